@@ -49,8 +49,8 @@ class Places:
         Index into ``heights_mm``.
     heights_mm : (l,) float64
         Rising; the sections' heights within the holder's reach are among them.
-    form_mm : (l,) float64
-        At which heights a form that changes evenly from section to section would be as far gone.
+    even_mm : (l,) float64
+        Their even heights: where a form that changed evenly from section to section would have gone as far.
     room_mm : (j,) float64
         What the way out leaves open beyond the clearance.
     round_mm : float
@@ -66,7 +66,7 @@ class Places:
     along: Floats
     levels: Ints
     heights_mm: Floats
-    form_mm: Floats
+    even_mm: Floats
     room_mm: Floats
     round_mm: float
     lever_mm: float
@@ -78,9 +78,9 @@ class Places:
         return self.heights_mm[self.levels]
 
     @property
-    def gone_mm(self) -> Floats:
-        """The same of its form (`form_mm`), ``(j,)``."""
-        return self.form_mm[self.levels]
+    def even_z_mm(self) -> Floats:
+        """Even height of each place's level, ``(j,)``."""
+        return self.even_mm[self.levels]
 
     @property
     def directions(self) -> Floats:
@@ -156,7 +156,7 @@ def places_on(
         along=frozen(np.broadcast_to(along, keep.shape)[keep]),
         levels=frozen_ints(level[keep]),
         heights_mm=frozen(heights),
-        form_mm=frozen(body.form_mm(heights)),
+        even_mm=frozen(body.even_mm(heights)),
         room_mm=frozen(room[keep]),
         round_mm=float(way[-1]),
         lever_mm=float(np.linalg.norm(points - middle, axis=-1).mean()),

@@ -225,12 +225,12 @@ def stated_error(places: Places, *, stack: RingStack, half_way_mm: float) -> Int
     knots = stack.heights_mm
     gap = interval_of(knots, places.z_mm)
     low, high = knots[gap], knots[gap + 1]
-    gone = places.gone_mm
+    even = places.even_z_mm
     return InterpolationError(
-        amount_mm=half_way_mm * half_way_shape(gone, low_mm=low, high_mm=high),
+        amount_mm=half_way_mm * half_way_shape(even, low_mm=low, high_mm=high),
         mean_mm=np.zeros(len(gap)),
         gap=gap,
-        turned=1 - 2 * part_between(gone, low=low, high=high),
+        turned=1 - 2 * part_between(even, low=low, high=high),
         left_by_another=np.ones(len(gap)),
         tail=0.0,
     )

@@ -133,14 +133,14 @@ def _left_between(model: FitModel, *, height_mm: float) -> tuple[Floats, Bools]:
     has gone, the length is that of its way.
     """
     knots, places = model.section_heights_mm, model.places
-    at, gone = places.z_mm, places.gone_mm
+    at, even = places.z_mm, places.even_z_mm
     gap = int(interval_of(knots, np.array(height_mm)))
     ends = np.sort([knots[gap], knots[gap + 1], height_mm])
     split = interval_of(ends, at)
-    form_ends = np.array([ends[0], np.interp(ends[1], places.heights_mm, places.form_mm), ends[2]])
-    low, high = form_ends[split], form_ends[split + 1]
-    old = half_way_shape(gone, low_mm=knots[gap], high_mm=knots[gap + 1])
-    new = half_way_shape(gone, low_mm=low, high_mm=high)
+    even_ends = np.array([ends[0], np.interp(ends[1], places.heights_mm, places.even_mm), ends[2]])
+    low, high = even_ends[split], even_ends[split + 1]
+    old = half_way_shape(even, low_mm=knots[gap], high_mm=knots[gap + 1])
+    new = half_way_shape(even, low_mm=low, high_mm=high)
     power = _GAP_POWERS[0] if len(knots) == 2 else _GAP_POWERS[1]
     part = ((high - low) / (knots[gap + 1] - knots[gap])) ** power
     within = (at >= knots[0]) & (at <= knots[-1]) & (interval_of(knots, at) == gap)

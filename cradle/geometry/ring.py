@@ -15,6 +15,8 @@ from cradle.geometry.vectors import cross, left_of, unit
 
 _FEWEST = 4
 """A ring of so few corners keeps them."""
+_ON_EDGE_MM = 1e-9
+"""A point nearer than this to the line between its neighbours is no vertex."""
 
 
 def signed_areas(rings: Sequence[Floats]) -> Floats:
@@ -200,6 +202,14 @@ def away_from_segments(out: Floats, along: Floats) -> Floats:
     length2 = np.maximum((along**2).sum(axis=-1), 1e-18)
     part = np.clip((out * along).sum(axis=-1) / length2, 0.0, 1.0)
     return np.asarray(out - part[..., None] * along)
+
+
+def vertices(ring: Floats) -> Floats:
+    """The vertices of a ring, points on straight edges left out, ``(v, 2)``."""
+    area, length = off_neighbours(ring)
+    ahead = ((ring - preceding(ring)) * (following(ring) - ring)).sum(axis=1) >= 0
+    vertex = ~((area <= _ON_EDGE_MM * length) & (length > 0) & ahead)
+    return ring[vertex] if vertex.sum() >= 3 else ring
 
 
 def thinned(ring: Floats, *, within_mm: float) -> Floats:

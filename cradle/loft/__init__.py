@@ -10,6 +10,8 @@ steered
     Led along the side profiles between the sections.
 pace
     How far the form has gone from one section to the next at a height, as profiles tell it.
+even height
+    Of a height: the one at which the form would have gone as far if it changed evenly from section to section.
 extended
     Continued below the lowest or above the highest section: as a pair of profiles leads, then straight.
 levels

@@ -31,8 +31,7 @@ class Body:
     extended_mm : (float, float)
         Straight extension below the lowest and above the highest section.
     pace_mm : (p, 2) float64
-        Rising heights, and at which a form that changes evenly from section to section would be as far gone; straight
-        between them, and the same beyond.
+        Rising heights, each with its even height; straight between them, and as far off beyond.
     """
 
     mesh: TriMesh
@@ -52,10 +51,10 @@ class Body:
             self.heights_mm, self.rings_mm, np.clip(heights_mm, self.heights_mm[0], self.heights_mm[-1])
         )
 
-    def form_mm(self, heights_mm: Floats) -> Floats:
-        """At which heights a form that changes evenly would be as far gone as the body's is at ``(h,)`` heights, mm."""
-        at, gone = self.pace_mm.T
-        return np.interp(heights_mm, at, gone) + heights_mm - np.clip(heights_mm, at[0], at[-1])
+    def even_mm(self, heights_mm: Floats) -> Floats:
+        """The even heights of ``(h,)`` heights, mm."""
+        at, even = self.pace_mm.T
+        return np.interp(heights_mm, at, even) + heights_mm - np.clip(heights_mm, at[0], at[-1])
 
     def levels_at(self, heights_mm: Floats) -> Regions:
         """The regions inside these rings, ``(h,)``; sound also where columns cross between unlike layers."""

@@ -11,27 +11,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
-from typing import NamedTuple
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, following, preceding
+from cradle.geometry.arrays import Floats
 from cradle.geometry.knots import interval_of
-from cradle.geometry.ring import away_from_segments, boxes, off_neighbours
+from cradle.geometry.ring import boxes
 from cradle.loft.interpolate import cubic_at, layer_heights, monotone_slopes, straight_at
-from cradle.loft.pairing import positions_on_ring
 from cradle.loft.unlike import Levels
 from cradle.noun import noun
-from cradle.sections.matching import Correspondence
-from cradle.sections.rings import common_rings
 from cradle.sections.section import RingStack
 
 _LEVEL_MM = 0.1
 """How far the skin may leave columns that levels lead, between nodes: these are a guess."""
-_COARSE_MM = 0.1
-"""Columns that run through all segments leave out what is nearer than this to the line between two."""
-_ON_EDGE_MM = 1e-9
-"""A point of a section nearer than this to the line between its neighbours is no vertex."""
 
 
 @noun
@@ -40,20 +32,20 @@ class Pace:
 
     Attributes
     ----------
-    heights_mm, to_mm : (p,) float64
-        At which heights of an even change the form is found, both rising.
+    heights_mm, even_mm : (p,) float64
+        Heights and their even heights, both rising.
     shares : (k − 1, n) float64
         How much of that each column takes part in, in each gap, 0 to 1.
     """
 
     heights_mm: Floats
-    to_mm: Floats
+    even_mm: Floats
     shares: Floats
 
     def at(self, heights_mm: Floats) -> Floats:
-        """The heights of an even change for ``(m,)`` heights between the first and the last, mm: a monotone cubic."""
-        slopes = monotone_slopes(self.heights_mm, self.to_mm)
-        return cubic_at(self.heights_mm, self.to_mm, slopes, heights_mm)
+        """The even heights of ``(m,)`` heights between the first and the last, mm: a monotone cubic."""
+        slopes = monotone_slopes(self.heights_mm, self.even_mm)
+        return cubic_at(self.heights_mm, self.even_mm, slopes, heights_mm)
 
 
 @noun
@@ -149,69 +141,3 @@ def extents_of(segments: Sequence[Columns]) -> Callable[[Floats], Floats]:
         return out
 
     return extents
-
-
-def vertices_of(ring: Floats) -> Floats:
-    """The vertices of a ring, points on straight edges left out, ``(v, 2)``."""
-    area, length = off_neighbours(ring)
-    ahead = ((ring - preceding(ring)) * (following(ring) - ring)).sum(axis=1) >= 0
-    vertex = ~((area <= _ON_EDGE_MM * length) & (length > 0) & ahead)
-    return ring[vertex] if vertex.sum() >= 3 else ring
-
-
-class Piece(NamedTuple):
-    """Layers with columns in common: heights ``(l,)`` and rings ``(l, n, 2)``, mm; a run may be one ring alone."""
-
-    heights_mm: Floats
-    rings_mm: Floats
-
-
-def common_rings_of(pieces: Sequence[Piece]) -> Piece:
-    """The layers of all pieces, with columns that run through them all.
-
-    Within 0.1 mm of the given rings; for what looks at the skin from afar.
-
-    Parameters
-    ----------
-    pieces : sequence of Piece
-        Each begins with the outline with which the one before ends.
-    """
-    outlines: list[Floats] = []
-    heights: list[Floats] = []
-    maps: list[Correspondence] = []
-    for own, rings in pieces:
-        positions = [positions_on_ring(ring) for ring in rings]
-        if outlines:
-            maps.append(_turned(outlines[-1], rings[0]))
-        maps += [Correspondence(here=low[:-1], there=high[:-1]) for low, high in pairwise(positions)]
-        outlines += list(rings)
-        heights.append(own)
-    rings = common_rings(
-        outlines,
-        positions=[positions_on_ring(ring) for ring in outlines],
-        maps=maps,
-        slack_mm=[_COARSE_MM] * len(outlines),
-    )
-    every = np.concatenate(heights)
-    once = np.append(True, np.diff(every) > 0)
-    return Piece(every[once], _fewer(rings[once]))
-
-
-def _turned(ring: Floats, same: Floats) -> Correspondence:
-    """The map from a ring to the same outline begun at another of its points."""
-    start = int(((ring - same[0]) ** 2).sum(axis=1).argmin())
-    here = positions_on_ring(ring)[:-1]
-    return Correspondence(here=here, there=here - here[start])
-
-
-def _fewer(rings: Floats) -> Floats:
-    """The rings without the columns that lie near the line between their neighbours on all of them."""
-    while True:
-        before, after = np.roll(rings, 1, axis=1), np.roll(rings, -1, axis=1)
-        chord, out = after - before, rings - before
-        away = (away_from_segments(out, chord) ** 2).sum(axis=2).max(axis=0)
-        spared = np.flatnonzero(away <= (_COARSE_MM / 4) ** 2)
-        spared = spared[np.append(True, np.diff(spared) > 1)] if len(spared) else spared
-        if len(spared) < 0.02 * rings.shape[1] or rings.shape[1] < 64:
-            return rings
-        rings = np.delete(rings, spared[1:], axis=1)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
 from math import inf
 
@@ -12,20 +12,24 @@ from cradle.errors import LoftError
 from cradle.geometry import planar
 from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.geometry.knots import interval_of
-from cradle.geometry.ring import boxes
+from cradle.geometry.ring import boxes, vertices
 from cradle.loft.body import Body
-from cradle.loft.columns import Columns, Piece, common_rings_of, extents_of, segments_of, vertices_of
+from cradle.loft.columns import Columns, extents_of, segments_of
 from cradle.loft.exactness import section_error_mm
 from cradle.loft.loft_findings import extension_findings, unlike_findings
 from cradle.loft.pace import paced, paced_levels
+from cradle.loft.pieces import Piece, common_rings_of
 from cradle.loft.seams import body_mesh
-from cradle.loft.steer import Rings, Steering, profile_heights
+from cradle.loft.steer import Steering, profile_heights
 from cradle.loft.unlike import Levels, levels_between
 from cradle.names import section_words
 from cradle.noun import noun
 from cradle.project.section import Between, LoftSpec
 from cradle.sections.section import Profiles, RingStack
 from cradle.tolerances import TOLERANCES
+
+Rings = Callable[[Floats], Floats]
+"""Rings ``(m, n, 2)`` at heights ``(m,)``, mm."""
 
 _ROUNDS = 10
 """Steered intervals are halved at most so often."""
@@ -65,15 +69,16 @@ def loft(
     heights = np.asarray(stack.heights_mm)
     below = max(0.0, float(heights[0]) - low_mm)
     above = max(0.0, high_mm - float(heights[-1]))
+    smooth = _is_smooth(stack, spec)
     skin = _lofted(
         stack,
-        smooth=_is_smooth(stack, spec),
+        smooth=smooth,
         profiles=profiles,
         low_mm=float(heights[0]) - below,
         high_mm=float(heights[-1]) + above,
     )
-    layers, rings = _common(skin.runs)
-    curved = _is_smooth(stack, spec) or profiles.given or bool(skin.levelled)
+    layers, rings = common_rings_of([piece for run in skin.runs for piece in run])
+    curved = smooth or profiles.given or bool(skin.levelled)
     flat = TOLERANCES.rounding * float(np.abs(rings).max())
     return Body(
         mesh=body_mesh(skin.runs, twist_mm=TOLERANCES.between_mm if curved else flat),
@@ -152,9 +157,9 @@ def _lofted(stack: RingStack, *, smooth: bool, profiles: Profiles, low_mm: float
 
 
 def _pace_mm(sections: Floats, segments: Sequence[Columns], levels: Mapping[int, Levels]) -> Floats:
-    """Heights and those at which a form that changes evenly is as far gone, ``(p, 2)``."""
+    """Heights and their even heights, ``(p, 2)``, rising."""
     known = [np.column_stack([sections, sections])]
-    known += [np.column_stack([s.pace.heights_mm, s.pace.to_mm]) for s in segments if s.pace is not None]
+    known += [np.column_stack([s.pace.heights_mm, s.pace.even_mm]) for s in segments if s.pace is not None]
     for gap, own in levels.items():
         even = np.interp(own.parts, [0.0, 1.0], sections[gap : gap + 2])
         known.append(np.column_stack([own.heights_mm, even]))
@@ -185,7 +190,10 @@ def _layers(
         within = TOLERANCES.between_mm / 2
         needed = profile_heights(profiles, low_mm=low_mm, high_mm=high_mm, within_mm=within)
         near = np.abs(needed[:, None] - fixed[None]).min(axis=1, initial=np.inf) <= TOLERANCES.chord_mm
-        rings_at: Rings = lambda at: steering.applied(segment.at(at), at)  # noqa: E731
+
+        def rings_at(at: Floats) -> Floats:
+            return steering.applied(segment.at(at), at)
+
         chord = max(TOLERANCES.between_mm, segment.slack_mm)
         layers = _refined(np.union1d(fixed, needed[~near]), rings_at, chord_mm=chord)
         rings = rings_at(layers)
@@ -202,8 +210,8 @@ def _levels(stack: RingStack, gap: int, *, plain: Columns) -> Levels:
     heights = np.asarray(stack.heights_mm)
     run = Columns(heights_mm=heights, rings_mm=boxes(stack.rings_mm), smooth=plain.smooth)
     return levels_between(
-        vertices_of(stack.rings_mm[gap]),
-        vertices_of(stack.rings_mm[gap + 1]),
+        vertices(stack.rings_mm[gap]),
+        vertices(stack.rings_mm[gap + 1]),
         low_mm=float(heights[gap]),
         high_mm=float(heights[gap + 1]),
         rings_at=lambda height: plain.at(np.array([height]))[0],
@@ -224,14 +232,6 @@ def _runs(pieces: Sequence[Piece], crossings: Sequence[Bools]) -> tuple[tuple[Pi
                 start = at + 1
         runs[-1].append(Piece(layers[kept[start:]], rings[kept[start:]]))
     return tuple(tuple(run) for run in runs)
-
-
-def _common(runs: Sequence[Sequence[Piece]]) -> Piece:
-    """All layers with columns in common: those of the one piece, or some that run through them all."""
-    pieces = [piece for run in runs for piece in run]
-    if len(pieces) == 1:
-        return pieces[0]
-    return common_rings_of(pieces)
 
 
 def _crossing(piece: Piece, *, straight: bool) -> Bools:
@@ -287,14 +287,13 @@ def _check_simple(stack: RingStack) -> None:
 def _section_error(stack: RingStack, runs: Sequence[Sequence[Piece]]) -> float:
     """Largest distance between a section's own points and the layer at its height, mm."""
     outlines = stack.outlines_mm or tuple(stack.rings_mm)
-    rings = {
-        height: rings[at]
+    layers = {
+        height: ring
         for run in runs
-        for layers, rings in run
-        for at, height in enumerate(layers.tolist())
-        if height in set(stack.heights_mm.tolist())
+        for piece in run
+        for height, ring in zip(piece.heights_mm.tolist(), piece.rings_mm, strict=True)
     }
     return max(
-        section_error_mm(outline, rings[height], allowed_mm=TOLERANCES.section_mm)
+        section_error_mm(outline, layers[height], allowed_mm=TOLERANCES.section_mm)
         for outline, height in zip(outlines, stack.heights_mm.tolist(), strict=True)
     )

@@ -64,7 +64,7 @@ def paced(columns: Columns, *, asked: Asked) -> Columns:
     asked : callable
         What profiles ask for (`Asked`).
     """
-    heights, to = [columns.heights_mm[:1]], [columns.heights_mm[:1]]
+    heights, even = [columns.heights_mm[:1]], [columns.heights_mm[:1]]
     told = False
     for low, high in pairwise(columns.heights_mm.tolist()):
         at = _looked_at(low, high)
@@ -72,14 +72,14 @@ def paced(columns: Columns, *, asked: Asked) -> Columns:
         part = _gone(extents, (at[:-1] - low) / (high - low), wanted=asked(at[:-1]))
         told = told or part is not None
         heights.append(at)
-        to.append(at if part is None else np.append(low + part * (high - low), high))
+        even.append(at if part is None else np.append(low + part * (high - low), high))
     if not told:
         return columns
     return replace(
         columns,
         pace=Pace(
             heights_mm=frozen(np.concatenate(heights)),
-            to_mm=frozen(np.concatenate(to)),
+            even_mm=frozen(np.concatenate(even)),
             shares=_shares(columns),
         ),
     )

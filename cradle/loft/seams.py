@@ -19,7 +19,7 @@ from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.ring import arc_positions, at_heights
 from cradle.geometry.solid import Solid, extruded, mesh_of, solid, union
-from cradle.loft.columns import Piece
+from cradle.loft.pieces import Piece
 from cradle.loft.skin import caps, met, met_anywhere, skin, wall
 
 _RIM_MM = 0.01

@@ -30,8 +30,6 @@ from cradle.loft.interpolate import cubic_at, monotone_slopes
 from cradle.project.side import PAIRS
 from cradle.sections.section import Profile, Profiles
 
-Rings = Callable[[Floats], Floats]
-"""Rings ``(m, n, 2)`` at heights ``(m,)``, mm."""
 Extents = Callable[[Floats], Floats]
 """Least and greatest x and y, ``(m, 2, 2)``, at heights ``(m,)``, mm."""
 
@@ -114,58 +112,63 @@ class Steering:
 
 
 class _Side:
-    """One profile against the unsteered skin: how far that side has to move."""
+    """One profile against the unsteered skin: how far that side has to move.
+
+    Its *offset* is how far it misses the sections themselves: it is known at those sections that the profile reads, or
+    is none, and runs straight between them.
+    """
 
     def __init__(self, profile: Profile, extents_at: Extents, sections: Floats) -> None:
-        self.extents_at = extents_at
-        self.sections = sections
-        self.axis = profile.side.axis
-        self.end = PAIRS[self.axis].index(profile.side)
+        self._extents_at = extents_at
+        self._sections = sections
+        self._axis = profile.side.axis
+        self._end = PAIRS[self._axis].index(profile.side)
         first, last = profile.low_mm, profile.high_mm
-        self.apart = bool(last <= sections[0] or first >= sections[-1])
-        self.covered = sections[profile.reaches(sections)]
-        self.below, self.above = sections[sections < first], sections[sections > last]
-        there = extents_at(self.covered)[:, self.end, self.axis] if len(self.covered) else np.zeros(0)
-        missed = profile.at(self.covered) - there
+        self._reads_nothing_between = bool(last <= sections[0] or first >= sections[-1])
+        self._sections_below, self._sections_above = sections[sections < first], sections[sections > last]
+        read = sections[profile.reaches(sections)]
+        skin = extents_at(read)[:, self._end, self._axis] if len(read) else np.zeros(0)
+        missed = profile.at(read) - skin
         near = np.abs(missed) <= _OFFSET_MM
-        self.nodes: Floats = self.covered[near] if near.any() else sections[:1]
-        self.own: Floats = missed[near] if near.any() else np.zeros(1)
-        offset = np.interp(self.covered, self.nodes, self.own)
-        own = profile.points_mm[~np.isin(profile.points_mm[:, 0], self.covered)]
-        points = np.concatenate([own, np.column_stack([self.covered, there + offset])])
-        self.profile = points[np.argsort(points[:, 0])]
-        self.slopes = monotone_slopes(*self.profile.T)
+        self._offset_heights: Floats = read[near] if near.any() else sections[:1]
+        self._offsets: Floats = missed[near] if near.any() else np.zeros(1)
+        own = profile.points_mm[~np.isin(profile.points_mm[:, 0], read)]
+        points = np.concatenate([own, np.column_stack([read, skin + self._offset(read)])])
+        self._points = points[np.argsort(points[:, 0])]
+        self._slopes = monotone_slopes(*self._points.T)
 
-    def reach(self, heights: Floats) -> Floats:
+    def _offset(self, heights: Floats) -> Floats:
+        return np.interp(heights, self._offset_heights, self._offsets)
+
+    def _reach(self, heights: Floats) -> Floats:
         """How far the profile reaches at heights between its ends, ``(m,)``, mm along the axis."""
-        at, reach = self.profile.T
+        at, reach = self._points.T
         step = np.diff(at)[interval_of(at, heights)]
-        straight, curved = np.interp(heights, at, reach), cubic_at(at, reach, self.slopes, heights)
+        straight, curved = np.interp(heights, at, reach), cubic_at(at, reach, self._slopes, heights)
         return np.where(step <= _READ_MM, curved, straight)
 
     def asked(self, heights: Floats) -> Floats:
         """How far the skin is to reach, ``(m,)``, mm; NaN beyond the ends of the profile."""
-        within = (heights >= self.profile[0, 0]) & (heights <= self.profile[-1, 0]) & (not self.apart)
-        return np.where(within, self.reach(heights) - np.interp(heights, self.nodes, self.own), np.nan)
-
-    def miss(self, heights: Floats, extents: Floats) -> Floats:
-        """How far the profile lies beyond the skin, ``(m,)``, mm along the axis."""
-        return self.reach(heights) - extents[:, self.end, self.axis]
+        within = (heights >= self._points[0, 0]) & (heights <= self._points[-1, 0])
+        within &= not self._reads_nothing_between
+        return np.where(within, self._reach(heights) - self._offset(heights), np.nan)
 
     def correction(self, heights: Floats, extents: Floats) -> Floats:
         """How far the side of the unsteered skin has to move, ``(m,)``, mm; 0 at every section."""
-        if self.apart:
+        if self._reads_nothing_between:
             return np.zeros(len(heights))
-        first, last = self.profile[0, 0], self.profile[-1, 0]
+        first, last = self._points[0, 0], self._points[-1, 0]
         within = np.clip(heights, first, last)
         if not np.array_equal(within, heights):
-            extents = self.extents_at(within)
-        out = self.miss(within, extents) - np.interp(within, self.nodes, self.own)
-        if len(self.below):  # the profile starts above a section: fade from it
-            out = out * np.clip((heights - self.below[-1]) / (first - self.below[-1]), 0.0, 1.0)
-        if len(self.above):
-            out = out * np.clip((self.above[0] - heights) / (self.above[0] - last), 0.0, 1.0)
-        return np.where(np.isin(heights, self.sections), 0.0, out)
+            extents = self._extents_at(within)
+        out = self._reach(within) - extents[:, self._end, self._axis] - self._offset(within)
+        if len(self._sections_below):  # the profile starts above a section: fade from it
+            below = self._sections_below[-1]
+            out = out * np.clip((heights - below) / (first - below), 0.0, 1.0)
+        if len(self._sections_above):
+            above = self._sections_above[0]
+            out = out * np.clip((above - heights) / (above - last), 0.0, 1.0)
+        return np.where(np.isin(heights, self._sections), 0.0, out)
 
 
 def led_range(profiles: Profiles, *, low_mm: float, high_mm: float) -> tuple[float, float]:

@@ -74,10 +74,9 @@ class Levels:
         Strictly between the two sections.
     parts : tuple of l float
         How far the form has gone from the lower section to the upper one, 0 to 1.
-    outlines_mm : tuple of l (n_i, 2) float64
-        Counter-clockwise.
     columns_mm : tuple of l + 1 (2, n_i, 2) float64
-        Each outline and the next with a point each in every column, the lower section first and the upper last.
+        Each outline and the next, counter-clockwise, with a point each in every column; the lower section first and the
+        upper last.
     astray : float
         Part of the gaps over which straight columns leave the outline half way by more than they may.
     crossing : bool
@@ -86,7 +85,6 @@ class Levels:
 
     heights_mm: tuple[float, ...]
     parts: tuple[float, ...]
-    outlines_mm: tuple[Floats, ...]
     columns_mm: tuple[Floats, ...]
     astray: float
     crossing: bool
@@ -170,7 +168,6 @@ def _levels(inner: Outlines, *, ends: Mapping[float, Floats]) -> Levels:
     return Levels(
         heights_mm=tuple(heights[1:]),
         parts=tuple((height - low) / (high - low) for height in heights[1:]),
-        outlines_mm=tuple(outline(height) for height in heights[1:]),
         columns_mm=tuple(over[height] for height in heights),
         astray=len(astray) / len(over),
         crossing=not all(_apart(columns) for columns in astray),

@@ -29,7 +29,7 @@ def round_places(count=24, *, radius=20.0, heights=(0.0, 10.0, 20.0)):
         along=frozen(around / (2 * np.pi)),
         levels=frozen_ints(levels),
         heights_mm=frozen(heights),
-        form_mm=frozen(heights),
+        even_mm=frozen(heights),
         room_mm=frozen(np.zeros(len(levels))),
         round_mm=2 * np.pi * radius,
         lever_mm=radius,

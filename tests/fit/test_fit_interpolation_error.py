@@ -101,7 +101,7 @@ def test_a_stated_spread_holds_half_way():
 def test_where_the_form_has_gone_a_quarter_it_is_as_little_known_as_a_quarter_up():
     # half way between the heights and a quarter of the way to the other section's form, and the other way round
     places = round_places(heights=(2.5, 5.0))
-    paced = replace(places, form_mm=frozen([5.0, 2.5]))
+    paced = replace(places, even_mm=frozen([5.0, 2.5]))
     even, told = (stated_error(p, stack=cone((0.0, 10.0, 30.0)), half_way_mm=0.2) for p in (places, paced))
     by_level = [error.amount_mm.reshape(2, -1)[:, 0] for error in (even, told)]
     assert by_level[0] == pytest.approx([0.2 * 0.75**0.75, 0.2])

@@ -82,7 +82,7 @@ def all_round(rings):
         along=frozen(np.tile(pick / POINTS, len(rings))),
         levels=frozen_ints(levels),
         heights_mm=frozen(HEIGHTS),
-        form_mm=frozen(HEIGHTS),
+        even_mm=frozen(HEIGHTS),
         room_mm=frozen(np.zeros(len(levels))),
         round_mm=160.0,
         lever_mm=25.0,

@@ -9,7 +9,9 @@ from bodies import ellipse, rectangle
 from scipy.interpolate import PchipInterpolator
 
 from cradle.geometry.arrays import frozen
-from cradle.loft.columns import Columns, Piece, common_rings_of, extents_of, segments_of, vertices_of
+from cradle.geometry.ring import vertices
+from cradle.loft.columns import Columns, extents_of, segments_of
+from cradle.loft.pieces import Piece, common_rings_of
 from cradle.loft.unlike import levels_between
 from cradle.sections.section import RingStack
 
@@ -89,15 +91,15 @@ def test_vertices_are_what_a_reference_library_leaves_of_a_ring():
     dense = np.concatenate(
         [np.linspace(a, b, 7)[:-1] for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True)]
     )
-    kept = vertices_of(dense)
+    kept = vertices(dense)
     simple = shapely.get_coordinates(shapely.simplify(shapely.polygons(dense), 1e-9))[:-1]
     assert (
         {tuple(p) for p in kept.tolist()}
         == {tuple(p) for p in simple.tolist()}
         == {tuple(p) for p in corners.tolist()}
     )
-    assert vertices_of(RINGS[0]) is not None
-    assert len(vertices_of(RINGS[0])) == 60
+    assert vertices(RINGS[0]) is not None
+    assert len(vertices(RINGS[0])) == 60
 
 
 def test_columns_through_all_pieces_stay_near_every_ring():

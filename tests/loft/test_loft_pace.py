@@ -110,7 +110,7 @@ def test_a_square_foot_that_turns_round_at_a_shoulder_does_so_in_the_loft(betwee
     ends = [section(0.0, squarish(float(part[0]))), section(HIGH, squarish(float(part[-1])))]
     body = lofted(ends, between=between, profiles=profiles)
     assert body.section_error_mm < 1e-9
-    assert body.form_mm(np.array([0.0, 15.0, 30.0, HIGH])) == pytest.approx(
+    assert body.even_mm(np.array([0.0, 15.0, 30.0, HIGH])) == pytest.approx(
         [0.0, 0.0, HIGH / 2, HIGH], abs=1.5
     )
     for at in (10.0, 20.0, 27.0, 33.0):
@@ -171,6 +171,6 @@ def test_a_tray_on_a_rim_open_to_one_side_is_whole_where_the_profiles_say_so():
     assert "sections-unlike" in {finding.code for finding in body.findings}  # levels lead
     shares = [area.area / 100**2 for area in body.levels_at(np.array([5.0, 8.0]))]
     assert min(shares) > 0.95  # 0.40 and 0.59 where the form goes evenly
-    assert body.form_mm(np.array([1.0, 2.0, 8.0, 17.0, 18.0])) == pytest.approx([1, 2, 17, 17, 18], abs=0.8)
+    assert body.even_mm(np.array([1.0, 2.0, 8.0, 17.0, 18.0])) == pytest.approx([1, 2, 17, 17, 18], abs=0.8)
     unread = lofted(ends)
-    assert unread.form_mm(np.array([1.0, 8.0, 18.0])) == pytest.approx([1, 8, 18])
+    assert unread.even_mm(np.array([1.0, 8.0, 18.0])) == pytest.approx([1, 8, 18])

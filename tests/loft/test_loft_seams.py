@@ -7,7 +7,7 @@ from bodies import ellipse, prismoid_volume, rectangle
 
 from cradle.geometry.mesh import component_count, edge_statistics, volume_mm3
 from cradle.geometry.ring import resample, signed_area
-from cradle.loft.columns import Piece
+from cradle.loft.pieces import Piece
 from cradle.loft.seams import body_mesh
 
 LOW, MIDDLE, HIGH = rectangle(20, 16), rectangle(28, 20), rectangle(22, 22)

@@ -269,12 +269,12 @@ def test_levels_between_concentric_circles_are_circles_between_them():
         rings_at=lambda z: (1 - z / 10) * low + z / 10 * high,
         extents_at=lambda z: np.array([[-10.0 - z] * 2, [10.0 + z] * 2]),
     )
-    assert len(levels.columns_mm) == len(levels.outlines_mm) + 1 == len(levels.heights_mm) + 1
+    assert len(levels.columns_mm) == len(levels.heights_mm) + 1
     assert sorted(levels.heights_mm) == list(levels.heights_mm)
     assert levels.heights_mm
-    for height, outline in zip(levels.heights_mm, levels.outlines_mm, strict=True):
+    for height, (outline, _) in zip(levels.heights_mm, levels.columns_mm[1:], strict=True):
         assert 0 < height < 10
-        assert np.hypot(*outline.T) == pytest.approx(10 + height, abs=1e-9)
+        assert np.hypot(*plane.vertices(outline).T) == pytest.approx(10 + height, abs=1e-9)
 
 
 def test_levels_where_columns_cross_are_simple_and_of_the_extents_asked_for():
@@ -290,8 +290,8 @@ def test_levels_where_columns_cross_are_simple_and_of_the_extents_asked_for():
         extents_at=lambda z: extents,
     )
     assert not planar.are_simple([0.5 * (ring + crossed)])[0]  # the columns do cross
-    assert planar.are_simple(list(levels.outlines_mm)).all()
-    for outline in levels.outlines_mm:
+    assert planar.are_simple([outline for outline, _ in levels.columns_mm[1:]]).all()
+    for outline, _ in levels.columns_mm[1:]:
         assert np.array([outline.min(axis=0), outline.max(axis=0)]) == pytest.approx(extents)
 
 
@@ -317,6 +317,6 @@ def test_columns_that_cross_in_one_place_still_lead_everywhere_else(monkeypatch,
     levels = levels_between(
         bulged(low), bulged(high), low_mm=low, high_mm=high, rings_at=bulged, extents_at=extents
     )
-    widest = max(np.ptp(outline[:, 0]) for outline in levels.outlines_mm)
+    widest = max(np.ptp(outline[:, 0]) for outline, _ in levels.columns_mm[1:])
     # by the formula above 54 mm half way; by the extents that blends are brought to 30
     assert widest == pytest.approx(54.0 if led_by_columns else 30.0, abs=0.5)
