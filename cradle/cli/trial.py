@@ -82,30 +82,17 @@ def _draft(said: Mapping[str, str | None]) -> TrialDraft:
     InputError
         If a value has the wrong form, or options are given that need --seen.
     """
-    import datetime
     from functools import partial
 
     from cradle.errors import InputError
-    from cradle.pipeline.trials import TrialDraft
-    from cradle.project.trial_log import TRIAL, TrialPiece
+    from cradle.pipeline.trials import drafted
+    from cradle.project.trial_log import TRIAL
 
-    seen = said["seen"]
-    if seen is None:
+    if said["seen"] is None:
         tried = next((name for name in ("piece", "clearance", "side") if said[name] is not None), None)
         reading = said["read"] is not None or said["nominal"] is not None
         if tried or not reading:
             found = "a reading alone does not need this option" if reading else "how it went is missing"
             raise InputError(found, where=f"--{tried or 'section'}", hint="say how it went: --seen")
 
-    value = partial(options.value_of, said=said, keys=TRIAL.keys)
-    return TrialDraft(
-        date=datetime.date.today(),
-        piece=value("piece") or (None if seen is None else TrialPiece.TEST_PIECE),
-        seen=value("seen"),
-        section=value("section"),
-        height_mm=value("height"),
-        clearance_mm=value("clearance"),
-        side=value("side"),
-        read_mm=value("read"),
-        nominal_mm=value("nominal"),
-    )
+    return drafted(partial(options.value_of, said=said, keys=TRIAL.keys))

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from cradle.errors import CradleError
-from cradle.page.error_text import plain, problems_in
+from cradle.page.error_text import problem_data, problems_in
 from cradle.page.events import Events
 from cradle.page.jobs import Answer, Job, Json, Task, Told
 from cradle.page.session import ProjectSession
@@ -23,8 +23,6 @@ _PAUSE_S: Final = 0.12
 """A holder is built when nothing has been changed for so long."""
 _LOOK_S: Final = 0.4
 """So often it is looked whether somebody else has changed the file."""
-_READS: Final = (Task.SECTIONS, Task.TRACE)
-_BUILDS: Final = (Task.BUILD,)
 
 
 class Desk:
@@ -55,8 +53,8 @@ class Desk:
     ) -> None:
         self.session = ProjectSession(file)
         self.folder = folder if folder is not None else file.parent / "out"
-        self.reader = reader if reader is not None else Worker("reader", ahead=_READS)
-        self.builder = builder if builder is not None else Worker("builder", ahead=_BUILDS)
+        self.reader = reader if reader is not None else Worker("reader", ahead=(Task.SECTIONS, Task.TRACE))
+        self.builder = builder if builder is not None else Worker("builder", ahead=(Task.BUILD,))
         self.events = Events()
         self.sections: Json = {"revision": 0, "sections": []}
         self.holder: Json = {"revision": 0}
@@ -73,7 +71,7 @@ class Desk:
         self.reader.start()
         self.builder.start()
         self.changed()
-        self._begin(self._watch())
+        self._do(self._watch())
 
     def close(self) -> None:
         """End everything."""
@@ -86,12 +84,12 @@ class Desk:
     def changed(self) -> None:
         """Tell all windows of a new revision, and find out what it comes to."""
         self.events.tell("state", {"revision": self.session.revision})
-        self._begin(self._read_sections())
-        self._begin(self._build())
+        self._do(self._read_sections())
+        self._do(self._build())
 
     def build_again(self) -> None:
         """Build once more what was stopped or refused."""
-        self._begin(self._build())
+        self._do(self._build())
 
     async def stop_building(self) -> None:
         """Leave off what is being built."""
@@ -122,7 +120,7 @@ class Desk:
         answer = await self.reader.ask(self.job(Task.SECTIONS, ticket=ticket))
         if answer.dropped or revision != self.session.revision:
             return
-        found = answer.result or {"sections": [], "problems": [plain(p) for p in answer.problems]}
+        found = answer.result or {"sections": [], "problems": [problem_data(p) for p in answer.problems]}
         self.sections = found | {"revision": revision}
         self.events.tell("sections", {"revision": revision})
 
@@ -152,7 +150,7 @@ class Desk:
             return
         self.building = False
         if not answer.dropped:
-            said = {"revision": revision, "problems": [plain(p) for p in answer.problems]}
+            said = {"revision": revision, "problems": [problem_data(p) for p in answer.problems]}
             self.holder = (answer.result or self.holder | {"earlier": True}) | said
         self._tell_progress("")
         self.events.tell("holder", {"revision": revision, "stopped": answer.dropped})
@@ -184,9 +182,9 @@ class Desk:
                 if await asyncio.to_thread(self.session.look):
                     self.changed()
             except CradleError as error:  # another process holds the folder
-                self.events.tell("trouble", {"problems": [plain(p) for p in problems_in(error)]})
+                self.events.tell("trouble", {"problems": [problem_data(p) for p in problems_in(error)]})
 
-    def _begin(self, work: Coroutine[Any, Any, None]) -> None:
+    def _do(self, work: Coroutine[Any, Any, None]) -> None:
         task = asyncio.create_task(work)
         self._tasks.add(task)
         task.add_done_callback(self._tasks.discard)

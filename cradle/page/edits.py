@@ -14,7 +14,7 @@ from typing import Any
 
 from cradle.errors import CradleError, InputError, Problem, ProjectError
 from cradle.page.error_text import problems_in
-from cradle.page.fields import value_of
+from cradle.page.typed_values import value_of
 from cradle.project.change import with_value
 from cradle.project.change_tables import sorted_tables, with_new_table, with_table, without_table
 from cradle.project.key import Kinds, Occurrence
@@ -54,11 +54,12 @@ def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
     ProjectError
         If a step names no field or table, or a value of it cannot stand.
     """
-    touched: list[KeyPath] = []
+    touched: list[KeyPath | None] = []
     after = begun(text)
     try:
         for step in steps:
-            after = _stepped(after, step, touched)
+            after, path = _stepped(after, step)
+            touched.append(path)
         after = sorted_tables(after, "section", key=_height_mm)
     except ProjectError:
         raise
@@ -66,7 +67,7 @@ def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
         raise ProjectError(str(file), problems_in(error)) from error
     before = set(_places(problems_of(text, file=file)))
     new = [p for p in problems_of(after, file=file) if (p.where, p.found) not in before]
-    refused = [p for p in new if p.found != _MISSING and _is_touched(p.where, touched)]
+    refused = [p for p in new if p.found != _MISSING and _is_about(p.where, touched)]
     if refused:
         raise ProjectError(str(file), tuple(refused))
     return after
@@ -81,32 +82,29 @@ def problems_of(text: str, *, file: Path) -> tuple[Problem, ...]:
     return ()
 
 
-def _stepped(text: str, step: Mapping[str, Any], touched: list[KeyPath]) -> str:
+def _stepped(text: str, step: Mapping[str, Any]) -> tuple[str, KeyPath | None]:
+    """The text after one step, and the key or table whose mistakes refuse it; None where none do."""
     kind, key = step.get("do"), step.get("key")
     if not isinstance(key, str) or kind not in tuple(StepKind):
         raise InputError("expected a step with do and key", where=str(key)[:60])
     path = path_of(key)
     if kind == StepKind.SET:
-        value = value_of(path, step.get("value", ""))
-        touched.append(path)
-        return with_value(text, path, value)
+        return with_value(text, path, value_of(path, step.get("value", ""))), path
     if kind == StepKind.REMOVE:
-        return without_table(text, path)
+        return without_table(text, path), None
     name = str(path[0])
     given = step.get("values")
     if name not in TABLES or not isinstance(given, Mapping):
         raise InputError("there is no such table", where=key)
     values = _values((*path, 0) if kind == StepKind.ADD and _many(name) else path, given)
     if kind == StepKind.PUT:
-        touched.append(path)
-        return with_table(text, path, values)
+        return with_table(text, path, values), path
     if not _many(name):
         for inner, value in values.items():
             text = with_value(text, (name, inner), value)
-        return text
+        return text, None
     after = with_new_table(text, name, values)
-    touched.append((name, len((data_of(after) or {})[name]) - 1))
-    return after
+    return after, (name, len((data_of(after) or {})[name]) - 1)
 
 
 def _many(name: str) -> bool:
@@ -141,15 +139,16 @@ def _places(problems: Sequence[Problem]) -> list[tuple[str, str]]:
     return [(p.where, p.found) for p in problems]
 
 
-def _is_touched(where: str, touched: Sequence[KeyPath]) -> bool:
+def _is_about(where: str, touched: Sequence[KeyPath | None]) -> bool:
+    """Whether a mistake at a place belongs to one of the keys or tables; one at no key may belong to any."""
     try:
-        place = path_of(where)
+        place = _without_numbers(path_of(where))
     except InputError:
         return True
-    words = _plain(place)
-    return len(words) > 1 and any(words[: len(_plain(path))] == _plain(path) for path in touched)
+    names = [_without_numbers(path) for path in touched if path is not None]
+    return len(place) > 1 and any(place[: len(name)] == name for name in names)
 
 
-def _plain(path: KeyPath) -> tuple[str, ...]:
-    """A path without its numbers: sections may have changed theirs."""
+def _without_numbers(path: KeyPath) -> tuple[str, ...]:
+    """The names alone of a path: sections may have changed their numbers."""
     return tuple(step for step in path if isinstance(step, str))

@@ -38,7 +38,7 @@ def finding_data(finding: Finding) -> dict[str, object]:
     }
 
 
-def plain(problem: Problem) -> dict[str, object]:
+def problem_data(problem: Problem) -> dict[str, object]:
     """A mistake as JSON data, and as a sentence of its own without its place."""
     return {
         "where": problem.where,

@@ -2,13 +2,11 @@
 
 A field's label is its key in plain letters, its unit the ending of the spec's
 field, its help what the declaration says, unless `field_words` has words of
-its own. What a person types goes into the file as it is where it has a unit of
-its own ("1 3/8 in"); else as a number.
+its own.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from enum import StrEnum
 from typing import Any, Final, get_args, get_type_hints
@@ -44,13 +42,6 @@ _RARE: Final = frozenset({"loft", "spread"})
 """Tables that most projects leave as they are."""
 _SUGGESTED: Final = {("printer", "material"): tuple(MATERIALS)}
 """Words that may be typed into a text's field among others."""
-_NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
-_BETWEEN: Final = re.compile(r"[,;\s]+")
-_APART: Final = re.compile(r"[;\s]+")
-_COMMA: Final = re.compile(
-    r"^(?![+-]?[1-9]\d*,\d{3}\s*(?:mm|[uµ]m|p[txc]|g|°|deg)?$)([+-]?\d*),(\d+)(?=\s*[a-zµ\"°]*$)"
-)
-"""A comma that can be nothing but the decimal point; 1,234 may be thousands, where there can be so many: not of inches."""
 
 
 class FieldKind(StrEnum):
@@ -107,57 +98,6 @@ def schema() -> dict[str, object]:
     return {name: _described(name, top.table, top.occurrence) for name, top in TABLES.items()}
 
 
-def value_of(path: KeyPath, typed: object) -> object:
-    """What a file says for what was typed into the field at a path; None takes the key out.
-
-    Parameters
-    ----------
-    path : KeyPath
-        Such as ``("section", 0, "height")``.
-    typed : object
-        A text, or a list of texts where several may be chosen, or true or false.
-
-    Raises
-    ------
-    InputError
-        If there is no such field, or it is not filled in with one of these.
-
-    Examples
-    --------
-    >>> value_of(("block", "wall"), "2.4"), value_of(("block", "wall"), "1/8 in"), value_of(("block", "wall"), " ")
-    (2.4, '1/8 in', None)
-    >>> value_of(("block", "wall"), "2,4")
-    2.4
-    """
-    field = field_at(path)
-    if isinstance(typed, bool):
-        return typed
-    if isinstance(typed, list) and field.kind in (FieldKind.CHOICES, FieldKind.FILES):
-        return [str(word) for word in typed]
-    if not isinstance(typed, str):
-        raise InputError("expected a text", where=".".join(map(str, path)))
-    text = typed.strip()
-    if not text:
-        return None
-    if field.kind is FieldKind.NUMBER:
-        return _number_or_text(_COMMA.sub(r"\1.\2", text))
-    if field.kind is FieldKind.NUMBERS:
-        inside = text.strip("[]() ")
-        parts = [_COMMA.sub(r"\1.\2", part) for part in _APART.split(inside)]
-        if len(parts) == 1 or not all(map(_NUMBER.fullmatch, parts)):  # then commas part them
-            parts = [part for part in _BETWEEN.split(inside) if part]
-        if text in field.words:
-            return text
-        return [_number_or_text(part) for part in parts]
-    if field.kind is FieldKind.YES_NO:
-        return text == "true"
-    if field.kind is FieldKind.FILES:
-        return [part.strip() for part in re.split(r"[,;\n]", text) if part.strip()]
-    if field.kind is FieldKind.CHOICES:
-        return [part for part in _BETWEEN.split(text) if part]
-    return text
-
-
 def field_at(path: KeyPath) -> Field:
     """The field of a key.
 
@@ -191,18 +131,18 @@ def _described(name: str, table: Table | Kinds, occurrence: Occurrence) -> dict[
     }
     if isinstance(table, Kinds):
         kinds = {
-            kind: {"says": inner.says, "fields": [_plain(f) for f in fields_of(name, inner)]}
+            kind: {"says": inner.says, "fields": [_field_data(f) for f in fields_of(name, inner)]}
             for kind, inner in table.tables.items()
         }
-        return common | {"by": table.by, "kinds": kinds, "fields": [_plain(_kind_field(table))]}
+        return common | {"by": table.by, "kinds": kinds, "fields": [_field_data(_kind_field(table))]}
     inside = {
-        word: {"title": _TITLES.get(word, word), "fields": [_plain(f) for f in fields_of(word, source)]}
+        word: {"title": _TITLES.get(word, word), "fields": [_field_data(f) for f in fields_of(word, source)]}
         for word, source in table.sources.items()
     }
-    return common | {"fields": [_plain(f) for f in fields_of(name, table)], "inside": inside}
+    return common | {"fields": [_field_data(f) for f in fields_of(name, table)], "inside": inside}
 
 
-def _plain(field: Field) -> dict[str, object]:
+def _field_data(field: Field) -> dict[str, object]:
     return {
         "key": field.key,
         "label": field.label,
@@ -265,7 +205,6 @@ def _kind(key: Key, hint: Any) -> tuple[FieldKind, tuple[str, ...]]:
         return FieldKind.CHOICE, key.convert.words
     parts = [part for part in get_args(hint) if part is not type(None)] or [hint]
     words = tuple(str(word) for part in parts for word in get_args(part) if isinstance(word, str))
-    plain = [part for part in parts if part in (str, int, float, bool)]
     lists = [part for part in (hint, *parts) if getattr(part, "__origin__", None) is tuple]
     of_files = "file_path" in getattr(key.convert, "__qualname__", "")
     if lists:
@@ -273,9 +212,9 @@ def _kind(key: Key, hint: Any) -> tuple[FieldKind, tuple[str, ...]]:
         if isinstance(inside, type) and issubclass(inside, StrEnum):
             return FieldKind.CHOICES, tuple(map(str, inside))
         return (FieldKind.FILES if inside is str else FieldKind.NUMBERS), words
-    if bool in plain:
+    if bool in parts:
         return FieldKind.YES_NO, ()
-    if int in plain or float in plain:
+    if int in parts or float in parts:
         return FieldKind.NUMBER, words
     return (FieldKind.FILE if of_files else FieldKind.TEXT), words
 
@@ -284,25 +223,3 @@ def _as_written(default: object) -> object:
     if isinstance(default, tuple):
         return [_as_written(one) for one in default] or None
     return str(default) if isinstance(default, StrEnum) else default
-
-
-def _number_or_text(text: str) -> object:
-    if _NUMBER.fullmatch(text):
-        number = float(text)
-        return (
-            int(number) if number.is_integer() and abs(number) < 1e15 and "e" not in text.lower() else number
-        )
-    return text
-
-
-def shown_values(data: Mapping[str, object]) -> Mapping[str, object]:
-    """A project's data as JSON takes them: dates as texts."""
-    return {name: _shown(value) for name, value in data.items()}
-
-
-def _shown(value: object) -> object:
-    if isinstance(value, Mapping):
-        return shown_values(value)
-    if isinstance(value, list):
-        return [_shown(one) for one in value]
-    return value if isinstance(value, str | int | float | bool) else str(value)

@@ -12,11 +12,12 @@ from starlette.responses import FileResponse, HTMLResponse, JSONResponse, Respon
 from starlette.routing import Route
 
 from cradle.errors import InputError, Problem
+from cradle.page.answers import careful, passed_on
 from cradle.page.desk import Desk
 from cradle.page.error_text import sentence
 from cradle.page.guard import REPORT_POLICY
 from cradle.page.jobs import Task
-from cradle.page.request_body import answered, careful, json_of, revision_in
+from cradle.page.request_body import json_of, revision_in
 
 _TRIAL_KEYS: Final = ("section", "height", "clearance", "seen", "piece", "side", "read", "nominal")
 
@@ -56,7 +57,7 @@ async def _stop(_: Request, desk: Desk) -> Response:
 
 
 async def _files(_: Request, desk: Desk) -> Response:
-    return answered(await desk.make(Task.FILES))
+    return passed_on(await desk.make(Task.FILES))
 
 
 async def _pieces(request: Request, desk: Desk) -> Response:
@@ -65,7 +66,7 @@ async def _pieces(request: Request, desk: Desk) -> Response:
     given = {"clearances": data.get("clearances")}
     if not isinstance(given["clearances"], list):
         raise InputError("expected a list of clearances", where="test_pieces.clearances")
-    return answered(await desk.make(Task.PIECES, given))
+    return passed_on(await desk.make(Task.PIECES, given))
 
 
 async def _file(request: Request, desk: Desk) -> Response:
@@ -91,7 +92,7 @@ def _refusal(problems: Sequence[Problem]) -> str:
 
 
 async def _trials(_: Request, desk: Desk) -> Response:
-    return answered(await desk.reader.ask(desk.job(Task.TRIAL)))
+    return passed_on(await desk.reader.ask(desk.job(Task.TRIAL)))
 
 
 async def _trial(request: Request, desk: Desk) -> Response:
@@ -102,7 +103,7 @@ async def _trial(request: Request, desk: Desk) -> Response:
     given = {"do": do} | {key: data.get(key) for key in _TRIAL_KEYS}
     answer = await desk.reader.ask(desk.job(Task.TRIAL, given=given))
     if answer.result is None:
-        return answered(answer)
+        return passed_on(answer)
     text = answer.result.pop("text")
     label = "a trial noted" if do == "note" else "a trial undone"
     await asyncio.to_thread(desk.session.put_trials, text, revision=revision, label=label)

@@ -21,7 +21,7 @@ from cradle.noun import record
 from cradle.page.error_text import problems_in
 
 if TYPE_CHECKING:
-    from cradle.page.kept import Kept
+    from cradle.page.kept_outlines import KeptOutlines
 
 Json: TypeAlias = dict[str, Any]
 
@@ -137,16 +137,16 @@ class Doers:
 
     def __init__(self) -> None:
         self._loaded: dict[tuple[str, str], Doer] = {}
-        self._outlines: Kept | None = None
+        self._outlines: KeptOutlines | None = None
 
     def of(self, task: Task) -> Doer:
         """What answers the requests of a task."""
         at = _WHERE[task]
         if at not in self._loaded:
             if self._outlines is None:
-                from cradle.page.kept import Kept
+                from cradle.page.kept_outlines import KeptOutlines
 
-                self._outlines = Kept()
+                self._outlines = KeptOutlines()
             self._loaded[at] = getattr(importlib.import_module(at[0]), at[1])(self._outlines)
         return self._loaded[at]
 

@@ -15,7 +15,7 @@ from typing import Any, Final, TypeVar
 
 from cradle.fit.assessment import FitAssessment
 from cradle.page.file_stamp import stamp_of
-from cradle.page.kept import Kept
+from cradle.page.kept_outlines import KeptOutlines
 from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
 from cradle.pipeline.pocket_attempt import PocketAttempt, finished_attempt, rough_attempt
 from cradle.pipeline.steps import Steps, assessment_of
@@ -31,7 +31,7 @@ _MOST: Final = 16
 """So many results of each step are kept: those of a row, now and before the last edits."""
 
 
-def with_kept_outlines(outlines: Kept) -> Steps:
+def with_kept_outlines(outlines: KeptOutlines) -> Steps:
     """The steps that take outlines and placed sections as they were kept, and make the rest anew."""
     return Steps(model=partial(model_thing, read=outlines.read, place=outlines.placed))
 
@@ -39,7 +39,7 @@ def with_kept_outlines(outlines: Kept) -> Steps:
 class KeptSteps:
     """Models things, cuts their pockets and assesses their fit, and keeps what came of it."""
 
-    def __init__(self, outlines: Kept) -> None:
+    def __init__(self, outlines: KeptOutlines) -> None:
         self._model = with_kept_outlines(outlines).model
         self._kept: dict[str, list[tuple[Any, Any]]] = {}
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from cradle.files.reading import real_path
 from cradle.files.writing import write_all
 from cradle.page.jobs import Job, Json, Watch
-from cradle.page.kept import Kept
+from cradle.page.kept_outlines import KeptOutlines
 from cradle.page.kept_steps import with_kept_outlines
 from cradle.pipeline import cut_pieces
 from cradle.pipeline.output_files import fit_piece_files
@@ -17,7 +17,7 @@ from cradle.project.trial_log import own_trials, read_trials
 class PieceCutter:
     """Cuts test pieces for the clearances that are asked for."""
 
-    def __init__(self, outlines: Kept) -> None:
+    def __init__(self, outlines: KeptOutlines) -> None:
         self._steps = with_kept_outlines(outlines)
 
     def answer(self, job: Job, watch: Watch) -> Json:

@@ -11,10 +11,11 @@ from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from cradle.errors import InputError
+from cradle.page.answers import careful, passed_on, refused
 from cradle.page.desk import Desk
 from cradle.page.fields import schema
 from cradle.page.jobs import Task
-from cradle.page.request_body import answered, bytes_of, careful, json_of, refused, revision_in
+from cradle.page.request_body import bytes_of, json_of, revision_in
 from cradle.page.uploads import keep_upload, picture_inside, place_for
 
 _LONGEST_LABEL = 120
@@ -112,14 +113,14 @@ async def _picture(request: Request, desk: Desk) -> Response:
 async def _trace(request: Request, desk: Desk) -> Response:
     """``{path, picture}``: the scales of a picture and all outlines in it, by the keys of its table."""
     given = _picture_keys(await json_of(request), desk)
-    return answered(await desk.reader.ask(desk.job(Task.TRACE, given=given)))
+    return passed_on(await desk.reader.ask(desk.job(Task.TRACE, given=given)))
 
 
 async def _points(request: Request, desk: Desk) -> Response:
     """``{path, picture, points}``: an outline whose points were moved in the picture, in mm."""
     data = await json_of(request)
     given = _picture_keys(data, desk) | {"points": _places(data.get("points"))}
-    return answered(await desk.reader.ask(desk.job(Task.TRACE, given=given)))
+    return passed_on(await desk.reader.ask(desk.job(Task.TRACE, given=given)))
 
 
 def _picture_keys(data: Mapping[str, Any], desk: Desk) -> dict[str, Any]:

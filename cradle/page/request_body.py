@@ -3,16 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Awaitable, Callable
 from typing import Any, Final
 
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response
 
-from cradle.errors import CradleError, InputError, Problem, StaleError
-from cradle.page.desk import Desk
-from cradle.page.error_text import plain, problems_in
-from cradle.page.jobs import Answer
+from cradle.errors import InputError
 
 MOST_JSON_BYTES: Final = 1_000_000
 
@@ -71,38 +66,3 @@ def revision_in(data: dict[str, Any]) -> int:
     if isinstance(revision, bool) or not isinstance(revision, int):
         raise InputError("expected the revision as a whole number", where="revision")
     return revision
-
-
-def refused(problems: tuple[Problem, ...], *, status: int = 422) -> JSONResponse:
-    """The answer that tells mistakes."""
-    return JSONResponse({"problems": [plain(p) for p in problems]}, status_code=status)
-
-
-def answered(answer: Answer) -> JSONResponse:
-    """A worker's answer as one to a window."""
-    if answer.result is not None:
-        return JSONResponse(answer.result)
-    if answer.dropped:
-        return JSONResponse({"dropped": True}, status_code=409)
-    return refused(answer.problems)
-
-
-def careful(
-    desk: Desk, handle: Callable[[Request, Desk], Awaitable[Response]]
-) -> Callable[[Request], Awaitable[Response]]:
-    """A handler whose errors become answers: what was wrong, or that the project has changed, with its state."""
-
-    async def careful_handle(request: Request) -> Response:
-        try:
-            return await handle(request, desk)
-        except StaleError as error:
-            said = {
-                "stale": True,
-                "problems": [plain(p) for p in problems_in(error)],
-                "state": desk.session.state(),
-            }
-            return JSONResponse(said, status_code=409)
-        except CradleError as error:
-            return refused(problems_in(error))
-
-    return careful_handle

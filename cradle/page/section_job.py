@@ -16,13 +16,13 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import outer_rings, region, simplified
 from cradle.geometry.ring import size
 from cradle.page.drafts import Draft, DraftSection, draft_of
-from cradle.page.error_text import finding_data, plain, problems_in
+from cradle.page.error_text import finding_data, problem_data, problems_in
 from cradle.page.jobs import Job, Json, Watch
-from cradle.page.kept import Kept
+from cradle.page.kept_outlines import KeptOutlines
 from cradle.project.section import SectionSpec
 from cradle.project.side import Side
 from cradle.sections.place import Placed
-from cradle.sections.posterior import PARAMETERS, TURN, Posterior
+from cradle.sections.posterior import PARAMETERS, TURN
 from cradle.sections.section import Profiles, Section
 from cradle.sections.silhouette import Silhouette
 from cradle.sections.to_place import ToPlace
@@ -35,7 +35,7 @@ _DECIDING: Final = 3
 class SectionReader:
     """Reads outlines and places the sections."""
 
-    def __init__(self, outlines: Kept) -> None:
+    def __init__(self, outlines: KeptOutlines) -> None:
         self._kept = outlines
 
     def answer(self, job: Job, watch: Watch) -> Json:
@@ -50,7 +50,11 @@ class SectionReader:
         profiles, views, said = self._seen(draft, folder)
         usable = [s for s in draft.sections if s.has_height and s.number in outlines]
         heights = [s.spec.height_mm for s in usable if s.spec is not None]
-        result: Json = {"sections": rows, "side": _side(profiles), "problems": [plain(p) for p in said]}
+        result: Json = {
+            "sections": rows,
+            "side": _side(profiles),
+            "problems": [problem_data(p) for p in said],
+        }
         if not usable or any(b <= a for a, b in pairwise(heights)):
             return result
         try:
@@ -65,7 +69,7 @@ class SectionReader:
                 )
             )
         except CradleError as error:
-            result["problems"] += [plain(p) for p in problems_in(error)]
+            result["problems"] += [problem_data(p) for p in problems_in(error)]
             return result
         for index, (one, section) in enumerate(zip(usable, placed.sections, strict=True)):
             rows[one.number]["placed"] = _placed(placed, section, index)
@@ -111,7 +115,7 @@ def _at(problem: Problem, where: str) -> Problem:
 def _row(section: DraftSection, outline: Outline | tuple[Problem, ...] | None) -> dict[str, Any]:
     """What is known of a section by itself."""
     where = f"section[{section.number + 1}]"
-    own = [plain(p) for p in section.problems]
+    own = [problem_data(p) for p in section.problems]
     row: dict[str, Any] = {
         "number": section.number + 1,
         "name": section.name,
@@ -119,7 +123,7 @@ def _row(section: DraftSection, outline: Outline | tuple[Problem, ...] | None) -
         "problems": own,
     }
     if isinstance(outline, tuple):
-        row["problems"] = own + [plain(_at(p, where)) for p in outline]
+        row["problems"] = own + [problem_data(_at(p, where)) for p in outline]
     if not isinstance(outline, Outline) or section.spec is None:
         return row
     width, depth = size(outline.points_mm)
@@ -158,12 +162,13 @@ def _placed(placed: Placed, section: Section, index: int) -> dict[str, Any]:
         "spread": [round(float(v), 4) for v in spreads[:TURN]],
         "turn_spread": round(float(np.degrees(spreads[TURN])), 3),
         "covariance": np.round(covariance, 6).tolist(),
-        "decides": [_deciding(placed, posterior, first + axis) for axis in range(3)],
+        "decides": [_deciding(placed, first + axis) for axis in range(3)],
     }
 
 
-def _deciding(placed: Placed, posterior: Posterior, parameter: int) -> list[dict[str, object]]:
+def _deciding(placed: Placed, parameter: int) -> list[dict[str, object]]:
     """The readings that matter most for one number of a section, each with its share of its variance."""
+    posterior = placed.posterior
     if not posterior.readings:
         return []
     parts = np.array(

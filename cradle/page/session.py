@@ -20,15 +20,15 @@ from cradle.files.reading import read_file, real_path, text_of
 from cradle.files.writing import write_all
 from cradle.noun import record
 from cradle.page.edits import begun, edited, problems_of
-from cradle.page.error_text import plain, problems_in
-from cradle.page.fields import shown_values
+from cradle.page.error_text import problem_data, problems_in
 from cradle.page.file_stamp import Stamp, stamp_of
+from cradle.page.typed_values import shown_values
 from cradle.project.project import TRIALS_FILE
 from cradle.project.reader import PROJECT_KIND
 from cradle.project.toml_positions import data_of
 
 _HINT: Final = "check the folder's permissions"
-_MOST_STEPS: Final = 300
+_MOST_CHANGES: Final = 300
 _GONE: Final = "changed outside this page"
 
 
@@ -41,7 +41,7 @@ class Snapshot:
 
 
 @record
-class Step:
+class Change:
     """A change that can be undone or done again: what it was called, and what stood there otherwise."""
 
     label: str
@@ -67,9 +67,9 @@ class ProjectSession:
         self.revision = 1
         self.notice = ""
         self._unread: Problem | None = None
-        self._done: list[Step] = []
-        self._undone: list[Step] = []
-        self._told = threading.Lock()
+        self._done: list[Change] = []
+        self._undone: list[Change] = []
+        self._together = threading.Lock()
         """Held while revision, text and history change together, so that nobody is told of one without the others."""
         self._stamps = self._stamped()
         self._kept = _read(file)
@@ -94,7 +94,7 @@ class ProjectSession:
 
     def state(self) -> dict[str, object]:
         """All of it as JSON data: revision, values, mistakes, what can be undone."""
-        with self._told:
+        with self._together:
             kept, unread = self._kept, self._unread
             now: dict[str, object] = {
                 "revision": self.revision,
@@ -112,7 +112,7 @@ class ProjectSession:
             "values": None if data is None else shown_values(data),
             "readable": data is not None and unread is None,
             "sound": not problems,
-            "problems": [plain(p) for p in problems],
+            "problems": [problem_data(p) for p in problems],
         }
 
     def look(self) -> bool:
@@ -171,18 +171,18 @@ class ProjectSession:
         """
         self._swap(self._undone, self._done, revision=revision, word="done again")
 
-    def _swap(self, source: list[Step], target: list[Step], *, revision: int, word: str) -> None:
+    def _swap(self, source: list[Change], target: list[Change], *, revision: int, word: str) -> None:
         with locked(self.folder):
             self._check(revision)
             if not source:
                 return
-            step = source[-1]
-            found = self._written(step.other)
-            with self._told:
+            change = source[-1]
+            found = self._written(change.other)
+            with self._together:
                 source.pop()
-                target.append(Step(label=step.label, other=self._kept))
+                target.append(Change(label=change.label, other=self._kept))
                 self._take(found)
-                self.notice = f"{step.label}: {word}"
+                self.notice = f"{change.label}: {word}"
 
     def _check(self, revision: int) -> None:
         self._look()
@@ -203,7 +203,7 @@ class ProjectSession:
             found, unread = self._kept, problems_in(error)[0]
         if found == self._kept and unread == self._unread:
             return False
-        with self._told:
+        with self._together:
             self._take(found)
             self._unread = unread
             self._done.clear()
@@ -215,9 +215,9 @@ class ProjectSession:
         if after == self._kept:
             return
         found = self._written(after)
-        with self._told:
-            self._done.append(Step(label=label, other=self._kept))
-            del self._done[:-_MOST_STEPS]
+        with self._together:
+            self._done.append(Change(label=label, other=self._kept))
+            del self._done[:-_MOST_CHANGES]
             self._undone.clear()
             self._take(found)
             self.notice = ""

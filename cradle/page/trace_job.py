@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, Final, TypeAlias
+from typing import Any, Final
 
 import numpy as np
 
@@ -13,10 +13,12 @@ from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.capture.tracing import TracePicture
 from cradle.errors import CradleError, InputError, ScaleError
 from cradle.geometry.arrays import Floats
-from cradle.page.error_text import finding_data, plain, problems_in
+from cradle.geometry.planar import outer_rings, region, simplified
+from cradle.noun import noun
+from cradle.page.error_text import finding_data, problem_data, problems_in
 from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.page.jobs import Job, Json, Watch
-from cradle.page.kept import Kept
+from cradle.page.kept_outlines import KeptOutlines
 from cradle.pictures.image import Picture, read_picture
 from cradle.pictures.upright import upright_jpeg
 from cradle.project.picture import PICTURE, PictureSource, Traced
@@ -26,15 +28,33 @@ _SHOWN_PX: Final = 0.4
 """Points of an outline that move it by less are not shown."""
 _HELD_PX: Final = 0.1
 """The same of an outline whose points are to be moved."""
-
 _AT_ONCE: Final = 8
 """So many moved points are compared with the outline together."""
+
+
+@noun
+class _Looked:
+    """What came of looking at a picture.
+
+    Attributes
+    ----------
+    traced : TracedPicture or None
+        Its outlines, if there are any.
+    to_scale : bool
+        Whether something tells its scale; else its pixels have a size that stands in for it.
+    wrong : CradleError or None
+        What is to be put right first.
+    """
+
+    traced: TracedPicture | None
+    to_scale: bool
+    wrong: CradleError | None
 
 
 class Tracer:
     """Looks at one picture at a time, and keeps the last decoded one."""
 
-    def __init__(self, outlines: Kept) -> None:
+    def __init__(self, outlines: KeptOutlines) -> None:
         self._kept = outlines
         self._stamp: Stamp | None = None
         self._picture: Picture | None = None
@@ -63,16 +83,17 @@ class Tracer:
             self._picture, self._stamp = read_picture(path, where=name), stamp
         return self._picture
 
-    def _found(self, path: Path, name: str, spec: PictureSource, watch: Watch) -> _Found:
+    def _look(self, path: Path, name: str, spec: PictureSource, watch: Watch) -> _Looked:
         watch.step("tracing outlines")
         every = replace(spec, file=name, pick=None, point_px=None, back=None, back_file=None)
-        return _found(path, every, self._kept.traced)
+        return _looked_at(path, every, self._kept.traced)
 
     def _moved(
         self, path: Path, name: str, spec: PictureSource, points: list[list[float]], watch: Watch
     ) -> Json:
-        traced, to_scale, _ = self._found(path, name, spec, watch)
-        piece = None if traced is None or not to_scale else _picked(traced, spec)
+        looked = self._look(path, name, spec, watch)
+        traced = looked.traced if looked.to_scale else None
+        piece = None if traced is None else _picked(traced, spec)
         if traced is None or piece is None:
             raise InputError(
                 "there is no outline whose points could be moved",
@@ -83,16 +104,17 @@ class Tracer:
         return {"ring": np.round(moved, 4).tolist()}
 
     def _traced(self, path: Path, name: str, spec: PictureSource, watch: Watch) -> Json:
-        traced, to_scale, wrong = self._found(path, name, spec, watch)
+        looked = self._look(path, name, spec, watch)
+        traced, wrong = looked.traced, looked.wrong
         result: Json = {
             "size": list(self._read(path, name).size_px),
-            "problems": [] if wrong is None else [plain(p) for p in problems_in(wrong)],
+            "problems": [] if wrong is None else [problem_data(p) for p in problems_in(wrong)],
             "any_size": isinstance(wrong, ScaleError),
         }
         if traced is None:
             return result
-        result |= {"scales": [], "pieces": _pieces(traced, spec, to_scale=to_scale)}
-        if not to_scale:
+        result |= {"scales": [], "pieces": _pieces(traced, spec, to_scale=looked.to_scale)}
+        if not looked.to_scale:
             return result
         return result | {
             "scales": _scales(traced),
@@ -101,23 +123,20 @@ class Tracer:
         }
 
 
-_Found: TypeAlias = tuple[TracedPicture | None, bool, CradleError | None]
-"""What was traced, whether to scale, and what was wrong."""
-
-
-def _found(path: Path, every: PictureSource, trace: TracePicture) -> _Found:
+def _looked_at(path: Path, every: PictureSource, trace: TracePicture) -> _Looked:
     """All outlines of a picture; where nothing tells its scale, with pixels of a size that stands in for it.
 
     Where there are no outlines either, that is what is wrong: it is put right first.
     """
     try:
-        return trace(path, every), True, None
+        return _Looked(traced=trace(path, every), to_scale=True, wrong=None)
     except CradleError as error:
         wrong = error
     try:
-        return trace(path, every.of_any_size), False, wrong  # the outlines are shown all the same
+        traced = trace(path, every.of_any_size)  # the outlines are shown all the same
+        return _Looked(traced=traced, to_scale=False, wrong=wrong)
     except CradleError as error:
-        return None, False, error if isinstance(wrong, ScaleError) else wrong
+        return _Looked(traced=None, to_scale=False, wrong=error if isinstance(wrong, ScaleError) else wrong)
 
 
 def _spec(keys: dict[str, Any]) -> PictureSource:
@@ -197,7 +216,5 @@ def moved_outline(piece: TracedPiece, calibration: Calibration, points_px: Float
 
 def _thinned(ring_px: Floats, *, within_px: float) -> list[list[float]]:
     """A ring with only the points that show, px."""
-    from cradle.geometry.planar import outer_rings, region, simplified
-
     rings = outer_rings(simplified(region(ring_px), within_mm=within_px))
     return np.round(rings[0] if rings else ring_px, 1).tolist()

@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-import datetime
+from functools import partial
 from typing import Any
 
 from cradle.fit.uncertainties import InsideError
 from cradle.page.jobs import Job, Json, Watch
-from cradle.page.kept import Kept
+from cradle.page.kept_outlines import KeptOutlines
 from cradle.page.kept_steps import with_kept_outlines
 from cradle.page.plain_words import plain_words
-from cradle.pipeline.trials import TrialDraft, TrialUpdate, kept_trials, with_trial, without_last_trial
+from cradle.pipeline.trials import TrialUpdate, drafted, kept_trials, with_trial, without_last_trial
 from cradle.project.project import Project
 from cradle.project.reader import project_from_text
-from cradle.project.trial_log import TRIAL, TrialPiece, read_trials, trials_text
+from cradle.project.trial_log import TRIAL, read_trials, trials_text
 from cradle.result.rings_to_try import RingPlace, may_teach, places_to_cut
 
 
 class TrialKeeper:
     """Notes trials."""
 
-    def __init__(self, outlines: Kept) -> None:
+    def __init__(self, outlines: KeptOutlines) -> None:
         self._steps = with_kept_outlines(outlines)
 
     def answer(self, job: Job, watch: Watch) -> Json:
@@ -40,27 +40,13 @@ class TrialKeeper:
         earlier = read_trials(project.folder)
         do = job.given.get("do", "show")
         if do == "note":
-            update = with_trial(project, _draft(job), earlier=earlier, steps=self._steps)
+            draft = drafted(partial(_given, job))
+            update = with_trial(project, draft, earlier=earlier, steps=self._steps)
         elif do == "take back":
             update = without_last_trial(project, earlier=earlier, steps=self._steps)
         else:
-            return _told(project, kept_trials(project, earlier=earlier, steps=self._steps))
-        return _told(project, update) | {"text": trials_text(update.kept)}
-
-
-def _draft(job: Job) -> TrialDraft:
-    seen = _given(job, "seen")
-    return TrialDraft(
-        date=datetime.date.today(),
-        piece=_given(job, "piece") or (TrialPiece.TEST_PIECE if seen else None),
-        seen=seen,
-        section=_given(job, "section"),
-        height_mm=_given(job, "height"),
-        clearance_mm=_given(job, "clearance"),
-        side=_given(job, "side"),
-        read_mm=_given(job, "read"),
-        nominal_mm=_given(job, "nominal"),
-    )
+            return _update_data(project, kept_trials(project, earlier=earlier, steps=self._steps))
+        return _update_data(project, update) | {"text": trials_text(update.kept)}
 
 
 def _given(job: Job, name: str) -> Any:
@@ -69,7 +55,7 @@ def _given(job: Job, name: str) -> Any:
     return None if value in (None, "") else TRIAL.keys[name].value(value, where=f"trial.{name}")
 
 
-def _told(project: Project, update: TrialUpdate) -> Json:
+def _update_data(project: Project, update: TrialUpdate) -> Json:
     before, after = update.before, update.after
     return {
         "trials": [

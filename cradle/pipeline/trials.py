@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
@@ -39,6 +40,29 @@ class TrialDraft:
     side: Side | None = None
     read_mm: float | None = None
     nominal_mm: float | None = None
+
+
+def drafted(value: Callable[[str], Any]) -> TrialDraft:
+    """The trial that a maker enters today.
+
+    Parameters
+    ----------
+    value : callable
+        From a key of `cradle.project.trial_log.Trial` to what was entered for it, None where nothing was. Of what was
+        seen without a word on the piece, a test piece is meant.
+    """
+    piece, seen = value("piece"), value("seen")
+    return TrialDraft(
+        date=datetime.date.today(),
+        piece=piece or (None if seen is None else TrialPiece.TEST_PIECE),
+        seen=seen,
+        section=value("section"),
+        height_mm=value("height"),
+        clearance_mm=value("clearance"),
+        side=value("side"),
+        read_mm=value("read"),
+        nominal_mm=value("nominal"),
+    )
 
 
 @noun

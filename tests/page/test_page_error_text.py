@@ -1,7 +1,7 @@
 """Errors as plain data with their places."""
 
 from cradle.errors import InputError, Problem, ProjectError
-from cradle.page.error_text import plain, problems_in, sentence
+from cradle.page.error_text import problem_data, problems_in, sentence
 
 
 def test_every_mistake_of_a_project_keeps_its_place_and_line():
@@ -12,7 +12,7 @@ def test_every_mistake_of_a_project_keeps_its_place_and_line():
     error = ProjectError(file="holder.toml", problems=problems)
     assert problems_in(error) == problems
     assert [sentence(p) for p in problems] == ["Expected text; write a name.", "What is this?"]
-    assert plain(problems[0]) == {
+    assert problem_data(problems[0]) == {
         "where": "object.name",
         "found": "expected\n  text",
         "hint": "write a name",

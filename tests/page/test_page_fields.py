@@ -6,7 +6,8 @@ import pytest
 
 from cradle.errors import InputError
 from cradle.page.field_words import CHOICES, LABELS, SAYS, UNITS
-from cradle.page.fields import FieldKind, field_at, schema, value_of
+from cradle.page.fields import FieldKind, field_at, schema
+from cradle.page.typed_values import value_of
 from cradle.project.key import Kinds
 from cradle.project.project import TABLES
 from cradle.project.toml_positions import path_of

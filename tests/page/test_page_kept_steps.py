@@ -8,7 +8,7 @@ import pytest
 from tub import TUB
 
 from cradle.page import kept_steps
-from cradle.page.kept import Kept
+from cradle.page.kept_outlines import KeptOutlines
 from cradle.page.kept_steps import KeptSteps
 from cradle.pipeline import build, model_row
 from cradle.project.reader import project_from_text
@@ -58,7 +58,7 @@ def made_anew(monkeypatch):
 def test_an_edit_has_made_anew_what_it_concerns_and_the_holder_is_the_one_made_plainly(
     text, expected, made_anew
 ):
-    before = KeptSteps(Kept()).steps
+    before = KeptSteps(KeptOutlines()).steps
 
     def made(one):
         return build(model_row(project(one), steps=before), steps=before)
@@ -86,7 +86,7 @@ def test_a_file_that_changed_has_its_thing_modelled_anew(tmp_path, made_anew):
     file = tmp_path / "low.csv"
     file.write_text("0,0\n30,0\n30,20\n0,20\n")
     one = replace(project(drawn), file=tmp_path / "holder.toml")
-    before = KeptSteps(Kept()).steps
+    before = KeptSteps(KeptOutlines()).steps
     first = before.model(one)
     assert before.model(one) is first
     file.write_text("0,0\n30,0\n30,20\n15,23\n0,20\n")
@@ -102,7 +102,7 @@ def tin(name, width):
 
 def test_another_thing_in_the_row_gives_each_more_room(tmp_path):
     (tmp_path / "jar.toml").write_text(tin("jar", 44))
-    file, before = tmp_path / "holder.toml", KeptSteps(Kept()).steps
+    file, before = tmp_path / "holder.toml", KeptSteps(KeptOutlines()).steps
 
     def made(text):
         return build(model_row(project_from_text(text, file=file), steps=before), steps=before)

@@ -7,7 +7,7 @@ from made_demos import DEMOS
 
 from cradle.page.build_job import Builder
 from cradle.page.jobs import Answer, Doers, DroppedError, Job, Task, Watch, answered
-from cradle.page.kept import Kept
+from cradle.page.kept_outlines import KeptOutlines
 from cradle.page.worker import Worker
 from cradle.project.reader import text_of
 
@@ -47,14 +47,14 @@ def test_a_mistake_and_a_fault_of_ours_are_answers():
 def test_the_builder_keeps_what_it_built_and_tells_parts_early(tub):
     parts, text = [], tub.read_text(encoding="utf-8")
     watch = Watch(step=QUIET.step, part=parts.append)
-    builder = Builder(Kept())
+    builder = Builder(KeptOutlines())
     builder.answer(job(text=text, file=tub), watch)
     assert [part["stage"] for part in parts] == ["body", "rough"]
-    made = builder._made
+    made = builder._last.made
     report = builder.answer(job(task=Task.REPORT, text=text, file=tub), watch)
     assert report["html"].startswith(b"<!DOCTYPE html>")
     builder.answer(job(text=text, file=tub), watch)
-    assert builder._made is made  # not built again
+    assert builder._last.made is made  # not built again
     assert len(parts) == 2
 
 
@@ -103,7 +103,7 @@ def test_a_drawing_that_was_drawn_again_is_read_again(tmp_path):
 
     text = "".join(f'[[section]]\nheight = {h}\noutline = "square.csv"\n' for h in (0, 50))
     asked = job(text=text, file=tmp_path / "holder.toml")
-    builder = Builder(Kept())
+    builder = Builder(KeptOutlines())
     for half in (20, 25.5):
         drawn(half)
         low, high = builder.answer(asked, QUIET)["size"]

@@ -31,7 +31,7 @@ _NONE: Final = frozen(np.zeros((0, 2)))
 """Stands for a profile that was not read."""
 
 
-class Kept:
+class KeptOutlines:
     """Reads outlines and places sections, and keeps what came of it while all that it depends on is the same."""
 
     def __init__(self) -> None:
@@ -87,13 +87,13 @@ def _given(found: _T | CradleError) -> _T:
 def _alike(one: ToPlace, other: ToPlace) -> bool:
     """Whether both say the same; outlines are the same where they were read once."""
     return (
-        _plain(one) == _plain(other)
+        _specs(one) == _specs(other)
         and list(map(id, one.outlines)) == list(map(id, other.outlines))
         and all(np.array_equal(a, b) for a, b in zip(_arrays(one), _arrays(other), strict=True))
     )
 
 
-def _plain(given: ToPlace) -> tuple[object, ...]:
+def _specs(given: ToPlace) -> tuple[object, ...]:
     return given.specs, given.align, given.spread, [view.spec for view in given.views]
 
 

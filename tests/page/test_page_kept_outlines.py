@@ -11,9 +11,9 @@ from made_demos import DEMOS
 from cradle.capture import tracing
 from cradle.capture.outline_reader import read_outline
 from cradle.errors import CaptureError, CradleError
-from cradle.page import kept
+from cradle.page import kept_outlines
 from cradle.page.jobs import Job, Task, Watch
-from cradle.page.kept import Kept
+from cradle.page.kept_outlines import KeptOutlines
 from cradle.page.trace_job import Tracer
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, Form, MeasuredSource, SectionSpec
@@ -30,13 +30,13 @@ def read(tmp_path, monkeypatch):
     (tmp_path / "a.svg").write_text(
         '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 30"><path d="M0 0H40V30H0Z"/></svg>'
     )
-    one_s, seen, source = Kept(), [], kept.source_outline
+    one_s, seen, source = KeptOutlines(), [], kept_outlines.source_outline
 
     def counted(spec, **where):
         seen.append(spec.name)
         return source(spec, **where)
 
-    monkeypatch.setattr(kept, "source_outline", counted)
+    monkeypatch.setattr(kept_outlines, "source_outline", counted)
 
     def one(spec):
         return one_s.read(spec, folder=tmp_path)
@@ -97,7 +97,7 @@ def test_a_picture_that_is_looked_at_and_used_is_traced_once(read, monkeypatch):
         return trace(path, spec)
 
     monkeypatch.setattr(tracing, "trace_picture", counted)
-    own = Kept()
+    own = KeptOutlines()
     own.read(PICTURE, folder=read.folder)
     asked = {"path": "low.jpg", "picture": {"file": "low.jpg"}}
     job = Job(task=Task.TRACE, text="", file=read.folder / "holder.toml", folder=read.folder, given=asked)
@@ -116,7 +116,7 @@ def test_what_the_last_two_tracings_gave_is_kept_errors_too(tmp_path, monkeypatc
         return spec.mm_per_px
 
     monkeypatch.setattr(tracing, "trace_picture", trace)
-    own = Kept()
+    own = KeptOutlines()
     bare = PictureSource(file="a.jpg")
     for _ in range(2):
         with pytest.raises(CaptureError, match="no scale was found"):
@@ -130,14 +130,14 @@ def test_what_the_last_two_tracings_gave_is_kept_errors_too(tmp_path, monkeypatc
 
 @pytest.mark.slow
 def test_sections_are_placed_anew_when_a_reading_changes_and_not_for_the_same(read, monkeypatch):
-    placings, place = [], kept.place_sections
+    placings, place = [], kept_outlines.place_sections
 
     def counted(given):
         placings.append(len(given.outlines))
         return place(given)
 
-    monkeypatch.setattr(kept, "place_sections", counted)
-    own = Kept()
+    monkeypatch.setattr(kept_outlines, "place_sections", counted)
+    own = KeptOutlines()
     high = SectionSpec(
         name="high",
         height_mm=20.0,
