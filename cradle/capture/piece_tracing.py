@@ -17,6 +17,7 @@ from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity, doubt
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import counter_clockwise
+from cradle.names import listed
 from cradle.pictures.contour import PieceEdge, piece_contour
 from cradle.pictures.grain import Grain, LengthUnit
 from cradle.pictures.letters import letters_of_ground
@@ -83,7 +84,7 @@ def traced_pieces(seen: ScaledPicture, regions: Regions) -> tuple[list[TracedPie
     pieces, ends = without_ends_of_rules(pieces, scales.rules_px, grain_mm=grain.mm, where=seen.name)
     pieces = told_on_rules(pieces, scales.keep_out, grain=grain)
     pieces = told_unread(pieces, scales.unread_px)
-    left_out += [*ends, *spots]
+    left_out += [*ends, *spots, *_cut_alike(seen, regions)]
     if not pieces:
         raise _no_piece(seen, left_out, crumb_mm=crumb_mm)
     return pieces, tuple(left_out)
@@ -195,6 +196,24 @@ def _unclosed(
         f"something {grain.length(size):.0f} long has no closed edge, so it was left out ({error.found})",
         "lay it on something plain of another colour",
         where=f"{where}: piece {number}",
+    )
+
+
+def _cut_alike(seen: ScaledPicture, regions: Regions) -> Iterator[Finding]:
+    """The doubt that a piece was left out as the picture's edge cuts it off; none where a piece is picked."""
+    if not regions.cut_alike or seen.spec.point_px is not None or seen.spec.pick is not None:
+        return
+    sizes = [max(box[2:]) * regions.shrink * seen.grain.mm for box in regions.cut_alike]
+    long = seen.grain.length(max(sizes))
+    borders = regions.borders_at(regions.cut_alike[int(np.argmax(sizes))])
+    yield doubt(
+        "piece-left-out",
+        f"something {long:.0f} long that looks like a piece was left out: the picture's {listed(borders)} edge cuts it off"
+        + (f"; {len(sizes) - 1} more like it too" if len(sizes) > 1 else ""),
+        "take in all of it if it is one; else lay the pieces on something plain",
+        where=seen.name,
+        measured=long.value,
+        unit=long.unit,
     )
 
 

@@ -39,6 +39,10 @@ _CLEAR: Final = 2.0
 """What differs from the ground by so many times as much as it must is clear to see."""
 _WIDEST_LINE_PX: Final = 9
 """Small px of a thin light line on dark ground at most: blur mixes light, so in levels it swells."""
+_AS_LARGE: Final = 0.1
+_ALIKE: Final = 0.25
+"""What is cut off and is at least so large a part of a whole piece, and differs from it by at most so much of what it differs
+from the ground, is probably another like it: makers cut all templates from the same card."""
 _RIM_PX: Final = 2
 """Small px taken out round what is not to be traced."""
 
@@ -64,6 +68,8 @@ class Regions:
         Of each piece, small px.
     cut_off : tuple of bool
         Whether each piece runs out of the picture, or over the sheet's marks.
+    cut_alike : tuple of Box
+        Of what was left out as it runs out of the picture, and looks like a piece that does not, small px.
     """
 
     labels: NDArray[np.int32]
@@ -72,6 +78,7 @@ class Regions:
     shrink: float
     boxes: tuple[Box, ...]
     cut_off: tuple[bool, ...]
+    cut_alike: tuple[Box, ...] = ()
 
     def in_small(self, points_px: Floats) -> Floats:
         """Points of the picture in small px."""
@@ -89,7 +96,11 @@ class Regions:
 
     def borders_of(self, number: int) -> tuple[Border, ...]:
         """The borders of the picture that a thing reaches."""
-        return _borders(self.boxes[number - 1], self.labels.shape)
+        return self.borders_at(self.boxes[number - 1])
+
+    def borders_at(self, box: Box) -> tuple[Border, ...]:
+        """The borders of the picture that a box, small px, reaches."""
+        return _borders(box, self.labels.shape)
 
     def mask_of(self, number: int) -> Bytes:
         """1 where a thing is, ``(h, w)`` of its box."""
@@ -120,7 +131,37 @@ def pieces_of(things: Regions, *, without: Sequence[Floats] = ()) -> Regions:
         labels=number[labels],
         boxes=tuple(boxes[k] for k in kept),
         cut_off=tuple(bool(cut[labels == k + 1].any()) for k in kept),
+        cut_alike=tuple(
+            boxes[k] for k in _alike(things, labels, kept, [k for k in range(len(boxes)) if k not in kept])
+        ),
     )
+
+
+def _alike(things: Regions, labels: NDArray[np.int32], kept: Sequence[int], out: Sequence[int]) -> list[int]:
+    """Which of what is out looks like one that is kept, counted from 0: as large, and nearer to it in colour than to the ground."""
+    import cv2
+
+    inside = cv2.erode((labels > 0).astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+    alike = []
+    for k in out:
+        own = inside & (labels == k + 1)
+        for other in kept:
+            like = inside & (labels == other + 1)
+            if own.sum() < _AS_LARGE * like.sum() or not like.any():
+                continue
+            seen, ground, usual = (
+                _mean_of(a, m) for a, m in ((things.levels, own), (things.ground, own), (things.levels, like))
+            )
+            if difference(seen, usual)[0, 0] < _ALIKE * difference(seen, ground)[0, 0]:
+                alike.append(k)
+                break
+    return alike
+
+
+def _mean_of(levels: Bytes | Singles, where: Bools) -> Singles:
+    """The usual level of each channel in a part of a picture, as a picture of one pixel."""
+    seen = np.atleast_3d(levels)[where].astype(np.float32)
+    return np.asarray(np.median(seen, axis=0), dtype=np.float32).reshape(1, 1, -1)
 
 
 def find_things(

@@ -190,3 +190,17 @@ def test_of_many_faint_pieces_the_faintest_is_told_in_full():
         "a.png: piece 2: by 12.0 levels; other paper",
         "a.png: pieces 1, 3, 4: like piece 2, to a lesser degree; other paper",
     ]
+
+
+@pytest.mark.parametrize("pick", [None, 1])
+def test_a_piece_cut_off_beside_a_whole_one_is_told(tmp_path, pick):
+    """It was left out in silence."""
+    table = Table(80, 60, 6, seed=4)
+    for x in (30, 80):
+        table.paint(placed(egg(30, 24), at_mm=(x, 30)), colour=KRAFT)
+    scanned(table, dpi=120).save(tmp_path / "a.png")
+    traced = trace_picture(tmp_path / "a.png", PictureSource(file="a.png", dpi=120, pick=pick))
+    told = [finding for finding in traced.findings if finding.code == "piece-left-out"]
+    assert len(traced.pieces) == 1
+    assert len(told) == (pick is None)
+    assert all("right edge cuts it off" in finding.message for finding in told)

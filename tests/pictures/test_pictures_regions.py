@@ -74,3 +74,15 @@ def test_a_strip_as_narrow_as_a_picture_may_be_holds_no_pieces(size, noise):
         pieces_of(find_things(Picture(file="p.png", grey=grey, colour=colour, resolution=resolution))).boxes
         == ()
     )
+
+
+@pytest.mark.parametrize(("colour", "told"), [((60, 80, 120), 1), ((150, 60, 50), 0)])
+def test_what_is_cut_off_and_looks_like_a_whole_piece_is_kept_in_mind(colour, told):
+    """The others of the same card are traced; of another colour it is the table, or a rule's end."""
+    seen = picture()
+    rgb = seen.colour.copy()
+    rgb[250:310, 400:] = colour
+    grey = rgb.mean(axis=2).astype(np.uint8)
+    found = pieces_of(find_things(Picture(file="p.png", grey=grey, colour=rgb, resolution=seen.resolution)))
+    assert len(found.boxes) == 3
+    assert len(found.cut_alike) == told
