@@ -19,6 +19,8 @@ STEP_MM: Final = 0.01
 _TILTS: Final = (0.0, 0.5, 1.0)
 """How much of the sections' difference in need is given to them as a difference in clearance."""
 _QUANTILE: Final = 0.9
+_OWN_WALL_MM: Final = 0.2
+"""Where the way out leaves more room than this, a place does not tell what its section needs (our own choice)."""
 
 
 @noun
@@ -146,13 +148,14 @@ def _ways(sought: _Sought, *, free: Bools, fixed: Floats, goal: float) -> Iterat
 
 
 def _differences(sought: _Sought) -> Floats:
-    """How much less each section needs than the one that needs most, ``(k,)``, ≤ 0, mm."""
+    """How much less each section needs than the one that needs most, ``(k,)``, ≤ 0, mm; of one that the way out leaves room, as its neighbours."""
     model = sought.model
-    needed = sought.deviations + sought.found.moves @ model.places.directions.T + model.places.room_mm
+    needed = sought.deviations + sought.found.moves @ model.places.directions.T
     need = np.full(len(model.names), np.nan)
     owner = model.influences.sections.argmax(axis=0)
+    held = model.places.room_mm <= _OWN_WALL_MM
     for k in range(len(need)):
-        own = owner == k
+        own = (owner == k) & held
         if own.any():
             need[k] = np.quantile(needed[:, own].max(axis=1), _QUANTILE)
     known = np.flatnonzero(~np.isnan(need))

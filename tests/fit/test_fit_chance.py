@@ -140,6 +140,17 @@ def test_a_section_whose_wall_the_way_out_moves_away_asks_for_as_much_as_the_oth
     assert advised == pytest.approx(0.3 * 1.645, abs=0.05)
 
 
+def test_a_few_places_that_the_way_out_leaves_at_a_section_do_not_tell_what_it_needs():
+    # a waist: of all its places those few that lie nearest to the wall are looked at, and need little there
+    places = round_places()
+    wave = np.cos(2 * 2 * np.pi * places.along)
+    model = model_of([np.where(places.levels == 2, 0.01, 0.3) * wave], [Spread.TRACE])
+    aside = np.where(places.levels == 2, 2.5, 0.0)
+    waist = replace(model, places=replace(model.places, room_mm=frozen(aside)))
+    advised = advised_clearance(waist, goal=0.95, given_mm=[None] * 3).asked.clearances_mm
+    assert advised[2] == pytest.approx(advised[1], abs=0.02)
+
+
 def guessed(model, *, times):
     """A model whose shape between the sections is so many times less known."""
     influences = model.influences
