@@ -18,12 +18,12 @@ from cradle.capture.clean import clean_outline
 from cradle.capture.measured_form import measured_points
 from cradle.capture.odd_points import odd_points
 from cradle.capture.outline import Outline
-from cradle.drawings.curves import Curve, Drawing, Ends, joined, picked, the_one
+from cradle.drawings.curves import Curve, Drawing, Ends, joined, names_apart, picked, the_one
 from cradle.drawings.points import read_heights
 from cradle.errors import CaptureError, OutlineError, ScaleError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, frozen
-from cradle.names import point_words
+from cradle.names import first_of, point_words
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, MeasuredSource, SectionSpec
 from cradle.project.view import PROFILE_ENDINGS, ViewScale, ViewSpec
@@ -170,7 +170,8 @@ def read_profile(path: Path, *, where: str | None = None) -> Floats:
             )
     elif ending in (".svg", ".dxf"):
         drawing = _read(path, where=where, unit=None)
-        curve, _ = _single(drawing, layer=None, where=where)
+        curves, _ = joined(picked(drawing, layer=None, where=where), where=where)
+        curve = the_one(curves, where=where, hint="keep only the profile in the drawing")
         values = _as_heights(curve, where=where)
     else:
         raise _wrong_ending(path, where=where, known=PROFILE_ENDINGS)
@@ -257,8 +258,9 @@ def _read(path: Path, *, where: str, unit: str | None) -> Drawing:
 def _single(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, tuple[Finding, ...]]:
     """The only curve on the layer, its pieces joined."""
     curves, findings = joined(picked(drawing, layer=layer, where=where), where=where)
-    hint = "keep only the outline in the drawing" + ("" if layer else ", or name its layer or id")
-    return the_one(curves, where=where, hint=hint), findings
+    apart = [f'"{name}"' for name in names_apart(curves)]
+    ways = f"say by layer which one is meant: {first_of(apart)}" if apart else "give it a layer of its own"
+    return the_one(curves, where=where, hint=f"keep only the outline in the drawing, or {ways}"), findings
 
 
 def _wrong_ending(path: Path, *, where: str, known: tuple[str, ...]) -> CaptureError:

@@ -7,6 +7,7 @@ be a single curve.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 from enum import StrEnum
@@ -166,6 +167,14 @@ def the_one(curves: Sequence[Curve], *, where: str, hint: str) -> Curve:
     raise OutlineError(
         f"found {len(curves)} separate curves, one expected: {'; '.join(lines)}{more}", where=where, hint=hint
     )
+
+
+def names_apart(curves: Sequence[Curve]) -> tuple[str, ...]:
+    """The layers, groups and ids by which one of the curves alone can be picked, one for each that has one, the largest first."""
+    owners = Counter(name for curve in curves for name in dict.fromkeys(curve.groups))
+    largest = sorted(curves, key=lambda curve: -float(np.ptp(curve.points_mm, axis=0).max()))
+    own = (next((name for name in curve.groups if owners[name] == 1), None) for curve in largest)
+    return tuple(name for name in own if name is not None)
 
 
 def _unique(curves: Sequence[Curve], *, where: str) -> tuple[list[Curve], tuple[Finding, ...]]:

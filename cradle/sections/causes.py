@@ -185,9 +185,9 @@ _REMEDIES: Final = {
     SlipKind.READINGS_IN_INCHES: "the calipers read inches: write the readings in mm (1 in = 25.4 mm)",
     SlipKind.READINGS_IN_CM: "the readings are in cm: write them in mm",
     SlipKind.UNIT_STATED: "the drawing's numbers are mm, whatever unit the section states: leave out its unit",
-    SlipKind.UNIT_UNSTATED: "the drawing's numbers are mm, but its unit was taken as 1/96 in: state its unit",
-    SlipKind.DRAWING_IN_INCHES: "the drawing is in inches and was read as mm: state its unit",
-    SlipKind.DRAWING_IN_CM: "the drawing is in cm and was read as mm: state its unit",
+    SlipKind.UNIT_UNSTATED: 'the drawing\'s numbers are mm, but its unit was taken as 1/96 in: say unit = "mm"',
+    SlipKind.DRAWING_IN_INCHES: 'the drawing is in inches and was read as mm: say unit = "in"',
+    SlipKind.DRAWING_IN_CM: 'the drawing is in cm and was read as mm: say unit = "cm"',
 }
 
 
@@ -198,9 +198,9 @@ def likely_scale(factor: float) -> str:
         (1 / MM_PER_INCH, _REMEDIES[SlipKind.READINGS_IN_INCHES]),
         (10.0, _REMEDIES[SlipKind.DRAWING_IN_CM]),
         (0.1, _REMEDIES[SlipKind.READINGS_IN_CM]),
-        (1000.0, "the drawing is in m and was read as mm: state its unit"),
+        (1000.0, "the drawing is in m and was read as mm: save it in mm"),
         (1 / _PX_MM, _REMEDIES[SlipKind.UNIT_UNSTATED]),
-        (_PX_MM, "the drawing's numbers are mm, but it was read as px: state its unit"),
+        (_PX_MM, 'the drawing\'s numbers are mm, but it was read as px: say unit = "mm"'),
     ]
     known = units + [
         (

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -11,6 +10,7 @@ import numpy as np
 from cradle.finding import Finding, Severity
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import perimeter, size
+from cradle.names import listed
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, DrawingSource, SectionSpec
 from cradle.sections.estimate import Estimate
@@ -70,10 +70,16 @@ def placing_findings(
     common = _common_scale(sections)
     if common is not None:
         out.append(_all_scaled(common))
+    plain: list[_Rescaled] = []
+    askew: list[_Askew] = []
     for i, (one, way, section) in enumerate(zip(laid, ways, sections, strict=True)):
-        turned = float(np.degrees(found.posterior.spreads()[i, TURN]))
-        out += _turn(one, way=way, turn_deg=section.turn_deg, spread_deg=turned)
-        out += _scale(section, where=one.where, expected=common or 1.0, trace_mm=spread.trace_mm)
+        spread_deg = float(np.degrees(found.posterior.spreads()[i, TURN]))
+        told, doubted = _turn(one, way=way, turn_deg=section.turn_deg, spread_deg=spread_deg)
+        out += told
+        askew += doubted
+        told, explained = _scale(section, where=one.where, expected=common or 1.0, trace_mm=spread.trace_mm)
+        out += told
+        plain += explained
         out += _girth(section, spec=one.spec, where=one.where)
         if align is Align.MIRROR and not one.lines and one.spec.turn_deg is None:
             out.append(
@@ -85,6 +91,8 @@ def placing_findings(
                     advice='give shift and turn, or align = "match"',
                 )
             )
+    out += _all_askew(askew)
+    out += _all_rescaled(plain) if common is None else []
     out += out_of_line(
         sections,
         drawn=[not one.exact for one in laid],
@@ -94,10 +102,20 @@ def placing_findings(
     return out
 
 
-def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> list[Finding]:
-    """That a section was turned, where readings define it, or flipped."""
+class _Askew(NamedTuple):
+    """A long section that was turned by more than sheets are laid askew, though a neighbour's sheet may have been."""
+
+    where: str
+    turn_deg: float
+    spread_deg: float
+    moved_mm: float
+    """How far its ends move."""
+
+
+def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> tuple[list[Finding], list[_Askew]]:
+    """That a section was flipped or turned, where readings define it; or what is to be doubted of its turn beside the others'."""
     if laid.spec.turn_deg is not None:
-        return []
+        return [], []
     code, advice = "section-turned", ""
     if way.face_down:
         code, advice = "outline-flipped", "if it was drawn the right way up, set turn = 0"
@@ -109,24 +127,50 @@ def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> list[F
         advice = "if it was drawn the right way round, set turn = 0"
         message = f"the outline was rotated by {turn_deg:.2f}°: that way it fits its readings and neighbours far better"
     elif abs(turn_deg) < max(DEFINED * spread_deg, TOLD_DEG):
-        return []
+        return [], []
     else:
+        moved = float(np.radians(abs(turn_deg)) * np.hypot(*laid.ring.T).max())
+        if moved > _MOVED_MM and max(size(laid.ring)) > _LONG * min(size(laid.ring)):
+            return [], [_Askew(laid.where, turn_deg, spread_deg, moved)]
         message = (
             f"the outline was rotated by {turn_deg:.2f}° ± {spread_deg:.1f}°, by the readings of all sections"
         )
-        moved = float(np.radians(abs(turn_deg)) * np.hypot(*laid.ring.T).max())
-        if moved > _MOVED_MM and max(size(laid.ring)) > _LONG * min(size(laid.ring)):
-            message += f", which moves its ends by {moved:.1f} mm"
-            advice = "it may be a neighbour's sheet that lay askew: lay them all square to their fronts and take them again"
+    told = Finding(
+        code=code,
+        severity=Severity.WARN if advice else Severity.NOTE,
+        where=laid.where,
+        message=message,
+        measured=turn_deg,
+        unit="deg",
+        advice=advice,
+    )
+    return [told], []
+
+
+def _all_askew(askew: Sequence[_Askew]) -> list[Finding]:
+    """One doubt of all long sections that were turned: of which sheet lay askew, their turns tell little."""
+    if not askew:
+        return []
+    turns = listed([f"{one.turn_deg:.2f}° ± {one.spread_deg:.1f}°" for one in askew])
+    most = max(askew, key=lambda one: one.moved_mm)
+    if len(askew) == 1:
+        outlines, ends, whose = (
+            "outline was",
+            f"its ends by {most.moved_mm:.1f} mm",
+            "it may be a neighbour's sheet that",
+        )
+    else:
+        outlines, ends = "outlines were", f"their ends by up to {most.moved_mm:.1f} mm"
+        whose = "it may be one of these sheets or a neighbour's that"
     return [
         Finding(
-            code=code,
-            severity=Severity.WARN if advice else Severity.NOTE,
-            where=laid.where,
-            message=message,
-            measured=turn_deg,
+            code="section-turned",
+            severity=Severity.WARN,
+            where=", ".join(one.where for one in askew),
+            message=f"the {outlines} rotated by {turns}, by the readings of all sections, which moves {ends}",
+            measured=most.turn_deg,
             unit="deg",
-            advice=advice,
+            advice=f"{whose} lay askew: lay them all square to their fronts and take them again",
         )
     ]
 
@@ -163,47 +207,10 @@ def _all_scaled(factor: float) -> Finding:
     )
 
 
-def _scale(section: Section, *, where: str, expected: float, trace_mm: float) -> list[Finding]:
-    """One finding for each reading that differs too much from the trace, one for all others that differ, and one if there is none.
-
-    ``expected`` is the factor that all drawings share.
-    """
-    if section.caliper_mm == (None, None):
-        return [
-            Finding(
-                code="no-caliper-reading",
-                severity=Severity.NOTE,
-                where=where,
-                message="no width or depth was measured with calipers: the drawing's scale is not checked",
-            )
-        ]
-    off = [
-        _Rescaled(word, traced, reading, factor, max(DOUBTFUL_SHARE * traced, _DOUBTFUL_SPREADS * trace_mm))
-        for word, traced, reading, factor in zip(
-            ("width", "depth"), section.traced_mm, section.caliper_mm, section.scale, strict=True
-        )
-        if reading is not None and min(abs(reading - traced), abs(factor - 1.0) * traced) > TOLD_MM
-    ]
-    doubtful = [one for one in off if abs(one.read_mm / expected - one.traced_mm) > one.limit_mm]
-    plain = [one for one in off if one not in doubtful]
-    told = []
-    for one in doubtful:
-        plainly = _rescaled([one], where=where)
-        told.append(
-            replace(
-                plainly,
-                code="trace-off-caliper",
-                severity=Severity.WARN,
-                message=f"{plainly.message}, {one.traced_mm * one.factor:.2f} mm as used",
-                advice=f"measure the {one.word} again and check the scan's resolution",
-            )
-        )
-    return [*told, _rescaled(plain, where=where)] if plain else told
-
-
 class _Rescaled(NamedTuple):
     """A width or depth that differs from the trace, and the factor by which the trace was scaled."""
 
+    where: str
     word: str
     traced_mm: float
     read_mm: float
@@ -212,22 +219,78 @@ class _Rescaled(NamedTuple):
     """What tracing explains."""
 
 
-def _rescaled(of: Sequence[_Rescaled], *, where: str) -> Finding:
-    """That one section was scaled to its readings."""
-    traced = " and ".join(f"{one.word} {one.traced_mm:.2f}" for one in of)
-    read = " and ".join(f"{one.read_mm:.2f}" for one in of)
-    factors = " and ".join(f"{100 * one.factor:.2f}" for one in of)
-    most = max(of, key=lambda one: abs(one.read_mm - one.traced_mm))
-    along = f" along its {of[0].word}" if len(of) == 1 else ""
-    return Finding(
-        code="trace-scaled",
-        severity=Severity.NOTE,
-        where=where,
-        message=f"the outline was scaled to {factors} %{along}: {traced} mm as traced, {read} mm with calipers",
-        measured=most.read_mm - most.traced_mm,
-        limit=most.limit_mm,
-        unit="mm",
+def _scale(
+    section: Section, *, where: str, expected: float, trace_mm: float
+) -> tuple[list[Finding], list[_Rescaled]]:
+    """A finding for each reading that differs too much from the trace, or that there is none; and the other readings that differ.
+
+    ``expected`` is the factor that all drawings share.
+    """
+    if section.caliper_mm == (None, None):
+        unread = Finding(
+            code="no-caliper-reading",
+            severity=Severity.NOTE,
+            where=where,
+            message="no width or depth was measured with calipers: the drawing's scale is not checked",
+        )
+        return [unread], []
+    off = [
+        _Rescaled(
+            where, word, traced, reading, factor, max(DOUBTFUL_SHARE * traced, _DOUBTFUL_SPREADS * trace_mm)
+        )
+        for word, traced, reading, factor in zip(
+            ("width", "depth"), section.traced_mm, section.caliper_mm, section.scale, strict=True
+        )
+        if reading is not None and min(abs(reading - traced), abs(factor - 1.0) * traced) > TOLD_MM
+    ]
+    doubtful = [one for one in off if abs(one.read_mm / expected - one.traced_mm) > one.limit_mm]
+    told = [
+        Finding(
+            code="trace-off-caliper",
+            severity=Severity.WARN,
+            where=where,
+            message=f"the outline was scaled to {100 * one.factor:.2f} % along its {one.word}: {one.traced_mm:.2f} mm as traced, "
+            f"{one.read_mm:.2f} mm with calipers, {one.traced_mm * one.factor:.2f} mm as used",
+            measured=one.read_mm - one.traced_mm,
+            limit=one.limit_mm,
+            unit="mm",
+            advice=f"measure the {one.word} again and check the scan's resolution",
+        )
+        for one in doubtful
+    ]
+    return told, [one for one in off if one not in doubtful]
+
+
+def _all_rescaled(of: Sequence[_Rescaled]) -> list[Finding]:
+    """That outlines were scaled to their readings, told once: by how much, and which most."""
+    if not of:
+        return []
+    most = max(of, key=lambda one: abs(one.factor - 1.0))
+    low, high = (
+        f"{100 * factor:.2f}" for factor in (min(one.factor for one in of), max(one.factor for one in of))
     )
+    by = f"{low} %" if low == high else f"{low} to {high} %"
+    count = len({one.where for one in of})
+    if count == 1:
+        outlines, where, which = "the outline was", most.where, f"its {most.word}"
+    else:
+        outlines, where, which = (
+            f"the outlines of {count} sections were",
+            "",
+            f"the {most.word} of {most.where}",
+        )
+    return [
+        Finding(
+            code="trace-scaled",
+            severity=Severity.NOTE,
+            where=where,
+            message=f"{outlines} scaled to {by} to agree with the calipers, most {which}: {most.traced_mm:.2f} mm as "
+            f"traced, {most.read_mm:.2f} mm with calipers",
+            measured=most.read_mm - most.traced_mm,
+            limit=most.limit_mm,
+            unit="mm",
+        )
+    ]
 
 
 def _unchecked_scale(laid: Sequence[Laid], *, sections: Sequence[Section], found: Estimate) -> list[Finding]:

@@ -112,7 +112,7 @@ def test_pieces_say_what_is_doubtful_about_their_outlines(tub, tmp_path, capsys)
     shown = capsys.readouterr().out
     (look,) = (line for line in shown.splitlines() if line.startswith("warning: "))
     # turned by as little as it may be
-    assert re.search(r"width 30\.0\d mm as traced, 31\.20 mm with calipers", look)
+    assert re.search(r"along its width: 30\.0\d mm as traced, 31\.20 mm with calipers", look)
     assert main([*given, "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     assert told["exit_code"] == 0

@@ -137,14 +137,17 @@ def test_a_visible_child_of_a_hidden_group_is_drawn(tmp_path):
 TWO = '<g id="low"><rect id="inner" width="20" height="10"/></g><circle cx="50" cy="50" r="15"/>'
 
 
-def test_several_loops_are_listed_with_their_sizes(tmp_path):
+def test_several_loops_are_listed_with_their_sizes_and_the_names_that_tell_them_apart(tmp_path):
     with pytest.raises(OutlineError) as caught:
         read(tmp_path, "a.svg", svg(MM, TWO))
     text = str(caught.value)
     assert text.startswith("a.svg: found 2 separate curves")
     assert "circle (line 1), closed, 30.00 x 30.00 mm" in text
     assert 'rect "inner" (line 1), closed, 20.00 x 10.00 mm' in text
-    with pytest.raises(OutlineError, match=r"path .line 1., part 1.*path .line 1., part 2"):
+    assert text.endswith('say by layer which one is meant: "low"')
+    with pytest.raises(
+        OutlineError, match=r"path .line 1., part 1.*path .line 1., part 2.*a layer of its own"
+    ):
         read(tmp_path, "a.svg", svg(MM, '<path d="M0 0h30v30h-30z M5 5h9v9h-9z"/>'))
 
 

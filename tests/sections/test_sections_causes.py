@@ -267,8 +267,8 @@ def test_a_thin_piece_traced_unsteadily_is_not_called_out_of_scale(seed):
     [
         ("cm", 10.0, "the drawing's numbers are mm, whatever unit the section states: leave out its unit"),
         ("in", 25.4, "the drawing's numbers are mm, whatever unit the section states: leave out its unit"),
-        (None, 25.4 / 96, "its unit was taken as 1/96 in: state its unit"),
-        (None, 1.05 * 25.4 / 96, "its unit was taken as 1/96 in: state its unit"),
+        (None, 25.4 / 96, 'its unit was taken as 1/96 in: say unit = "mm"'),
+        (None, 1.05 * 25.4 / 96, 'its unit was taken as 1/96 in: say unit = "mm"'),
     ],
 )
 def test_a_unit_that_was_stated_wrongly_or_not_at_all_is_named_for_every_drawing(unit, factor, words):

@@ -127,6 +127,25 @@ def test_drawings_that_are_all_off_alike_are_told_once(factor):
     assert {(f.code, f.where) for f in told} == {("trace-off-caliper", 'section "s0"')}
 
 
+def test_outlines_that_were_scaled_a_little_are_told_once():
+    rings = [egg(f) for f in (0.95, 1.0, 1.03)]
+    factors = [(1.0, 1.01), (0.99, 1.02), (1.0, 1.0)]
+    specs = [
+        drawn(z, width_mm=w * size(r)[0], depth_mm=d * size(r)[1])
+        for z, (w, d), r in zip(HEIGHTS, factors, rings, strict=True)
+    ]
+    (told,) = found(rings, specs, "trace-scaled")
+    assert told.where == ""
+    assert re.fullmatch(
+        r"the outlines of 3 sections were scaled to 99\.\d\d to 10[12]\.\d\d % to agree with the calipers, most the depth "
+        r'of section "s20": \S+ mm as traced, \S+ mm with calipers',
+        told.message,
+    )
+    (one,) = found(rings, [specs[0], drawn(HEIGHTS[1]), drawn(HEIGHTS[2])], "trace-scaled")
+    assert one.where == f'section "s{HEIGHTS[0]:g}"'
+    assert "most its depth: " in one.message
+
+
 @pytest.mark.parametrize(("unit", "mm"), [("cm", 10.0), ("inches", 25.4)])
 def test_a_girth_in_another_unit_is_told_as_such(unit, mm):
     around = np.pi * 50  # of a circle 50 mm wide
@@ -171,3 +190,17 @@ def test_a_long_section_that_was_turned_by_degrees_is_doubted(long, severity):
     assert told.where == 'section "s20"'
     assert told.severity is severity
     assert ("moves its ends by" in told.message) is (severity is Severity.WARN)
+
+
+def test_two_long_sections_that_were_turned_apart_are_doubted_once():
+    bent = polar(400, lambda t: 20 + 2 * np.cos(3 * t) + 1.5 * np.sin(2 * t)) * [3.5, 1.0]
+    rings = [turned(bent, angle_deg=a) for a in (0.0, 3.0, -3.0, 0.0)]
+    specs = [
+        spec(f"s{z:g}", z, width_mm=size(bent)[0], depth_mm=size(bent)[1]) for z in (5.0, 15.0, 25.0, 35.0)
+    ]
+    (told,) = found(rings, specs, "section-turned")
+    assert told.where == 'section "s15", section "s25"'
+    assert re.search(
+        r"were rotated by -\d\S+ ± \S+ and \d\S+ ± \S+, .* moves their ends by up to \d", told.message
+    )
+    assert "one of these sheets or a neighbour's" in told.advice
