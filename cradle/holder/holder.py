@@ -21,6 +21,7 @@ from cradle.pocket.cavity import Cavity, joined
 from cradle.pocket.pocket import Pocket
 from cradle.project.block import BlockSpec, PlateSpec
 from cradle.project.opening import FeetSpec, OpeningSpec
+from cradle.project.printer import PrinterSpec
 
 PrintFromStand = NewType("PrintFromStand", np.ndarray[Any, np.dtype[np.float64]])
 """A ``(4, 4)`` matrix, mm, from the stand frame to the print frame."""
@@ -103,6 +104,7 @@ def make_holder(
     openings: Sequence[OpeningSpec],
     under: Floats,
     plate: PlateSpec | None = None,
+    line_mm: float = PrinterSpec().line_mm,
 ) -> Holder:
     """The block around a pocket or a row of them, less the pockets and the openings.
 
@@ -114,6 +116,8 @@ def make_holder(
         The points under the things' centres of mass, stand frame, mm.
     plate : PlateSpec or None
         A plate flush with the back, for a wall.
+    line_mm : float
+        Width of a printed line: where a recess comes too near to the pocket, a wall is advised that leaves two.
 
     Raises
     ------
@@ -130,7 +134,7 @@ def make_holder(
     foot = offset(plan, block.wider_mm) if block.wider_mm > 0 else plan
     whole = block_solid(plan, block, height_mm=height)
     behind = None if plate is None else wall_plate(plate, pocket=cavity, plan=plan, block=block)
-    made = make_openings(openings, pockets=pockets, cavity=cavity, plan=plan, block=block)
+    made = make_openings(openings, pockets=pockets, cavity=cavity, plan=plan, block=block, line_mm=line_mm)
     if behind is not None:
         whole = union([whole, moved(behind.solid, (0, 0, lift))], where="plate")
         check_openings(behind, made, plan=plan, foot_mm=-lift)

@@ -51,6 +51,7 @@ def make_openings(
     cavity: Cavity,
     plan: Region,
     block: BlockSpec,
+    line_mm: float,
 ) -> tuple[Opening, ...]:
     """What the openings cut away, stand frame.
 
@@ -62,6 +63,8 @@ def make_openings(
         All of them joined.
     plan : Region
         The block's outline above the foot.
+    line_mm : float
+        Width of a printed line.
 
     Raises
     ------
@@ -83,7 +86,7 @@ def make_openings(
             )
             with located(where):
                 opening = _made(spec, face=face)
-                _check_behind(opening, cavity=cavity, face=face)
+                _check_behind(opening, cavity=cavity, face=face, enough_mm=2 * line_mm)
             made.append(replace(opening, where=where))
     return tuple(made)
 
@@ -111,16 +114,17 @@ def _numbers(spec: OpeningSpec, *, last: int) -> list[int | None]:
     return ends.get(spec.through, list(range(last + 1)))
 
 
-def _check_behind(opening: Opening, *, cavity: Cavity, face: Face) -> None:
-    """Raise where a part of a recess leaves too little to the pocket, with the wall that is enough for all its parts."""
-    lefts = [_behind_mm(solid, cavity) for solid in opening.blind]
+def _check_behind(opening: Opening, *, cavity: Cavity, face: Face, enough_mm: float) -> None:
+    """Raise where a part of a recess leaves too little to the pocket, with the wall that leaves enough behind all its parts."""
+    lefts = [_behind_mm(solid, cavity, within_mm=_LEAST_BEHIND_MM) for solid in opening.blind]
     left = min(lefts, default=_LEAST_BEHIND_MM)
     if left >= _LEAST_BEHIND_MM - 1e-6:
         return
     what, now = ("floor", face.block.floor_mm) if face.is_floor else ("wall", face.block.wall_mm)
     found = f"leaves {left:.2f} mm to the pocket" if left else "breaks into the pocket"
     outward = face.matrix[:3, 2]
-    lacking = max(_lacking_mm(solid, cavity, outward=outward) for solid in opening.blind)
+    enough = max(enough_mm, _LEAST_BEHIND_MM)
+    lacking = max(_lacking_mm(solid, cavity, outward=outward, enough_mm=enough) for solid in opening.blind)
     thick = now + lacking + _ROUGH_MM - 2 * _TO_MM  # the search ends that far above: a round figure stays one
     raise HolderError(
         f"the {opening.spec.kind.words} {found}; {_LEAST_BEHIND_MM:g} mm or more of {what} behind it is needed",
@@ -128,18 +132,19 @@ def _check_behind(opening: Opening, *, cavity: Cavity, face: Face) -> None:
     )
 
 
-def _behind_mm(solid: Solid, cavity: Cavity) -> float:
+def _behind_mm(solid: Solid, cavity: Cavity, *, within_mm: float) -> float:
     """How much is left between a recess and the pocket, as far as it counts; 0 where they meet."""
     if overlap_mm3(solid, cavity.solid) > 1e-6:
         return 0.0
-    return gap_mm(solid, cavity.solid, within_mm=_LEAST_BEHIND_MM)
+    return gap_mm(solid, cavity.solid, within_mm=within_mm)
 
 
-def _lacking_mm(solid: Solid, cavity: Cavity, *, outward: Floats) -> float:
+def _lacking_mm(solid: Solid, cavity: Cavity, *, outward: Floats, enough_mm: float) -> float:
     """How much further outward a recess leaves enough to the pocket."""
 
     def enough(by_mm: float) -> bool:
-        return _behind_mm(moved(solid, (outward * by_mm).tolist()), cavity) >= _LEAST_BEHIND_MM - 1e-6
+        there = moved(solid, (outward * by_mm).tolist())
+        return _behind_mm(there, cavity, within_mm=enough_mm) >= enough_mm - 1e-6
 
     low, high = 0.0, 1.0
     while not enough(high):

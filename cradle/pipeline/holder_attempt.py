@@ -101,6 +101,7 @@ def assembled(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
         openings=project.openings,
         under=frozen([load.centre_mm[:2] for load in loads]),
         plate=project.plate,
+        line_mm=project.printer.line_mm,
     )
     for pocket, one in zip(placed, in_order, strict=True):
         _check_way_out(one, pocket, holder)
