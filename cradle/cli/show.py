@@ -154,7 +154,10 @@ def show_pieces(
         for piece in pieces.pieces
         if piece.clearance_mm is not None
     ]
-    if noted:
+    done = [f.message for f in pieces.findings if f.code == "pieces-settled"]
+    if done:
+        say(console, f"{done[0]}: “cradle make {typed(str(file))}”", head="next: ")
+    elif noted:
         say(
             console,
             "print them, try each ring on the thing and record how it went (no-go, tight, good or loose), such as"

@@ -44,7 +44,9 @@ def ring_clearances_mm(model: ThingModel) -> tuple[float, ...]:
     if model.project.test_pieces.clearances_mm:
         return model.project.test_pieces.clearances_mm
     asked = asked_clearance(model)
-    return clearances_to_try(model.project, asked=asked.profile, wanted=asked.in_file)
+    return clearances_to_try(
+        model.project, asked=asked.profile, wanted=asked.in_file, trials=model.learned.trials
+    )
 
 
 def greatest_gap_mm(project: Project, *, trials: Sequence[Trial]) -> float:

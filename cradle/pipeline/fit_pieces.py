@@ -26,6 +26,7 @@ from cradle.pocket.prepared_body import PreparedBody, prepared
 from cradle.pocket.slices import PocketSlice, pocket_slices
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
+from cradle.result.rings_left import left_open, settled
 from cradle.result.rings_to_try import (
     MOST_RING_MM,
     RingPlace,
@@ -118,8 +119,24 @@ def cut_pieces(
         findings=(
             *(f for f in model.findings if f.code not in _NOT_CUT),
             *(one.finding for one in idle),
+            *_settled(model, pieces),
         ),
     )
+
+
+def _settled(model: ThingModel, rings: Sequence[FitPiece]) -> list[Finding]:
+    """A note where trials settle what rings would tell at every section that any is cut for."""
+    left = left_open(model.learned.trials, inside_error_mm=model.project.printer.inside_error_mm)
+    if not rings or not all(settled(ring.section, left) for ring in rings):
+        return []
+    return [
+        Finding(
+            code="pieces-settled",
+            severity=Severity.NOTE,
+            message="the rings noted settle the fit at each section and these teach nothing more: make the holder",
+            where="test_pieces",
+        )
+    ]
 
 
 def _told(place: RingPlace) -> str:

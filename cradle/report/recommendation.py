@@ -12,6 +12,7 @@ from cradle.names import listed, typed
 from cradle.noun import record
 from cradle.project.trial_log import Trial, TrialPiece
 from cradle.result.made_holder import MadeHolder
+from cradle.result.rings_left import SAME_RING_MM
 from cradle.result.rings_to_try import clearances_to_try, ring_to_try
 
 _SURE: Final = 0.99
@@ -20,8 +21,6 @@ _TO_PRINT: Final = (
     "Print the holder as it lies in the file.",
     "When it is cold, check the inspection dimensions with calipers before the thing goes near it.",
 )
-_SAME_RING_MM: Final = 0.025
-"""Rings whose clearances differ by less are one."""
 
 
 class Advised(StrEnum):
@@ -81,7 +80,7 @@ def tried_pieces(made: MadeHolder, *, folder: str = "") -> tuple[TriedPiece, ...
     pieces = []
     for file, thing in zip(made.project_files, made.things, strict=True):
         section, clearance_mm = ring_to_try(thing)
-        project = thing.model.project
+        project, trials = thing.model.project, thing.model.learned.trials
         # alone, a thing of another project may ask for less than in this row
         by_itself = thing is made.own or bool(project.test_pieces.clearances_mm)
         pieces.append(
@@ -91,8 +90,8 @@ def tried_pieces(made: MadeHolder, *, folder: str = "") -> tuple[TriedPiece, ...
                 clearance_mm=clearance_mm,
                 clearances_mm=()
                 if by_itself
-                else clearances_to_try(project, asked=thing.clearance, wanted=thing.wanted),
-                noted=_noted(thing.model.learned.trials, section=section, clearance_mm=clearance_mm),
+                else clearances_to_try(project, asked=thing.clearance, wanted=thing.wanted, trials=trials),
+                noted=_noted(trials, section=section, clearance_mm=clearance_mm),
             )
         )
     return tuple(pieces)
@@ -103,7 +102,7 @@ def _noted(trials: Sequence[Trial], *, section: str, clearance_mm: float) -> boo
         trial.piece is TrialPiece.TEST_PIECE
         and trial.section == section
         and trial.clearance_mm is not None
-        and abs(trial.clearance_mm - clearance_mm) < _SAME_RING_MM
+        and abs(trial.clearance_mm - clearance_mm) < SAME_RING_MM
         for trial in trials
     )
 

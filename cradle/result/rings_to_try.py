@@ -19,6 +19,8 @@ from cradle.names import distinct_names
 from cradle.noun import record
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.project import Project
+from cradle.project.trial_log import Trial
+from cradle.result.rings_left import left_open, settled, still_to_try
 from cradle.result.seated_thing import SeatedThing
 from cradle.result.thing_model import ThingModel
 from cradle.units import exact_mm
@@ -116,16 +118,21 @@ def check_height(project: Project, height_mm: float) -> None:
 
 
 def clearances_to_try(
-    project: Project, *, asked: ClearanceProfile, wanted: ClearanceProfile
+    project: Project, *, asked: ClearanceProfile, wanted: ClearanceProfile, trials: Sequence[Trial]
 ) -> tuple[float, ...]:
-    """The clearances that test rings are cut for, mm: the project's, else about the holder's own where it is least.
+    """The clearances that test rings are cut for, mm: the project's, else about the holder's own where it is least, less those tried.
 
     A ring's file gets the printer's stated inside error on top and nothing for
     trials; the holder's own is therefore what is wanted of its file less that error.
     """
     own = wanted.least_mm - project.printer.inside_error_mm
     near = about(min(own, MOST_CLEARANCE_MM), taught_mm=own - asked.least_mm)
-    return project.test_pieces.clearances_mm or near
+    return project.test_pieces.clearances_mm or still_to_try(
+        near,
+        left=left_open(trials, inside_error_mm=project.printer.inside_error_mm),
+        noted_mm=[trial.clearance_mm for trial in trials if trial.clearance_mm is not None],
+        most_mm=MOST_RING_MM,
+    )
 
 
 def touches(model: ThingModel, hole: Region, *, height_mm: float, clearance_mm: float) -> bool:
@@ -137,10 +144,13 @@ def touches(model: ThingModel, hole: Region, *, height_mm: float, clearance_mm: 
 def ring_to_try(thing: SeatedThing) -> tuple[str, float]:
     """The section and the clearance, mm, of a test ring that teaches something.
 
-    Of its highest section below the rim where the pocket comes near the thing,
-    and the middle one of its clearances.
+    Of its highest section below the rim where the pocket comes near the thing
+    and trials settle nothing yet, and the middle one of its clearances; where
+    they settle all of them, one that was noted.
     """
-    clearances = sorted(clearances_to_try(thing.model.project, asked=thing.clearance, wanted=thing.wanted))
+    project, trials = thing.model.project, thing.model.learned.trials
+    clearances = sorted(clearances_to_try(project, asked=thing.clearance, wanted=thing.wanted, trials=trials))
+    left = left_open(trials, inside_error_mm=project.printer.inside_error_mm)
     below = [
         section
         for section, (_, height) in zip(
@@ -152,10 +162,13 @@ def ring_to_try(thing: SeatedThing) -> tuple[str, float]:
     heights = np.array([section.height_mm for section in below])
     holes = cut_regions(transformed(thing.pocket.solid, back), heights)
     gaps = thing.pocket.clearance.at(heights)
-    near = (
-        section
+    near = [
+        section.name
         for section, hole, gap in zip(reversed(below), holes[::-1], gaps[::-1].tolist(), strict=True)
         if touches(thing.model, hole, height_mm=section.height_mm, clearance_mm=gap)
-    )
-    section = next(near, below[-1] if below else thing.model.sections[0])
-    return section.name, clearances[len(clearances) // 2]
+    ] or [(below[-1] if below else thing.model.sections[0]).name]
+    for name in near:
+        if not settled(name, left):
+            return name, clearances[len(clearances) // 2]
+    tried = (t.clearance_mm for t in trials if t.section == near[0] and t.clearance_mm is not None)
+    return near[0], next(tried)
