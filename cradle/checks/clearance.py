@@ -27,6 +27,8 @@ _LOOSE = 2.0
 as a pocket of that clearance leaves it from side to side (our own choice)."""
 _BETTER = 0.8
 """Another way out is worth changing to where it leaves at most this part of the undercut."""
+LEAST_SHARE = 0.2
+"""A holder that takes less than this part of a thing's height hardly holds it (common practice, no source)."""
 _HELD_MM = 1.0
 """A block that reaches less than this above the lowest section holds nothing by it."""
 _MOSTLY = 0.75
@@ -73,7 +75,11 @@ def clearance_findings(gap: Gap, *, asked_mm: float, tolerance_mm: float) -> tup
 
 
 def undercut_findings(
-    pocket: Pocket, *, along_easiest_mm: Callable[[], float] | None, lowest_section_mm: float
+    pocket: Pocket,
+    *,
+    along_easiest_mm: Callable[[], float] | None,
+    lowest_section_mm: float,
+    thing_mm: float,
 ) -> tuple[Finding, ...]:
     """How much room the way out costs where the thing is wider below than above, and how far up it is held at all.
 
@@ -84,6 +90,8 @@ def undercut_findings(
         where the pocket goes by that way.
     lowest_section_mm : float
         Height of the lowest section: a holder reaches above it.
+    thing_mm : float
+        How high the thing is, as far as is known: a block that takes little of it is not advised.
     """
     cut = pocket.undercut
     if cut.place_mm is None:
@@ -108,7 +116,8 @@ def undercut_findings(
         matrix = pocket.stand_from_object
         rim = float(held * matrix[2, 2] + matrix[2, 3])
         holds = f"the holder grips the thing only up to {rim:.0f} mm"
-        ways.append(f"make the block {floor(10 * rim) / 10:g} mm high")
+        if rim >= LEAST_SHARE * thing_mm:
+            ways.append(f"make the block {floor(10 * rim) / 10:g} mm high")
         if held >= _MOSTLY * cut.by_height_mm[-1][0]:
             severity = Severity.NOTE
     ways.append("hold the thing upside down, or by a part that widens upwards")

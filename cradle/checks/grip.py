@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cradle.checks.clearance import held_to_rim
+from cradle.checks.clearance import LEAST_SHARE, held_to_rim
 from cradle.finding import About, Finding, Severity
 from cradle.fit.bow import bows
 from cradle.fit.interpolation_error import half_way_mm
@@ -15,7 +15,6 @@ from cradle.project.convert import AUTO
 from cradle.project.project import Project
 from cradle.sections.section import Profiles, RingStack
 
-LEAST_SHARE = 0.2
 USUAL_SHARE = 1 / 3
 """A stand that takes less than a third of a thing's height lets it lean (common practice, no source)."""
 
