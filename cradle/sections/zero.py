@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -52,7 +53,7 @@ def drawn_middles_mm(laid: Sequence[Laid], *, axis: int) -> dict[int, float]:
 
     Whoever draws a thing about its own axis has the zero within what is drawn,
     and who draws it from the wall it will hang on behind that; that of a page
-    lies in its corner. Pictures and forms have none of their own, and that of a
+    lies in its corner, and among sheets drawn side by side anywhere. Pictures and forms have none of their own, and that of a
     half is its straight edge.
     """
     halves = any(one.spec.half for one in laid)
@@ -60,10 +61,23 @@ def drawn_middles_mm(laid: Sequence[Laid], *, axis: int) -> dict[int, float]:
         return {}
     drawn = {i: one for i, one in enumerate(laid) if isinstance(one.spec.source, DrawingSource)}
     own = list(drawn.values())
+    if _side_by_side(own):
+        return {}
     from_wall = axis == 1 and not halves and _zero_within(own, axis=0)
     if not _zero_within(own, axis=axis, beyond=_BESIDE if from_wall else 0.0):
         return {}
     return {i: float(one.middle_mm[axis]) for i, one in drawn.items()}
+
+
+def _side_by_side(drawn: Sequence[Laid]) -> bool:
+    """Whether a drawing and the next lie beside each other: sheets on one page, not sections in one frame."""
+    for one, other in pairwise(drawn):
+        (low, high), (below, above) = (
+            (d.ring.min(axis=0), d.ring.max(axis=0)) + d.middle_mm for d in (one, other)
+        )
+        if ((high < below) | (above < low)).any():
+            return True
+    return False
 
 
 def _zero_within(drawn: Sequence[Laid], *, axis: int, beyond: float = 0.0) -> bool:

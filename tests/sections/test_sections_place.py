@@ -60,6 +60,14 @@ def test_from_pages_the_middle_of_all_sections_or_their_mirror_plane_is_the_zero
     assert points.min(axis=0) + points.max(axis=0) == pytest.approx([0, 0], abs=0.01)
 
 
+def test_of_sheets_side_by_side_on_one_page_the_middle_of_all_sections_is_the_zero():
+    # the first lies about the page's zero, so that all of them together hold it
+    rings = [about_perimeter(pear(), f) + [120.0 * i, 7.0] for i, f in enumerate(FACTORS)]
+    sections, _ = place(rings)
+    points = np.concatenate([s.points_mm for s in sections])
+    assert np.abs(points.min(axis=0) + points.max(axis=0)).max() < 2.0
+
+
 @pytest.mark.parametrize("behind_mm", [None, -0.4, 0.4, 12.0])
 @pytest.mark.parametrize("shape", [pebble, pear])
 def test_drawings_about_their_own_zero_or_before_a_wall_move_by_nothing_on_average(shape, behind_mm):
