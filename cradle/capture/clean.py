@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from typing import Final, TypeAlias
+from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -17,7 +16,6 @@ from cradle.geometry.planar import crosses_seldom, crossing, made_sound, outer_r
 from cradle.geometry.ring import counter_clockwise, off_neighbours, perimeter, signed_area
 from cradle.geometry.vectors import cross
 from cradle.names import point_words
-from cradle.noun import record
 from cradle.tolerances import TOLERANCES
 
 LARGEST_MM: Final = 2000.0
@@ -62,106 +60,84 @@ def clean_outline(points: ArrayLike, *, source: str, open_ends: bool = False) ->
     >>> clean_outline([[0, 0], [0, 40], [0, 40], [60, 40], [60, 0]], source="by hand").findings[0].code
     'repeated-points'
     """
-    given = _Given(source=source, open_ends=open_ends)
     ring = as_points_2d(points, where=source)
     if not open_ends and len(ring) > 1 and (ring[0] == ring[-1]).all():
         ring = ring[:-1]  # a way of writing "closed"
     _check_size(ring, source=source)
-    findings = []
-    for code, repair in _REPAIRS.items():
-        ring, done = repair(ring, given)
-        if done:
-            findings.append(Finding(code=code, severity=Severity.NOTE, message=done, where=source))
+    ring, repeats = _leave_out_repeats(ring, source=source, open_ends=open_ends)
+    ring, spikes = _cut_spikes(ring, source=source)
+    ring = _thin_straight_edges(ring, open_ends=open_ends)
+    ring, knots = _untie(ring, source=source, open_ends=open_ends)
+    ring = _counter_clockwise(ring, source=source, open_ends=open_ends)
     _check_way(ring, source=source)
-    return Outline(points_mm=frozen(ring), open_ends=open_ends, form_findings=tuple(findings))
+    repairs = {"repeated-points": repeats, "spikes-cut": spikes, "knots-cut": knots}
+    findings = tuple(
+        Finding(code=code, severity=Severity.NOTE, message=done, where=source)
+        for code, done in repairs.items()
+        if done
+    )
+    return Outline(points_mm=frozen(ring), open_ends=open_ends, form_findings=findings)
 
 
-@record
-class _Given:
-    """What is known of the points besides themselves."""
-
-    source: str
-    open_ends: bool
-
-
-_Repair: TypeAlias = Callable[[Floats, _Given], tuple[Floats, str]]
-"""The ring repaired, and what was done in words; "" for what leaves the line as it was. Raises what cannot be repaired."""
-
-
-def _leave_out_repeats(ring: Floats, given: _Given) -> tuple[Floats, str]:
+def _leave_out_repeats(ring: Floats, *, source: str, open_ends: bool) -> tuple[Floats, str]:
+    """The ring without repeated points, and that they were left out; "" where there were none."""
     touch_mm = TOLERANCES.duplicate_mm
-    kept = _apart(ring, touch_mm=touch_mm, open_ends=given.open_ends)
-    first = ring[np.argmin(kept)]
+    kept = _apart(ring, touch_mm=touch_mm, open_ends=open_ends)
     left = ring[kept]
-    _check_spread(left, touch_mm=touch_mm, source=given.source)
+    _check_spread(left, touch_mm=touch_mm, source=source)
     if kept.all():
         return left, ""
-    return (
-        left,
-        f"left out {_counted(int((~kept).sum()), 'repeated point')}, the first at {point_words(first)}",
-    )
+    count, first = _counted(int((~kept).sum()), "repeated point"), ring[np.argmin(kept)]
+    return left, f"left out {count}, the first at {point_words(first)}"
 
 
-def _cut_spikes(ring: Floats, given: _Given) -> tuple[Floats, str]:
+def _cut_spikes(ring: Floats, *, source: str) -> tuple[Floats, str]:
+    """The ring without spikes of no width, and that they were cut off; "" where there were none."""
     left, tips = _without_spikes(ring, width_mm=TOLERANCES.duplicate_mm)
     if len(left) < 3:
         raise OutlineError(
             "the outline encloses no area: it runs out and back on itself",
-            where=given.source,
+            where=source,
             hint="trace round the thing once",
         )
     if not len(tips):
         return left, ""
-    return (
-        left,
-        f"cut off {_counted(len(tips), 'spike')} of no width, the first with its tip at {point_words(tips[0])}",
-    )
+    count = _counted(len(tips), "spike")
+    return left, f"cut off {count} of no width, the first with its tip at {point_words(tips[0])}"
 
 
-def _thin_straight_edges(ring: Floats, given: _Given) -> tuple[Floats, str]:
+def _thin_straight_edges(ring: Floats, *, open_ends: bool) -> Floats:
+    """The ring without points amid straight edges."""
     within_mm = TOLERANCES.rounding * float(np.ptp(ring, axis=0).max())
     needed = ~_on_straight_edges(ring, within_mm=within_mm)
-    if given.open_ends:
+    if open_ends:
         needed[[0, -1]] = True
-    if needed.all() or needed.sum() < 3:
-        return ring, ""
-    return ring[needed], ""
+    return ring if needed.sum() < 3 else ring[needed]
 
 
-def _untie(ring: Floats, given: _Given) -> tuple[Floats, str]:
+def _untie(ring: Floats, *, source: str, open_ends: bool) -> tuple[Floats, str]:
+    """The ring without the small loops of an unsteady hand, and where they were; "" where it crosses itself nowhere."""
     place = crossing(ring)
     if place is None:
         return ring, ""
-    untied = None if given.open_ends else _without_knots(ring)
+    untied = None if open_ends else _without_knots(ring)
     if untied is None:
         raise OutlineError(
             f"the outline crosses or touches itself at {point_words(place)}",
-            where=given.source,
+            where=source,
             hint="draw it as one simple loop",
         )
     return untied, f"the outline crosses itself at {point_words(place)}; the small loops there were cut off"
 
 
-def _turn_round(ring: Floats, given: _Given) -> tuple[Floats, str]:
+def _counter_clockwise(ring: Floats, *, source: str, open_ends: bool) -> Floats:
+    """The ring turned round where it runs clockwise; an open one keeps its ends."""
     area = signed_area(ring)
     if abs(area) <= TOLERANCES.duplicate_mm * float(np.ptp(ring, axis=0).max()):
-        raise OutlineError(
-            f"the outline encloses {abs(area):.3g} mm², no area to speak of", where=given.source
-        )
+        raise OutlineError(f"the outline encloses {abs(area):.3g} mm², no area to speak of", where=source)
     if area > 0:
-        return ring, ""
-    turned = ring[::-1] if given.open_ends else counter_clockwise(ring)
-    return turned, ""
-
-
-_REPAIRS: Final[dict[str, _Repair]] = {
-    "repeated-points": _leave_out_repeats,
-    "spikes-cut": _cut_spikes,
-    "straight-points": _thin_straight_edges,
-    "knots-cut": _untie,
-    "turned-round": _turn_round,
-}
-"""By the code of their finding, in the order in which they are done."""
+        return ring
+    return ring[::-1] if open_ends else counter_clockwise(ring)
 
 
 def _without_knots(ring: Floats) -> Floats | None:

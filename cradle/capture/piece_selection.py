@@ -10,9 +10,8 @@ from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.errors import CaptureError
 from cradle.names import first_of
 from cradle.pictures.grain import Grain
-from cradle.pictures.notch import notch_of
 from cradle.pictures.touching_pieces import TOUCHING
-from cradle.project.picture import PictureSource, Pixel, Traced
+from cradle.project.picture import PictureSource, Pixel
 
 
 def picked(
@@ -30,10 +29,9 @@ def picked(
         if holding is None:
             x, y = spec.point_px
             raise CaptureError(f"the point ({x:g}, {y:g}) px lies on no piece", where=where)
-        return _with_notch((holding,), spec)
+        return _with_notch((holding,))
     if spec.pick is None and spec.back is None:
-        notches = tuple(p for p in found if spec.shape is not Traced.CUT_OUT or p.open_ends)
-        return notches or _with_notch(tuple(found), spec)
+        return tuple(p for p in found if p.no_notch is None) or _with_notch(tuple(found))
     numbers = [spec.pick or 1] + ([spec.back] if spec.back is not None else [])
     by_number = {p.number: p for p in found}
     absent = next((number for number in numbers if number not in by_number), None)
@@ -43,7 +41,7 @@ def picked(
             where=where,
             hint=_numbering(found),
         )
-    return _with_notch(tuple(by_number[n] for n in numbers), spec)
+    return _with_notch(tuple(by_number[n] for n in numbers))
 
 
 def at_point(pieces: Sequence[TracedPiece], point_px: Pixel) -> TracedPiece | None:
@@ -69,10 +67,11 @@ def _numbering(found: Sequence[TracedPiece]) -> str:
     )
 
 
-def _with_notch(pieces: tuple[TracedPiece, ...], spec: PictureSource) -> tuple[TracedPiece, ...]:
+def _with_notch(pieces: tuple[TracedPiece, ...]) -> tuple[TracedPiece, ...]:
+    """The pieces, unless one has no notch where one is meant."""
     for piece in pieces:
-        if spec.shape is Traced.CUT_OUT and not piece.open_ends:
-            notch_of(piece.ring_mm, where=f"{spec.file}: piece {piece.number}")  # says what is wrong
+        if piece.no_notch is not None:
+            raise piece.no_notch
     return pieces
 
 

@@ -64,8 +64,8 @@ def traced_pieces(seen: ScaledPicture, regions: Regions) -> tuple[list[TracedPie
                 keep_out=scales.keep_out,
                 point_px=seen.spec.point_px,
             )
-        except CaptureError as error:
-            left_out += _unclosed(regions, number, grain, seen.name, error)
+        except CaptureError:
+            left_out += _unclosed(regions, number, grain, seen.name)
             continue
         ring = smoothed(seen.to_mm(edge.ring_px), grain_mm=grain.mm)
         if (long := float(max(np.ptp(ring, axis=0)))) < _CRUMB_MM:
@@ -184,16 +184,14 @@ def _without_spots(
     )
 
 
-def _unclosed(
-    regions: Regions, number: int, grain: Grain, where: str, error: CaptureError
-) -> Iterator[Finding]:
+def _unclosed(regions: Regions, number: int, grain: Grain, where: str) -> Iterator[Finding]:
     """What is told of a region that has no closed edge; nothing of a spot."""
     size = _long_mm(regions, number, grain)
     if size < _SPOT_MM:
         return
     yield doubt(
         "piece-left-out",
-        f"something {grain.length(size):.0f} long has no closed edge, so it was left out ({error.found})",
+        f"something {grain.length(size):.0f} long has no closed edge, so it was left out",
         "lay it on something plain of another colour",
         where=f"{where}: piece {number}",
     )
@@ -219,27 +217,27 @@ def _cut_alike(seen: ScaledPicture, regions: Regions) -> Iterator[Finding]:
 
 def _piece(seen: ScaledPicture, number: int, ring: Floats, doubts: Sequence[Finding]) -> TracedPiece:
     """A piece by its smoothed edge, ``(n, 2)`` mm, without what its thickness adds; of a cut-out its notch."""
-    open_ends = seen.spec.shape is Traced.CUT_OUT
     shown = fewer(ring)
     whole = shown if seen.above is None else fewer(seen.above.lowered_piece(ring))
-    cut = None
-    if open_ends:
+    cut = no_notch = None
+    if seen.spec.shape is Traced.CUT_OUT:
         where = f"{seen.name}: piece {number}"
         try:
-            whole, cut = notch_of(whole, where=where)
-            cut = cut if seen.above is None else notch_of(shown, where=where)[1]
-        except CaptureError:
-            open_ends = False
-            doubts = [*doubts, doubt("no-notch", "the piece has no hollow", "")]
+            lies = notch_of(shown, where=where)
+            level = lies if seen.above is None else notch_of(whole, where=where)
+            whole, cut = level[0], lies[1]
+        except CaptureError as error:
+            no_notch = error
     shown_px = seen.to_px(shown)
     return TracedPiece(
         number=number,
-        ring_mm=frozen(whole if open_ends else counter_clockwise(whole)),
+        ring_mm=frozen(counter_clockwise(whole) if cut is None else whole),
         ring_px=frozen(shown_px),
         quarters=0 if cut is None else _quarters(cut[-1] - cut[0]),
         chord_px=None if cut is None else frozen(seen.to_px(cut[[0, -1]])),
         cut_px=None if cut is None else frozen(seen.to_px(cut)),
-        open_ends=open_ends,
+        open_ends=cut is not None,
+        no_notch=no_notch,
         scale_share=scale_uncertainty(seen.scales, ring_px=shown_px).share,
         findings=(*doubts, *neck_doubt(shown, grain=seen.grain)),
     )

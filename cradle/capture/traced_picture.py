@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from cradle.errors import CaptureError
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun
@@ -29,6 +30,8 @@ class TracedPiece:
     cut_px: Floats | None = None
     """The notch alone, where it lies in the picture."""
     open_ends: bool = False
+    no_notch: CaptureError | None = None
+    """What is wrong with it where a notch is meant."""
     quarters: int = 0
     """How many quarter turns, counter-clockwise, bring a levelled notch back to about where it lay on the paper."""
     line_width_mm: float | None = None

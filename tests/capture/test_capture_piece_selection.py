@@ -1,5 +1,6 @@
 """Which piece of a picture is meant."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -13,9 +14,9 @@ from cradle.pictures.grain import Grain
 from cradle.project.picture import PictureSource, Traced
 
 
-def piece(number, *, at=(0.0, 0.0), size=(20.0, 10.0), open_ends=False):
+def piece(number, *, at=(0.0, 0.0), size=(20.0, 10.0)):
     ring = rectangle(*size) + np.array(at)
-    return TracedPiece(number=number, ring_mm=ring, ring_px=ring * 10, open_ends=open_ends)
+    return TracedPiece(number=number, ring_mm=ring, ring_px=ring * 10)
 
 
 IN_MM = Grain(mm=0.1)
@@ -64,9 +65,14 @@ def test_of_hundreds_of_pieces_the_first_are_told_and_the_others_counted():
 
 
 def test_where_hollows_are_meant_they_are_taken_before_whole_outlines():
-    found = (*PIECES[:2], piece(4, at=(90, 0), open_ends=True))
-    hollows = picked(found, PictureSource(file="a.png", shape=Traced.CUT_OUT), grain=IN_MM, where="s")
+    none = CaptureError("the piece has no hollow")
+    whole = [replace(piece, no_notch=none) for piece in PIECES[:2]]
+    cut_outs = PictureSource(file="a.png", shape=Traced.CUT_OUT)
+    hollows = picked([*whole, piece(4, at=(90, 0))], cut_outs, grain=IN_MM, where="s")
     assert [p.number for p in hollows] == [4]
+    for asked in (cut_outs, replace(cut_outs, pick=2), replace(cut_outs, point_px=(500.0, 0.0))):
+        with pytest.raises(CaptureError, match="the piece has no hollow"):
+            picked(whole, asked, grain=IN_MM, where="s")
 
 
 def test_the_only_piece_needs_no_picking_and_several_do():
