@@ -96,7 +96,7 @@ def undercut_findings(
     cut = pocket.undercut
     if cut.place_mm is None:
         return ()
-    x, y = (pocket.stand_from_object @ (*cut.place_mm, 1.0))[:2] - pocket.middle_mm()
+    x, y = (pocket.stand_from_thing @ (*cut.place_mm, 1.0))[:2] - pocket.middle_mm()
     found = Finding(
         code="undercut",
         about=About.HOLD,
@@ -113,7 +113,7 @@ def undercut_findings(
     also, ways = _by_another_way(cut.depth_mm, along_easiest_mm)
     holds, severity = "the holder does not grip the thing", Severity.WARN
     if isfinite(held) and held > lowest_section_mm + _HELD_MM:
-        matrix = pocket.stand_from_object
+        matrix = pocket.stand_from_thing
         rim = float(held * matrix[2, 2] + matrix[2, 3])
         holds = f"the holder grips the thing only up to {rim:.0f} mm"
         if rim >= LEAST_SHARE * thing_mm:

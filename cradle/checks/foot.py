@@ -61,7 +61,7 @@ def foot_findings(thing: SeatedThing, *, project: Project, holder: Holder) -> tu
 
 def _placed(ring: Floats, pocket: Pocket) -> Floats:
     """A ring of the thing's frame in the stand frame, from above."""
-    matrix = pocket.stand_from_object
+    matrix = pocket.stand_from_thing
     return np.asarray(ring @ matrix[:2, :2].T + matrix[:2, 3])
 
 

@@ -104,7 +104,7 @@ def _across(
     pocket: Pocket, thing: SeatedThing, holder: Holder, *, block: BlockSpec, inside_error_mm: float
 ) -> list[InspectionDimension]:
     """Width and depth of a pocket at its sections' heights."""
-    heights = thing.heights_mm(pocket.stand_from_object)
+    heights = thing.heights_mm(pocket.stand_from_thing)
     within = [(name, z) for name, z in heights if pocket.bottom_mm < z < pocket.top_mm - block.lead_in_mm]
     cuts = cut_regions(pocket.solid, np.array([z for _, z in within]))
     room = max(pocket.clearance.least_mm - inside_error_mm, 0.0)

@@ -19,7 +19,7 @@ from cradle.fit.tried_gaps import looser_than_tried, tighter_than_tried
 from cradle.fit.uncertainties import PLAIN_WORDS
 from cradle.names import listed
 from cradle.noun import noun
-from cradle.pocket.clearance import ClearanceProfile, widened
+from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.project import TRIALS_FILE, Project
 from cradle.sections.reading_spreads import combined
 
@@ -87,7 +87,7 @@ def assess_fit(
             sections=len(model.section_heights_mm) if project.spread.between_mm is None else None,
         )
         where = measuring_advice(helps, limited_by=limit)
-    in_file = widened(profile, project.printer.inside_error_mm)
+    in_file = profile.wider_by(project.printer.inside_error_mm)
     hold_closer = f"to hold it closer, {where}" if helps else ""
     if advice is not None:
         closer = hold_closer or "where that is too loose, choose a clearance yourself"

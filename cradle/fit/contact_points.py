@@ -15,6 +15,7 @@ from cradle.geometry.ring import arc_positions, at_heights, resample
 from cradle.geometry.vectors import cross, left_of, turn_rad
 from cradle.loft.body import Body
 from cradle.noun import noun
+from cradle.pocket.stance import StandFromThing, highest_held_mm
 from cradle.pocket.sweep import Sweep
 
 AROUND: Final = 48
@@ -104,7 +105,7 @@ def places_on(
     body: Body,
     *,
     section_heights_mm: Sequence[float],
-    stand_from_object: Floats,
+    stand_from_thing: StandFromThing,
     top_mm: float,
     direction: Floats,
     end_mm: float | None = None,
@@ -115,8 +116,6 @@ def places_on(
     ----------
     section_heights_mm : sequence of float
         Rising.
-    stand_from_object : (4, 4) float64
-        How the thing stands in the holder.
     top_mm : float
         Height of the block's top in the stand frame.
     direction : (3,) float64
@@ -124,11 +123,16 @@ def places_on(
     end_mm : float or None
         The thing's own overall height, where it is known: nothing of it is above.
     """
-    up = stand_from_object[2]
-    high = _highest(body, up=up, top_mm=top_mm)
+    up = stand_from_thing[2]
+    high = highest_held_mm(
+        body.rings_mm.reshape(-1, 2),
+        high_mm=float(body.heights_mm[-1]),
+        stand_from_thing=stand_from_thing,
+        top_mm=top_mm,
+    )
     if end_mm is not None:
         high = max(min(high, end_mm), section_heights_mm[-1])
-    heights = level_heights(section_heights_mm, low_mm=float(body.heights_mm[0]), high_mm=high)
+    heights = checked_heights(section_heights_mm, low_mm=float(body.heights_mm[0]), high_mm=high)
     step = min(_STEP_MM, (body.heights_mm[-1] - body.heights_mm[0]) / 10)
     rings = body.rings_at(heights)
     mean = rings.mean(axis=0)
@@ -164,20 +168,13 @@ def places_on(
     )
 
 
-def level_heights(section_heights_mm: Sequence[float], *, low_mm: float, high_mm: float) -> Floats:
+def checked_heights(section_heights_mm: Sequence[float], *, low_mm: float, high_mm: float) -> Floats:
     """The checked heights: sections, up to `BETWEEN` more in each gap, and both ends of the reach, rising, mm."""
     sections = np.asarray(section_heights_mm, dtype=np.float64)
     inside = sections[(sections > low_mm) & (sections < high_mm)]
     ends = np.unique(np.concatenate([[low_mm], inside, [high_mm]]))
     parts = np.clip(np.diff(ends) / _NEAREST_MM, 1, BETWEEN + 1).astype(np.int64)
     return divided(ends, parts)
-
-
-def _highest(body: Body, *, up: Floats, top_mm: float) -> float:
-    """The height in the thing's frame above which nothing is in the holder."""
-    size = body.rings_mm.reshape(-1, 2)
-    low_side = float((size @ up[:2]).min()) if up[:2].any() else 0.0
-    return float(min(body.heights_mm[-1], (top_mm - up[3] - low_side) / up[2]))
 
 
 def _columns(ring: Floats) -> tuple[Floats, Floats]:

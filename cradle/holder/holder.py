@@ -94,7 +94,7 @@ class Holder:
 
     def print_from_thing(self, pocket: Pocket) -> PrintFromThing:
         """The matrix from the frame of the thing in a pocket to the print frame."""
-        return PrintFromThing(frozen(self.print_from_stand @ pocket.stand_from_object))
+        return PrintFromThing(frozen(self.print_from_stand @ pocket.stand_from_thing))
 
 
 def make_holder(

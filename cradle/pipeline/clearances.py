@@ -12,7 +12,7 @@ from cradle.fit.between_clearance import MOST_BETWEEN_MM, between_clearance_mm
 from cradle.fit.trial_findings import MOST_CORRECTION_MM
 from cradle.fit.trials import corrected
 from cradle.noun import noun
-from cradle.pocket.clearance import ClearanceProfile, clearance_profile, widened
+from cradle.pocket.clearance import ClearanceProfile, clearance_profile
 from cradle.project.convert import AUTO
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
@@ -87,5 +87,5 @@ def asked_clearance(model: ThingModel, *, clearance_mm: float | None = None) -> 
         advice = None
         profile = clearance_profile(heights, given, default_mm=float(default), between_mm=between)
     with_trials = replace(profile, clearances_mm=corrected(profile.clearances_mm, learned))
-    in_file = widened(with_trials, project.printer.inside_error_mm)
+    in_file = with_trials.wider_by(project.printer.inside_error_mm)
     return AskedClearance(profile=profile, advice=advice, in_file=in_file)

@@ -106,7 +106,7 @@ def _standing(holder: Holder, *, mass_g: float, loads: Sequence[Load]) -> Standi
 def _bodies(row: Row, attempt: HolderAttempt) -> list[Solid]:
     """The things in all pockets from left to right, stand frame."""
     return [
-        transformed(attempt.pockets[n].body.solid, pocket.stand_from_object)
+        transformed(attempt.pockets[n].body.solid, pocket.stand_from_thing)
         for pocket, n in zip(attempt.placed, row.order, strict=True)
     ]
 

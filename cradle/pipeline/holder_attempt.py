@@ -117,7 +117,7 @@ def assembled(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
 
 def _check_way_out(attempt: PocketAttempt, pocket: Pocket, holder: Holder) -> None:
     if holder.plate is not None:
-        thing = transformed(attempt.body.solid, pocket.stand_from_object)
+        thing = transformed(attempt.body.solid, pocket.stand_from_thing)
         check_way_out(
             holder.plate, thing, direction=pocket.direction, clearance_mm=attempt.wanted.greatest_mm
         )
@@ -125,6 +125,6 @@ def _check_way_out(attempt: PocketAttempt, pocket: Pocket, holder: Holder) -> No
 
 def _gap(attempt: PocketAttempt, pockets: Sequence[Pocket], holder: Holder) -> Gap:
     """The least gap of a thing in all its pockets."""
-    things = [transformed(attempt.body.solid, pocket.stand_from_object) for pocket in pockets]
+    things = [transformed(attempt.body.solid, pocket.stand_from_thing) for pocket in pockets]
     seated = moved(union(things, where="body"), (0.0, 0.0, holder.lift_mm))
     return least_gap(holder, seated, clearance=attempt.wanted)

@@ -10,7 +10,7 @@ from cradle.holder.standing import Load
 from cradle.noun import noun
 from cradle.pipeline.clearances import AskedClearance, asked_clearance
 from cradle.pocket.budget import error_budget
-from cradle.pocket.clearance import ClearanceProfile, widened
+from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.pocket import BegunPocket, Pocket, begun_pocket, finished_pocket, rough_pocket
 from cradle.pocket.prepared_body import PreparedBody, prepared
 from cradle.pocket.room import with_room
@@ -54,7 +54,7 @@ def rough_attempt(model: ThingModel, *, clearance_mm: float | None) -> PocketAtt
     budget = error_budget(wanted.least_mm, faces=len(body.mesh.faces))
     begun = begun_pocket(
         body,
-        clearance=widened(wanted, budget.margin_mm),
+        clearance=wanted.wider_by(budget.margin_mm),
         direction=model.direction,
         block=project.block,
         budget=budget,

@@ -13,7 +13,6 @@ from cradle.fit.assessment import FitAssessment, assess_fit
 from cradle.noun import record
 from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
 from cradle.pipeline.pocket_attempt import PocketAttempt, finished_attempt, rough_attempt
-from cradle.pocket.clearance import widened
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
@@ -43,7 +42,7 @@ def assessment_of(attempt: PocketAttempt) -> FitAssessment:
     project = attempt.model.project
     return assess_fit(
         attempt.model.learned,
-        widened(attempt.wanted, -project.printer.inside_error_mm),
+        attempt.wanted.wider_by(-project.printer.inside_error_mm),
         asked_mm=attempt.asked.least_mm,
         project=project,
         advice=attempt.advice,

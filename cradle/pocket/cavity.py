@@ -15,6 +15,7 @@ from cradle.noun import noun
 
 _NOTHING: Final = region_even_odd([])
 _NEARLY_MM: Final = 0.005
+"""Levels that stand out by less are not joined to the plan: joining costs more than they add."""
 
 
 @noun
@@ -45,7 +46,7 @@ class Cavity:
     top_mm: float
 
     def plan(self) -> Region:
-        """The hollow seen from above, without the lead-in; parts that stand out by less than `_NEARLY_MM` may lack."""
+        """The hollow seen from above, without the lead-in; parts that stand out by less than `_NEARLY_MM` may be missing."""
         top = self.levels[-1:]
         beyond = ~covers(np.repeat(widened(top, _NEARLY_MM), len(self.levels)), self.levels)
         return union(np.concatenate([self.levels[beyond], top]))

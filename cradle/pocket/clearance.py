@@ -56,6 +56,10 @@ class ClearanceProfile:
             steps.append(np.full(parts - 1, (high - low) / parts))
         return np.concatenate(heights), np.concatenate(steps)
 
+    def wider_by(self, by_mm: float) -> ClearanceProfile:
+        """The profile with the same amount added everywhere."""
+        return replace(self, clearances_mm=frozen(self.clearances_mm + by_mm))
+
     @property
     def uneven_mm(self) -> Floats:
         """The intervals between neighbouring heights in which the clearance is not the same all along, ``(n, 2)``, mm."""
@@ -96,8 +100,3 @@ def clearance_profile(
     return ClearanceProfile(
         heights_mm=frozen(heights_mm), clearances_mm=frozen(values), between_mm=frozen(between)
     )
-
-
-def widened(profile: ClearanceProfile, by_mm: float) -> ClearanceProfile:
-    """The profile with the same amount added everywhere."""
-    return replace(profile, clearances_mm=frozen(profile.clearances_mm + by_mm))

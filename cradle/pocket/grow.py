@@ -1,4 +1,4 @@
-"""The body grown by the clearance, level by level, and at which heights it must be known.
+"""The body grown by the clearance, level by level.
 
 The grown body at a height is what the plane section of its raw offset
 (`offset_surface.py`) winds round.
@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cradle.geometry.arrays import Bools, Floats, frozen
-from cradle.geometry.knots import divided
+from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.layers import layered
 from cradle.geometry.planar import Region, Regions
 from cradle.geometry.solid import Solid, outer_sections, solid
@@ -17,149 +16,9 @@ from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.offset_surface import raw_offset
 from cradle.pocket.shape import Shape, shape_of
-from cradle.pocket.slopes import Slopes
 
-_MERGE_MM = 0.02
-"""Levels nearer to each other than this are one."""
-_MOST_LEVELS = 200
-"""No more levels than about so many to begin with: a crumpled body asks for thousands, and more come where a wall would cut it."""
-_FINEST_PARTS = 400
-"""No two levels lie nearer to each other than this part of the height in which the body changes."""
-LARGEST_GAP_MM = 2.0
-"""No two levels lie further apart than this, unless the grown body is the same at all heights between."""
-_LARGEST_MOVE_MM = 1.5
-"""Furthest that a wall moves sideways from one level to the next."""
-_STEEPEST_DEG = 80.0
-"""A wall that leans by more than this may move further."""
-_LEVEL_RISE = 0.2
-"""The grown edge is a fillet that levels follow if the edge rises by less than this part of its length."""
-_MANY_HEIGHTS = 600
-"""A mesh with more heights than this is not made of layers; its levels are spaced evenly."""
-_EVEN_MM = 0.25
-_UPRIGHT_DEG = 1e-4
-"""Walls that lean by no more are upright: over 2 m they move by 0.004 mm."""
 _TALLER = 1.01
 """Faces no taller than so many steps of the clearance's chords follow it as they are."""
-
-
-def level_heights(
-    slopes: Slopes,
-    profile: ClearanceProfile,
-    *,
-    top_mm: float,
-    direction: Floats,
-    budget: ErrorBudget = FINEST,
-) -> Floats:
-    """Heights at which the grown body must be known to be opened along a way out, rising up to ``top_mm``, ``(m,)``, mm.
-
-    A wall that leans by β carries its offset surface c sin β lower, so every
-    layer of the body asks for a level there; where the wall bends upward or
-    downward, the offset surface is a fillet, which levels follow at equal angles.
-    An even stretch asks for none but those between which the way out leads aside.
-    """
-    z0, z1 = slopes.low_mm, slopes.high_mm
-    even = _even_stretches(slopes, profile, top_mm=top_mm)
-    heights = slopes.layers_mm
-    if len(heights) > _MANY_HEIGHTS:
-        heights = np.linspace(z0, z1, max(2, int(np.ceil((z1 - z0) / _EVEN_MM)) + 1))
-        heights = heights[~_inside(heights, heights, even)]
-    reach = profile.at(heights)
-    walls = slopes.middles_mm
-    carried = np.interp(heights, walls, slopes.leans_deg) if len(walls) else np.zeros_like(heights)
-    levels = [
-        heights - reach * np.sin(np.radians(carried)),
-        np.array([top_mm]),
-        _fillets(slopes, profile, within_mm=budget.fillet_mm),
-    ]
-    wanted = np.unique(np.concatenate(levels))
-    wanted = wanted[(wanted <= top_mm) & (wanted >= z0 - float(profile.at(np.array([z0]))[0]))]
-    ends = even[(even > wanted[0]) & (even < top_mm)]
-    uneven_mm = float(wanted[-1] - wanted[0] - np.diff(even).sum())
-    kept = _set_apart(wanted, profile, ends_mm=ends, most_mm=uneven_mm / _FINEST_PARTS)
-    if len(kept) > _MOST_LEVELS:
-        kept = _set_apart(wanted, profile, ends_mm=ends, most_mm=uneven_mm / _MOST_LEVELS)
-    return _divided(kept, slopes, profile, even=even, direction=direction)
-
-
-def _set_apart(heights_mm: Floats, profile: ClearanceProfile, *, ends_mm: Floats, most_mm: float) -> Floats:
-    """Of ``(m,)`` rising levels those that lie a distance apart, mm, the lowest, the highest and all ``(k,)`` ends with them.
-
-    It is no more than the clearance there, or edges lose their fillets.
-    """
-
-    def apart_mm(heights_mm: Floats) -> Floats:
-        return np.clip(profile.at(heights_mm), _MERGE_MM, max(_MERGE_MM, most_mm))
-
-    low, top = heights_mm[[0, -1]].tolist()
-    beside = (np.abs(heights_mm[:, None] - ends_mm) < apart_mm(heights_mm)[:, None]).any(axis=1)
-    beside &= (heights_mm > low) & (heights_mm < top)
-    wanted = np.union1d(heights_mm[~beside], ends_mm)
-    kept = [float(wanted[0])]
-    for z, least in zip(wanted[1:], apart_mm(wanted)[1:], strict=True):
-        if z - kept[-1] >= least or z == top or z in ends_mm:
-            kept.append(float(z))
-    return np.array(kept)
-
-
-def _even_stretches(slopes: Slopes, profile: ClearanceProfile, *, top_mm: float) -> Floats:
-    """Least and greatest heights of the stretches taller than a gap where the grown body is all the same, ``(k, 2)``, mm.
-
-    They lie between what changes it: walls that lean, all that is little further from a layer than the clearance, and
-    clearances that differ.
-    """
-    reach = profile.greatest_mm + _MERGE_MM
-    leaning = np.abs(slopes.strip_leans_deg).max(axis=1) > _UPRIGHT_DEG
-    changing = np.concatenate(
-        [
-            np.column_stack([slopes.layers_mm - reach, slopes.layers_mm + reach]),
-            slopes.strips_mm[leaning] + [-reach, reach],
-            profile.uneven_mm,
-        ]
-    )
-    changing = changing[np.argsort(changing[:, 0])]
-    low, high = np.maximum.accumulate(changing[:, 1]), np.append(changing[1:, 0], top_mm)
-    even = np.column_stack([low, np.minimum(high, top_mm)])
-    return even[even[:, 1] - even[:, 0] > LARGEST_GAP_MM]
-
-
-def _inside(low_mm: Floats, high_mm: Floats, stretches_mm: Floats) -> Bools:
-    """Whether each of what reaches from ``(m,)`` heights to others lies within one of ``(k, 2)`` stretches, ``(m,)``."""
-    low, high = stretches_mm.T
-    return np.asarray(((low_mm[:, None] >= low) & (high_mm[:, None] <= high)).any(axis=1))
-
-
-def _fillets(slopes: Slopes, profile: ClearanceProfile, *, within_mm: float) -> Floats:
-    """Levels for the round edges of the grown body, at equal angles, so many that chords stay within a distance of it, mm."""
-    level = slopes.edge_rises < _LEVEL_RISE
-    edge = slopes.edges_mm[level].mean(axis=1)
-    step = np.sqrt(8 * within_mm / max(profile.greatest_mm, 1e-9))
-    angles = np.linspace(-np.pi / 2, np.pi / 2, 2 * max(1, int(np.ceil(np.pi / 2 / step))) + 1)
-    near = np.radians(slopes.edge_leans_deg[level]) + np.array([angles[0], angles[-1]]) / (
-        (len(angles) - 1) / 2
-    )
-    which, angle = np.nonzero((angles > near[:, :1]) & (angles < near[:, 1:]))
-    return edge[which] - profile.at(edge)[which] * np.sin(angles[angle])
-
-
-def _divided(
-    heights_mm: Floats, slopes: Slopes, profile: ClearanceProfile, *, even: Floats, direction: Floats
-) -> Floats:
-    """The heights with others between them, so that the wall moves little sideways from one to the next."""
-    low, high = slopes.strips_mm.T
-    leans = np.radians(slopes.strip_leans_deg)
-    low = low - profile.at(low) * np.sin(leans[:, 1])  # where the offset of a strip lies
-    high = high - profile.at(high) * np.sin(leans[:, 0])
-    steep = np.abs(leans).max(axis=1)
-    there = (low < heights_mm[1:, None]) & (high > heights_mm[:-1, None])  # (m - 1, s)
-    slope = np.tan(
-        np.where(there, np.minimum(steep, np.radians(_STEEPEST_DEG)), 0.0).max(axis=1, initial=0.0)
-    )
-    gap = np.minimum(LARGEST_GAP_MM, _LARGEST_MOVE_MM / np.maximum(slope, 1e-9))
-    aside = float(np.hypot(*direction[:2]) / direction[2])
-    swept = max(LARGEST_GAP_MM, _LARGEST_MOVE_MM / max(aside, 1e-9))
-    gap = np.where(_inside(heights_mm[:-1], heights_mm[1:], even), swept, gap)
-    steps = np.ceil(np.diff(heights_mm) / gap).astype(np.int64)
-    return divided(heights_mm, steps)
 
 
 class GrownBody:

@@ -6,6 +6,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
 from cradle.noun import noun
+from cradle.pocket.clearance import ClearanceProfile
 
 
 @noun
@@ -20,12 +21,14 @@ class OffsetPoints:
         """Where they lie, ``(n, 3)``, mm."""
         return self.base + self.reach[:, None] * self.way
 
-    def and_more(self, base: Floats, way: Floats, reach: Floats) -> OffsetPoints:
-        """These points and others after them."""
+    def with_round(
+        self, base: Floats, way: Floats, *, clearance: ClearanceProfile, chord_rad: Floats | float
+    ) -> OffsetPoints:
+        """These points, and after them others so far out that the chords between them, over such an angle, touch the ball."""
         return OffsetPoints(
             base=np.concatenate([self.base, base]),
             way=np.concatenate([self.way, way]),
-            reach=np.concatenate([self.reach, reach]),
+            reach=np.concatenate([self.reach, clearance.at(base[:, 2]) / np.cos(chord_rad / 2)]),
         )
 
 

@@ -21,13 +21,13 @@ import numpy as np
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.mesh import TriMesh, connected, next_in_face
 from cradle.pocket.budget import FINEST, ErrorBudget
-from cradle.pocket.clearance import ClearanceProfile, widened
+from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.offset_points import OffsetPoints, angles_rad
 from cradle.pocket.patches import patches
 from cradle.pocket.shape import Shape
 
 _WIDE = 1.3
-"""A sector's normals may lie this much further from its middle than a joined edge's."""
+"""A sector's normals may lie so many times as far from its middle as those of two joined faces."""
 _POINTED = 0.5
 """Edges that share an arc have a common direction if their own ones add up to more than this."""
 _MIDDLE_STEPS = 6
@@ -36,8 +36,9 @@ _KNIFE = np.radians(90.0)
 """An edge that bends by more is rounded by way of the direction it points in: its sectors' normals are nearly opposite,
 and the shortest way between them may lead anywhere."""
 _SHARP = np.radians(10.0)
+"""Edges that bend by less take no steps worth counting."""
 _MANY_STEPS = 20_000
-"""A body whose edges that bend by more take more steps than this is grown with coarser arcs, and by as much more as they may take away."""
+"""A body whose sharp edges take more steps than this is grown with coarser arcs, and by as much more as they may take away."""
 
 
 def raw_offset(
@@ -59,7 +60,7 @@ def raw_offset(
     blunt = float(np.arccos(1 / (1 + budget.mitre_mm / greatest)))
     steps = float(shape.bends[shape.bends > _SHARP].sum()) / _step(budget.arc_mm, greatest)
     arc = budget.arc_mm * max(1.0, steps / _MANY_STEPS)
-    clearance = widened(clearance, budget.outline_mm + 4 * (arc - budget.arc_mm))
+    clearance = clearance.wider_by(budget.outline_mm + 4 * (arc - budget.arc_mm))
     step = _step(arc, greatest)
     sector, way, least = _sectors(shape, blunt=blunt)
     vertex = np.zeros(len(way), dtype=np.int64)
@@ -211,7 +212,7 @@ class _Arcs:
 
 
 def _counted(counts: Ints) -> tuple[Ints, Ints]:
-    """For counts such as 2, 3: which of them, 0 0 1 1 1, and the how manieth of it, 0 1 0 1 2."""
+    """For counts such as 2, 3: which of them each one counted belongs to, 0 0 1 1 1, and its number there, 0 1 0 1 2."""
     which = np.repeat(np.arange(len(counts)), counts)
     return which, np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts)
 
@@ -263,10 +264,8 @@ def _arcs(
     across = np.where(size > 1e-6, across / np.maximum(size, 1e-12), away[told[arc]])
     turn = share * whole[:, None]
     base = points.base[pairs[arc, 0]]
-    around = np.cos(chord / 2)  # so far out that the chords between them touch the ball
-    more = points.and_more(
-        base, np.cos(turn) * start + np.sin(turn) * across, clearance.at(base[:, 2]) / around
-    )
+    way = np.cos(turn) * start + np.sin(turn) * across
+    more = points.with_round(base, way, clearance=clearance, chord_rad=chord)
     begins = (np.cumsum(parts + 1) - parts - 1)[which]
     backward = ends[:, 0] > ends[:, 1]
     parts = parts[which]

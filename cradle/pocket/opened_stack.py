@@ -212,7 +212,8 @@ class _Slabs:
     def cut(self, wall: Regions, grown: Regions, *, share: float, ledge: float = 1.0) -> Bools:
         """Whether the wall cuts the grown body, both given as ``(n,)`` regions so far up each slab.
 
-        Where it leans more than elsewhere it may be cut further sideways, by ``ledge`` times as much as it is anywhere.
+        What reaches into it by no more than the budget's bulge, as if it leaned everywhere as little as it does somewhere,
+        does not count. Where more reaches into a tiled wall the lean of each facet decides, and ``ledge`` bulges are allowed.
         """
         within = self.stack.sweep.budget.bulge_mm
         # the grown body is made narrower rather than the wall wider, which would close slits in it

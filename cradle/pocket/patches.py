@@ -49,13 +49,12 @@ def patches(
     left = _without_opposites(rims, count=len(points.base))
     if not len(left):
         return points, np.zeros((0, 3), dtype=np.int64)
-    around = float(np.cos(step / 2))
     loops = _loops(left, points.base)
     live, loop = _between(loops, points.way)
     fanned = _crowded(live, loop, rims, count=len(points.base))
     live = live[~np.isin(loop, fanned)]
     if len(fanned):
-        points, fans = _fans([loops[k] for k in fanned.tolist()], points, clearance, around=around)
+        points, fans = _fans([loops[k] for k in fanned.tolist()], points, clearance, step=step)
         live = np.concatenate([live, fans])
     done = []
     for _ in range(_ROUNDS):
@@ -67,7 +66,7 @@ def patches(
         live = live[split]
         if not len(live):
             break
-        points, live = _halved(points, live, far.reshape(-1, 3)[split], clearance, around=around)
+        points, live = _halved(points, live, far.reshape(-1, 3)[split], clearance, step=step)
     return points, np.concatenate([*done, live])
 
 
@@ -131,7 +130,7 @@ def _crowded(faces: Ints, loop: Ints, rims: Ints, *, count: int) -> Ints:
 
 
 def _fans(
-    loops: list[Ints], points: OffsetPoints, clearance: ClearanceProfile, *, around: float
+    loops: list[Ints], points: OffsetPoints, clearance: ClearanceProfile, *, step: float
 ) -> tuple[OffsetPoints, Ints]:
     """The points with the middle of each rim, and the faces that join it to all of the rim."""
     counts = np.array([len(loop) for loop in loops])
@@ -142,7 +141,7 @@ def _fans(
     size = np.linalg.norm(way, axis=1, keepdims=True)
     way = np.where(size > 1e-6, way / np.maximum(size, 1e-12), points.way[corners[begins]])
     middle = np.repeat(len(points.base) + np.arange(len(loops)), counts)
-    points = points.and_more(base, way, clearance.at(base[:, 2]) / around)
+    points = points.with_round(base, way, clearance=clearance, chord_rad=step)
     return points, np.column_stack([middle, corners, corners[points_after(counts)]])
 
 
@@ -169,7 +168,7 @@ def _apart2(a: list[float], b: list[float]) -> float:
 
 
 def _halved(
-    points: OffsetPoints, faces: Ints, far: Bools, clearance: ClearanceProfile, *, around: float
+    points: OffsetPoints, faces: Ints, far: Bools, clearance: ClearanceProfile, *, step: float
 ) -> tuple[OffsetPoints, Ints]:
     """The faces with their far edges cut in the middle, where a new point is put on the ball."""
     edges = np.sort(edges_of(faces), axis=1)[far.ravel()]
@@ -180,7 +179,7 @@ def _halved(
     size = np.linalg.norm(way, axis=1)
     way = np.where((size > 1e-6)[:, None], way / np.maximum(size, 1e-12)[:, None], points.way[pairs[:, 0]])
     base = points.base[pairs[:, 0]]
-    points = points.and_more(base, way, clearance.at(base[:, 2]) / around)
+    points = points.with_round(base, way, clearance=clearance, chord_rad=step)
     out = []
     count = far.sum(axis=1)
     for turn in range(3):

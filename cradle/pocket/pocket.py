@@ -14,7 +14,8 @@ from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.cavity import Cavity
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.pocket.grow import LARGEST_GAP_MM, GrownBody, grown_body, level_heights
+from cradle.pocket.grow import GrownBody, grown_body
+from cradle.pocket.level_heights import LARGEST_GAP_MM, level_heights
 from cradle.pocket.opened_stack import OpenedStack, begun_stack, finished_stack
 from cradle.pocket.prepared_body import PreparedBody
 from cradle.pocket.stance import StandFromThing, highest_held_mm, stand_matrix, top_rim_height_mm
@@ -45,19 +46,19 @@ class Pocket(Cavity):
         Unit vector along which the thing is lifted out, stand frame.
     undercut : Undercut
         Its place is in the thing's own frame.
-    stand_from_object : StandFromThing
+    stand_from_thing : StandFromThing
         The thing leaned back, set down and put in its place.
     """
 
     clearance: ClearanceProfile
     direction: Floats
     undercut: Undercut
-    stand_from_object: StandFromThing
+    stand_from_thing: StandFromThing
 
     @property
     def x_offset_mm(self) -> float:
         """How far to the right of the block's origin the thing's own lies."""
-        return float(self.stand_from_object[0, 3])
+        return float(self.stand_from_thing[0, 3])
 
 
 @noun
@@ -82,7 +83,7 @@ class BegunPocket:
     way: Floats
     clearance: ClearanceProfile
     block: BlockSpec
-    stand_from_object: StandFromThing
+    stand_from_thing: StandFromThing
 
 
 def begun_pocket(
@@ -127,9 +128,8 @@ def begun_pocket(
     else:
         _check_reach(body, lean_deg=lean_deg, top_mm=top_mm)
         beside = clearance.greatest_mm + block.lead_in_mm + _carried_mm(body, direction)
-        held = highest_held_mm(body.mesh, lean_deg=lean_deg, top_mm=top_mm)
-        over = held + beside * float(np.tan(np.radians(abs(lean_deg))))  # the pocket's edge may lie higher
-        last = min(over, body.slopes.high_mm - clearance.greatest_mm)
+        last = _last_of_leaning_mm(body, block=block, stand_from_thing=matrix, beside_mm=beside)
+        last = min(last, body.slopes.high_mm - clearance.greatest_mm)
     grown = grown_body(body.shape, clearance, up_to_mm=last, budget=budget)
     heights = level_heights(body.slopes, clearance, top_mm=last, direction=direction, budget=budget)
     return BegunPocket(
@@ -139,7 +139,7 @@ def begun_pocket(
         way=direction,
         clearance=clearance,
         block=block,
-        stand_from_object=matrix,
+        stand_from_thing=matrix,
     )
 
 
@@ -157,7 +157,8 @@ def finished_pocket(begun: BegunPocket) -> Pocket:
 
 
 def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
-    matrix, top_mm, last = begun.stand_from_object, begun.block.height_mm, begun.last_mm
+    """The pocket whose hollow is a stack, set down and leaned back as the thing is."""
+    matrix, top_mm, last = begun.stand_from_thing, begun.block.height_mm, begun.last_mm
     heights, opened = stack.heights_mm, stack.opened
     hollow = stack.solid_up_to(last + ABOVE_MM)
     inner = transformed(
@@ -180,7 +181,7 @@ def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
         clearance=begun.clearance,
         direction=matrix[:3, :3] @ begun.way,
         undercut=undercut(stack.grown[held], opened[held], heights_mm=heights[held]),
-        stand_from_object=matrix,
+        stand_from_thing=matrix,
         bottom_mm=bottom,
         top_mm=top_mm,
     )
@@ -196,6 +197,19 @@ def _levels(hollow: Solid, stack: OpenedStack, *, lift_mm: float) -> tuple[Float
     levels: Regions = np.empty(len(every), dtype=object)
     levels[known], levels[~known] = stack.opened, cut_regions(hollow, every[~known])
     return every, levels
+
+
+def _last_of_leaning_mm(
+    body: PreparedBody, *, block: BlockSpec, stand_from_thing: StandFromThing, beside_mm: float
+) -> float:
+    """The height in the thing's frame up to which a pocket that reaches so far beside a leaning thing is in the block, mm."""
+    held = highest_held_mm(
+        body.mesh.vertices_mm[:, :2],
+        high_mm=body.slopes.high_mm,
+        stand_from_thing=stand_from_thing,
+        top_mm=block.height_mm,
+    )
+    return held + beside_mm * float(np.tan(np.radians(abs(block.lean_deg))))
 
 
 def _carried_mm(body: PreparedBody, direction: Floats) -> float:

@@ -68,7 +68,7 @@ def with_room(pocket: Pocket, body: Solid, *, least_mm: float) -> Pocket:
     least_mm : float
         Clearance that counts as tight below it.
     """
-    placed = pocket.stand_from_object
+    placed = pocket.stand_from_thing
 
     def clearance_at(points: Floats) -> Floats:
         return pocket.clearance.at((points - placed[:3, 3]) @ placed[:3, 2])

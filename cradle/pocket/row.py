@@ -48,7 +48,7 @@ def _put_aside(pocket: Pocket, by_mm: float) -> Pocket:
     """The pocket and the thing in it moved to the right."""
     if by_mm == 0.0:
         return pocket
-    matrix = pocket.stand_from_object.copy()
+    matrix = pocket.stand_from_thing.copy()
     matrix[0, 3] += by_mm
     way = (by_mm, 0.0, 0.0)
     return replace(
@@ -56,5 +56,5 @@ def _put_aside(pocket: Pocket, by_mm: float) -> Pocket:
         solid=moved(pocket.solid, way),
         mouth=None if pocket.mouth is None else moved(pocket.mouth, way),
         levels=shifted(pocket.levels, np.array([by_mm, 0.0])),
-        stand_from_object=StandFromThing(frozen(matrix)),
+        stand_from_thing=StandFromThing(frozen(matrix)),
     )

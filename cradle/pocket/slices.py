@@ -8,6 +8,7 @@ slice. Only within a slice are levels put so close that its wall keeps the gap.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -19,7 +20,8 @@ from cradle.geometry.solid import union as joined
 from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.pocket.grow import GrownBody, grown_body, level_heights
+from cradle.pocket.grow import GrownBody, grown_body
+from cradle.pocket.level_heights import level_heights
 from cradle.pocket.opened_stack import CLOSEST_MM, HALVINGS, TALL_MM, finished_stack, stack_of
 from cradle.pocket.prepared_body import PreparedBody
 from cradle.pocket.room import lacking_room, wall_around
@@ -79,40 +81,54 @@ def pocket_slices(
     found: list[PocketSlice] = []
     for height in heights_mm:
         low = max(height - thickness_mm / 2, floor + _FLOOR_MM)
-        ends = np.array([max(low - _BEYOND_MM, floor), low + thickness_mm])
-        foot, head = grown.levels(ends)
-        lower = heights <= ends[0]
+        high = low + thickness_mm
+        begin = max(low - _BEYOND_MM, floor)
+        foot, head = grown.levels(np.array([begin, high]))
+        lower = heights <= begin
         foot = _foot(
             grown,
-            heights_mm=np.append(heights[lower], ends[0]),
+            heights_mm=np.append(heights[lower], begin),
             levels=np.append(levels[lower], foot),
             sweep=sweep,
         )
         # what comes up to the next slice is all in this one's foot and above it
-        heights = np.array([ends[0], *heights[~lower]])
+        heights = np.array([begin, *heights[~lower]])
         levels = np.array([foot, *levels[~lower]], dtype=object)
-        inner = (heights > ends[0] + _APART_MM) & (heights < ends[1] - _APART_MM)
+        inner = (heights > begin + _APART_MM) & (heights < high - _APART_MM)
         begun = stack_of(  # whose lowest level holds all that comes up to it
             np.array([foot, *levels[inner], head], dtype=object),
-            heights_mm=np.array([ends[0], *heights[inner], ends[1]]),
+            heights_mm=np.array([begin, *heights[inner], high]),
             sweep=sweep,
         )
-        hollow = finished_stack(grown, begun).solid_up_to(ends[1] + _BEYOND_MM)
+        hollow = finished_stack(grown, begun).solid_up_to(high + _BEYOND_MM)
         hollow = thinned_solid(hollow, within_mm=budget.thinned_mm, where="pocket")
-        wall = wall_around(hollow, low_mm=low, top_mm=low + thickness_mm)
+        made = PocketSlice(solid=hollow, low_mm=low, high_mm=high)
         least = clearance.least_mm - budget.margin_mm
-        if gap_mm(wall, body.solid, within_mm=least) < least:
-            room = lacking_room(
-                wall,
-                body.solid,
-                top_mm=low + thickness_mm,
-                clearance_at=lambda points: clearance.at(points[:, 2]),
-                direction=direction,
-                least_mm=least,
-            )
-            hollow = hollow if room is None else joined([hollow, room], where="pocket")
-        found.append(PocketSlice(solid=hollow, low_mm=low, high_mm=low + thickness_mm))
+        found.append(_with_room(made, body, clearance=clearance, direction=direction, least_mm=least))
     return found
+
+
+def _with_room(
+    made: PocketSlice,
+    body: PreparedBody,
+    *,
+    clearance: ClearanceProfile,
+    direction: Floats,
+    least_mm: float,
+) -> PocketSlice:
+    """The slice with the room it lacks, as `cradle.pocket.room.with_room` does it for a whole pocket."""
+    wall = wall_around(made.solid, low_mm=made.low_mm, top_mm=made.high_mm)
+    if gap_mm(wall, body.solid, within_mm=least_mm) >= least_mm:
+        return made
+    room = lacking_room(
+        wall,
+        body.solid,
+        top_mm=made.high_mm,
+        clearance_at=lambda points: clearance.at(points[:, 2]),
+        direction=direction,
+        least_mm=least_mm,
+    )
+    return made if room is None else replace(made, solid=joined([made.solid, room], where="pocket"))
 
 
 def _foot(grown: GrownBody, *, heights_mm: Floats, levels: Regions, sweep: Sweep) -> Region:

@@ -44,11 +44,20 @@ def top_rim_height_mm(mesh: TriMesh, *, lean_deg: float) -> float:
     return float(heights[z > z.max() - 1e-6].min() - heights.min())
 
 
-def highest_held_mm(mesh: TriMesh, *, lean_deg: float, top_mm: float) -> float:
+def highest_held_mm(
+    plan_mm: Floats, *, high_mm: float, stand_from_thing: StandFromThing, top_mm: float
+) -> float:
     """The height in the thing's frame above which nothing of it is in the block, mm.
 
-    ``top_mm`` is the height of the block's top in the stand frame.
+    Parameters
+    ----------
+    plan_mm : (n, 2) float64
+        Points of the thing seen from above, among them the outermost.
+    high_mm : float
+        Its greatest height.
+    top_mm : float
+        Height of the block's top in the stand frame.
     """
-    across_x, across_y, along, lift = stand_matrix(mesh, lean_deg=lean_deg)[2]
-    low_side = float((mesh.vertices_mm[:, :2] @ (across_x, across_y)).min()) if across_x or across_y else 0.0
-    return float(min(mesh.vertices_mm[:, 2].max(), (top_mm - lift - low_side) / along))
+    *across, along, lift = stand_from_thing[2].tolist()
+    low_side = float((plan_mm @ across).min()) if any(across) else 0.0
+    return min(high_mm, (top_mm - lift - low_side) / along)

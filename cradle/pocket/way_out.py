@@ -10,7 +10,7 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import Regions
 from cradle.loft.body import Body
 from cradle.pocket.easiest_way import easiest_direction
-from cradle.pocket.stance import highest_held_mm
+from cradle.pocket.stance import highest_held_mm, stand_matrix
 from cradle.pocket.sweep import Sweep
 from cradle.pocket.undercut import undercut
 from cradle.project.block import BlockSpec
@@ -51,9 +51,13 @@ def least_undercut_mm(body: Body, *, block: BlockSpec) -> float:
 
 def _held(body: Body, *, block: BlockSpec) -> tuple[Floats, Regions]:
     """Heights, ``(n,)``, mm, and the body there: the part that is in the block."""
-    low, high = (
-        float(body.heights_mm[0]),
-        highest_held_mm(body.mesh, lean_deg=block.lean_deg, top_mm=block.height_mm),
+    points = body.mesh.vertices_mm
+    low = float(body.heights_mm[0])
+    high = highest_held_mm(
+        points[:, :2],
+        high_mm=float(points[:, 2].max()),
+        stand_from_thing=stand_matrix(body.mesh, lean_deg=block.lean_deg),
+        top_mm=block.height_mm,
     )
     edge = 1e-3 * (high - low)
     heights = np.linspace(low + edge, high - edge, _LEVELS)

@@ -44,7 +44,7 @@ def gap_map(body: Body, pocket: Pocket, *, lead_in_mm: float) -> GapMap:
     lead_in_mm : float
         The mouth is left out.
     """
-    matrix = pocket.stand_from_object
+    matrix = pocket.stand_from_thing
     last = min(
         float(body.heights_mm[-1]), (pocket.top_mm - lead_in_mm - float(matrix[2, 3])) / float(matrix[2, 2])
     )

@@ -85,9 +85,9 @@ def _drawn(ring: Floats) -> Floats:
 def _pocket_rings(thing: SeatedThing, section: Section) -> list[Floats]:
     """The pocket at the section's height, in the thing's frame; none where the section reaches above the rim."""
     pocket = thing.pocket
-    up = pocket.stand_from_object[2]
+    up = pocket.stand_from_thing[2]
     z = section.points_mm @ up[:2] + section.height_mm * up[2] + up[3]
     if z.min() <= pocket.bottom_mm or z.max() >= pocket.top_mm:
         return []
-    upright = transformed(pocket.solid, frozen(np.linalg.inv(pocket.stand_from_object)))
+    upright = transformed(pocket.solid, frozen(np.linalg.inv(pocket.stand_from_thing)))
     return boundary_rings(cut_regions(upright, np.array([section.height_mm]))[0])

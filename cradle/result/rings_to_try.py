@@ -154,11 +154,11 @@ def ring_to_try(thing: SeatedThing) -> tuple[str, float]:
     below = [
         section
         for section, (_, height) in zip(
-            thing.model.sections, thing.heights_mm(thing.pocket.stand_from_object), strict=True
+            thing.model.sections, thing.heights_mm(thing.pocket.stand_from_thing), strict=True
         )
         if height < thing.pocket.top_mm
     ]
-    back = frozen(np.linalg.inv(thing.pocket.stand_from_object))
+    back = frozen(np.linalg.inv(thing.pocket.stand_from_thing))
     heights = np.array([section.height_mm for section in below])
     holes = cut_regions(transformed(thing.pocket.solid, back), heights)
     gaps = thing.pocket.clearance.at(heights)

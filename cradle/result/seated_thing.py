@@ -55,7 +55,7 @@ class SeatedThing:
     @property
     def insertion(self) -> Floats:
         """The unit vector along which it is lifted out, in its own frame, ``(3,)``."""
-        return frozen(self.pocket.stand_from_object[:3, :3].T @ self.pocket.direction)
+        return frozen(self.pocket.stand_from_thing[:3, :3].T @ self.pocket.direction)
 
     @property
     def least_gap_mm(self) -> float:
@@ -79,5 +79,5 @@ class SeatedThing:
 
 def seated_load(load: Load, pocket: Pocket) -> Load:
     """A load of the thing's own frame in its pocket, stand frame."""
-    point = pocket.stand_from_object @ np.append(load.centre_mm, 1.0)
+    point = pocket.stand_from_thing @ np.append(load.centre_mm, 1.0)
     return replace(load, centre_mm=point[:3])

@@ -4,13 +4,13 @@ import numpy as np
 import pytest
 from stacked import UP, body_of, circle, stacked
 
-from cradle.fit.contact_points import level_heights, places_on
+from cradle.fit.contact_points import checked_heights, places_on
 
 
 def places(waist_mm, *, top_mm=40.0):
     body = body_of(stacked([0, 20, 40], [circle(20), circle(waist_mm), circle(20)]))
     return places_on(
-        body, section_heights_mm=[0, 20, 40], stand_from_object=np.eye(4), top_mm=top_mm, direction=UP
+        body, section_heights_mm=[0, 20, 40], stand_from_thing=np.eye(4), top_mm=top_mm, direction=UP
     )
 
 
@@ -51,7 +51,7 @@ def test_nothing_above_the_block_is_a_place():
 
 
 def test_the_checked_heights_hold_every_section_and_rise():
-    heights = level_heights([0, 20, 40], low_mm=0.0, high_mm=31.0)
+    heights = checked_heights([0, 20, 40], low_mm=0.0, high_mm=31.0)
     assert {0.0, 20.0, 31.0} <= set(heights.tolist())
     assert (np.diff(heights) > 0).all()
     assert len(heights) > 5

@@ -14,7 +14,7 @@ LOWEST_MM = 4.0
 def found(radii, *, heights=(LOWEST_MM, 14.0, 30.0)):
     body = lofted([section(z, circle(r)) for z, r in zip(heights, radii, strict=True)], low=0.0)
     places = places_on(
-        body, section_heights_mm=heights, stand_from_object=np.eye(4), top_mm=30.0, direction=UP
+        body, section_heights_mm=heights, stand_from_thing=np.eye(4), top_mm=30.0, direction=UP
     )
     below = places.z_mm < LOWEST_MM
     assert below.sum() > 40
@@ -43,7 +43,7 @@ def test_of_an_outline_shifted_aside_one_side_splays():
     places = places_on(
         body,
         section_heights_mm=[LOWEST_MM, 14.0, 24.0],
-        stand_from_object=np.eye(4),
+        stand_from_thing=np.eye(4),
         top_mm=24.0,
         direction=UP,
     )

@@ -191,7 +191,7 @@ def test_a_leaning_can_stands_in_a_block_on_its_floor():
     assert edge_statistics(holder.mesh).closed
     body = solids.transformed(
         solids.solid(stacked([0, 80], [circle(15)] * 2), where="can"),
-        holder.print_from_stand @ pocket.stand_from_object,
+        holder.print_from_stand @ pocket.stand_from_thing,
     )
     assert 0.39 <= solids.gap_mm(holder.solid, body, within_mm=1) <= 0.41
     assert solids.lowest_mm(body) == pytest.approx(4 + 0.4, abs=0.02)

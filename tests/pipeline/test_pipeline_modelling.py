@@ -41,8 +41,7 @@ def test_a_thing_that_leans_and_is_leant_fills_its_block_to_the_top(tmp_path, de
     # an ellipse's level section, leaning by the angle of its axis to the upright, is no smaller than the ellipse
     assert areas[5:].min() > 0.9 * np.pi * 30 * depth / 2
     turned = (
-        made.own.model.body.mesh.vertices_mm @ pocket.stand_from_object[2, :3]
-        + pocket.stand_from_object[2, 3]
+        made.own.model.body.mesh.vertices_mm @ pocket.stand_from_thing[2, :3] + pocket.stand_from_thing[2, 3]
     )
     z = made.own.model.body.mesh.vertices_mm[:, 2]
     assert turned[z > z.max() - 1e-6].min() > pocket.top_mm

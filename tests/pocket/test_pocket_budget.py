@@ -6,7 +6,7 @@ from stacked import circle, stacked
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import surface_area_mm2
 from cradle.pocket.budget import FINEST, ErrorBudget, error_budget
-from cradle.pocket.clearance import clearance_profile, widened
+from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import prepared
 from cradle.tolerances import TOLERANCES
 
@@ -45,7 +45,7 @@ def test_a_coarser_pocket_is_wider_and_never_narrower_than_asked(budget):
     pockets = [
         make_pocket(
             prepared(mesh),
-            clearance=widened(asked, one.margin_mm),
+            clearance=asked.wider_by(one.margin_mm),
             direction=np.array([0.0, 0.0, 1.0]),
             top_mm=25.0,
             budget=one,
@@ -76,7 +76,7 @@ def test_a_small_clearance_is_there_under_a_foot_s_edge_however_tall_the_thing_i
     budget = error_budget(asked_mm, faces=len(mesh.faces))
     pocket = make_pocket(
         prepared(mesh),
-        clearance=widened(asked, budget.margin_mm),
+        clearance=asked.wider_by(budget.margin_mm),
         direction=np.array([0.0, 0.2, 0.98]),
         top_mm=60.0,
         budget=budget,

@@ -11,7 +11,8 @@ from cradle.geometry import solid as solids
 from cradle.geometry.stack import stack_solid
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.grow import grown_body, level_heights
+from cradle.pocket.grow import grown_body
+from cradle.pocket.level_heights import level_heights
 from cradle.pocket.prepared_body import prepared
 
 
@@ -186,7 +187,7 @@ def test_a_crumpled_body_is_begun_with_some_two_hundred_levels_and_keeps_its_gap
     assert 100 < len(asked) <= 202
     pocket = pocket_of(mesh, clearance_mm=0.5 + FINEST.margin_mm, top_mm=55.0)
     wall = solids.layer(solids.surroundings(pocket.solid, margin_mm=2.0), low_mm=-2.0, high_mm=55.0)
-    assert solids.gap_mm(wall, solids.transformed(body.solid, pocket.stand_from_object), within_mm=1.0) >= 0.5
+    assert solids.gap_mm(wall, solids.transformed(body.solid, pocket.stand_from_thing), within_mm=1.0) >= 0.5
 
 
 def test_a_height_asked_for_again_is_not_cut_again():

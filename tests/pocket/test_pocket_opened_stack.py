@@ -14,7 +14,8 @@ from cradle.pipeline.modelling import model_thing
 from cradle.pocket import opened_stack as stacks
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.grow import grown_body, level_heights
+from cradle.pocket.grow import grown_body
+from cradle.pocket.level_heights import level_heights
 from cradle.pocket.opened_stack import begun_stack, finished_stack, stack_of
 from cradle.pocket.prepared_body import prepared
 from cradle.pocket.sweep import Sweep

@@ -112,12 +112,12 @@ def test_a_leaning_thing_stands_on_its_lowest_point(lean):
         lead_in_mm=1.0,
         lean_deg=lean,
     )
-    top_middle = pocket.stand_from_object @ np.array([0, 0, 40, 1])
+    top_middle = pocket.stand_from_thing @ np.array([0, 0, 40, 1])
     assert top_middle[1] == pytest.approx(40 * np.sin(np.radians(lean)))
     assert pocket.undercut.depth_mm < 0.05
     block = solids.extruded(rectangle(120, 120), low_mm=-5, high_mm=25, where="block")
     holder = solids.difference(block, [pocket.solid, pocket.mouth], where="holder")
-    body = solids.transformed(solids.solid(mesh, where="body"), pocket.stand_from_object)
+    body = solids.transformed(solids.solid(mesh, where="body"), pocket.stand_from_thing)
     assert solids.lowest_mm(body) == pytest.approx(0, abs=1e-9)
     assert 0.395 <= solids.gap_mm(holder, body, within_mm=1.0) <= 0.42
     for travel in np.linspace(0, 60, 9):

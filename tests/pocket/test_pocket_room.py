@@ -29,7 +29,7 @@ def wall(pocket):
 
 def gap(pocket, mesh):
     """The least gap of a thing in its pocket."""
-    body = solids.transformed(solids.solid(mesh), pocket.stand_from_object)
+    body = solids.transformed(solids.solid(mesh), pocket.stand_from_thing)
     return solids.gap_mm(wall(pocket), body, within_mm=2.0)
 
 
@@ -54,14 +54,14 @@ def test_a_tight_spot_gets_its_clearance_all_the_way_out_and_the_rest_stays(mesh
     direction = np.array(way) / np.linalg.norm(way)
     whole = pocket_of(mesh, clearance_mm=GIVEN_MM, direction=direction, lean_deg=lean_deg)
     on_skin = [15 + SLOPE * 12, 0, 12] if mesh is LEANING else [15, 0, 12]
-    tight = dented(whole, at=(whole.stand_from_object @ [*on_skin, 1])[:3], by_mm=by_mm)
+    tight = dented(whole, at=(whole.stand_from_thing @ [*on_skin, 1])[:3], by_mm=by_mm)
     assert gap(whole, mesh) >= CLEARANCE_MM
     assert gap(tight, mesh) < CLEARANCE_MM - 0.5 * by_mm
     made = with_room(tight, solids.solid(mesh), least_mm=CLEARANCE_MM)
     assert gap(made, mesh) >= CLEARANCE_MM
     # no more is new than a groove from the crumb up along the way out, as deep as the facets of its ball
     assert solids.volume_mm3(solids.difference(made.solid, [whole.solid])) < 10.0
-    body = solids.transformed(solids.solid(mesh), made.stand_from_object)
+    body = solids.transformed(solids.solid(mesh), made.stand_from_thing)
     for travel in np.linspace(0, 30, 11):
         assert solids.overlap_mm3(wall(made), solids.moved(body, made.direction * travel)) < 1e-6
 

@@ -36,7 +36,7 @@ def test_neighbours_are_a_gap_apart_and_the_first_stays():
     assert np.ptp(edges[2][[0, 2]]) == pytest.approx(31, abs=0.02)
     # what is cut out goes along, and so does the thing
     assert box_mm(second.solid)[0][0] == pytest.approx(edges[1][0], abs=0.02)
-    assert (second.stand_from_object[0, 3] - pockets[1].stand_from_object[0, 3]) == pytest.approx(
+    assert (second.stand_from_thing[0, 3] - pockets[1].stand_from_thing[0, 3]) == pytest.approx(
         edges[1][0] - bounds(pockets[1].plan())[0]
     )
 
@@ -45,4 +45,4 @@ def test_a_thing_wider_above_the_block_needs_its_room_there():
     """20 mm wide in the block, 60 mm above it: neighbours stand 30 + 30 + gap apart, middle to middle."""
     mesh = stacked([0, 25, 50], [rectangle(20, 20), rectangle(20, 20), rectangle(60, 20)])
     one, two = side_by_side([pocket_of(mesh)] * 2, [mesh] * 2, gap_mm=5.0)
-    assert two.stand_from_object[0, 3] - one.stand_from_object[0, 3] == pytest.approx(65.0)
+    assert two.stand_from_thing[0, 3] - one.stand_from_thing[0, 3] == pytest.approx(65.0)

@@ -58,7 +58,7 @@ def test_moving_the_pocket_sideways_shows_on_both_sides():
     shift[0, 3] = 0.2  # the thing moved to the right
     after = gap_map(
         made.own.model.body,
-        replace(pocket, stand_from_object=shift @ pocket.stand_from_object),
+        replace(pocket, stand_from_thing=shift @ pocket.stand_from_thing),
         lead_in_mm=1.0,
     )
     right = np.argmin(np.abs(before.angles_deg - 90))

@@ -330,7 +330,7 @@ def test_the_trial_that_a_report_shows_is_of_a_section_the_holder_reaches(name):
     steps = " ".join(recommendation(made).actions)
     if "cradle trial" in steps:
         for thing in made.things:
-            heights = dict(thing.heights_mm(thing.pocket.stand_from_object))
+            heights = dict(thing.heights_mm(thing.pocket.stand_from_thing))
             named = [section for section in heights if f"--section {section} " in steps]
             assert named
             assert min(heights[section] for section in named) < thing.pocket.top_mm

@@ -15,7 +15,8 @@ from stacked import egg, unit
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.solid import cut_regions, solid, volume_mm3
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.grow import grown_body, level_heights
+from cradle.pocket.grow import grown_body
+from cradle.pocket.level_heights import level_heights
 from cradle.pocket.prepared_body import prepared
 
 pytestmark = pytest.mark.speed
