@@ -154,14 +154,14 @@ def moved(body: Solid, by_mm: Sequence[float]) -> Solid:
 
 def layer(body: Solid, *, low_mm: float, high_mm: float, where: str = "") -> Solid:
     """What of a solid lies between two heights."""
-    return _checked(_kernel(between_planes(body, axis=2, low_mm=low_mm, high_mm=high_mm)), where=where)
+    lower = _kernel(body).trim_by_plane((0.0, 0.0, -1.0), -high_mm)
+    return _checked(lower.trim_by_plane((0.0, 0.0, 1.0), low_mm), where=where)
 
 
-def between_planes(body: Solid, *, axis: int, low_mm: float, high_mm: float) -> Solid:
-    """What of a solid lies between two planes square to an axis (0 x, 1 y, 2 z); it may be empty."""
-    normal = np.eye(3)[axis]
-    lower = _kernel(body).trim_by_plane(tuple(-normal), -high_mm)
-    return Solid(lower.trim_by_plane(tuple(normal), low_mm))
+def within_box(body: Solid, *, low_mm: Floats, high_mm: Floats) -> Solid:
+    """What of a solid lies in the box between two corners, ``(3,)`` each; it may be empty."""
+    box = manifold3d.Manifold.cube(tuple((high_mm - low_mm).tolist()))
+    return Solid(_kernel(body) ^ box.translate(tuple(low_mm.tolist())))
 
 
 def slabs(body: Solid, *, axis: int, at_mm: Floats) -> list[Solid]:

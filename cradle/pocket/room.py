@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -14,7 +14,6 @@ from cradle.geometry.planar import united
 from cradle.geometry.solid import (
     Solid,
     around_ball,
-    between_planes,
     box_mm,
     cut_regions,
     gap_mm,
@@ -26,6 +25,7 @@ from cradle.geometry.solid import (
     surroundings,
     transformed,
     union,
+    within_box,
 )
 from cradle.pocket.pocket import ABOVE_MM, Pocket
 
@@ -39,6 +39,8 @@ _PIECES = 4
 """A part of the body is cut into so many at most: its faces are measured half as often as where it is halved twice."""
 _SHIFTS = (0.0, -0.2, 0.3)
 """By how much of a piece it is cut elsewhere if none is near, as the kernel now and then measures one too far."""
+_CUT_OUT_MM = 12.0
+"""The wall beside a larger part is cut out before that is divided; beside a smaller one this takes longer than it spares."""
 _BESIDE_MM = 5.0
 """How far around the pocket its wall is looked at."""
 
@@ -148,26 +150,23 @@ def _tight(body: Solid, wall: Solid, *, least_mm: float) -> list[Solid]:
         if length <= _SPOT_MM:
             found.append(part)
             continue
-        pieces = min(_PIECES, int(np.ceil(length / _SPOT_MM)))
+        count = min(_PIECES, int(np.ceil(length / _SPOT_MM)))
         for shift in _SHIFTS:
-            at = low[across] + (np.arange(1, pieces) + shift) / pieces * length
-            near = _near(slabs(part, axis=across, at_mm=at), around, axis=across, within_mm=least_mm)
+            at = low[across] + (np.arange(1, count) + shift) / count * length
+            pieces = slabs(part, axis=across, at_mm=at)
+            near = [piece for piece in pieces if gap_mm(around, piece, within_mm=least_mm) < least_mm]
             if near:
                 break
-        parts += near
+        parts += [(piece, _beside(piece, around, reach_mm=2 * least_mm)) for piece in near]
     return found
 
 
-def _near(parts: Sequence[Solid], wall: Solid, *, axis: int, within_mm: float) -> list[tuple[Solid, Solid]]:
-    """Those that are nearer to the wall than a distance, each with the wall beside it along an axis: the rest is further away."""
-    near = []
-    for part in parts:
-        low, high = box_mm(part)
-        reach = np.array([low[axis], high[axis]]) + [-2 * within_mm, 2 * within_mm]
-        beside = between_planes(wall, axis=axis, low_mm=reach[0], high_mm=reach[1])
-        if gap_mm(beside, part, within_mm=within_mm) < within_mm:
-            near.append((part, beside))
-    return near
+def _beside(part: Solid, wall: Solid, *, reach_mm: float) -> Solid:
+    """The wall as far as it may be near to a part of the body, or all of it where the part is small."""
+    low, high = box_mm(part)
+    if (high - low).max() <= _CUT_OUT_MM:
+        return wall
+    return within_box(wall, low_mm=low - reach_mm, high_mm=high + reach_mm)
 
 
 def _grown(points: Floats, by_mm: float) -> Floats:
