@@ -3,9 +3,9 @@
 from functools import lru_cache
 from pathlib import Path
 
+from cradle.drawing.holder_views import holder_views
 from cradle.drawing.layout import Sheet, lay_out
-from cradle.drawing.sheet import View
-from cradle.drawing.views import holder_views
+from cradle.drawing.view import View
 from cradle.pipeline import make
 from cradle.pipeline.output_files import report_drawings
 from cradle.project.reader import read_project

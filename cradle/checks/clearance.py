@@ -1,17 +1,11 @@
-"""The clearance everywhere, and what the way out costs."""
+"""The least gap between thing and holder, and whether it is what was asked for."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
-from math import floor, isfinite
-
-from cradle.checks.place_words import side_words
 from cradle.finding import About, Finding, Severity
 from cradle.geometry.solid import Solid, gap_mm, with_short_edges
 from cradle.holder.holder import Holder
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.pocket.pocket import Pocket
 from cradle.result.measurements import Gap
 
 _BEYOND = 1.02
@@ -22,17 +16,6 @@ _SHORT_MM = 50.0
 """Edges of the body are no longer than this where the gap is measured: that of a plain thing 2 m wide beside a fine wall is
 measured in 0.5 s instead of 1.4, that of one whose walls are nearly flat in 2.8 s instead of 3.8 with edges of 100 mm.
 Dividing those of a small thing takes longer than it spares."""
-_LOOSE = 2.0
-"""Where the pocket is wider than the clearance by so many clearances the thing is not held: it is twice as free there
-as a pocket of that clearance leaves it from side to side (our own choice)."""
-_BETTER = 0.8
-"""Another way out is worth changing to where it leaves at most this part of the undercut."""
-LEAST_SHARE = 0.2
-"""A holder that takes less than this part of a thing's height hardly holds it (common practice, no source)."""
-_HELD_MM = 1.0
-"""A block that reaches less than this above the lowest section holds nothing by it."""
-_MOSTLY = 0.75
-"""Held up this part of the way to the rim the thing stands about as firmly as in a holder that grips it all the way (our own choice)."""
 
 
 def least_gap(holder: Holder, body: Solid, *, clearance: ClearanceProfile) -> Gap:
@@ -72,82 +55,3 @@ def clearance_findings(gap: Gap, *, asked_mm: float, tolerance_mm: float) -> tup
             advice="please report this: the pocket should have been made wide enough",
         ),
     )
-
-
-def undercut_findings(
-    pocket: Pocket,
-    *,
-    along_easiest_mm: Callable[[], float] | None,
-    lowest_section_mm: float,
-    thing_mm: float,
-) -> tuple[Finding, ...]:
-    """How much room the way out costs where the thing is wider below than above, and how far up it is held at all.
-
-    Parameters
-    ----------
-    along_easiest_mm : callable, optional
-        Tells how deep the undercut is along the easiest way out, mm; None
-        where the pocket goes by that way.
-    lowest_section_mm : float
-        Height of the lowest section: a holder reaches above it.
-    thing_mm : float
-        How high the thing is, as far as is known: a block that takes little of it is not advised.
-    """
-    cut = pocket.undercut
-    if cut.place_mm is None:
-        return ()
-    x, y = (pocket.stand_from_thing @ (*cut.place_mm, 1.0))[:2] - pocket.middle_mm()
-    found = Finding(
-        code="undercut",
-        about=About.HOLD,
-        severity=Severity.NOTE,
-        message=f"the thing is narrower at its {side_words(x, y)}, height {cut.place_mm[2]:z.0f} mm, than below: to let"
-        f" it out, the pocket has {cut.depth_mm:.2f} mm of extra room there",
-        measured=cut.depth_mm,
-        unit="mm",
-        place_mm=cut.place_mm,
-    )
-    if held_to_rim(pocket):
-        return (found,)
-    held = cut.held_to_mm(room_mm=_enough_mm(pocket))
-    also, ways = _by_another_way(cut.depth_mm, along_easiest_mm)
-    holds, severity = "the holder does not grip the thing", Severity.WARN
-    if isfinite(held) and held > lowest_section_mm + _HELD_MM:
-        matrix = pocket.stand_from_thing
-        rim = float(held * matrix[2, 2] + matrix[2, 3])
-        holds = f"the holder grips the thing only up to {rim:.0f} mm"
-        if rim >= LEAST_SHARE * thing_mm:
-            ways.append(f"make the block {floor(10 * rim) / 10:g} mm high")
-        if held >= _MOSTLY * cut.by_height_mm[-1][0]:
-            severity = Severity.NOTE
-    ways.append("hold the thing upside down, or by a part that widens upwards")
-    return (
-        replace(
-            found,
-            severity=severity,
-            message=f"{found.message}{also}; {holds}",
-            limit=_enough_mm(pocket),
-            advice=", or ".join(ways),
-        ),
-    )
-
-
-def held_to_rim(pocket: Pocket) -> bool:
-    """Whether the thing is held as far up as the pocket goes: the way out leaves it no room there in which it would be loose."""
-    heights = pocket.undercut.by_height_mm
-    return not heights or pocket.undercut.held_to_mm(room_mm=_enough_mm(pocket)) >= heights[-1][0]
-
-
-def _enough_mm(pocket: Pocket) -> float:
-    """Room beside the clearance with which the thing is not held, mm."""
-    return _LOOSE * pocket.clearance.greatest_mm
-
-
-def _by_another_way(depth_mm: float, along_easiest_mm: Callable[[], float] | None) -> tuple[str, list[str]]:
-    """What is said of the easiest way out, and what is to be tried of it."""
-    if along_easiest_mm is None:
-        return ', even by the easiest way out, which lift_out = "auto" found', []
-    least = along_easiest_mm()
-    if least <= _BETTER * depth_mm:
-        return "", [f'try lift_out = "auto" (about {least:.1f} mm of extra room)']
-    return ', and lift_out = "auto" finds no better way', []

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cradle.checks.clearance import LEAST_SHARE, held_to_rim
+from cradle.checks.undercut import LEAST_SHARE, held_to_rim
 from cradle.finding import About, Finding, Severity
 from cradle.fit.bow import bows
 from cradle.fit.interpolation_error import half_way_mm

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from cradle.checks.bed import bed_findings
 from cradle.checks.corners import corner_findings
 from cradle.checks.foot import foot_findings
 from cradle.checks.grip import engagement_findings, spacing_findings
@@ -16,7 +17,7 @@ from cradle.checks.openings import opening_findings
 from cradle.checks.overhang import overhang_findings, overhangs
 from cradle.checks.thin_features import thin_findings, thin_parts
 from cradle.checks.wall_plate import beside_plate_findings, plate_findings
-from cradle.checks.walls import bed_findings, wall_findings
+from cradle.checks.walls import wall_findings
 from cradle.finding import Finding, of_things
 from cradle.geometry.mesh import bounds_mm
 from cradle.holder.holder import Holder, PrintFromThing

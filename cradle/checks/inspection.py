@@ -60,8 +60,8 @@ def inspection_dimensions(
     for pocket, thing in alike:
         deep, low = pocket.top_mm - pocket.bottom_mm, pocket.bottom_mm + holder.lift_mm
         found += [
-            _reading(_name("pocket depth below the rim", thing), deep),
-            _reading(_name("floor", thing), low),
+            _reading(thing.named("pocket depth below the rim"), deep),
+            _reading(thing.named("floor"), low),
         ]
     found += [_reading(name, length) for name, length in _outside(holder)]
     for opening in holder.openings:
@@ -96,10 +96,6 @@ def _firsts(items: Iterable[_Item], *, key: Callable[[_Item], str]) -> list[_Ite
     return list(firsts.values())
 
 
-def _name(name: str, thing: SeatedThing) -> str:
-    return f"{name}, {thing.words}" if thing.words else name
-
-
 def _across(
     pocket: Pocket, thing: SeatedThing, holder: Holder, *, block: BlockSpec, inside_error_mm: float
 ) -> list[InspectionDimension]:
@@ -113,7 +109,7 @@ def _across(
         x0, y0, x1, y1 = bounds(cut).tolist()
         for what, size in (("width", x1 - x0), ("depth", y1 - y0)):
             length, height = size - 2 * inside_error_mm, z + holder.lift_mm
-            name_of = _name(f"pocket {what} at {name}", thing)
+            name_of = thing.named(f"pocket {what} at {name}")
             found.append(_reading(name_of, length, height_mm=height, less_mm=room))
     return found
 
@@ -158,7 +154,7 @@ def _walls(
             if inner:
                 name = f"wall between pockets {k + 1} and {k + 2}"
             else:
-                name = f"wall, {side}" if axis == 0 else _name(f"wall, {side}", thing)
+                name = f"wall, {side}" if axis == 0 else thing.named(f"wall, {side}")
             more = 2 * inside_error_mm if inner else inside_error_mm
             found.append(_reading(name, thickness + more, height_mm=z + holder.lift_mm))
     return found

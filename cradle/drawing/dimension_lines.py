@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 
 from cradle.drawing.labels import Box, Label, Point
-from cradle.drawing.sheet import Axis, Dimension, Height, Placement
+from cradle.drawing.view import Axis, Dimension, Height, Placement
 from cradle.geometry.arrays import Floats
 from cradle.geometry.shapes import circle_inside
 from cradle.noun import record

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import product
 from typing import Final
 
 import numpy as np
 
+from cradle.drawing.callouts import callout_places, leader_arrow, leader_to
 from cradle.drawing.dimension_lines import (
-    ARROW_MM,
     ORIGIN_MM,
     TEXT_MM,
     Arrow,
@@ -22,7 +22,7 @@ from cradle.drawing.dimension_lines import (
     drawn_heights,
 )
 from cradle.drawing.labels import Box, Label, Point, Taken, crossed
-from cradle.drawing.sheet import Axis, Callout, CuttingPlane, Line, Placement, Stroke, View
+from cradle.drawing.view import Axis, Callout, CuttingPlane, Line, Placement, Stroke, View, open_line
 from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.ring import extents
 from cradle.noun import noun
@@ -38,11 +38,6 @@ _STEP_MM: Final = 6.0
 _BESIDE_PLANES_MM: Final = 14.0
 _LEAST_APART_MM: Final = TEXT_MM + 2.0
 """Dimensions inside a view are at least so far apart."""
-_CALLOUT_SHORT_MM: Final = 25.0
-_CALLOUT_PAST_MM: Final = 20.0
-_LEAVES_MM: Final = 2.0
-_BEND_MM: Final = 6.0
-"""Words begin or end so far beside what they are about."""
 _TITLE_MM: Final = 3.0
 """Under all that is drawn."""
 
@@ -184,10 +179,10 @@ class _Page:
                 free = self._taken.free(np.array([word.box() for word in words]))
                 if free.all() and self._clear_of_words([*shafts, chain]):
                     break
-            self.lines.append(_line(chain, Stroke.PLANE))
+            self.lines.append(open_line(chain, Stroke.PLANE))
             for end, sign in zip(ends, (1.0, -1.0), strict=True):
                 thick = [place(end, at), place(end + sign * _PLANE_END_MM, at)]
-                self.lines.append(_line(thick, Stroke.PLANE_END))
+                self.lines.append(open_line(thick, Stroke.PLANE_END))
             self._taken.add([chain])
             self._draw(
                 f"cutting plane {plane.letter}",
@@ -240,18 +235,15 @@ class _Page:
         """Words above the view's right end, each with a line to its place."""
         for callout in callouts:
             at = (scale * callout.at_mm[0], scale * callout.at_mm[1])
-            labels = list(_callout_places(callout.text, at, box))
-            leaders = [_leader(label, at, radius=scale * callout.radius_mm) for label in labels]
+            labels = list(callout_places(callout.text, at, box))
+            leaders = [leader_to(label, at, radius=scale * callout.radius_mm) for label in labels]
             best = self._fewest_crossings(np.array([label.box() for label in labels]), np.array(leaders))
             if best is None:
                 self.left_out += 1
                 continue
             label, leader = labels[best], leaders[best]
             self._label([label])
-            edge, joint = leader[0]
-            away = np.array(joint) - np.array(edge)
-            unit = away / max(float(np.hypot(*away)), 1e-9)
-            self._draw(callout.text, leader, [arrow(edge, (-float(unit[0]), -float(unit[1])))])
+            self._draw(callout.text, leader, [leader_arrow(leader)])
 
     def _fewest_crossings(self, boxes: Floats, leaders: Floats) -> int | None:
         """The number of the first label that covers nothing and whose leader covers no words and crosses fewest lines.
@@ -277,38 +269,6 @@ class _Page:
         )
 
 
-def _leader(label: Label, at: Point, *, radius: float) -> tuple[Segment, Segment]:
-    """From the edge of a circle to a bend beside the nearer end of the words, and from there to them."""
-    x, y = label.at
-    out = 1.0 if label.anchor == 1.0 else -1.0
-    end = x + 0.6 * out
-    joint = (x + _LEAVES_MM * out, y + TEXT_MM / 2)
-    away = np.array(joint) - np.array(at)
-    unit = away / max(float(np.hypot(*away)), 1e-9)
-    edge = (at[0] + radius * float(unit[0]), at[1] + radius * float(unit[1]))
-    return (edge, joint), (joint, (end, joint[1]))
-
-
-def _callout_places(text: str, at: Point, box: Box) -> Iterator[Label]:
-    """Above the view: beginning or ending near its place, to the right of it, and further out."""
-    label = Label(text=text, at=(0.0, 0.0), height_mm=TEXT_MM, anchor=0.0)
-    before, after = at[0] - label.width_mm - _BEND_MM, at[0] + _BEND_MM
-    starts = [after] if after + label.width_mm <= box[2] + _CALLOUT_PAST_MM else []
-    starts.append(before)
-    if label.width_mm <= _CALLOUT_SHORT_MM:
-        starts.append(box[2] + 4.0)
-    ends = box[2] + _CALLOUT_PAST_MM - label.width_mm
-    for up in (ARROW_MM + 1, 8.0, 12.0, 16.0, 20.0, 24.0):
-        for x in (*starts, ends, ends - 12.0, ends - 24.0, box[2] + 4.0, box[2] + 16.0):
-            begins = label.moved((x, box[3] + up))
-            nearer_its_end = at[0] > x + label.width_mm / 2
-            yield (
-                replace(begins, anchor=1.0, at=(x + label.width_mm, box[3] + up))
-                if nearer_its_end
-                else begins
-            )
-
-
 def _letter(plane: CuttingPlane, tail: Point) -> Label:
     """A cutting plane's letter behind the tail of its arrow."""
     x, y = tail
@@ -317,10 +277,6 @@ def _letter(plane: CuttingPlane, tail: Point) -> Label:
         return Label(text=plane.letter, at=(x, y + off), height_mm=LETTER_MM)
     off = -3.0 if plane.looking > 0 else 3.0
     return Label(text=plane.letter, at=(x + off, y - LETTER_MM / 2), height_mm=LETTER_MM)
-
-
-def _line(points: Sequence[Point], stroke: Stroke) -> Line:
-    return Line(points_mm=frozen(points), stroke=stroke, closed=False)
 
 
 def _closed(line: Line) -> Floats:

@@ -10,7 +10,7 @@ import numpy as np
 from cradle.drawing.dimension_lines import circle
 from cradle.drawing.drawn import DrawnView, drawn
 from cradle.drawing.labels import Label, Point
-from cradle.drawing.sheet import Line, SeenFrom, Stroke, View
+from cradle.drawing.view import Line, SeenFrom, Stroke, View
 from cradle.geometry.arrays import frozen
 from cradle.noun import noun
 

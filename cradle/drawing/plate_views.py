@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from cradle.drawing.sheet import (
+from cradle.drawing.view import (
     Callout,
     Dimension,
     Height,

@@ -12,7 +12,7 @@ import numpy as np
 from cradle.drawing.drawn import DrawnView
 from cradle.drawing.labels import Label
 from cradle.drawing.layout import Sheet
-from cradle.drawing.sheet import Stroke
+from cradle.drawing.view import Stroke
 from cradle.export.drawing import NamedRing, layer_names
 from cradle.files.isolation import without_settings
 from cradle.geometry.arrays import Floats, frozen

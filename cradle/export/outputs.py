@@ -24,7 +24,6 @@ def holder_files(
     holders: Mapping[str, TriMesh],
     bodies: Mapping[str, TriMesh],
     sections: Mapping[str, Sequence[NamedRing]],
-    summary: Mapping[str, Any],
 ) -> dict[str, bytes]:
     """The files of one run by name, each read back and found to be what was meant.
 
@@ -39,14 +38,12 @@ def holder_files(
         The things as lofted, in their own frames, by their names fit for file names.
     sections : mapping of str to sequence of NamedRing
         Their sections as placed, in the same frames.
-    summary : mapping
-        Content of ``summary.json``, which is the last of the files.
 
     Returns
     -------
     dict of str to bytes
         ``SLUG-holder[-LABEL].stl`` and ``.3mf``; for each of the things
-        ``NAME-body.stl``, ``NAME-sections.dxf`` and ``.svg``; ``summary.json``.
+        ``NAME-body.stl``, ``NAME-sections.dxf`` and ``.svg``.
 
     Raises
     ------
@@ -58,15 +55,11 @@ def holder_files(
     files: dict[str, bytes] = {}
     for label, mesh in holders.items():
         name = holder_name(slug, label=label)
-        files |= _stl(f"{name}.stl", mesh)
-        parts = [(name, mesh)]
-        files[f"{name}.3mf"] = threemf_bytes(parts, title=name)
-        read_back_3mf(files[f"{name}.3mf"], expected=parts, where=f"{name}.3mf")
+        files |= _to_print(name, [(name, mesh)])
     for name, body in bodies.items():
         files |= _stl(f"{name}-body.stl", body)
         files[f"{name}-sections.dxf"] = sections_dxf_bytes(sections[name])
         files[f"{name}-sections.svg"] = sections_svg_bytes(sections[name])
-    files["summary.json"] = json_bytes(summary)
     return files
 
 
@@ -109,10 +102,7 @@ def piece_files(
     bare = [next(alike) for _, alike in groupby(paper, key=lambda ring: ring.height_mm)]
     files: dict[str, bytes] = {}
     for number, bed in enumerate(beds, start=1):
-        name = f"{slug}-test-pieces-{number}"
-        files |= _stl(f"{name}.stl", joined([mesh for _, mesh in bed]))
-        files[f"{name}.3mf"] = threemf_bytes(bed, title=name)
-        read_back_3mf(files[f"{name}.3mf"], expected=bed, where=f"{name}.3mf")
+        files |= _to_print(f"{slug}-test-pieces-{number}", bed)
     files[f"{slug}-paper.pdf"] = paper_pdf(bare, page=page, title=title)
     apart, names = side_by_side(paper)
     files[f"{slug}-paper.dxf"] = sections_dxf_bytes(apart, names=names)
@@ -147,6 +137,14 @@ def json_bytes(content: Mapping[str, Any]) -> bytes:
             "a figure is not finite", where="summary.json", hint="please report it"
         ) from error
     return f"{text}\n".encode()
+
+
+def _to_print(name: str, parts: Sequence[tuple[str, TriMesh]]) -> dict[str, bytes]:
+    """What is printed together as STL, where it is one mesh, and as 3MF, where each part has its name."""
+    stl = _stl(f"{name}.stl", joined([mesh for _, mesh in parts]))
+    data = threemf_bytes(parts, title=name)
+    read_back_3mf(data, expected=parts, where=f"{name}.3mf")
+    return stl | {f"{name}.3mf": data}
 
 
 def _stl(name: str, mesh: TriMesh) -> dict[str, bytes]:

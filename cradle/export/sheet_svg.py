@@ -9,9 +9,10 @@ from typing import Final
 import numpy as np
 
 from cradle.drawing.drawn import DrawnView, drawn
-from cradle.drawing.labels import Box, Label
+from cradle.drawing.labels import Box
 from cradle.drawing.layout import Sheet
-from cradle.drawing.sheet import Stroke, View
+from cradle.drawing.view import Stroke, View
+from cradle.export.svg import label_element
 from cradle.geometry.arrays import Floats
 
 _MARGIN_MM: Final = 6.0
@@ -112,22 +113,9 @@ def _view_parts(view: DrawnView, *, thin: float) -> list[str]:
     if view.arrows:
         d = " ".join(_path(np.array(arrow), closed=True) for arrow in view.arrows)
         parts.append(f'<path fill="{_FAINT}" d="{d}"/>')
-    return parts + [_text(label) for label in view.labels]
+    return parts + [label_element(label, attributes=f' fill="{_DARK}"') for label in view.labels]
 
 
 def _path(points: Floats, *, closed: bool) -> str:
     pairs = "L".join(f"{x:.3f} {-y:.3f}" for x, y in points.tolist())
     return f"M{pairs}{'Z' if closed else ''}"
-
-
-_ANCHORS: Final = {0.0: "", 0.5: ' text-anchor="middle"', 1.0: ' text-anchor="end"'}
-
-
-def _text(label: Label) -> str:
-    x, y = label.at
-    size = label.height_mm / 0.72  # height of capitals to the size of the letters
-    turn = f' transform="rotate(-90 {x:.3f} {-y:.3f})"' if label.upright else ""
-    return (
-        f'<text x="{x:.3f}" y="{-y:.3f}" font-size="{size:.3g}"{_ANCHORS[label.anchor]} fill="{_DARK}"{turn}>'
-        f"{escape(label.text)}</text>"
-    )

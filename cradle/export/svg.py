@@ -13,6 +13,9 @@ from cradle.export.drawing import NamedRing, layer_names
 
 _MARGIN_MM: Final = 5.0
 _INKS: Final = ("#1b1b1b", "#a1261a", "#1f4fa3", "#2c6e2f", "#7a2f8a", "#00707a", "#a35a00")
+_ANCHORS: Final = {0.0: "", 0.5: ' text-anchor="middle"', 1.0: ' text-anchor="end"'}
+_CAPITAL: Final = 0.72
+"""Height of capitals in the size of the letters, of sans-serif faces (common practice, no source)."""
 
 
 def sections_svg_bytes(rings: Sequence[NamedRing], *, names: Sequence[Label] = ()) -> bytes:
@@ -44,14 +47,19 @@ def sections_svg_bytes(rings: Sequence[NamedRing], *, names: Sequence[Label] = (
     if names:
         lines += [
             '<g id="names" fill="#1b1b1b" stroke="none" font-family="sans-serif">',
-            *map(_text, names),
+            *map(label_element, names),
             "</g>",
         ]
     lines.append("</svg>\n")
     return "\n".join(lines).encode("utf-8")
 
 
-def _text(label: Label) -> str:
+def label_element(label: Label, *, attributes: str = "") -> str:
+    """A label as an SVG element; ``attributes`` say what else holds for it."""
     x, y = label.at
-    size = label.height_mm / 0.72  # height of capitals to the size of the letters
-    return f'<text x="{x:.3f}" y="{-y:.3f}" font-size="{size:.3g}">{escape(label.text)}</text>'
+    size = label.height_mm / _CAPITAL
+    turn = f' transform="rotate(-90 {x:.3f} {-y:.3f})"' if label.upright else ""
+    return (
+        f'<text x="{x:.3f}" y="{-y:.3f}" font-size="{size:.3g}"{_ANCHORS[label.anchor]}{attributes}{turn}>'
+        f"{escape(label.text)}</text>"
+    )

@@ -69,10 +69,10 @@ def threemf_bytes(parts: Sequence[tuple[str, TriMesh]], *, title: str) -> bytes:
     """
     text = ['<?xml version="1.0" encoding="UTF-8"?>\n']
     text.append(f'<model unit="millimeter" xml:lang="en-US" xmlns="{CORE}">\n')
-    text.append(f'<metadata name="Title">{_plain(title)}</metadata>\n')
+    text.append(f'<metadata name="Title">{_escaped(title)}</metadata>\n')
     text.append('<metadata name="Application">cradle</metadata>\n<resources>\n')
     for number, (name, mesh) in enumerate(parts, start=1):
-        text.append(f'<object id="{number}" type="model" name="{_plain(name)}">')
+        text.append(f'<object id="{number}" type="model" name="{_escaped(name)}">')
         text.append(_mesh_text(single_precision(mesh)))
         text.append("</object>\n")
     items = "".join(f'<item objectid="{number}"/>' for number in range(1, len(parts) + 1))
@@ -99,7 +99,7 @@ def _mesh_text(mesh: TriMesh) -> str:
     )
 
 
-def _plain(text: str) -> str:
+def _escaped(text: str) -> str:
     """Text fit for XML between double quotes: control characters become spaces, marks are escaped."""
     return escape(printable(text, instead=" "), quote=False).replace('"', "&quot;")
 

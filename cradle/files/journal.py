@@ -35,8 +35,8 @@ class Change:
 
     Attributes
     ----------
-    target, temporary : Path
-        The name it takes, and the one it was written under, in the same folder.
+    target : Path
+        The name it takes.
     kept : Path or None
         Second name of the earlier file; None where there was none.
     number : int
@@ -44,7 +44,6 @@ class Change:
     """
 
     target: Path
-    temporary: Path
     kept: Path | None
     number: int
 
@@ -155,7 +154,6 @@ def _read(file: Path) -> Journal | None:
         changes = [
             Change(
                 target=folder / _plain(target),
-                temporary=folder / _plain(target),
                 kept=None if kept is None else folder / _plain(kept),
                 number=int(number),
             )

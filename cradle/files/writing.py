@@ -18,7 +18,6 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, suppress
-from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
@@ -193,14 +192,14 @@ def _take_names(staged: Mapping[Path, Path], *, hint: str) -> None:
     try:
         for target, temporary in staged.items():
             number = os.lstat(temporary).st_ino
-            change = Change(target=target, temporary=temporary, kept=None, number=number)
-            changes.append(replace(change, kept=_keep(target, hint=hint)) if len(staged) > 1 else change)
+            kept = _keep(target, hint=hint) if len(staged) > 1 else None
+            changes.append(Change(target=target, kept=kept, number=number))
         if len(staged) > 1:
             journals += _journals(changes, hint=hint)
         for change in changes:
             _check_replaceable(change.target, hint=hint)
             try:
-                os.replace(change.temporary, change.target)
+                os.replace(staged[change.target], change.target)
             except OSError as error:
                 raise _failure(error, change.target, 0, hint=hint) from error
         for folder in dict.fromkeys(target.parent for target in staged):

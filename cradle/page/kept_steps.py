@@ -17,8 +17,8 @@ from cradle.fit.assessment import FitAssessment
 from cradle.page.file_stamp import stamp_of
 from cradle.page.kept_outlines import KeptOutlines
 from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
-from cradle.pipeline.pocket_attempt import PocketAttempt, finished_attempt, rough_attempt
-from cradle.pipeline.steps import Steps, assessment_of
+from cradle.pipeline.pocket_attempt import PocketAttempt, assessment_of, finished_attempt, rough_attempt
+from cradle.pipeline.steps import Steps
 from cradle.project.block import BlockSpec
 from cradle.project.printer import PieceSpec
 from cradle.project.project import Project, source_files

@@ -10,13 +10,14 @@ import numpy as np
 
 from cradle.checks.assumptions import assumption_findings
 from cradle.checks.cautions import cautions
-from cradle.checks.clearance import clearance_findings, undercut_findings
+from cradle.checks.clearance import clearance_findings
 from cradle.checks.holder_findings import holder_findings
 from cradle.checks.inspection import inspection_dimensions
 from cradle.checks.material import material_findings
 from cradle.checks.mesh_validity import soundness_findings
 from cradle.checks.neighbours import neighbour_findings
 from cradle.checks.standing import hung_findings, standing_findings
+from cradle.checks.undercut import undercut_findings
 from cradle.checks.walls import thinnest_wall
 from cradle.finding import Finding, of_things, ordered
 from cradle.geometry.mesh import centroid_mm, volume_mm3
@@ -25,8 +26,9 @@ from cradle.holder.flare import needed_flare_mm
 from cradle.holder.holder import Holder
 from cradle.holder.standing import Load, Standing, contact_points, standing
 from cradle.pipeline.holder_attempt import HolderAttempt
+from cradle.pipeline.pocket_attempt import assessment_of
 from cradle.pipeline.row import Row
-from cradle.pipeline.steps import AssessFit, assessment_of
+from cradle.pipeline.steps import AssessFit
 from cradle.pocket.way_out import least_undercut_mm
 from cradle.project.convert import AUTO
 from cradle.project.materials import solid_density_g_cm3

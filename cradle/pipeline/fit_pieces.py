@@ -18,7 +18,7 @@ from cradle.holder.fit_pieces import FitPiece, peg, ring_piece
 from cradle.names import distinct_names
 from cradle.noun import noun
 from cradle.pipeline.clearances import ring_clearances_mm
-from cradle.pipeline.modelling import OnStep, ignore_step
+from cradle.pipeline.modelling import ABOVE_MM, OnStep, ignore_step
 from cradle.pipeline.steps import PLAIN, Steps
 from cradle.pocket.budget import error_budget
 from cradle.pocket.clearance import clearance_profile
@@ -38,10 +38,10 @@ from cradle.result.rings_to_try import (
 from cradle.result.thing_model import ThingModel
 from cradle.units import exact_mm
 
-_ABOVE_MM = 0.5
-"""The body is known this far above the topmost piece, beyond the clearance."""
 _NOT_CUT = frozenset({"extended-above"})
 """Codes of findings about a part of the body that no piece is cut from: the topmost is at the highest section."""
+_ABOVE_RIM = "it lies above the holder's rim"
+_TOO_WIDE = "the pocket is wider there all round, to let the thing out, so a ring would tell nothing"
 
 
 @noun
@@ -97,16 +97,17 @@ def cut_pieces(
     places = places_to_cut(project, heights_mm)
     top = places[-1].height_mm + spec.thickness_mm
     most = max((*clearances_mm, *spec.clearances_mm), default=MOST_RING_MM)
-    reach = top + most + _ABOVE_MM
+    reach = top + most + ABOVE_MM
     model = steps.model(project, trials=trials, reach_mm=reach, on_step=on_step)
     clearances = tuple(clearances_mm) or ring_clearances_mm(model)
     body = prepared(model.body.mesh)
     pieces, idle = _rings(body, model=model, places=places, clearances_mm=clearances, on_step=on_step)
     on_step("cutting pegs")
+    tried = {piece.height_mm for piece in pieces}  # where there is no ring nothing is tried
     pegs = [
         peg(body.solid, section=at.name, height_mm=at.height_mm, thickness_mm=spec.thickness_mm)
         for at in places
-        if all(at != one.place for one in idle) or any(p.height_mm == at.height_mm for p in pieces)
+        if at.height_mm in tried
     ]
     on_step("laying them on the bed")
     names = distinct_names([piece.name for piece in (*pieces, *pegs)])
@@ -180,11 +181,7 @@ def _rings(
         If one is larger than the printer's bed.
     """
     project, spec = model.project, model.project.test_pieces
-    idle = [
-        _Idle(place=at, from_mm=None, why="it lies above the holder's rim")
-        for at in places
-        if not may_teach(project, at)
-    ]
+    idle = [_Idle(place=at, from_mm=None, why=_ABOVE_RIM) for at in places if not may_teach(project, at)]
     rings: list[FitPiece] = []
     for number, clearance in enumerate(clearances_mm, start=1):
         on_step(f"cutting test rings for {clearance:g} mm")
@@ -193,11 +190,9 @@ def _rings(
         heights = [at.height_mm for at in used]
         gap, slices = _slices(body, model=model, clearance_mm=clearance, heights_mm=heights)
         for at, hollow in zip(used, slices, strict=True):
-            if not _touches(model, hollow, height_mm=at.height_mm, gap_mm=gap):
-                why = (
-                    "the pocket is wider there all round, to let the thing out, so a ring would tell nothing"
-                )
-                idle.append(_Idle(place=at, from_mm=clearance if number > 1 else None, why=why))
+            (hole,) = cut_regions(hollow.solid, np.array([at.height_mm]))
+            if not touches(model, hole, height_mm=at.height_mm, clearance_mm=gap):
+                idle.append(_Idle(place=at, from_mm=clearance if number > 1 else None, why=_TOO_WIDE))
                 continue
             ring = ring_piece(
                 hollow,
@@ -228,12 +223,6 @@ def _slices(
         budget=budget,
     )
     return gap, slices
-
-
-def _touches(model: ThingModel, hollow: PocketSlice, *, height_mm: float, gap_mm: float) -> bool:
-    """Whether a ring about a slice comes near the thing, so that it teaches something."""
-    (hole,) = cut_regions(hollow.solid, np.array([height_mm]))
-    return touches(model, hole, height_mm=height_mm, clearance_mm=gap_mm)
 
 
 def _paper(

@@ -17,7 +17,7 @@ from cradle.loft.body import Body
 from cradle.loft.loft import loft
 from cradle.loft.loft_findings import few_point_findings, flat_findings, small_findings
 from cradle.pipeline.clearances import greatest_gap_mm
-from cradle.pipeline.lines import of_sections
+from cradle.pipeline.mistakes import placing_mistakes
 from cradle.pipeline.sources import read_sources
 from cradle.pocket.stance import needed_length_mm, top_rim_height_mm
 from cradle.pocket.way_out import way_out
@@ -31,8 +31,8 @@ from cradle.sections.section import Profiles, RingStack
 
 OnStep: TypeAlias = Callable[[str], None]
 """Told the name of each step as it begins."""
-_ABOVE_MM = 0.5
-"""The body is known this far above the block's top, beyond the clearance."""
+ABOVE_MM = 0.5
+"""The body is known this far above the block's top, or the topmost test piece, beyond the clearance."""
 
 
 def ignore_step(_: str) -> None:
@@ -76,7 +76,7 @@ def model_thing(
     try:
         placed = place(measured)
     except (SectionError, CombinedError) as error:
-        raise of_sections(error, project=project) from error
+        raise placing_mistakes(error, project=project) from error
     sections, profiles = placed.sections, placed.profiles
     on_step("matching points")
     stack = match_sections(sections)
@@ -121,7 +121,7 @@ def _lofted(
     the block's, what is missing there is known exactly.
     """
     lean = project.block.lean_deg
-    top = project.block.height_mm + greatest_gap_mm(project, trials=trials) + _ABOVE_MM
+    top = project.block.height_mm + greatest_gap_mm(project, trials=trials) + ABOVE_MM
     depth = float(np.ptp(stack.rings_mm[:, :, 1])) if lean else 0.0
     high = max(reach_mm, needed_length_mm(top, lean_deg=lean, depth_mm=depth))
     rim = inf if lean else project.block.height_mm
@@ -129,5 +129,5 @@ def _lofted(
     short = top - top_rim_height_mm(body.mesh, lean_deg=lean)
     if short <= 0:
         return body
-    high = float(body.heights_mm[-1]) + short / float(np.cos(np.radians(lean))) + _ABOVE_MM
+    high = float(body.heights_mm[-1]) + short / float(np.cos(np.radians(lean))) + ABOVE_MM
     return loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high, rim_mm=rim)

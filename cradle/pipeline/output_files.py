@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from cradle.drawing.holder_views import holder_views
 from cradle.drawing.layout import lay_out, scale_words, usual_scale
-from cradle.drawing.views import holder_views
 from cradle.export.drawing import NamedRing
 from cradle.export.drill_template import drill_template_pdf
 from cradle.export.dxf import sheet_dxf_bytes
-from cradle.export.outputs import clearance_labels, holder_files, piece_files
+from cradle.export.outputs import clearance_labels, holder_files, json_bytes, piece_files
 from cradle.export.sheet_svg import sheet_svg_bytes, view_elements
 from cradle.holder.on_the_wall import back_outline_mm, screw_words, wall_places_mm
 from cradle.pipeline.fit_pieces import FitPieces
@@ -58,13 +58,11 @@ def made_files(
             ]
             for slug, model in models.items()
         },
-        summary=run_summary(mades),
     )
-    summary = files.pop("summary.json")
     on_step("reporting")
     for made, label in zip(mades, labels, strict=True):
         files |= report_files(made, label=label)
-    files["summary.json"] = summary
+    files["summary.json"] = json_bytes(run_summary(mades))
     return files
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from cradle.errors import InputError
 from cradle.fit.advice import Advice
+from cradle.fit.assessment import FitAssessment, assess_fit
 from cradle.holder.standing import Load
 from cradle.noun import noun
 from cradle.pipeline.clearances import AskedClearance, asked_clearance
@@ -82,6 +83,18 @@ def roomier_attempt(attempt: PocketAttempt) -> PocketAttempt:
     """The attempt with more room where its pocket is nearer to the thing than wanted."""
     pocket = with_room(attempt.pocket, attempt.body.solid, least_mm=attempt.wanted.least_mm)
     return replace(attempt, pocket=pocket)
+
+
+def assessment_of(attempt: PocketAttempt) -> FitAssessment:
+    """The assessment of the fit at the clearance that an attempt's file gets, less the printer's stated inside error."""
+    project = attempt.model.project
+    return assess_fit(
+        attempt.model.learned,
+        attempt.wanted.wider_by(-project.printer.inside_error_mm),
+        asked_mm=attempt.asked.least_mm,
+        project=project,
+        advice=attempt.advice,
+    )
 
 
 def _check_some_left(asked: AskedClearance, *, project: Project) -> None:

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from cradle.capture.outline_reader import ReadOutline, read_outline, read_profile, read_view
 from cradle.errors import InputError
-from cradle.pipeline.lines import with_lines
+from cradle.pipeline.mistakes import project_mistakes
 from cradle.project.project import Project
 from cradle.project.side import Side
 from cradle.project.toml_positions import KeyPath
@@ -59,7 +59,7 @@ def read_sources(project: Project, *, read: ReadOutline = read_outline) -> ToPla
         for outline in tried(("view", number), partial(read_view, spec, folder=folder, read=read))
     )
     if wrong:
-        raise with_lines(wrong, project=project)
+        raise project_mistakes(wrong, project=project)
     return ToPlace(
         outlines=outlines,
         specs=project.sections,

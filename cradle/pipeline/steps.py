@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Final, Protocol, TypeAlias
 
-from cradle.fit.assessment import FitAssessment, assess_fit
+from cradle.fit.assessment import FitAssessment
 from cradle.noun import record
 from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
-from cradle.pipeline.pocket_attempt import PocketAttempt, finished_attempt, rough_attempt
+from cradle.pipeline.pocket_attempt import PocketAttempt, assessment_of, finished_attempt, rough_attempt
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
@@ -35,18 +35,6 @@ class ModelThing(Protocol):
         on_step: OnStep = ignore_step,
     ) -> ThingModel:
         """The thing as modelled; errors as for `model_thing`."""
-
-
-def assessment_of(attempt: PocketAttempt) -> FitAssessment:
-    """The assessment of the fit at the clearance that an attempt's file gets, less the printer's stated inside error."""
-    project = attempt.model.project
-    return assess_fit(
-        attempt.model.learned,
-        attempt.wanted.wider_by(-project.printer.inside_error_mm),
-        asked_mm=attempt.asked.least_mm,
-        project=project,
-        advice=attempt.advice,
-    )
 
 
 @record

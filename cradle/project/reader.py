@@ -7,8 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any, Final
 
 from cradle.errors import InputError, Problem, ProjectError
-from cradle.files import reading
-from cradle.files.reading import IN_UTF_8, FileKind, read_file
+from cradle.files.reading import IN_UTF_8, FileKind, read_file, text_of
 from cradle.names import listed
 from cradle.project import toml_positions as at
 from cradle.project.convert import Choice, Mistake, MistakeError, nearest, shown, wrong
@@ -46,7 +45,7 @@ def read_project(file: Path) -> Project:
     InputError
         If there is no such file, or it cannot be read as UTF-8 text.
     """
-    return project_from_text(text_of(file), file=file)
+    return project_from_text(project_text(file), file=file)
 
 
 def project_from_text(text: str, *, file: Path) -> Project:
@@ -88,7 +87,7 @@ def read_thing(file: Path, *, block_height_mm: float) -> Project:
     ProjectError, InputError
         As for `read_project`.
     """
-    data, places = parsed(text_of(file), file=file)
+    data, places = parsed(project_text(file), file=file)
     kept = {name: value for name, value in data.items() if name not in OF_THE_HOLDER}
     own = {path: place for path, place in places.items() if not path or path[0] not in OF_THE_HOLDER}
     return _project(kept | {"block": {"height": block_height_mm}}, own, file=file)
@@ -101,7 +100,7 @@ def _project(data: Mapping[str, Any], places: Mapping[at.KeyPath, at.Place], *, 
     return Project(file=file, **reader.made(drafts, TABLES))
 
 
-def text_of(file: Path) -> str:
+def project_text(file: Path) -> str:
     """What stands in a project file.
 
     Raises
@@ -115,7 +114,7 @@ def text_of(file: Path) -> str:
         where = str(file).encode(errors="replace").decode()
         raise InputError("the file's name is not text", where=where, hint=IN_UTF_8) from error
     data = read_file(file, where=str(file), kind=PROJECT_KIND)
-    return reading.text_of(data, where=str(file), kind=PROJECT_KIND)
+    return text_of(data, where=str(file), kind=PROJECT_KIND)
 
 
 def parsed(text: str, *, file: Path) -> tuple[dict[str, Any], dict[at.KeyPath, at.Place]]:
@@ -155,15 +154,15 @@ class TableReader:
 
     def drafts(self, data: Mapping[str, Any], known: Mapping[str, TopLevelTable]) -> Values:
         """Values of each table by its field; None for one that need not stand in the file and does not."""
-        self.unknown(data, (), known=known)
+        self._unknown(data, (), known=known)
         drafts: Values = {}
         for name, top in known.items():
             if top.occurrence is Occurrence.AT_MOST_ONCE and name not in data:
                 drafts[top.field] = None
             elif top.occurrence is not Occurrence.MANY and isinstance(top.table, Table):
-                drafts[top.field] = self.table(data.get(name, {}), top.table, (name,))
+                drafts[top.field] = self._table(data.get(name, {}), top.table, (name,))
             else:
-                many = self.many(data.get(name, []), name, top)
+                many = self._many(data.get(name, []), name, top)
                 if many is not None:
                     drafts[top.field] = many
         return drafts
@@ -187,7 +186,7 @@ class TableReader:
                 made[top.field] = None if draft is None else _made(top.table, draft)
         return made
 
-    def many(self, data: object, name: str, top: TopLevelTable) -> list[Values] | None:
+    def _many(self, data: object, name: str, top: TopLevelTable) -> list[Values] | None:
         """The values of each table of a list; None when it is no list of tables, or one of too many."""
         table = top.table
         if not isinstance(data, list):
@@ -200,13 +199,13 @@ class TableReader:
             self.report((name, top.most), [Mistake(found=found, hint="leave some out")])
             return None
         if isinstance(table, Kinds):
-            return [self.of_kind(entry, table, (name, index)) for index, entry in enumerate(data)]
-        return [self.outlined(entry, table, (name, index)) for index, entry in enumerate(data)]
+            return [self._of_kind(entry, table, (name, index)) for index, entry in enumerate(data)]
+        return [self._outlined(entry, table, (name, index)) for index, entry in enumerate(data)]
 
-    def of_kind(self, data: object, kinds: Kinds, path: at.KeyPath) -> Values:
+    def _of_kind(self, data: object, kinds: Kinds, path: at.KeyPath) -> Values:
         """The kind of a table, and its values by the keys of that kind."""
         if not isinstance(data, Mapping):
-            self.not_a_table(data, path)
+            self._not_a_table(data, path)
             return {}
         choose = Choice(tuple(kinds.tables))
         try:
@@ -215,7 +214,7 @@ class TableReader:
             kind = choose(data[kinds.by])
         except MistakeError as error:
             self.report((*path, kinds.by), error.mistakes)
-            self.unknown(data, path, known=kinds.inside)
+            self._unknown(data, path, known=kinds.inside)
             return {}
         table, own = kinds.tables[kind], dict(data)
         del own[kinds.by]
@@ -224,21 +223,21 @@ class TableReader:
             hint = f"it takes {listed(sorted(table.keys, key=lambda key: not table.keys[key].required))}"
             self.report((*path, name), [Mistake(found=f"{what} has no {name}", hint=hint)])
             del own[name]
-        return {**self.table(own, table, path, what=what), kinds.by: kind}
+        return {**self._table(own, table, path, what=what), kinds.by: kind}
 
-    def outlined(self, data: object, table: Table, path: tuple[str, int]) -> Values:
+    def _outlined(self, data: object, table: Table, path: tuple[str, int]) -> Values:
         """The values of one table of a list, its number as a name and the source of its outline included."""
         given: Values = {}
         if table.counted_as:
             given["name"] = f"{table.counted_as} {path[1] + 1}"
         if table.drawing is not None and isinstance(data, Mapping):
             before = len(self.problems)
-            source = self.source(data, table, table.drawing, path)
+            source = self._source(data, table, table.drawing, path)
             if len(self.problems) == before:
                 given["source"] = source
-        return self.table(data, table, path, given=given)
+        return self._table(data, table, path, given=given)
 
-    def source(self, data: Mapping[str, Any], table: Table, drawing: Table, path: at.KeyPath) -> object:
+    def _source(self, data: Mapping[str, Any], table: Table, drawing: Table, path: at.KeyPath) -> object:
         """Where an outline comes from; None when that was reported as a problem."""
         kinds = [key for key in ("outline", *table.sources) if key in data]
         tables = (f"a table [{path[0]}.{key}]" for key in table.sources)
@@ -251,16 +250,16 @@ class TableReader:
         drawn = {key: data[key] for key in drawing.keys if key in data}
         if kinds == ["outline"]:
             chosen = drawing
-            values = self.table(drawn, drawing, path)
+            values = self._table(drawn, drawing, path)
         else:
             self.report(
                 path, [Mistake(found="only an outline from a drawing takes this", at=(key,)) for key in drawn]
             )
             chosen = table.sources[kinds[0]]
-            values = self.table(data[kinds[0]], chosen, (*path, kinds[0]))
+            values = self._table(data[kinds[0]], chosen, (*path, kinds[0]))
         return chosen.makes(**values) if len(self.problems) == before else None
 
-    def table(
+    def _table(
         self, data: object, table: Table, path: at.KeyPath, *, given: Values | None = None, what: str = ""
     ) -> Values:
         """A table's values by field, defaults included; what is mistaken is reported and absent.
@@ -269,9 +268,9 @@ class TableReader:
         """
         if not isinstance(data, Mapping):
             needed = ", ".join(f"{name} = ..." for name, key in table.keys.items() if key.required)
-            self.not_a_table(data, path, holds=needed)
+            self._not_a_table(data, path, holds=needed)
             return {}
-        meant = self.unknown(data, path, known=table.inside)
+        meant = self._unknown(data, path, known=table.inside)
         values = table.defaults() | (given or {})
         for name, key in table.keys.items():
             if name in data:
@@ -285,7 +284,7 @@ class TableReader:
         self.report(path, table.check(values))
         return values
 
-    def not_a_table(self, data: object, path: at.KeyPath, *, holds: str = "") -> None:
+    def _not_a_table(self, data: object, path: at.KeyPath, *, holds: str = "") -> None:
         """Report what stands where one table belongs, which ``holds`` at least these keys."""
         found = shown(data) if not isinstance(data, list) else "a list of tables"
         hint = f"write [{path[0]}] once, in single brackets" if len(path) == 1 else ""
@@ -293,7 +292,7 @@ class TableReader:
             hint = f"write {path[-1]} = {{ {holds} }}"
         self.report(path, [Mistake(found=f"expected one table, not {found}", hint=hint)])
 
-    def unknown(self, data: Mapping[str, Any], path: at.KeyPath, *, known: Mapping[str, object]) -> set[str]:
+    def _unknown(self, data: Mapping[str, Any], path: at.KeyPath, *, known: Mapping[str, object]) -> set[str]:
         """Report the keys that are not known, and return those that were probably meant."""
         strange = [name for name in data if name not in known]
         found = "unknown key" if path else "unknown table or key"

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import product
 from typing import Final
 
 import numpy as np
 
 from cradle.drawing.labels import Label, Point, Taken
+from cradle.noun import record
 from cradle.report.figure import WIDTH, svg_element
 
 _LEFT, _RIGHT, _TOP, _HEIGHT = 46.0, 12.0, 10.0, 150.0
@@ -25,7 +25,7 @@ _FARTHEST_MM: Final = 3.0
 """Half as much again as is ever advised: the figure goes no further, unless more was asked for."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class _Axes:
     """From a clearance, mm, and a chance to a place in the figure, y down."""
 
@@ -56,7 +56,7 @@ def chance_figure(
         Chance aimed at.
     """
     shown = [point for point in curve if point[0] <= max(_FARTHEST_MM, asked_mm)]
-    axes = _Axes(max(shown[-1][0], asked_mm, 0.1))
+    axes = _Axes(most_mm=max(shown[-1][0], asked_mm, 0.1))
     trail = [axes.at(*point) for point in shown]
     x, y = axes.at(asked_mm, chance)
     aim = axes.at(0, goal)[1]

@@ -7,8 +7,8 @@ from html import escape
 from typing import Final
 
 from cradle.checks.iso_286 import SOURCE
-from cradle.drawing.sheet import View
-from cradle.drawing.views import cuts_of
+from cradle.drawing.holder_views import cuts_of
+from cradle.drawing.view import View
 from cradle.geometry.mesh import TriMesh, edge_statistics
 from cradle.holder.holder import Holder
 from cradle.noun import noun
@@ -47,7 +47,7 @@ class ReportDrawings:
     Attributes
     ----------
     views : tuple of View
-        The plan, then the cuts, as `cradle.drawing.views.holder_views` gives them.
+        The plan, then the cuts, as `cradle.drawing.holder_views.holder_views` gives them.
     elements : tuple of str
         The same as SVG elements with their dimensions.
     """

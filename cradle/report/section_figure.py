@@ -24,14 +24,9 @@ _REACH: Final = 0.06
 
 def section_figures(thing: SeatedThing) -> list[tuple[Section, str]]:
     """A figure for every section, each as large as it can be shown; of very many, some spread evenly."""
-    picked = spread_evenly(len(thing.model.sections))
-    return [
-        (
-            thing.model.sections[k],
-            section_svg(thing.model.sections[k], pocket=_pocket_rings(thing, thing.model.sections[k])),
-        )
-        for k in picked
-    ]
+    every = thing.model.sections
+    picked = [every[k] for k in spread_evenly(len(every))]
+    return [(section, section_svg(section, pocket=_pocket_rings(thing, section))) for section in picked]
 
 
 def spread_evenly(count: int) -> list[int]:

@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.drawing.sheet import View
+from cradle.drawing.view import View
 from cradle.geometry.arrays import Floats
 from cradle.holder.holder import Holder, PrintFromThing
 from cradle.noun import noun

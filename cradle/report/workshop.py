@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from io import BytesIO
 from typing import Final
 
-from cradle.drawing.sheet import View
+from cradle.drawing.view import View
 from cradle.files.isolation import pdf_canvas, pdf_letters
 from cradle.report.doubts import doubts_about, steps_after
 from cradle.report.flow import (

@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.drawing.drawn import DrawnView, drawn
 from cradle.drawing.layout import SCALES, scale_words
-from cradle.drawing.sheet import SeenFrom, Stroke, View
+from cradle.drawing.view import SeenFrom, Stroke, View
 from cradle.files.isolation import pdf_letters
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun

@@ -68,6 +68,10 @@ class SeatedThing:
         each = f"each of {len(self.pockets)}" if len(self.pockets) > 1 else ""
         return ", ".join(word for word in (self.label, each) if word)
 
+    def named(self, size: str) -> str:
+        """What a size of its pockets is called, beside those of other things."""
+        return f"{size}, {self.words}" if self.words else size
+
     def heights_mm(self, matrix: StandFromThing | PrintFromThing) -> tuple[tuple[str, float], ...]:
         """Names of its sections and their heights in the frame that a matrix leads to, mm."""
         return tuple((s.name, float(s.height_mm * matrix[2, 2] + matrix[2, 3])) for s in self.model.sections)

@@ -9,15 +9,13 @@ from scipy.spatial import cKDTree
 from seated import seated
 from stacked import UP, circle, egg, rectangle, stacked, unit
 
-from cradle.checks.clearance import (
-    clearance_findings,
-    least_gap,
-    undercut_findings,
-)
+from cradle.checks.bed import bed_findings
+from cradle.checks.clearance import clearance_findings, least_gap
 from cradle.checks.inspection import inspection_dimensions
 from cradle.checks.iso_286 import band_mm
 from cradle.checks.standing import standing_findings
-from cradle.checks.walls import bed_findings, thinnest_wall, wall_findings
+from cradle.checks.undercut import undercut_findings
+from cradle.checks.walls import thinnest_wall, wall_findings
 from cradle.errors import HolderError
 from cradle.finding import Severity
 from cradle.geometry.mesh import centroid_mm, volume_mm3

@@ -15,10 +15,10 @@ from seated import seated
 from stacked import rectangle, stacked
 
 from cradle.drawing.drawn import drawn
+from cradle.drawing.holder_views import holder_views
 from cradle.drawing.labels import Label, Taken, crossed
 from cradle.drawing.layout import SCALES, lay_out, usual_scale
-from cradle.drawing.sheet import Callout, Line, Stroke, View
-from cradle.drawing.views import holder_views
+from cradle.drawing.view import Callout, Line, Stroke, View
 from cradle.holder.holder import make_holder
 from cradle.project.block import BlockSpec, PlateSpec
 from cradle.project.opening import DrainSpec

@@ -5,10 +5,8 @@ from holder_shapes import EGG, HOLDER, RINGS
 
 from cradle.errors import ExportError, InternalError
 from cradle.export import outputs as module
-from cradle.export.outputs import clearance_labels, holder_files
+from cradle.export.outputs import clearance_labels, holder_files, json_bytes
 from cradle.geometry.mesh import TriMesh
-
-SUMMARY = {"name": "Okarina ä", "volume_cm3": 12.5, "chance_of_fit": None}
 
 
 def files(**changes):
@@ -17,23 +15,24 @@ def files(**changes):
         "holders": {"": HOLDER},
         "bodies": {"ocarina": EGG},
         "sections": {"ocarina": RINGS},
-        "summary": SUMMARY,
     }
     return holder_files(**(given | changes))
 
 
-def test_one_run_hands_over_these_files_the_summary_last():
-    made = files()
-    assert list(made) == [
+def test_one_run_hands_over_these_files():
+    assert list(files()) == [
         "ocarina-holder.stl",
         "ocarina-holder.3mf",
         "ocarina-body.stl",
         "ocarina-sections.dxf",
         "ocarina-sections.svg",
-        "summary.json",
     ]
-    assert json.loads(made["summary.json"]) == SUMMARY
-    assert "Okarina ä".encode() in made["summary.json"]
+
+
+def test_figures_are_told_as_json_with_letters_as_they_are():
+    figures = {"name": "Okarina ä", "volume_cm3": 12.5, "chance_of_fit": None}
+    assert json.loads(json_bytes(figures)) == figures
+    assert "Okarina ä".encode() in json_bytes(figures)
 
 
 def test_the_same_run_gives_the_same_bytes():
@@ -84,4 +83,4 @@ def test_a_writer_that_loses_a_facet_is_caught(monkeypatch, writer):
 
 def test_a_figure_that_is_not_finite_is_our_own_fault():
     with pytest.raises(InternalError, match="not finite"):
-        files(summary={"wall_least_mm": float("nan")})
+        json_bytes({"wall_least_mm": float("nan")})

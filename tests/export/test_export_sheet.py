@@ -12,7 +12,7 @@ from made_demos import made_demo, sheet_of, views_of
 
 from cradle.drawing.dimension_lines import drawn_dimension, spread
 from cradle.drawing.layout import lay_out
-from cradle.drawing.sheet import Axis, Dimension, Placement, Stroke
+from cradle.drawing.view import Axis, Dimension, Placement, Stroke
 from cradle.export.dxf import sheet_dxf_bytes
 from cradle.export.sheet_svg import sheet_svg_bytes
 from cradle.geometry.mesh import bounds_mm

@@ -7,7 +7,7 @@ from seated import seated
 from stacked import rectangle, stacked
 
 from cradle.checks.inspection import inspection_dimensions
-from cradle.drawing.views import holder_views
+from cradle.drawing.holder_views import holder_views
 from cradle.errors import HolderError
 from cradle.geometry import planar
 from cradle.geometry import solid as solids

@@ -9,14 +9,14 @@ from cradle.page.build_job import Builder
 from cradle.page.jobs import Answer, Doers, DroppedError, Job, Task, Watch, answered
 from cradle.page.kept_outlines import KeptOutlines
 from cradle.page.worker import Worker
-from cradle.project.reader import text_of
+from cradle.project.reader import project_text
 
 OCARINA = DEMOS / "ocarina" / "holder.toml"
 QUIET = Watch(step=lambda name: None, part=lambda data: None)
 
 
 def job(*, ticket=0, task=Task.BUILD, text=None, file=OCARINA):
-    text = text_of(OCARINA) if text is None else text
+    text = project_text(OCARINA) if text is None else text
     return Job(task=task, ticket=ticket, text=text, file=file, folder=file.parent / "out")
 
 

@@ -9,7 +9,7 @@ from sampling import withdrawal_overlap_mm3
 from tins import BARE, made_of, middles, tin
 
 from cradle.cli.main import main
-from cradle.drawing.views import holder_views
+from cradle.drawing.holder_views import holder_views
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.solid import cut_regions, solid, transformed
 from cradle.pipeline import make

@@ -10,7 +10,7 @@ import pytest
 import shapely
 from made_demos import made_demo
 
-from cradle.drawing.views import holder_views
+from cradle.drawing.holder_views import holder_views
 from cradle.geometry.mesh import TriMesh, edge_statistics, volume_mm3
 from cradle.geometry.ring import size
 from cradle.pipeline.output_files import report_files

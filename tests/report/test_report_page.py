@@ -11,7 +11,7 @@ import pytest
 from browser import CHROMIUM, OPTIONS
 from made_demos import made_demo, report_of
 
-from cradle.drawing.views import holder_views
+from cradle.drawing.holder_views import holder_views
 from cradle.finding import About, Finding, Severity
 from cradle.pipeline import make
 from cradle.project.reader import read_project

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from made_demos import made_demo
 
-from cradle.drawing.views import holder_views
+from cradle.drawing.holder_views import holder_views
 from cradle.finding import Finding, Severity
 from cradle.project.printer import Paper
 from cradle.report.recommendation import recommendation

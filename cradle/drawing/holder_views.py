@@ -16,7 +16,7 @@ from cradle.drawing.plate_views import (
     plate_holes,
     screw_heights,
 )
-from cradle.drawing.sheet import (
+from cradle.drawing.view import (
     Axis,
     Callout,
     Cut,
@@ -135,11 +135,6 @@ def _measured_heights(thing: SeatedThing, holder: Holder) -> list[tuple[str, flo
     floor = thing.pocket.bottom_mm + holder.lift_mm
     heights = thing.heights_mm(thing.places(holder)[0])
     return _spread([(n, z) for n, z in heights if floor < z < holder.height_mm - _SKIN_MM])
-
-
-def _name(name: str, thing: SeatedThing) -> str:
-    """The name of one of a thing's dimensions."""
-    return f"{name}, {thing.words}" if thing.words else name
 
 
 def _spread(heights: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
@@ -272,7 +267,7 @@ def _pocket_dimensions(
     """The pocket's size across the view at each measured height."""
     cuts = cut_regions(thing.pocket.solid, np.array([z - holder.lift_mm for _, z in inside]))
     return [
-        across(_name(f"pocket {facing.word} at {name}", thing), low, high, at_mm=z)
+        across(thing.named(f"pocket {facing.word} at {name}"), low, high, at_mm=z)
         for (name, z), (low, high) in zip(inside, map(facing.extent, cuts), strict=True)
     ]
 
@@ -284,7 +279,7 @@ def _heights(holder: Holder, things: Sequence[SeatedThing], *, facing: Facing) -
     thing = things[0]
     floor = thing.pocket.bottom_mm + holder.lift_mm
     return [
-        upright(_name("floor", thing), 0.0, floor, at_mm=low, tier=1),
-        upright(_name("pocket depth below the rim", thing), floor, top, at_mm=low, tier=1),
+        upright(thing.named("floor"), 0.0, floor, at_mm=low, tier=1),
+        upright(thing.named("pocket depth below the rim"), floor, top, at_mm=low, tier=1),
         upright("outside height", 0.0, holder.tall_mm, at_mm=low, tier=2),
     ]

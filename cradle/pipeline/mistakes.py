@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from cradle.errors import CombinedError, InputError, Problem, ProjectError
 from cradle.names import section_words
 from cradle.project.project import Project
-from cradle.project.reader import text_of
+from cradle.project.reader import project_text
 from cradle.project.toml_positions import KeyPath, Place, line_of, places_in
 
 
-def with_lines(errors: Sequence[tuple[KeyPath, InputError]], *, project: Project) -> ProjectError:
+def project_mistakes(errors: Sequence[tuple[KeyPath, InputError]], *, project: Project) -> ProjectError:
     """The errors as those of the project file, each with the line of its table."""
     places = _places(project)
     return ProjectError(
@@ -23,10 +23,10 @@ def with_lines(errors: Sequence[tuple[KeyPath, InputError]], *, project: Project
     )
 
 
-def of_sections(error: InputError, *, project: Project) -> ProjectError:
+def placing_mistakes(error: InputError, *, project: Project) -> ProjectError:
     """What was found wrong when sections and sides were compared, with lines."""
     errors = error.errors if isinstance(error, CombinedError) else (error,)
-    return with_lines([(_path(e.where, project), e) for e in errors], project=project)
+    return project_mistakes([(_path(e.where, project), e) for e in errors], project=project)
 
 
 def _path(where: str, project: Project) -> KeyPath:
@@ -43,6 +43,6 @@ def _path(where: str, project: Project) -> KeyPath:
 def _places(project: Project) -> dict[KeyPath, Place]:
     """Where the tables of the project file stand; none where it is not to be read, as for a text that is no file yet."""
     try:
-        return places_in(text_of(project.file))
+        return places_in(project_text(project.file))
     except InputError:
         return {}
