@@ -39,7 +39,7 @@ def pieces(
     """
     from cradle.cli.console import exit_code
     from cradle.cli.progress import Progress
-    from cradle.cli.show import show_pieces
+    from cradle.cli.show_pieces import show_pieces
     from cradle.files.writing import write_all
     from cradle.pipeline import cut_pieces
     from cradle.pipeline.output_files import fit_piece_files

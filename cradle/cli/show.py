@@ -1,8 +1,8 @@
-"""Results for people, as tables, and for programs, as JSON."""
+"""A project as it was read and its holders, as tables for people and as JSON for programs."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence, Set
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -15,7 +15,6 @@ from cradle.cli.json_output import print_json
 from cradle.finding import Severity
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
-from cradle.names import typed
 from cradle.report.doubts import doubts_about, gravity, steps_after
 from cradle.report.finding_row import finding_row
 from cradle.report.lift_out import lift_out_words
@@ -26,14 +25,11 @@ from cradle.units import exact_mm
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from cradle.holder.fit_pieces import FitPiece
-    from cradle.pipeline import FitPieces, Row
-    from cradle.project.project import Project
+    from cradle.pipeline import Row
     from cradle.result.made_holder import MadeHolder
     from cradle.sections.section import Section
 
 
-_PER_SIDE: Final = " mm per side"
 _CALIPERS: Final = "calipers should read, mm"
 
 
@@ -83,7 +79,8 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
         print_json({"exit_code": code, "files": [str(path) for path in written], "holders": summaries})
         return
     console = new_console()
-    names = _holder_names(mades)
+    asked = [_clearances(made) for made in mades]
+    names = [f"{clearances} mm per side" for clearances in asked]
     folder = str(mades[0].project.file.parent)
     advised = [recommendation(made, folder=folder) for made in mades]
     for name, made, advice in zip(names, mades, advised, strict=True):
@@ -105,96 +102,13 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
         say(console, f"{thing.label or 'the thing'} is lifted out {words}")
     for thing in mades[0].things:
         console.print(_section_table(thing.model.sections, label=thing.label))
-    console.print(_holder_table(mades, names=names))
+    console.print(_holder_table(mades, headings=names if len(mades) == 1 else asked))
     notes = len({f for made in mades for f in made.findings if f.severity is Severity.NOTE})
     if notes:
         report = "fit-report.html" if len(mades) == 1 else "the fit reports"
         words = "1 note" if notes == 1 else f"{notes} notes"
         console.print(f"{words} on repairs and choices: see {report}", highlight=False)
     print_written(console, written)
-
-
-def show_pieces(
-    pieces: FitPieces, project: Project, *, written: Sequence[Path], file: Path, code: int, as_json: bool
-) -> None:
-    """Show the test pieces with what calipers should read, what is wrong with them, the files written and what comes next.
-
-    ``file`` is the project's as it was typed.
-    """
-    if as_json:
-        print_json(
-            {
-                "exit_code": code,
-                "files": [str(path) for path in written],
-                "test_pieces": [_piece_row(piece) for piece in pieces.pieces],
-                "findings": [finding_row(finding) for finding in pieces.findings],
-            }
-        )
-        return
-    console = new_console()
-    if pieces.pieces:
-        console.print(_piece_table(pieces))
-        console.print("check with calipers: rings inside, half way up; pegs outside", highlight=False)
-    else:
-        say(console, "no test piece: none would tell anything")
-    for finding in pieces.findings:
-        if finding.code == "piece-idle":
-            console.print(escape(finding.message), highlight=False, soft_wrap=True)
-    print_findings(console, [f for f in pieces.findings if f.severity is not Severity.NOTE])
-    for other in dict.fromkeys(project.row.things):
-        console.print(
-            f"test pieces for another thing in the row are made from its own project: {escape(other)}",
-            highlight=False,
-            soft_wrap=True,
-        )
-    print_written(console, written)
-    sections = {section.name for section in project.sections}
-    noted = [
-        f"{_place_option(piece, sections)} --clearance {exact_mm(piece.clearance_mm)}"
-        for piece in pieces.pieces
-        if piece.clearance_mm is not None
-    ]
-    done = [f.message for f in pieces.findings if f.code == "pieces-settled"]
-    if done:
-        say(console, f"{done[0]}: “cradle make {typed(str(file))}”", head="next: ")
-    elif noted:
-        say(
-            console,
-            "print them, try each ring on the thing and record how it went (no-go, tight, good or loose), such as"
-            f" “cradle trial {typed(str(file))} {noted[len(noted) // 2]} --seen tight”",
-            head="next: ",
-        )
-
-
-def _place_option(piece: FitPiece, sections: Set[str]) -> str:
-    """How ``cradle trial`` is told where a piece was tried."""
-    if piece.section in sections:
-        return f"--section {typed(piece.section)}"
-    return f"--height {exact_mm(piece.height_mm, decimals=0)}"
-
-
-def _piece_row(piece: FitPiece) -> dict[str, object]:
-    return {
-        "name": piece.name,
-        "height_mm": round(piece.height_mm, 3),
-        "clearance_mm": piece.clearance_mm,
-        "measures_mm": [round(v, 2) for v in piece.inside_mm],
-    }
-
-
-def _piece_table(pieces: FitPieces) -> Table:
-    beds = len(pieces.beds)
-    table = Table(title=f"test pieces on {beds} bed{'s' if beds > 1 else ''}, mm", title_justify="left")
-    for heading in ("name", "height", "clearance per side", "should read, width x depth"):
-        table.add_column(heading, justify="left" if heading == "name" else "right")
-    for piece in pieces.pieces:
-        table.add_row(
-            escape(piece.name),
-            _number(piece.height_mm),
-            "-" if piece.clearance_mm is None else exact_mm(piece.clearance_mm),
-            _pair(piece.inside_mm),
-        )
-    return table
 
 
 def _section_table(sections: Sequence[Section], *, label: str) -> Table:
@@ -205,22 +119,21 @@ def _section_table(sections: Sequence[Section], *, label: str) -> Table:
     for section in sections:
         table.add_row(
             escape(section.name),
-            _number(section.height_mm),
-            _pair(section.traced_mm),
-            _pair(section.caliper_mm),
-            _pair(size(section.points_mm)),
+            number(section.height_mm),
+            pair(section.traced_mm),
+            pair(section.caliper_mm),
+            pair(size(section.points_mm)),
             escape(str(section.placed_by)),
         )
     return table
 
 
-def _holder_table(mades: Sequence[MadeHolder], *, names: Sequence[str]) -> Table:
+def _holder_table(mades: Sequence[MadeHolder], *, headings: Sequence[str]) -> Table:
     """One column for each holder."""
     title = "holder" if len(mades) == 1 else "holders compared; clearance in mm per side"
     table = Table(title=title, title_justify="left")
     table.add_column("")
-    for name in names:
-        heading = name if len(mades) == 1 else name.removesuffix(_PER_SIDE)
+    for heading in headings:
         table.add_column(heading, justify="right")
     for label, cells in _figures(mades):
         table.add_row(label, *cells)
@@ -228,7 +141,7 @@ def _holder_table(mades: Sequence[MadeHolder], *, names: Sequence[str]) -> Table
     table.add_section()
     table.add_row(_CALIPERS)
     for name in dict.fromkeys(name for lengths in readings for name in lengths):
-        table.add_row(escape(name), *(_number(lengths.get(name)) for lengths in readings))
+        table.add_row(escape(name), *(number(lengths.get(name)) for lengths in readings))
     return table
 
 
@@ -237,10 +150,10 @@ def _figures(mades: Sequence[MadeHolder]) -> list[tuple[str, list[str]]]:
     first = mades[0]
 
     def row(label: str, figure: Callable[[MadeHolder], float | None], digits: int) -> tuple[str, list[str]]:
-        return label, [_number(figure(made), digits=digits) for made in mades]
+        return label, [number(figure(made), digits=digits) for made in mades]
 
     several = len(mades) > 1  # among the inspection dimensions each has a line of its own
-    sizes = [] if several else [("size, mm", ["×".join(_number(v, digits=1) for v in _size_mm(first))])]
+    sizes = [] if several else [("size, mm", ["×".join(number(v, digits=1) for v in _size_mm(first))])]
     added = [("added after trials, mm per side", [made.added_words for made in mades])]
     rows = [
         *sizes,
@@ -270,11 +183,6 @@ def _size_mm(made: MadeHolder) -> list[float]:
     return [float(v) for v in high - low]
 
 
-def _holder_names(mades: Sequence[MadeHolder]) -> list[str]:
-    """What was asked of each."""
-    return [f"{_clearances(made)}{_PER_SIDE}" for made in mades]
-
-
 def _clearances(made: MadeHolder) -> str:
     """The clearance asked for; of different things the least and the greatest."""
     asked = sorted({thing.clearance.least_mm for thing in made.things})
@@ -282,9 +190,11 @@ def _clearances(made: MadeHolder) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def _number(value: float | None, *, digits: int = 2) -> str:
+def number(value: float | None, *, digits: int = 2) -> str:
+    """A figure of a table; a dash where there is none."""
     return "-" if value is None else f"{value:.{digits}f}"
 
 
-def _pair(values: Sequence[float | None]) -> str:
-    return "×".join(_number(v) for v in values)
+def pair(values: Sequence[float | None]) -> str:
+    """Width and depth in a table."""
+    return "×".join(number(v) for v in values)

@@ -3,21 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
 from cradle.cli import options
-from cradle.cli.json_output import print_json
 from cradle.errors import InputError
 from cradle.project.picture import PICTURE, LineEdge, PictureSource, ScaleFrom, Traced
-
-if TYPE_CHECKING:
-    from cradle.capture.traced_picture import TracedPicture
-    from cradle.export.drawing import NamedRing
 
 
 @click.command()
@@ -83,6 +78,7 @@ def trace(*, picture: Path, output: Path | None, as_json: bool, **said: Any) -> 
     from cradle.capture.tracing import trace_picture
     from cradle.cli.console import exit_code
     from cradle.cli.progress import Progress
+    from cradle.cli.show_trace import show_trace
     from cradle.export.drawing import NamedRing
     from cradle.export.outline import outlines_bytes
     from cradle.files.reading import real_path
@@ -101,10 +97,7 @@ def trace(*, picture: Path, output: Path | None, as_json: bool, **said: Any) -> 
     ]
     written = write_all({target: outlines_bytes(rings, path=target), shown: check_picture_png(traced)})
     code = exit_code(traced.findings)
-    if as_json:
-        print_json(_result(traced, written, code))
-    else:
-        _show(traced, written, layer=_first_layer(rings, target))
+    show_trace(traced, rings, written=written, code=code, as_json=as_json)
     return code
 
 
@@ -157,60 +150,3 @@ def _place(text: str | None, *, option: str) -> tuple[float, float] | None:
     if not (math.isfinite(x) and math.isfinite(y)):
         raise InputError(f"found {text!r}, expected two finite numbers", where=option)
     return x, y
-
-
-def _result(traced: TracedPicture, written: tuple[Path, ...], code: int) -> dict[str, Any]:
-    from cradle.report.finding_row import finding_row
-
-    return {
-        "exit_code": code,
-        "scale": traced.scales.used.told,
-        "scales_found": [scale.told for scale in traced.scales.found],
-        "pieces": [
-            {
-                "number": piece.number,
-                "width_mm": round(piece.size_mm[0], 4),
-                "depth_mm": round(piece.size_mm[1], 4),
-                "points": len(piece.ring_mm),
-                "edge_mm": round(piece.edge_mm, 4),
-                "scale_share": [round(share, 6) for share in piece.scale_share],
-                "line_width_mm": None if piece.line_width_mm is None else round(piece.line_width_mm, 4),
-            }
-            for piece in traced.pieces
-        ],
-        "files": [str(path) for path in written],
-        "findings": [finding_row(finding) for finding in traced.findings],
-    }
-
-
-def _first_layer(rings: Sequence[NamedRing], target: Path) -> str:
-    """What of a drawing with several pieces is the first; empty where it is the only one."""
-    from cradle.export.drawing import layer_names
-
-    if len(rings) == 1:
-        return ""
-    return layer_names(rings)[0] if target.suffix.lower() == ".dxf" else "section-1"
-
-
-def _show(traced: TracedPicture, written: tuple[Path, ...], *, layer: str) -> None:
-    from rich.table import Table
-
-    from cradle.cli.console import new_console, print_findings, print_written, say
-
-    console, target = new_console(), written[0]
-    table = Table(title="outlines, mm", title_justify="left")
-    for heading in ("piece", "width", "depth", "points", "edge ±", "x ± %", "y ± %"):
-        table.add_column(heading, justify="right")
-    for piece in traced.pieces:
-        width, depth = piece.size_mm
-        shares = (f"{100 * share:.2f}" for share in piece.scale_share)
-        cells = (f"{width:.2f}", f"{depth:.2f}", str(len(piece.ring_mm)), f"{piece.edge_mm:.3f}")
-        table.add_row(str(piece.number), *cells, *shares)
-    console.print(table)
-    console.print(f"scale: {traced.scales.used.told}", markup=False, highlight=False, soft_wrap=True)
-    for other in traced.scales.others:
-        console.print(f"also found: {other.told}", markup=False, highlight=False, soft_wrap=True)
-    print_findings(console, traced.findings)
-    print_written(console, written)
-    which = f', and layer = "{layer}" for piece {traced.pieces[0].number}' if layer else ""
-    say(console, f'in a section of the project file say outline = "{target.name}"{which}', head="next: ")

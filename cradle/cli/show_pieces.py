@@ -1,0 +1,106 @@
+"""Test pieces, as a table for people and as JSON for programs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence, Set
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rich.markup import escape
+from rich.table import Table
+
+from cradle.cli.console import new_console, print_findings, print_written, say
+from cradle.cli.json_output import print_json
+from cradle.cli.show import number, pair
+from cradle.finding import Severity
+from cradle.names import typed
+from cradle.report.finding_row import finding_row
+from cradle.units import exact_mm
+
+if TYPE_CHECKING:
+    from cradle.holder.fit_pieces import FitPiece
+    from cradle.pipeline import FitPieces
+    from cradle.project.project import Project
+
+
+def show_pieces(
+    pieces: FitPieces, project: Project, *, written: Sequence[Path], file: Path, code: int, as_json: bool
+) -> None:
+    """Show the test pieces with what calipers should read, what is wrong with them, the files written and what comes next.
+
+    ``file`` is the project's as it was typed.
+    """
+    if as_json:
+        print_json(
+            {
+                "exit_code": code,
+                "files": [str(path) for path in written],
+                "test_pieces": [_piece_row(piece) for piece in pieces.pieces],
+                "findings": [finding_row(finding) for finding in pieces.findings],
+            }
+        )
+        return
+    console = new_console()
+    if pieces.pieces:
+        console.print(_piece_table(pieces))
+        console.print("check with calipers: rings inside, half way up; pegs outside", highlight=False)
+    else:
+        say(console, "no test piece: none would tell anything")
+    for finding in pieces.findings:
+        if finding.code == "piece-idle":
+            console.print(escape(finding.message), highlight=False, soft_wrap=True)
+    print_findings(console, [f for f in pieces.findings if f.severity is not Severity.NOTE])
+    for other in dict.fromkeys(project.row.things):
+        console.print(
+            f"test pieces for another thing in the row are made from its own project: {escape(other)}",
+            highlight=False,
+            soft_wrap=True,
+        )
+    print_written(console, written)
+    sections = {section.name for section in project.sections}
+    noted = [
+        f"{_place_option(piece, sections)} --clearance {exact_mm(piece.clearance_mm)}"
+        for piece in pieces.pieces
+        if piece.clearance_mm is not None
+    ]
+    done = [f.message for f in pieces.findings if f.code == "pieces-settled"]
+    if done:
+        say(console, f"{done[0]}: “cradle make {typed(str(file))}”", head="next: ")
+    elif noted:
+        say(
+            console,
+            "print them, try each ring on the thing and record how it went (no-go, tight, good or loose), such as"
+            f" “cradle trial {typed(str(file))} {noted[len(noted) // 2]} --seen tight”",
+            head="next: ",
+        )
+
+
+def _place_option(piece: FitPiece, sections: Set[str]) -> str:
+    """How ``cradle trial`` is told where a piece was tried."""
+    if piece.section in sections:
+        return f"--section {typed(piece.section)}"
+    return f"--height {exact_mm(piece.height_mm, decimals=0)}"
+
+
+def _piece_row(piece: FitPiece) -> dict[str, object]:
+    return {
+        "name": piece.name,
+        "height_mm": round(piece.height_mm, 3),
+        "clearance_mm": piece.clearance_mm,
+        "measures_mm": [round(v, 2) for v in piece.inside_mm],
+    }
+
+
+def _piece_table(pieces: FitPieces) -> Table:
+    beds = len(pieces.beds)
+    table = Table(title=f"test pieces on {beds} bed{'s' if beds > 1 else ''}, mm", title_justify="left")
+    for heading in ("name", "height", "clearance per side", "should read, width x depth"):
+        table.add_column(heading, justify="left" if heading == "name" else "right")
+    for piece in pieces.pieces:
+        table.add_row(
+            escape(piece.name),
+            number(piece.height_mm),
+            "-" if piece.clearance_mm is None else exact_mm(piece.clearance_mm),
+            pair(piece.inside_mm),
+        )
+    return table
