@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
@@ -74,7 +75,22 @@ def _line(seen: ScaledPicture, number: int, line: DrawnLine) -> TracedPiece:
         line_width_mm=width,
         edge_mm=float(np.hypot(_LINE_SHARE * width, seen.by_height_mm(whole))),
         scale_share=scale_uncertainty(seen.scales, ring_px=line.outside_px).share,
-        findings=(told,),
+        findings=(told, *_left_out(line)),
+    )
+
+
+def _left_out(line: DrawnLine) -> Iterator[Finding]:
+    """The note that arrows, words or ends of the line itself were left out."""
+    count = len(line.left_out_px)
+    if not count:
+        return
+    x, y = line.left_out_px[0]
+    yield Finding(
+        code="line-spurs",
+        severity=Severity.NOTE,
+        message=f"what runs up to the line {'at one place' if count == 1 else f'at {count} places'}, near"
+        f" ({x:.0f}, {y:.0f}) px, was left out: an arrow, a word, or an end drawn too far",
+        advice="look at the check picture",
     )
 
 

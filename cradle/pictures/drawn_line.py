@@ -14,9 +14,10 @@ from cradle.pictures.line_middle import nearest_on
 from cradle.pictures.masks import filled, grown_by, without
 from cradle.pictures.regions import Box, reading_order
 from cradle.pictures.ruled_paper import without_ruling
+from cradle.pictures.spurs import PartedLine, parted
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Bools, Bytes, Floats, Singles
+    from cradle.geometry.arrays import Bools, Bytes, Floats, Ints, Singles
     from cradle.pictures.image import Picture
 
 WIDEST_MM: Final = 2.5
@@ -40,10 +41,19 @@ _CONTINUED: Final = 0.5
 
 @noun
 class DrawnLine:
-    """A closed line: both its edges, ``(n, 2)`` px each."""
+    """A closed line: both its edges, ``(n, 2)`` px each, and where something that hangs on it was left out, ``(k, 2)`` px."""
 
     outside_px: Floats
     inside_px: Floats
+    left_out_px: Floats
+
+    def moved(self, by_px: Ints) -> DrawnLine:
+        """The same line elsewhere in the picture."""
+        return DrawnLine(
+            outside_px=self.outside_px + by_px,
+            inside_px=self.inside_px + by_px,
+            left_out_px=self.left_out_px + by_px,
+        )
 
 
 @noun
@@ -81,15 +91,46 @@ def find_lines(
         if min(w, h) < least or area > 0.5 * w * h:
             continue
         part = (slice(max(0, y - 3), y + h + 3), slice(max(0, x - 3), x + w + 3))
-        edges = _edges(dark[part], labels[part] == k, px_per_mm)
-        if edges is None:
-            unclosed.append((x, y, w, h))
-            continue
         corner = np.array([part[1].start, part[0].start])
-        outside, inside_ring = edges
-        found.append(DrawnLine(outside_px=outside + corner, inside_px=inside_ring + corner))
-        boxes.append((x, y, w, h))
+        lines = _closed_in(dark[part], labels[part] == k, px_per_mm)
+        if not lines:
+            unclosed.append((x, y, w, h))
+        found += [line.moved(corner) for line in lines]
+        boxes += [_box_of(line.outside_px + corner) for line in lines]
     return DrawnLines(closed=tuple(found[i] for i in reading_order(boxes)), open_px=tuple(unclosed))
+
+
+def _closed_in(dark: Bytes, own: Bools, px_per_mm: float) -> list[DrawnLine]:
+    """The closed lines of what hangs together: several where an arrow joins two."""
+    import cv2
+
+    drawn = parted(own)
+    edges = _edges(dark, drawn, px_per_mm)
+    if edges is None:
+        return []
+    count, parts, stats, middles = cv2.connectedComponentsWithStats(
+        drawn.rest.astype(np.uint8), connectivity=8
+    )
+    outside, inside = edges
+    lines = [
+        DrawnLine(
+            outside_px=outside,
+            inside_px=inside,
+            left_out_px=nearest_on(outside, np.asarray(middles[1:], dtype=np.float64)),
+        )
+    ]
+    for k in range(1, count):
+        if min(stats[k, [cv2.CC_STAT_WIDTH, cv2.CC_STAT_HEIGHT]]) >= _LEAST_ACROSS_MM * px_per_mm:
+            lines += _closed_in(dark, parts == k, px_per_mm)
+    return lines
+
+
+def _box_of(ring: Floats) -> Box:
+    (x, y), (w, h) = (
+        np.floor(ring.min(axis=0)).astype(int).tolist(),
+        np.ceil(np.ptp(ring, axis=0)).astype(int).tolist(),
+    )
+    return x, y, w, h
 
 
 def _usable(picture: Picture, px_per_mm: float, keep_out: Sequence[Floats], inside: Floats | None) -> Bytes:
@@ -117,14 +158,15 @@ def _line_mask(dark: Bytes, px_per_mm: float, limit: float) -> Bytes:
     return np.asarray(closed, dtype=np.uint8)
 
 
-def _edges(dark: Bytes, own: Bools, px_per_mm: float) -> tuple[Floats, Floats] | None:
+def _edges(dark: Bytes, drawn: PartedLine, px_per_mm: float) -> tuple[Floats, Floats] | None:
     """Outside and inside, ``(n, 2)`` px each, of a line that closes; None of one that does not.
 
     Along the line's own middle it is taken to go on where it is faint or gone, narrower than it is elsewhere,
-    so that its edges are those seen wherever any are.
+    so that its edges are those seen wherever any are; where something hangs on it, it is as wide as elsewhere.
     """
     import cv2
 
+    own = drawn.line
     wide = max(3, round(_LOCAL_MM * px_per_mm) | 1)
     depth = float(np.quantile(dark[own], 0.8))
     nearby = cv2.dilate(np.where(own, dark, 0).astype(np.uint8), np.ones((wide, wide), np.uint8))
@@ -134,6 +176,7 @@ def _edges(dark: Bytes, own: Bools, px_per_mm: float) -> tuple[Floats, Floats] |
     # over a band of half width h the mean distance from its edges is h/2
     half_own = 2.0 * float(depths[own].mean())
     half_line = half_own * float((field[own] > 0.5).mean())
+    field = np.where(drawn.across_px > half_own + half_line, 0.0, field)
     core = _middle(own, max(_CORE * half_line, 1.0))
     if core is None:
         return None

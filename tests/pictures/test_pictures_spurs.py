@@ -1,0 +1,88 @@
+"""Arrows and words that run up to a drawn line are left out, and nothing else is."""
+
+import numpy as np
+import pytest
+from painted import INK, Table, scanned
+from scipy.spatial import cKDTree
+from things_painted import lobed
+
+from cradle.capture.tracing import trace_picture
+from cradle.errors import CaptureError
+from cradle.geometry.ring import along, arc_positions
+from cradle.pictures.spurs import parted
+from cradle.project.picture import PictureSource, Traced
+
+RING = lobed(40, lobes=4) + (34, 30)
+
+
+def _traced(tmp_path, *strokes, rings=(RING,), size_mm=(70, 60)):
+    """The lines of a sheet with outlines 0.8 mm wide and strokes of 0.5."""
+    table = Table(*size_mm, 12, (243, 243, 240), 5)
+    for ring in rings:
+        table.line(ring, width_mm=0.8, colour=INK)
+    for stroke in strokes:
+        table.line(stroke, width_mm=0.5, colour=INK, closed=False)
+    scanned(table, dpi=200).save(tmp_path / "a.png")
+    return trace_picture(tmp_path / "a.png", PictureSource(file="a.png", shape=Traced.LINE, dpi=200))
+
+
+def _off_mm(piece, ring):
+    """The 95th percentile and the largest of how far a traced line lies from the true one, laid best on it."""
+    dense, traced = (along(r, np.linspace(0, arc_positions(r)[-1], 5000)) for r in (ring, piece.ring_mm))
+    tree = cKDTree(dense)
+    traced = traced + dense.mean(axis=0) - traced.mean(axis=0)
+    for _ in range(20):
+        away, at = tree.query(traced)
+        near = away <= np.quantile(away, 0.8)
+        traced = traced + (dense[at] - traced)[near].mean(axis=0)
+    return float(np.quantile(away, 0.95)), float(away.max())
+
+
+def _arrow(tip, tail):
+    """Shaft and head of an arrow."""
+    tip, tail = np.array(tip, float), np.array(tail, float)
+    back = (tail - tip) / np.hypot(*(tail - tip))
+    side = np.array([-back[1], back[0]])
+    return [tail, tip], [tip + 2 * back + side, tip, tip + 2 * back - side]
+
+
+@pytest.mark.parametrize(
+    ("places", "reach"),
+    [((40,), 14.0), ((200, 460), 10.0), ((40,), -9.0), ((300, 610), -8.0)],
+    ids=["outside", "two", "inside", "two inside"],
+)
+def test_a_line_that_arrows_touch_is_traced_without_them(tmp_path, places, reach):
+    arrows = []
+    for k in places:
+        away = RING[k] - RING.mean(axis=0)
+        arrows += _arrow(RING[k], RING[k] + reach * away / np.hypot(*away))
+    traced = _traced(tmp_path, *arrows)
+    (piece,) = traced.pieces
+    p95, most = _off_mm(piece, RING)
+    assert p95 < 0.05
+    assert most < 0.4  # half the line
+    assert sum(finding.code == "line-spurs" for finding in traced.findings) == 1
+
+
+def test_two_lines_joined_by_an_arrow_are_two(tmp_path):
+    rings = (lobed(28) + (22, 25), lobed(28) + (62, 25))
+    left, right = rings[0][rings[0][:, 0].argmax()], rings[1][rings[1][:, 0].argmin()]
+    traced = _traced(tmp_path, [left, right], rings=rings, size_mm=(84, 50))
+    assert len(traced.pieces) == 2
+    for piece, ring in zip(traced.pieces, rings, strict=True):
+        assert _off_mm(piece, ring)[1] < 0.15
+
+
+def test_a_line_with_nothing_on_it_stays_as_it_is():
+    own = np.zeros((120, 140), bool)
+    own[20:100, 20:120] = True
+    own[28:92, 28:112] = False
+    drawn = parted(own)
+    assert (drawn.line == own).all()
+    assert not drawn.rest.any()
+
+
+def test_which_side_of_a_line_across_is_meant_is_not_guessed(tmp_path):
+    """As of a notebook's margin: half of the outline would be lost in silence."""
+    with pytest.raises(CaptureError, match="no closed line"):
+        _traced(tmp_path, [(24, 4), (24, 56)])
