@@ -11,6 +11,7 @@ import numpy as np
 from cradle.errors import SectionError
 from cradle.noun import record
 from cradle.project.section import DrawingSource
+from cradle.sections.axis_words import SIZES
 from cradle.sections.laid import Laid
 from cradle.sections.sizes import Readings, Sizes
 from cradle.units import MM_PER, MM_PER_INCH
@@ -145,7 +146,7 @@ def refused(slip: Slip, *, where: str, sizes: Sizes) -> SectionError:
         f"the {word} is {traced:.2f} mm as traced, but {reading:.2f} mm "
         f"{'with calipers' if read else 'by the side profiles'} ({100 * reading / traced:.4g} %)"
         for word, traced, read, reading in zip(
-            ("width", "depth"), sizes.traced_mm, sizes.read_mm, sizes.told_mm, strict=True
+            SIZES, sizes.traced_mm, sizes.read_mm, sizes.told_mm, strict=True
         )
         if reading is not None
     ]
@@ -165,10 +166,10 @@ def _remedy(slip: Slip, *, told: bool) -> str:
             or "check the drawing's resolution and unit, and that the readings were taken at this height"
         )
     if slip.kind is SlipKind.MISREAD:
-        word, other = ("width", "depth") if slip.read[0] is None else ("depth", "width")
+        word, other = SIZES if slip.read[0] is None else SIZES[::-1]
         return f"the {other} agrees with the drawing, so the {word} was misread or mistyped: measure it again"
     if slip.kind is SlipKind.HALF_READINGS:
-        words = [w for w, f in zip(("width", "depth"), slip.read, strict=True) if f != 1.0]
+        words = [w for w, f in zip(SIZES, slip.read, strict=True) if f != 1.0]
         return (
             f"the {' and '.join(words)} given {'is' if len(words) == 1 else 'are'} half of what was drawn, like a "
             "radius for a diameter: give the whole width and depth"

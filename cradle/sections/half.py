@@ -14,6 +14,7 @@ from cradle.geometry.ring import centroid, counter_clockwise, turned
 from cradle.geometry.vectors import left_of
 from cradle.names import point_words
 from cradle.noun import noun
+from cradle.sections.axis_words import AXES
 from cradle.tolerances import TOLERANCES
 
 SQUARE_UP_DEG: Final = 10.0
@@ -138,7 +139,7 @@ def _beside_zero(chain: Floats, *, across: int, where: str) -> tuple[Finding, ..
     if reach.min() < -TOLERANCES.gap_mm or not _BESIDE_MM < ends[1] < _BESIDE_SHARE * reach.max():
         return ()
     words = f"{ends[1]:.1f} mm" if ends[1] - ends[0] < 0.1 else f"{ends[0]:z.1f} and {ends[1]:.1f} mm"
-    line = ("x", "y")[across]
+    line = AXES[across].letter
     return (
         Finding(
             code="half-ends-beside-zero",

@@ -10,6 +10,7 @@ import numpy as np
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import size, turned
+from cradle.sections.axis_words import AXES
 from cradle.sections.laid import Laid
 
 _FLAT: Final = 0.01
@@ -35,7 +36,7 @@ def halves_alone(drawn: Sequence[Laid]) -> list[Finding]:
         if one.spec.half or one.exact:
             continue
         beside = [size(drawn[k].ring) for k in (index - 1, index + 1) if 0 <= k < len(drawn)]
-        for axis, word, reading in ((0, "wide", one.spec.width_mm), (1, "deep", one.spec.depth_mm)):
+        for axis, reading in enumerate((one.spec.width_mm, one.spec.depth_mm)):
             if reading is not None or not beside:
                 continue
             own = size(one.ring)[axis]
@@ -46,7 +47,7 @@ def halves_alone(drawn: Sequence[Laid]) -> list[Finding]:
                         code="half-outline",
                         severity=Severity.WARN,
                         where=one.where,
-                        message=f"the outline has one straight side and is only {own:.1f} mm {word}, its neighbours "
+                        message=f"the outline has one straight side and is only {own:.1f} mm {AXES[axis].large}, its neighbours "
                         f"{others:.1f} mm: it looks like one half",
                         measured=own,
                         limit=others,

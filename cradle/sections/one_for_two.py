@@ -10,10 +10,12 @@ import numpy as np
 
 from cradle.errors import SectionError
 from cradle.geometry.arrays import Floats
-from cradle.project.side import PAIRS
+from cradle.project.side import PAIRS, Side
+from cradle.sections.axis_words import SIZES
 from cradle.sections.laid import Laid
+from cradle.sections.opposite import Opposite, opposite_profiles
 from cradle.sections.readings import size_along
-from cradle.sections.section import Profile, Profiles
+from cradle.sections.section import Profiles
 
 _STRAIGHT_MM: Final = 0.5
 """Two sides that run straight up may read the same: a profile that leaves a straight line by less says nothing."""
@@ -21,7 +23,6 @@ _ROUND_MM: Final = 1.0
 """Of a thing whose width and depth differ by the same everywhere, within this, two sides may read the same."""
 _MISSES_MM: Final = 2.0
 """Two opposite profiles that miss the sections' width or depth by more than this are not both right (our own choice)."""
-_SIZE_WORDS: Final = ("width", "depth")
 _HINT: Final = "give each side its own file, or leave out the side that was not measured"
 
 
@@ -37,18 +38,19 @@ def check_one_for_two(laid: Sequence[Laid], *, profiles: Profiles) -> None:
         With both sides.
     """
     heights = np.array([one.spec.height_mm for one in laid])
+    pairs = opposite_profiles(laid, profiles=profiles)
     differ = np.array([size_along(one, axis=0) - size_along(one, axis=1) for one in laid])
     neighbours = (pair for pair in combinations(profiles.known, 2) if pair[0].side.axis != pair[1].side.axis)
     for one, other in neighbours:
         if not np.array_equal(one.points_mm, other.points_mm):
             continue
         same = f"the {one.side} and {other.side} profiles are the same readings, but"
-        off = [_off_mm(laid, side=side, profiles=profiles) for side in (one, other)]
+        off = [_off_mm(profile.side, pairs=pairs, differ=differ) for profile in (one, other)]
         wrong = [mm > _MISSES_MM for mm in off]
         if wrong[0] != wrong[1]:
             side = (one if wrong[0] else other).side
             raise SectionError(
-                f"{same} between the {' and '.join(PAIRS[side.axis])} profiles the {_SIZE_WORDS[side.axis]} "
+                f"{same} between the {' and '.join(PAIRS[side.axis])} profiles the {SIZES[side.axis]} "
                 f"of the sections is missed by {max(off):.1f} mm",
                 where=f"side.{side}",
                 hint=_HINT,
@@ -63,24 +65,17 @@ def check_one_for_two(laid: Sequence[Laid], *, profiles: Profiles) -> None:
             )
 
 
-def _off_mm(laid: Sequence[Laid], *, side: Profile, profiles: Profiles) -> float:
+def _off_mm(side: Side, *, pairs: Sequence[Opposite], differ: Floats) -> float:
     """By how much a profile and the one opposite miss the sections' width or depth in the median, mm; 0 without that.
 
     Of a round thing, two sides of which may read the same, only what another
-    zero line does not explain counts.
+    zero line does not explain counts; ``differ`` is width less depth of each section.
     """
-    axis = side.side.axis
-    pair = next((pair for pair in profiles.pairs if side.side in (pair[0].side, pair[1].side)), None)
-    if pair is None:
+    both = next((both for both in pairs if both.axis == side.axis), None)
+    if both is None or not both.reached.any():
         return 0.0
-    low, high = pair
-    there = [one for one in laid if low.reaches(one.spec.height_mm) and high.reaches(one.spec.height_mm)]
-    if not there:
-        return 0.0
-    heights = np.array([one.spec.height_mm for one in there])
-    sizes = np.array([[size_along(one, axis=k) for k in (0, 1)] for one in there])
-    off = high.at(heights) - low.at(heights) - sizes[:, axis]
-    if np.abs(sizes[:, 0] - sizes[:, 1]).max() <= _ROUND_MM:
+    off = (both.apart_mm(both.heights_mm) - both.sizes_mm)[both.reached]
+    if np.abs(differ[both.reached]).max() <= _ROUND_MM:
         off = off - np.median(off)
     return float(np.median(np.abs(off)))
 

@@ -12,6 +12,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Bools, Floats
 from cradle.names import section_words
 from cradle.project.fit import SpreadSpec
+from cradle.sections.axis_words import SIZES
 from cradle.sections.reading_spreads import AXES_SHARE, combined
 from cradle.sections.section import Section
 
@@ -72,7 +73,7 @@ def out_of_line(
     where = section_words(sections[section].name)
     if abs(missed[worst]) <= limit or where in told:
         return []
-    word = ("width", "depth")[axis]
+    word = SIZES[axis]
     within = max(0.1, float(np.ceil(10 * np.abs(missed[others]).max())) / 10)
     return [
         Finding(

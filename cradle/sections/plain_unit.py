@@ -9,6 +9,7 @@ import numpy as np
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.ring import size
+from cradle.sections.axis_words import SIZES
 from cradle.sections.exchanged import expected_sizes
 from cradle.sections.laid import Laid
 from cradle.units import MISTAKEN_FOR_MM
@@ -39,7 +40,7 @@ def _told(laid: Laid, axis: int, *, unit: str) -> Finding:
         code="reading-unit-doubtful",
         severity=Severity.WARN,
         where=laid.where,
-        message=f"the {('width', 'depth')[axis]} of {size(laid.ring)[axis]:g} mm looks as if it were in {unit}: so it would be "
+        message=f"the {SIZES[axis]} of {size(laid.ring)[axis]:g} mm looks as if it were in {unit}: so it would be "
         "like its neighbours",
         advice="write it in mm; all is well if the thing is as thin as that there",
     )

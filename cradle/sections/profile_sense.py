@@ -11,7 +11,9 @@ from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats
 from cradle.project.side import PAIRS
+from cradle.sections.axis_words import AXES, SIZES
 from cradle.sections.laid import Laid
+from cradle.sections.opposite import Opposite, opposite_profiles
 from cradle.sections.readings import size_along
 from cradle.sections.section import Profile, Profiles
 from cradle.units import MISTAKEN_FOR_MM
@@ -40,37 +42,35 @@ def check_scale(laid: Sequence[Laid], *, profiles: Profiles) -> None:
     SectionError
         With the unit, or the scale.
     """
-    heights = np.array([one.spec.height_mm for one in laid])
-    for low, high in profiles.pairs:
-        sizes = np.array([size_along(one, axis=low.side.axis) for one in laid])
-        _check_unit(low, high, heights=heights, sizes=sizes)
-        reached = low.reaches(heights) & high.reaches(heights)
-        seen, sizes = (high.at(heights) - low.at(heights))[reached], sizes[reached]
-        if reached.sum() < 2:
+    for both in opposite_profiles(laid, profiles=profiles):
+        _check_unit(both)
+        if both.reached.sum() < 2:
             continue
+        sizes = both.sizes_mm[both.reached]
+        seen = both.apart_mm(both.heights_mm)[both.reached]
         scale = float(np.median(seen / sizes))
         unexplained = float(np.abs(seen / scale - sizes).max())
         if abs(scale - 1.0) > _OTHER_SCALE and unexplained < min(
             _ALIKE * sizes.min(), np.ptp(seen - sizes) / 2
         ):
             raise SectionError(
-                f"the {low.side} and {high.side} profiles lie {100 * scale:.0f} % as far apart as all {reached.sum()} sections "
-                f"are {('wide', 'deep')[low.side.axis]}",
-                where=f"side.{low.side}",
+                f"the {both} profiles lie {100 * scale:.0f} % as far apart as all {len(sizes)} sections "
+                f"are {AXES[both.axis].large}",
+                where=f"side.{both.low.side}",
                 hint="bring them to the sections' scale, or measure them again",
             )
 
 
-def _check_unit(low: Profile, high: Profile, *, heights: Floats, sizes: Floats) -> None:
-    """Raise where two opposite profiles fit the sections' heights and sizes, ``(k,)`` mm each, in another unit."""
-    for unit, mm, what, at in _in_other_units(heights):
-        reached = low.reaches(at) & high.reaches(at)
-        apart = (mm * (high.at(at) - low.at(at)) / sizes)[reached]
+def _check_unit(both: Opposite) -> None:
+    """Raise where two opposite profiles fit the sections' heights and sizes in another unit."""
+    for unit, mm, what, at in _in_other_units(both.heights_mm):
+        reached = both.reach(at)
+        apart = (mm * both.apart_mm(at) / both.sizes_mm)[reached]
         if reached.sum() >= 2 and np.abs(apart - 1.0).max() < _UNIT_SHARE:
             raise SectionError(
-                f"the {what} of the {low.side} and {high.side} profiles look as if they were in {unit}: so they "
-                f"fit the {('width', 'depth')[low.side.axis]} of {reached.sum()} sections",
-                where=f"side.{low.side}",
+                f"the {what} of the {both} profiles look as if they were in {unit}: so they "
+                f"fit the {SIZES[both.axis]} of {reached.sum()} sections",
+                where=f"side.{both.low.side}",
                 hint="write them in mm",
             )
 
@@ -90,46 +90,42 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
     SectionError
         With what one profile has to be changed by.
     """
-    heights = np.array([one.spec.height_mm for one in laid])
-    for low, high in profiles.pairs:
-        axis = low.side.axis
-        word = ("width", "depth")[axis]
-        reached = low.reaches(heights) & high.reaches(heights)
-        if reached.sum() < 2:
+    for both in opposite_profiles(laid, profiles=profiles):
+        if both.reached.sum() < 2:
             continue
-        at = heights[reached]
-        a, b = low.at(at), high.at(at)
-        sizes = np.array([size_along(one, axis=axis) for one in laid])[reached]
+        words, low, high = AXES[both.axis], both.low.side, both.high.side
+        at, sizes = both.heights_mm[both.reached], both.sizes_mm[both.reached]
+        a, b = both.low.at(at), both.high.at(at)
         apart, added, summed = b - a - sizes, a + b - sizes, a + b + sizes
         own, off = float(np.ptp(apart)), float(np.median(apart))
-        by_zero = float(np.median(_left(apart, low, high, at=at, within_mm=_NOTED_MM)))
+        by_zero = float(np.median(_left(apart, both, at=at, within_mm=_NOTED_MM)))
         if abs(by_zero) > _APART_MM and abs(off) > 4 * own:
             raise SectionError(
-                f"the {low.side} and {high.side} profiles were not measured from one line: at all {reached.sum()} sections "
-                f"they are {abs(off):.2f} mm {'further apart' if off > 0 else 'closer together'} than the {word}",
-                where=f"side.{high.side}",
+                f"the {both} profiles were not measured from one line: at all {len(sizes)} sections "
+                f"they are {abs(off):.2f} mm {'further apart' if off > 0 else 'closer together'} than the {words.size}",
+                where=f"side.{high}",
                 hint=f"measure both from one line, or {'subtract' if off > 0 else 'add'} {abs(off):.2f} mm "
-                f"{'from' if off > 0 else 'to'} every {'xy'[axis]} of {high.side}",
+                f"{'from' if off > 0 else 'to'} every {words.letter} of {high}",
             )
-        unexplained = float(np.ptp(_left(apart, low, high, at=at, within_mm=_BESIDE_MM)))
+        unexplained = float(np.ptp(_left(apart, both, at=at, within_mm=_BESIDE_MM)))
         if abs(off) < _APART_MM or min(own, unexplained) < _APART_MM:
             continue
-        for name, turned in ((low.side, added), (high.side, summed)):
+        for name, turned in ((low, added), (high, summed)):
             if float(np.ptp(turned)) < min(own / 3, _APART_MM + 0.02 * float(sizes.max())):
                 raise SectionError(
-                    f"the {name} profile was measured in the opposite direction: the sections' {word}s fit {'xy'[axis]} = "
+                    f"the {name} profile was measured in the opposite direction: the sections' {words.size}s fit {words.letter} = "
                     f"{float(np.median(turned)):.2f} mm minus the value in the file",
                     where=f"side.{name}",
-                    hint=f"{'xy'[axis]} grows {('to the right', 'away from the viewer')[axis]}; if you measured from a "
-                    f"square {('on the right', 'behind the thing')[axis]}, put a minus before each value, all from "
+                    hint=f"{words.letter} grows {words.grows}; if you measured from a "
+                    f"square {words.square}, put a minus before each value, all from "
                     "one line",
                 )
 
 
-def _left(apart: Floats, low: Profile, high: Profile, *, at: Floats, within_mm: float) -> Floats:
+def _left(apart: Floats, both: Opposite, *, at: Floats, within_mm: float) -> Floats:
     """What is left of the differences from the sections that heights off by up to this do not explain: little, at a step."""
     heights = at + np.linspace(-within_mm, within_mm, 13)[:, None]
-    change = (high.at(at) - low.at(at)) - (high.at(heights) - low.at(heights))
+    change = both.apart_mm(at) - both.apart_mm(heights)
     return apart - np.clip(apart, np.minimum(change.min(axis=0), 0.0), np.maximum(change.max(axis=0), 0.0))
 
 
@@ -155,9 +151,8 @@ def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
         return None
     read, half = profile.at(heights[reached]), halves[reached]
     apart, other_way = float(np.ptp(read - half)), float(np.ptp(-read - half))
-    square = ("on the right", "behind the thing")[side.axis]
+    words = AXES[side.axis]
     if _explains(apart, other_way):
-        grows = ("to the right", "away from the viewer")[side.axis]
         return Finding(
             code="profile-sense-doubtful",
             severity=Severity.WARN,
@@ -167,7 +162,7 @@ def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
             measured=apart,
             limit=other_way,
             unit="mm",
-            advice=f"{'xy'[side.axis]} grows {grows}; if you measured from a square {square}, put a minus before "
+            advice=f"{words.letter} grows {words.grows}; if you measured from a square {words.square}, put a minus before "
             "each value",
         )
     lean_deg = float(np.degrees(np.arctan(np.polyfit(heights[reached], read - half, 1)[0])))
@@ -182,7 +177,7 @@ def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
         message=f"by this profile the thing leans {abs(lean_deg):.1f}° to the {leans}",
         measured=lean_deg,
         unit="deg",
-        advice=f"if it leans to the {otherwise}, you measured from a square {square}: put a minus before each value",
+        advice=f"if it leans to the {otherwise}, you measured from a square {words.square}: put a minus before each value",
     )
 
 

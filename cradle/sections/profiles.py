@@ -10,6 +10,7 @@ from cradle.errors import SectionError
 from cradle.finding import Finding, Severity
 from cradle.names import section_words
 from cradle.project.side import PAIRS
+from cradle.sections.axis_words import SIZES
 from cradle.sections.section import Profiles, Section
 
 _OVER_SHARE: Final = 0.03
@@ -55,7 +56,7 @@ def silent_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> tup
     """A note where the profiles of an axis do not reach a section."""
     findings = []
     for section in sections:
-        for axis, word in ((1, "depth"), (0, "width")):
+        for axis in (1, 0):
             given = any(profile.side.axis == axis for profile in profiles.known)
             at = extent_at(profiles, axis=axis, height_mm=section.height_mm)
             if given and at == (None, None):
@@ -64,7 +65,7 @@ def silent_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> tup
                         code="profile-silent",
                         severity=Severity.NOTE,
                         where=section_words(section.name),
-                        message=f"the side profiles for the {word} do not reach this section, at "
+                        message=f"the side profiles for the {SIZES[axis]} do not reach this section, at "
                         f"{section.height_mm:g} mm; it was placed without them",
                     )
                 )

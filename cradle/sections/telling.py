@@ -13,6 +13,7 @@ from cradle.geometry.ring import perimeter, size
 from cradle.names import listed
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, DrawingSource, SectionSpec
+from cradle.sections.axis_words import SIZES
 from cradle.sections.estimate import Estimate
 from cradle.sections.laid import Laid
 from cradle.sections.out_of_line import out_of_line
@@ -239,7 +240,7 @@ def _scale(
             where, word, traced, reading, factor, max(DOUBTFUL_SHARE * traced, _DOUBTFUL_SPREADS * trace_mm)
         )
         for word, traced, reading, factor in zip(
-            ("width", "depth"), section.traced_mm, section.caliper_mm, section.scale, strict=True
+            SIZES, section.traced_mm, section.caliper_mm, section.scale, strict=True
         )
         if reading is not None and min(abs(reading - traced), abs(factor - 1.0) * traced) > TOLD_MM
     ]

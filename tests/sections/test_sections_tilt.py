@@ -31,7 +31,7 @@ from cradle.sections.reading_spreads import (
 )
 from cradle.sections.silhouette import Silhouette
 from cradle.sections.unit_curve import curve_of
-from cradle.sections.views import TILT_DEG
+from cradle.sections.view_upright import TILT_DEG
 
 HEIGHTS = (5.0, 25.0, 45.0)
 SPREAD = SpreadSpec(trace_mm=0.0, heights_mm=0.0)
