@@ -16,6 +16,7 @@ from cradle.geometry.ring import boxes, vertices
 from cradle.loft.body import Body
 from cradle.loft.columns import Columns, extents_of, segments_of
 from cradle.loft.exactness import section_error_mm
+from cradle.loft.layers import refined, without_spare
 from cradle.loft.loft_findings import extension_findings, unlike_findings
 from cradle.loft.pace import paced, paced_levels
 from cradle.loft.pieces import Piece, common_rings_of
@@ -31,8 +32,10 @@ from cradle.tolerances import TOLERANCES
 Rings = Callable[[Floats], Floats]
 """Rings ``(m, n, 2)`` at heights ``(m,)``, mm."""
 
-_ROUNDS = 10
-"""Steered intervals are halved at most so often."""
+_BENT_MM = TOLERANCES.between_mm / 2
+"""Steered columns are followed this closely by layers ..."""
+_SPARE_MM = TOLERANCES.between_mm / 2
+"""... of which those go that others are worth to within so much: the sides that profiles show bend at heights of their own."""
 _LOOKED_AT = tuple(k / 16 for k in range(1, 16))
 """Parts of the way up at which straight columns are looked at: they may cross and part again in between."""
 _FEW = 64
@@ -142,8 +145,9 @@ def _lofted(stack: RingStack, *, smooth: bool, profiles: Profiles, low_mm: float
         gaps = interval_of(sections, crossing)
         fresh = sorted(set(gaps.tolist()) - set(levels))
         if not fresh:
+            runs = _runs(pieces, crossings)
             return _Skin(
-                runs=_runs(pieces, crossings),
+                runs=_without_spare(runs, section_heights_mm=sections) if profiles.given else runs,
                 levelled=tuple(sorted(levels)),
                 stepped=tuple(sorted(set(gaps.tolist()))),
                 pace_mm=_pace_mm(sections, segments, levels),
@@ -194,8 +198,8 @@ def _layers(
         def rings_at(at: Floats) -> Floats:
             return steering.applied(segment.at(at), at)
 
-        chord = max(TOLERANCES.between_mm, segment.slack_mm)
-        layers = _refined(np.union1d(fixed, needed[~near]), rings_at, chord_mm=chord)
+        chord = max(_BENT_MM, segment.slack_mm)
+        layers = refined(np.union1d(fixed, needed[~near]), rings_at, chord_mm=chord)
         rings = rings_at(layers)
     else:
         layers = np.union1d(segment.layers(chord_mm=TOLERANCES.between_mm), ends)
@@ -234,6 +238,16 @@ def _runs(pieces: Sequence[Piece], crossings: Sequence[Bools]) -> tuple[tuple[Pi
     return tuple(tuple(run) for run in runs)
 
 
+def _without_spare(
+    runs: Sequence[Sequence[Piece]], *, section_heights_mm: Floats
+) -> tuple[tuple[Piece, ...], ...]:
+    """The runs without layers that straight columns between the others hardly leave."""
+    return tuple(
+        tuple(without_spare(piece, kept_mm=section_heights_mm, within_mm=_SPARE_MM) for piece in run)
+        for run in runs
+    )
+
+
 def _crossing(piece: Piece, *, straight: bool) -> Bools:
     """Whether the skin crosses itself in each interval between layers, ``(m − 1,)``.
 
@@ -249,25 +263,6 @@ def _crossing(piece: Piece, *, straight: bool) -> Bools:
         for part in _LOOKED_AT if len(rings) <= _FEW else (0.5,):
             crossing[there] |= ~planar.are_simple((1 - part) * low + part * high)
     return np.asarray(crossing)
-
-
-def _refined(layers: Floats, rings_at: Rings, *, chord_mm: float) -> Floats:
-    """Layers with more between them wherever rings between two leave the straight line by too much."""
-    spans = np.arange(len(layers) - 1)
-    for _ in range(_ROUNDS):
-        low, step = layers[spans], np.diff(layers)[spans]
-        ends = rings_at(low), rings_at(low + step)
-        far = np.zeros(len(spans), dtype=bool)
-        for part in (0.25, 0.5, 0.75):
-            apart = rings_at(low + part * step) - ((1 - part) * ends[0] + part * ends[1])
-            far |= (apart**2).sum(axis=2).max(axis=1) > chord_mm**2
-        if not far.any():
-            break
-        fresh = (low + step / 2)[far]
-        layers = np.union1d(layers, fresh)
-        at = np.searchsorted(layers, fresh)
-        spans = np.union1d(at - 1, at)
-    return layers
 
 
 def _check_simple(stack: RingStack) -> None:

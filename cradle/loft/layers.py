@@ -1,0 +1,73 @@
+"""At which heights a piece of the skin needs layers: where its columns bend, and none that straight ones pass by anyway."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats
+from cradle.geometry.planar import are_simple
+from cradle.loft.interpolate import straight_at
+from cradle.loft.pieces import Piece
+
+_ROUNDS = 10
+"""An interval is halved at most so often."""
+
+
+def refined(layers: Floats, rings_at: Callable[[Floats], Floats], *, chord_mm: float) -> Floats:
+    """Heights with more between them wherever rings between two leave the straight line by more than ``chord_mm``.
+
+    Parameters
+    ----------
+    rings_at : callable
+        The rings at ``(m,)`` heights, ``(m, n, 2)``, mm.
+    """
+    spans = np.arange(len(layers) - 1)
+    for _ in range(_ROUNDS):
+        low, step = layers[spans], np.diff(layers)[spans]
+        ends = rings_at(low), rings_at(low + step)
+        far = np.zeros(len(spans), dtype=bool)
+        for part in (0.25, 0.5, 0.75):
+            apart = rings_at(low + part * step) - ((1 - part) * ends[0] + part * ends[1])
+            far |= (apart**2).sum(axis=2).max(axis=1) > chord_mm**2
+        if not far.any():
+            break
+        fresh = (low + step / 2)[far]
+        layers = np.union1d(layers, fresh)
+        at = np.searchsorted(layers, fresh)
+        spans = np.union1d(at - 1, at)
+    return layers
+
+
+def without_spare(piece: Piece, *, kept_mm: Floats, within_mm: float) -> Piece:
+    """The piece without layers that straight columns between the others pass within a distance.
+
+    From below, each layer is followed by the highest that leaves out nothing
+    else. All stay where columns between fewer would cross themselves.
+
+    Parameters
+    ----------
+    kept_mm : (k,) float64
+        Heights of layers that stay.
+    """
+    heights, rings = piece
+    stays = np.isin(heights, kept_mm)
+    stays[[0, -1]] = True
+    kept, low = [0], 0
+    while low < len(heights) - 1:
+        high = low + 1
+        while not stays[high] and _is_passed(piece, low, high + 1, within_mm):
+            high += 1
+        kept.append(high)
+        low = high
+    left_out = np.delete(heights, kept)
+    sound = are_simple(straight_at(heights[kept], rings[kept], left_out)).all()
+    return Piece(heights[kept], rings[kept]) if sound else piece
+
+
+def _is_passed(piece: Piece, low: int, high: int, within_mm: float) -> bool:
+    """Whether straight columns from one layer to another pass all those between them."""
+    ends, inner = [low, high], slice(low + 1, high)
+    passing = straight_at(piece.heights_mm[ends], piece.rings_mm[ends], piece.heights_mm[inner])
+    return bool(((piece.rings_mm[inner] - passing) ** 2).sum(axis=2).max() <= within_mm**2)
