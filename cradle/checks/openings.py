@@ -142,9 +142,9 @@ def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Findin
                 advice='use form = "box" and flare = 0',
             )
         )
-    if opening.driver is not None:
-        point, inward, head = opening.driver
-        way = between_points(point, point + inward * _far(holder), radius_mm=head / 2)
+    if (driver := opening.driver) is not None:
+        far = driver.head_at_mm + driver.towards * _far(holder)
+        way = between_points(driver.head_at_mm, far, radius_mm=driver.head_mm / 2)
         stands = overlap_mm3(holder.solid, moved(way, (0.0, 0.0, holder.lift_mm)))
         if stands > _HOLD_BACK_MM3:
             found.append(
@@ -154,7 +154,7 @@ def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Findin
                     severity=Severity.WARN,
                     message="a screwdriver cannot reach the screw: the holder is in the way",
                     where=opening.where,
-                    advice=f"cut a round opening of {np.ceil(head + 1):.0f} mm through the opposite wall at the"
+                    advice=f"cut a round opening of {np.ceil(driver.head_mm + 1):.0f} mm through the opposite wall at the"
                     " same place, or hang the holder on a keyhole",
                 )
             )

@@ -26,6 +26,7 @@ from cradle.project.block import BlockForm, BlockSpec, CornerForm
 from cradle.tolerances import TOLERANCES
 
 _ARC_DEG = 4.0
+"""Steps of the block's round corners: few enough to print smooth (our own choice)."""
 _CORNER_CHORDS = int(np.ceil(90 / _ARC_DEG))
 _OVAL_POINTS = 180
 _DISC_POINTS = 48
@@ -109,8 +110,13 @@ def block_solid(plan: Region, spec: BlockSpec, *, height_mm: float) -> Solid:
     heights = np.array([0.0, edge, height_mm - edge, height_mm]) if edge > 0 else np.array([0.0, height_mm])
     wider = spec.wider_mm * (1 - heights / height_mm)
     wider[[0, -1]] -= edge
-    levels = [offset(plan, by, arc_deg=_ARC_DEG) if abs(by) > 1e-12 else plan for by in wider.tolist()]
+    levels = [widened_plan(plan, by) for by in wider.tolist()]
     return stack_solid(heights, levels, where="block")
+
+
+def widened_plan(plan: Region, by_mm: float) -> Region:
+    """A block's outline moved outward by a distance, or inward, its corners round as the block's are."""
+    return offset(plan, by_mm, arc_deg=_ARC_DEG) if abs(by_mm) > 1e-12 else plan
 
 
 def _box(ring: Floats, spec: BlockSpec) -> Region:

@@ -29,6 +29,7 @@ from cradle.geometry.planar import (
 from cradle.geometry.ring import box_middle, centroid
 from cradle.geometry.shapes import circle_around
 from cradle.geometry.solid import Solid, extruded, transformed
+from cradle.holder.block import widened_plan
 from cradle.noun import noun
 from cradle.pocket.cavity import Cavity
 from cradle.project.block import BlockSpec
@@ -117,11 +118,28 @@ class Face:
         """The block's outline at a height, stand frame, chamfers left out."""
         tall = self.pocket.top_mm - self.foot_mm
         wider = self.block.wider_mm * (1 - (height_mm - self.foot_mm) / tall)
-        return offset(self.plan, wider, arc_deg=4.0) if abs(wider) > 1e-12 else self.plan
+        return widened_plan(self.plan, wider)
 
     def solid(self, ring: Floats, *, low_mm: float, high_mm: float) -> Solid:
         """The prism over a ring in u and v, between two values of w, in the stand frame."""
         return transformed(extruded(ring, low_mm=low_mm, high_mm=high_mm), self.matrix)
+
+    def cut(self, ring: Floats, *, middle: Floats) -> Solid:
+        """The prism over a ring in u and v from within the pocket, which lies behind its middle, to past the outside.
+
+        Raises
+        ------
+        HolderError
+            If the pocket is not behind the ring.
+        """
+        return self.solid(ring, low_mm=self.pocket_start(ring, middle=middle), high_mm=self.past_mm)
+
+    @property
+    def past_mm(self) -> float:
+        """A value of w outside the block."""
+        if self.is_floor:
+            return -self.foot_mm + PAST_MM
+        return self.reach_mm(self.outline_at(self.foot_mm)) + PAST_MM
 
     def place(self, at_mm: tuple[float, float] | None) -> Floats:
         """Where an opening's middle lies, u and v: as given, or the pocket's middle, or beside that."""

@@ -10,9 +10,9 @@ import numpy as np
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh, centroid_mm, volume_mm3
-from cradle.geometry.planar import offset, outer_rings
+from cradle.geometry.planar import outer_rings
 from cradle.geometry.solid import layer, mesh_of, moved
-from cradle.holder.block import block_plan, block_solid
+from cradle.holder.block import block_plan, block_solid, widened_plan
 from cradle.holder.standing import Load, standing
 from cradle.pocket.cavity import Cavity, joined
 from cradle.pocket.pocket import Pocket
@@ -99,7 +99,7 @@ def _tip_by_flare(
         spec = replace(block, flare_mm=flare_mm)
         volume, moment = _mass(mesh_of(block_solid(plan, spec, height_mm=height)))
         volume, moment = volume - taken, moment - taken_moment
-        foot = offset(plan, flare_mm - block.chamfer_mm, arc_deg=4.0)
+        foot = widened_plan(plan, flare_mm - block.chamfer_mm)
         return standing(
             np.concatenate(outer_rings(foot)),
             holder_centre_mm=moment / volume,

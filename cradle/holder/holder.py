@@ -38,8 +38,9 @@ class Holder:
 
     Attributes
     ----------
+    mesh : TriMesh
     solid : Solid
-        The same, for the kernel.
+        The same as the mesh, for the kernel.
     block : Solid
         What the pockets and the openings were cut from.
     cavity : Cavity
@@ -139,28 +140,12 @@ def make_holder(
         whole = union([whole, moved(behind.solid, (0, 0, lift))], where="plate")
         check_openings(behind, made, plan=plan, foot_mm=-lift)
     mouth = [] if cavity.mouth is None else [cavity.mouth]
-    cuts = [
-        cavity.solid,
-        *mouth,
-        *(cut for opening in made for cut in opening.cuts),
-    ]
+    cuts = [cavity.solid, *mouth, *(cut for opening in made for cut in opening.cuts)]
     rest = difference(whole, [moved(cut, (0, 0, lift)) for cut in cuts], where="holder")
-    parts = [part for part in pieces(rest) if volume_mm3(part) > _CRUMB_MM3]
-    if len(parts) > 1:
-        if not made:
-            raise HolderError(
-                f"the pocket cuts the block into {len(parts)} parts",
-                where="block",
-                hint="make its walls and its floor thicker",
-            )
-        raise HolderError(
-            f"the openings cut the holder into {len(parts)} parts",
-            where="opening",
-            hint="make them smaller or move them apart",
-        )
+    solid = _in_one_part(rest, openings=made)
     return Holder(
-        mesh=mesh_of(parts[0]),
-        solid=parts[0],
+        mesh=mesh_of(solid),
+        solid=solid,
         block=whole,
         cavity=cavity,
         plan=plan,
@@ -169,4 +154,28 @@ def make_holder(
         lift_mm=lift,
         openings=made,
         plate=behind,
+    )
+
+
+def _in_one_part(rest: Solid, *, openings: Sequence[Opening]) -> Solid:
+    """What is left of the block, without crumbs.
+
+    Raises
+    ------
+    HolderError
+        If it is several parts.
+    """
+    parts = [part for part in pieces(rest) if volume_mm3(part) > _CRUMB_MM3]
+    if len(parts) == 1:
+        return parts[0]
+    if openings:
+        raise HolderError(
+            f"the openings cut the holder into {len(parts)} parts",
+            where="opening",
+            hint="make them smaller or move them apart",
+        )
+    raise HolderError(
+        f"the pocket cuts the block into {len(parts)} parts",
+        where="block",
+        hint="make its walls and its floor thicker",
     )

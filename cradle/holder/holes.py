@@ -26,10 +26,8 @@ def hole(spec: HoleSpec, *, face: Face) -> Opening:
     middle = face.place(spec.at_mm)
     ring = face.local_ring(opening_ring(spec)) + middle
     if isinstance(spec, WindowSpec):
-        behind_the_wall(ring, face=face)
-    start = face.pocket_start(ring, middle=middle)
-    cut = face.solid(ring, low_mm=start, high_mm=past_mm(face))
-    return Opening(spec=spec, cuts=(cut,), sizes=_sizes(spec))
+        check_pocket_behind(ring, face=face)
+    return Opening(spec=spec, cuts=(face.cut(ring, middle=middle),), sizes=_sizes(spec))
 
 
 def opening_ring(spec: HoleSpec) -> Floats:
@@ -52,7 +50,7 @@ def opening_ring(spec: HoleSpec) -> Floats:
     return turned(ring, angle_deg=spec.turn_deg)
 
 
-def behind_the_wall(ring: Floats, *, face: Face) -> None:
+def check_pocket_behind(ring: Floats, *, face: Face) -> None:
     """Raise when the pocket behind a wall is narrower than an opening, or the opening leaves the wall.
 
     Raises
@@ -83,13 +81,6 @@ def behind_the_wall(ring: Floats, *, face: Face) -> None:
                 f" the pocket behind it lies between {low - aside:.1f} and {high - aside:.1f} mm",
                 hint="make it narrower or move it",
             )
-
-
-def past_mm(face: Face) -> float:
-    """A value of w outside the block."""
-    if face.is_floor:
-        return -face.foot_mm + PAST_MM
-    return face.reach_mm(face.outline_at(face.foot_mm)) + PAST_MM
 
 
 def _sizes(spec: HoleSpec) -> tuple[tuple[str, float], ...]:

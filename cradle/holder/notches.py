@@ -9,9 +9,8 @@ import numpy as np
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.shapes import rounded_rectangle
-from cradle.geometry.solid import Solid
 from cradle.holder.face import PAST_MM, Face
-from cradle.holder.holes import behind_the_wall, past_mm
+from cradle.holder.holes import check_pocket_behind
 from cradle.holder.opening import Opening
 from cradle.project.convert import Pair
 from cradle.project.opening import FingerSpec, NotchSpec, Through
@@ -31,7 +30,7 @@ def notch(spec: NotchSpec, *, face: Face) -> Opening:
     )
     return Opening(
         spec=spec,
-        cuts=(_cut(ring, middle, face=face),),
+        cuts=(face.cut(ring, middle=middle),),
         sizes=(("width", width), ("depth", deep)),
     )
 
@@ -45,7 +44,7 @@ def finger_notches(spec: FingerSpec, *, face: Face) -> Opening:
         ring, middle, deep = _u_ring(
             spec.at_mm, face=one, half_mm=width / 2, corner_mm=width / 2, depth_mm=depth
         )
-        cuts.append(_cut(ring, middle, face=one))
+        cuts.append(one.cut(ring, middle=middle))
     return Opening(spec=spec, cuts=tuple(cuts), sizes=(("width", width), ("depth", deep)))
 
 
@@ -64,10 +63,5 @@ def _u_ring(
         )
     corner, low, high = min(corner_mm, depth), [at[0] - half_mm, bottom], [at[0] + half_mm, top + PAST_MM]
     ring = rounded_rectangle(np.array(low), np.array(high), radii_mm=[corner, corner, 0.0, 0.0], steps=_STEPS)
-    behind_the_wall(ring, face=face)
+    check_pocket_behind(ring, face=face)
     return ring, np.array([at[0], bottom + depth / 2]), depth
-
-
-def _cut(ring: Floats, middle: Floats, *, face: Face) -> Solid:
-    start = face.pocket_start(ring, middle=middle)
-    return face.solid(ring, low_mm=start, high_mm=past_mm(face))

@@ -11,6 +11,25 @@ _FIXES = frozenset({OpeningKind.SCREW, OpeningKind.COUNTERSUNK, OpeningKind.KEYH
 
 
 @noun
+class Driver:
+    """A screwdriver on its screw, stand frame.
+
+    Attributes
+    ----------
+    head_at_mm : (3,) float64
+        Middle of the screw's head.
+    towards : (3,) float64
+        Unit direction from there to the screwdriver.
+    head_mm : float
+        Diameter of the head.
+    """
+
+    head_at_mm: Floats
+    towards: Floats
+    head_mm: float
+
+
+@noun
 class Opening:
     """One opening, in the stand frame.
 
@@ -24,8 +43,8 @@ class Opening:
         Those of the cuts that come from outside and must not meet the pocket.
     sizes : tuple of (str, float)
         What calipers should read on it, mm.
-    driver : (3,) and (3,) float64, and float, or None
-        For a screw: the middle of its head, the unit direction from which it is driven, and the head's diameter.
+    driver : Driver or None
+        For a screw.
     wall_mm : (2,) float64 or None
         For a screw or a keyhole through the back: where the screw is in the wall, x and z.
     put_mm : (2,) float64 or None
@@ -37,7 +56,7 @@ class Opening:
     where: str = ""
     blind: tuple[Solid, ...] = ()
     sizes: tuple[tuple[str, float], ...]
-    driver: tuple[Floats, Floats, float] | None = None
+    driver: Driver | None = None
     wall_mm: Floats | None = None
     put_mm: Floats | None = None
 

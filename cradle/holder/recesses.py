@@ -9,9 +9,9 @@ import numpy as np
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.lettering import lettering, letters_missing
-from cradle.geometry.planar import bounds, empty, offset, shifted
+from cradle.geometry.planar import Region, bounds, empty, shifted
 from cradle.geometry.solid import Solid, common, difference, moved, prism, transformed
-from cradle.holder.block import block_solid
+from cradle.holder.block import block_solid, widened_plan
 from cradle.holder.face import PAST_MM, Face, disc
 from cradle.holder.opening import Opening
 from cradle.project.fasteners import ScrewChoice, screw_of
@@ -117,20 +117,14 @@ def label(spec: LabelSpec, *, face: Face) -> Opening:
                 f" {face.through} wall",
                 hint="make its height smaller or the text shorter",
             )
-    behind = offset(face.outline_at(face.pocket.top_mm), -spec.depth_mm, arc_deg=4.0)
+    behind = widened_plan(face.outline_at(face.pocket.top_mm), -spec.depth_mm)
     if empty(behind):
         raise HolderError(
             f"letters {spec.depth_mm:g} mm deep go right through the block", hint="make their depth smaller"
         )
     placed = shifted(letters, middle - [wide / 2, tall / 2])
-    reach = _reach(face)
-    bar = transformed(prism(placed, low_mm=0.0, high_mm=reach), face.matrix)
-    height = face.pocket.top_mm - face.foot_mm
-    spec_inner = replace(face.block, chamfer_mm=0.0, wall_mm=max(face.block.wall_mm, 10.0), lead_in_mm=0.0)
-    inner = block_solid(behind, spec_inner, height_mm=height)
-    inner = moved(inner, (0.0, 0.0, face.foot_mm))
-    half = face.solid(_half_plane(reach), low_mm=_middle(face), high_mm=reach)
-    cut = common(difference(bar, [inner]), half)
+    bar = transformed(prism(placed, low_mm=0.0, high_mm=_reach(face)), face.matrix)
+    cut = common(difference(bar, [_block_behind(behind, face=face)]), _own_half(face))
     return Opening(spec=spec, cuts=(cut,), blind=(cut,), sizes=(("letter height", tall),))
 
 
@@ -191,17 +185,24 @@ def upright_slot(radius_mm: float, high: Floats, low: Floats) -> Floats:
     return np.where(upper[:, None], circle + high, circle + low)
 
 
+def _block_behind(plan: Region, *, face: Face) -> Solid:
+    """The block on another outline, with sharp edges: what letters sunk into it leave."""
+    height = face.pocket.top_mm - face.foot_mm
+    inner = block_solid(plan, replace(face.block, chamfer_mm=0.0), height_mm=height)
+    return moved(inner, (0.0, 0.0, face.foot_mm))
+
+
+def _own_half(face: Face) -> Solid:
+    """All of the block that lies on the face's side of its middle, and more around it."""
+    x0, y0, x1, y1 = bounds(face.plan).tolist()
+    middle = float(face.matrix[:2, 2] @ np.array([(x0 + x1) / 2, (y0 + y1) / 2]))
+    reach = _reach(face)
+    far = 4 * reach + 1000.0
+    square = np.array([[-far, -far], [far, -far], [far, far], [-far, far]])
+    return face.solid(square, low_mm=middle, high_mm=reach)
+
+
 def _reach(face: Face) -> float:
+    """A distance from the stand frame's upright axis outside the block, mm."""
     x0, y0, x1, y1 = bounds(face.outline_at(face.foot_mm)).tolist()
     return max(abs(v) for v in (x0, y0, x1, y1)) + PAST_MM
-
-
-def _middle(face: Face) -> float:
-    x0, y0, x1, y1 = bounds(face.plan).tolist()
-    across = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
-    return float(face.matrix[:2, 2] @ across)
-
-
-def _half_plane(reach_mm: float) -> Floats:
-    far = 4 * reach_mm + 1000.0
-    return np.array([[-far, -far], [far, -far], [far, far], [-far, far]])

@@ -10,8 +10,7 @@ from cradle.geometry.planar import region
 from cradle.geometry.solid import Solid, transformed
 from cradle.geometry.stack import stack_solid
 from cradle.holder.face import Face, disc
-from cradle.holder.holes import past_mm
-from cradle.holder.opening import Opening
+from cradle.holder.opening import Driver, Opening
 from cradle.project.fasteners import screw_of
 from cradle.project.opening import CountersunkSpec, ScrewSpec
 
@@ -32,7 +31,7 @@ def screw_hole(spec: ScrewSpec, *, face: Face) -> Opening:
     sunk = isinstance(spec, CountersunkSpec)
     middle = face.place(spec.at_mm)
     start = face.pocket_start(disc((head if sunk else hole) / 2) + middle, middle=middle)
-    cuts = [face.solid(disc(hole / 2) + middle, low_mm=start, high_mm=past_mm(face))]
+    cuts = [face.solid(disc(hole / 2) + middle, low_mm=start, high_mm=face.past_mm)]
     sizes = [("hole diameter", hole)]
     seat = face.pocket_reach(middle, max(head, hole) / 2)
     if seat is None:
@@ -47,7 +46,9 @@ def screw_hole(spec: ScrewSpec, *, face: Face) -> Opening:
         spec=spec,
         cuts=tuple(cuts),
         sizes=tuple(sizes),
-        driver=(_point(face, middle, min(start, seat)), inward, max(head, hole)),
+        driver=Driver(
+            head_at_mm=_point(face, middle, min(start, seat)), towards=inward, head_mm=max(head, hole)
+        ),
         wall_mm=face.wall_place(middle),
     )
 

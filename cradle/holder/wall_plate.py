@@ -7,44 +7,28 @@ its lower ones square, so that nothing hangs over the bed.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import combinations
 from typing import Final
 
 import numpy as np
 
 from cradle.errors import HolderError, located
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import (
-    Region,
-    area_mm2,
-    bounds,
-    distance_mm,
-    empty,
-    offset,
-    outer_rings,
-    region,
-    union,
-    without,
-)
+from cradle.geometry.planar import Region, bounds, region, union
 from cradle.geometry.shapes import rounded_rectangle
-from cradle.geometry.solid import Solid, cut_regions, difference, extruded, mesh_of, overlap_mm3, transformed
-from cradle.holder.face import PAST_MM, Face, disc
+from cradle.geometry.solid import Solid, difference, extruded, overlap_mm3, transformed
+from cradle.holder.face import PAST_MM, Face
 from cradle.holder.opening import Opening
-from cradle.holder.recesses import HEAD_ROOM_MM, keyhole_radii, upright_slot
+from cradle.holder.plate_holes import HoleShape, hole_places, hole_shape
 from cradle.holder.screws import LEAST_UNDER_HEAD_MM, countersink
-from cradle.noun import noun, record
+from cradle.noun import noun
 from cradle.pocket.cavity import Cavity
 from cradle.project.block import BlockSpec, PlateHole, PlateSpec
 from cradle.project.fasteners import screw_of
 from cradle.project.opening import Through
 
 WHERE: Final = "plate"
-LEAST_LEFT_MM: Final = 2.0
-"""What is left between holes, and between a hole and the plate's edge (common practice, no source)."""
 _ARC_STEPS: Final = 24
 _MEETS_MM3: Final = 0.01
-_FACET_MM: Final = 0.05
-"""What facets round a hole may take of what is left beside it."""
 
 
 @noun
@@ -79,17 +63,6 @@ class WallPlate:
     sizes: tuple[tuple[str, float], ...]
 
 
-@record
-class _Hole:
-    """A hole about its screw's middle: outline as cut through, what the head covers, mm."""
-
-    ring: Floats
-    covered: Region
-    radius_mm: float
-    drop_mm: float = 0.0
-    """How far below the screw's place the hole goes on."""
-
-
 @located(WHERE)
 def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpec) -> WallPlate:
     """The plate behind a block, its holes clear of the block.
@@ -111,9 +84,9 @@ def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpe
     middle, top, front = (x0 + x1) / 2, foot + tall, back - spec.thickness_mm
     _check_size(spec.width_mm, tall, block_mm=(x1 - x0, rim - foot))
     outline = _outline(spec, middle_mm=middle, foot_mm=foot, top_mm=top)
-    hole = _hole(spec)
+    hole = hole_shape(spec)
     hidden = region(np.array([[x0, foot], [x1, foot], [x1, rim], [x0, rim]]))
-    places = _places(spec, hole, middle_mm=middle, foot_mm=foot, plate=region(outline), hidden=hidden)
+    places = hole_places(spec, hole, middle_mm=middle, foot_mm=foot, plate=region(outline), hidden=hidden)
     face = Face(through=Through.BACK, pocket=pocket, plan=plan, block=block)
     rings = [hole.ring + place for place in places]
     body = _along_y(outline, low_mm=front, high_mm=back, face=face)
@@ -151,7 +124,9 @@ def _countersinks(spec: PlateSpec, places: Floats, *, face: Face, front_mm: floa
     ]
 
 
-def _sizes(spec: PlateSpec, hole: _Hole, places: Floats, *, tall_mm: float) -> Iterator[tuple[str, float]]:
+def _sizes(
+    spec: PlateSpec, hole: HoleShape, places: Floats, *, tall_mm: float
+) -> Iterator[tuple[str, float]]:
     """What of the plate is measured, by name, mm."""
     yield from (("width", spec.width_mm), ("height", tall_mm), ("thickness", spec.thickness_mm))
     if spec.hole is PlateHole.COUNTERSUNK:
@@ -192,70 +167,6 @@ def check_openings(plate: WallPlate, openings: Sequence[Opening], *, plan: Regio
             )
 
 
-def room_on_the_way_mm(plate: WallPlate, thing: Solid, *, direction: Floats) -> float | None:
-    """The least distance between the plate above the rim and a thing on its way out, mm; None where none passes.
-
-    Parameters
-    ----------
-    thing : Solid
-        Seated, in the stand frame; below the rim it lies in the pocket.
-    direction : (3,) float64
-        The way out, upward.
-
-    Notes
-    -----
-    A point below the plate's top passes it until it leaves at the top; going
-    back, its y is largest there, else where it is seated. Below the rim the
-    pocket, and so its mouth, stands off already.
-    """
-    if plate.top_mm <= plate.rim_mm + 1e-9:
-        return None
-    corners = mesh_of(thing).vertices_mm[:, 1:]
-    corners = corners[corners[:, 1] <= plate.top_mm]
-    if not len(corners):
-        return None
-    level = cut_regions(thing, np.array([plate.top_mm]))[0]
-    if not empty(level):
-        corners = np.concatenate([corners, [[float(bounds(level)[3]), plate.top_mm]]])
-    slope = max(float(direction[1] / direction[2]), 0.0)
-    return plate.front_mm - float((corners[:, 0] + slope * (plate.top_mm - corners[:, 1])).max())
-
-
-@located(WHERE)
-def check_way_out(plate: WallPlate, thing: Solid, *, direction: Floats, clearance_mm: float) -> None:
-    """Raise when a plate higher than the block stands in the pocket's mouth or in the thing's way out.
-
-    A wall so much thicker puts the plate so much further back: what is told
-    mends both.
-
-    Raises
-    ------
-    HolderError
-    """
-    room = room_on_the_way_mm(plate, thing, direction=direction)
-    if room is None:
-        return
-    beyond = plate.front_mm - plate.mouth_mm
-    lacks = max(-beyond, clearance_mm - room)
-    if lacks <= 1e-6:
-        return
-    if -beyond > 1e-6:
-        found = (
-            f"a plate {plate.spec.thickness_mm:g} mm thick that rises above the block would stand in the pocket's mouth: "
-            f"wall minus lead-in is only {plate.back_mm - plate.mouth_mm:.1f} mm there"
-        )
-    else:
-        passes = (
-            f"runs {-room:.1f} mm into the plate" if room < 0 else f"comes within {room:.1f} mm of the plate"
-        )
-        found = f"above the rim the thing {passes}; {clearance_mm:.2f} mm or more is needed"
-    raise HolderError(
-        found,
-        hint=f"make block.wall {np.ceil(10 * lacks - 1e-3) / 10:.1f} mm thicker, the plate no higher than the block, "
-        "or lean the thing forward",
-    )
-
-
 def _check_size(wide_mm: float, tall_mm: float, *, block_mm: tuple[float, float]) -> None:
     if wide_mm > block_mm[0] + 1e-6 or tall_mm > block_mm[1] + 1e-6:
         return
@@ -282,61 +193,6 @@ def _outline(spec: PlateSpec, *, middle_mm: float, foot_mm: float, top_mm: float
     half, corner = spec.width_mm / 2, min(spec.corner_mm, top_mm - foot_mm)
     low, high = np.array([middle_mm - half, foot_mm]), np.array([middle_mm + half, top_mm])
     return rounded_rectangle(low, high, radii_mm=[0.0, 0.0, corner, corner], steps=_ARC_STEPS)
-
-
-def _hole(spec: PlateSpec) -> _Hole:
-    if spec.hole is PlateHole.KEYHOLE:
-        neck, room = keyhole_radii(spec)
-        entry = np.array([0.0, -2 * room])
-        slot = union([region(upright_slot(neck, np.zeros(2), entry)), region(disc(room) + entry)])
-        covered = region(upright_slot(room, np.zeros(2), entry))
-        (ring,) = outer_rings(slot)
-        return _Hole(ring=ring, covered=covered, radius_mm=neck, drop_mm=2 * room)
-    screw = screw_of(spec)
-    narrow = screw.hole_mm / 2
-    head = screw.pan_head_mm if spec.hole is PlateHole.PLAIN else screw.sunk_head_mm
-    return _Hole(ring=disc(narrow), covered=region(disc(head / 2 + HEAD_ROOM_MM)), radius_mm=narrow)
-
-
-def _places(
-    spec: PlateSpec, hole: _Hole, *, middle_mm: float, foot_mm: float, plate: Region, hidden: Region
-) -> Floats:
-    """Where the holes lie, x and z, ``(k, 2)``; ``hidden`` is what the block covers."""
-    reach = float(bounds(hole.covered)[2])
-    edge = spec.edge_mm or reach + LEAST_LEFT_MM
-    tall = float(np.ptp(bounds(plate)[1::2]))
-    top = foot_mm + tall - edge
-    free = (spec.width_mm - 2 * edge, tall - 2 * edge - hole.drop_mm)
-    least = (2 * reach + LEAST_LEFT_MM, 2 * reach + LEAST_LEFT_MM + hole.drop_mm)
-    across, up = spec.spacing_mm or (v if v >= w else 0.0 for v, w in zip(free, least, strict=True))
-    columns = [middle_mm - across / 2, middle_mm + across / 2] if across > 0 else [middle_mm]
-    rows = [top, top - up] if up > 0 else [top]
-    places = np.array([[x, z] for z in rows for x in columns])
-    clear = [float(distance_mm(_at(hole.covered, place), hidden)) > 0 for place in places]
-    if not any(clear) or (spec.spacing_mm is not None and not all(clear)):
-        x, z = places[clear.index(False)].tolist()
-        raise HolderError(
-            f"the block covers the head of the screw at x {x:z.1f} mm, {z - foot_mm:z.1f} mm above the foot",
-            hint="make the plate wider or higher, or move the holes outwards with spacing and edge",
-        )
-    places = places[clear]
-    for place in places:
-        around = offset(_at(region(hole.ring), place), LEAST_LEFT_MM - _FACET_MM)
-        if area_mm2(without(around, plate)) > 1e-6:
-            raise HolderError(
-                f"the hole at x {place[0]:z.1f} mm, {place[1] - foot_mm:z.1f} mm above the foot leaves less than"
-                f" {LEAST_LEFT_MM:g} mm to the plate's edge",
-                hint="make the plate wider or higher, or move the holes inwards with spacing and edge",
-            )
-    for one, other in combinations(places, 2):
-        left = float(distance_mm(_at(hole.covered, one), _at(hole.covered, other)))
-        if left <= 0:
-            raise HolderError("the heads of two screws would touch", hint="put the holes further apart")
-    return places
-
-
-def _at(area: Region, place: Floats) -> Region:
-    return region(outer_rings(area)[0] + place)
 
 
 def _along_y(ring: Floats, *, low_mm: float, high_mm: float, face: Face) -> Solid:

@@ -31,9 +31,8 @@ def test_a_plain_hole_goes_through_the_floor_and_is_driven_from_the_pocket():
     made = screw_hole(ScrewSpec(through=Through.FLOOR, screw="M4"), face=face(Through.FLOOR))
     (cut,) = made.cuts
     assert volume_mm3(cut) > np.pi * 2.25**2 * 6
-    point, inward, _ = made.driver
-    assert inward == pytest.approx([0, 0, 1])
-    assert point[:2] == pytest.approx([0, 0])
+    assert made.driver.towards == pytest.approx([0, 0, 1])
+    assert made.driver.head_at_mm[:2] == pytest.approx([0, 0])
     assert dict(made.sizes)["hole diameter"] == 4.5
 
 
