@@ -120,7 +120,8 @@ def drawn(view: View, *, scale: float) -> DrawnView:
     beside = [k for k in range(len(dimensions)) if k not in inside]
     page.heights(view, scale=scale, box=box)
     page.beside([dimensions[k] for k in beside])
-    page.planes(view.planes, scale=scale, box=box)
+    for plane in view.planes:
+        page.plane(plane, scale=scale, box=box)
     page.inside([dimensions[k] for k in inside])
     page.callouts(view.callouts, scale=scale, box=box)
     page.title(view.title, left=box[0])
@@ -160,37 +161,36 @@ class _Page:
             self.labels.append(label)
         return label is not None
 
-    def planes(self, planes: Sequence[CuttingPlane], *, scale: float, box: Box) -> None:
-        """Chain lines with thick ends; at both, an arrow the way it is looked, and the letter behind it."""
-        for plane in planes:
-            k = 0 if plane.axis is Axis.ACROSS else 1
-            at = scale * plane.at_mm
+    def plane(self, plane: CuttingPlane, *, scale: float, box: Box) -> None:
+        """A chain line with thick ends; at both, an arrow the way it is looked, and the letter behind it."""
+        across, at = plane.axis is Axis.ACROSS, scale * plane.at_mm
 
-            def place(along: float, off: float, *, across: bool = k == 0) -> Point:
-                return (along, off) if across else (off, along)
+        def place(along: float, off: float) -> Point:
+            return (along, off) if across else (off, along)
 
-            low, high = box[k] - _PLANE_PAST_MM, box[k + 2] + _PLANE_PAST_MM
-            for further, shaft in product(range(6), _SHAFTS_MM):
-                ends = (low - further * _STEP_MM, high + further * _STEP_MM)
-                tails = [place(end, at - plane.looking * shaft) for end in ends]
-                words = [_letter(plane, tail) for tail in tails]
-                shafts = [(tail, place(end, at)) for tail, end in zip(tails, ends, strict=True)]
-                chain = (place(ends[0], at), place(ends[1], at))
-                free = self._taken.free(np.array([word.box() for word in words]))
-                if free.all() and self._clear_of_words([*shafts, chain]):
-                    break
-            self.lines.append(open_line(chain, Stroke.PLANE))
-            for end, sign in zip(ends, (1.0, -1.0), strict=True):
-                thick = [place(end, at), place(end + sign * _PLANE_END_MM, at)]
-                self.lines.append(open_line(thick, Stroke.PLANE_END))
-            self._taken.add([chain])
-            self._draw(
-                f"cutting plane {plane.letter}",
-                shafts,
-                [arrow(place(end, at), place(0.0, plane.looking)) for end in ends],
-            )
-            for word in words:
-                self._label([word])
+        k = 0 if across else 1
+        low, high = box[k] - _PLANE_PAST_MM, box[k + 2] + _PLANE_PAST_MM
+        for further, shaft in product(range(6), _SHAFTS_MM):
+            ends = (low - further * _STEP_MM, high + further * _STEP_MM)
+            tails = [place(end, at - plane.looking * shaft) for end in ends]
+            words = [_letter(plane, tail) for tail in tails]
+            shafts = [(tail, place(end, at)) for tail, end in zip(tails, ends, strict=True)]
+            chain = (place(ends[0], at), place(ends[1], at))
+            free = self._taken.free(np.array([word.box() for word in words]))
+            if free.all() and self._clear_of_words([*shafts, chain]):
+                break
+        self.lines.append(open_line(chain, Stroke.PLANE))
+        for end, sign in zip(ends, (1.0, -1.0), strict=True):
+            thick = [place(end, at), place(end + sign * _PLANE_END_MM, at)]
+            self.lines.append(open_line(thick, Stroke.PLANE_END))
+        self._taken.add([chain])
+        self._draw(
+            f"cutting plane {plane.letter}",
+            shafts,
+            [arrow(place(end, at), place(0.0, plane.looking)) for end in ends],
+        )
+        for word in words:
+            self._label([word])
 
     def heights(self, view: View, *, scale: float, box: Box) -> None:
         """Heights from one origin, to the right."""

@@ -8,12 +8,27 @@ its **answer**. A **draft** is what can be used of a project that is not whole
 yet. No geometry in this room: it shows what other rooms make.
 
 The browser's side lies in ``web/``: plain HTML, style sheets and ES modules,
-nothing to build and nothing to fetch. ``main.js`` is the frame, ``desk.js``
-talks to the server, ``fields.js`` makes a labelled field (``field.js``) of every key
-from ``/schema``, ``dom.js`` makes elements, ``sections.js`` tells what is known of
-the sections. ``solid.js`` shows bodies (painted by ``solid_paint.js``),
-``picture.js`` pictures, ``section_plot.js`` plots; ``point_handles.js`` lets an
-outline's points be moved over either.
+nothing to build and nothing to fetch. ``main.js`` is the frame (``work.js`` its
+foot), ``desk.js`` talks to the server (``refusals.js``: what was typed and
+refused), ``dom.js`` makes elements, ``sections.js`` tells what is known of the
+sections, ``places.js`` where a mistake belongs. ``fields.js`` makes a labelled
+field (``field.js`` of ``field_parts.js``) of every key from ``/schema``. What the
+steps show:
+
+- most of them: how to begin (``begin.js``), what is missing (``missing.js``), what
+  was found (``findings.js``)
+- outline: files (``hand_over.js``, ``new_section.js``), a picture with its pieces
+  (``picture_step.js``, ``piece_words.js``) and scale (``ruler.js``) on
+  ``picture.js`` (``picture_marks.js``, ``glass.js``), points moved by hand
+  (``adjust.js``, ``outline_points.js``, ``point_handles.js``, ``dragging.js``)
+- measure: a card for each section (``section_card.js``, ``residual.js``), profiles
+  and views (``leaning.js``), the outline (``section_plot.js``)
+- stack: sections from above, moved by hand (``lie.js``), and from the sides
+  (``heights_plot.js``)
+- holder and fit: openings (``openings.js``), thing and holder (``holder_view.js``
+  on ``solid.js``: ``solid_paint.js`` with ``solid_shaders.js``, ``solid_camera.js``,
+  ``solid_cut.js``, ``fingers.js``), the chance (``chance.js``), what is advised
+  (``care.js``), trials (``trials.js``, ``trial_results.js``), files (``files.js``)
 
 A step is added by a module in ``web/steps/`` that exports ``{id, title, show}``
 and by its line in ``web/steps.js``. ``show({desk, controls, view, found, go})``

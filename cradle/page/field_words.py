@@ -12,6 +12,25 @@ from typing import Final
 
 At = tuple[str, str]
 
+TITLES: Final[Mapping[str, str]] = {
+    "object": "The thing",
+    "section": "Section",
+    "side": "Side profiles",
+    "view": "View from a side",
+    "loft": "Between the sections",
+    "fit": "Fit",
+    "block": "Block",
+    "plate": "Wall plate",
+    "row": "Several side by side",
+    "opening": "Opening",
+    "test_pieces": "Test pieces",
+    "printer": "Printer",
+    "spread": "How far off readings may be",
+    "measured": "Plain shape",
+    "picture": "Picture",
+}
+"""Of tables; one that has none is called by its name."""
+
 LABELS: Final[Mapping[At, str]] = {
     ("object", "height"): "overall height",
     ("object", "balance"): "centre of mass",

@@ -13,7 +13,7 @@ from typing import Any, Final, get_args, get_type_hints
 
 from cradle.errors import InputError
 from cradle.noun import record
-from cradle.page.field_words import CHOICES, LABELS, SAYS, UNITS
+from cradle.page.field_words import CHOICES, LABELS, SAYS, TITLES, UNITS
 from cradle.project.convert import Choice
 from cradle.project.key import Key, Kinds, Occurrence, Table
 from cradle.project.materials import MATERIALS
@@ -21,23 +21,6 @@ from cradle.project.project import TABLES
 from cradle.project.toml_positions import KeyPath
 
 _UNITS: Final = {"_mm": "mm", "_deg": "°", "_g": "g", "_px": "px", "_percent": "%"}
-_TITLES: Final = {
-    "object": "The thing",
-    "section": "Section",
-    "side": "Side profiles",
-    "view": "View from a side",
-    "loft": "Between the sections",
-    "fit": "Fit",
-    "block": "Block",
-    "plate": "Wall plate",
-    "row": "Several side by side",
-    "opening": "Opening",
-    "test_pieces": "Test pieces",
-    "printer": "Printer",
-    "spread": "How far off readings may be",
-    "measured": "Plain shape",
-    "picture": "Picture",
-}
 _RARE: Final = frozenset({"loft", "spread"})
 """Tables that most projects leave as they are."""
 _SUGGESTED: Final = {("printer", "material"): tuple(MATERIALS)}
@@ -124,7 +107,7 @@ def field_at(path: KeyPath) -> Field:
 
 def _described(name: str, table: Table | Kinds, occurrence: Occurrence) -> dict[str, object]:
     common: dict[str, object] = {
-        "title": _TITLES.get(name, name.replace("_", " ")),
+        "title": TITLES.get(name, name.replace("_", " ")),
         "says": " ".join(table.says.split()),
         "occurrence": str(occurrence),
         "rare": name in _RARE,
@@ -136,7 +119,7 @@ def _described(name: str, table: Table | Kinds, occurrence: Occurrence) -> dict[
         }
         return common | {"by": table.by, "kinds": kinds, "fields": [_field_data(_kind_field(table))]}
     inside = {
-        word: {"title": _TITLES.get(word, word), "fields": [_field_data(f) for f in fields_of(word, source)]}
+        word: {"title": TITLES.get(word, word), "fields": [_field_data(f) for f in fields_of(word, source)]}
         for word, source in table.sources.items()
     }
     return common | {"fields": [_field_data(f) for f in fields_of(name, table)], "inside": inside}

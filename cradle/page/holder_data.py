@@ -15,22 +15,18 @@ from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.page.error_text import finding_data
 from cradle.page.jobs import Json
 from cradle.page.plain_words import plain_words
+from cradle.page.shown_gaps import shown_gaps
 from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.row import Row
 from cradle.report.doubts import Doubt, doubts_about, seeing_to
 from cradle.report.facts import measured_facts
-from cradle.report.gap_map import GapMap, gap_map
 from cradle.report.recommendation import percent, recommendation
-from cradle.report.shown_mesh import ShownMesh, beside, light_mesh, packed, shown, shown_body
+from cradle.report.shown_mesh import beside, light_mesh, packed, shown, shown_body
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 
-_NO_GAP: Final = 255
-"""Stands for a place of the thing that is not in the pocket."""
 _MOST_CAUSES: Final = 12
 """The cause is found at no more places of the curve of the chance."""
-_GAP_STEPS: Final = 250.0
-"""Gaps are told in so many steps of the largest."""
 
 
 def body_data(row: Row) -> Json:
@@ -63,7 +59,7 @@ def holder_data(made: MadeHolder) -> Json:
     bodies = [
         shown_body(thing.model.body, place) for thing in made.things for place in thing.places(made.holder)
     ]
-    gaps, most = _gaps(made)
+    gaps, most = shown_gaps(made)
     data: Json = {
         "stage": "done",
         "name": made.name,
@@ -153,34 +149,3 @@ def _cause(cause: Cause) -> dict[str, object]:
         "because": PLAIN_WORDS[cause.spread],
         "part": round(cause.spread_mm, 3),
     }
-
-
-def _gaps(made: MadeHolder) -> tuple[list[int], float]:
-    """The gap at every shown point of the things, in steps of the largest; one list for all of them."""
-    maps = [gap_map(t.model.body, t.pocket, lead_in_mm=made.project.block.lead_in_mm) for t in made.things]
-    most = max((float(np.nanmax(m.gaps_mm, initial=0.0)) for m in maps), default=0.0) or 1.0
-    found: list[int] = []
-    for thing, gaps in zip(made.things, maps, strict=True):
-        mesh = shown_body(thing.model.body, np.eye(4))
-        steps = _steps(mesh, gaps, thing, most_mm=most)
-        for _ in thing.pockets:
-            found += steps
-    return found, round(most, 4)
-
-
-def _steps(mesh: ShownMesh, gaps: GapMap, thing: SeatedThing, *, most_mm: float) -> list[int]:
-    """The gap nearest to each vertex of a thing in its own frame."""
-    points = mesh.mesh.vertices_mm
-    body = thing.model.body
-    rows = np.abs(points[:, 2][:, None] - gaps.heights_mm).argmin(axis=1)
-    rings = body.rings_at(gaps.heights_mm)
-    middles = (rings.min(axis=1) + rings.max(axis=1)) / 2
-    out = points[:, :2] - middles[rows]
-    heading = np.degrees(np.arctan2(out[:, 0], -out[:, 1])) % 360
-    columns = (heading / 360 * len(gaps.angles_deg)).astype(int) % len(gaps.angles_deg)
-    values = gaps.gaps_mm[rows, columns]
-    above = points[:, 2] > gaps.heights_mm[-1] + (gaps.heights_mm[-1] - gaps.heights_mm[-2])
-    known = ~np.isnan(values) & ~above
-    steps = np.full(len(points), _NO_GAP)
-    steps[known] = np.clip(np.rint(values[known] / most_mm * _GAP_STEPS), 0, _GAP_STEPS)
-    return [int(v) for v in steps]

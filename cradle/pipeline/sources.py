@@ -35,6 +35,7 @@ def read_sources(project: Project, *, read: ReadOutline = read_outline) -> ToPla
     wrong: list[tuple[KeyPath, InputError]] = []
 
     def tried(path: KeyPath, reading: Callable[[], T]) -> tuple[T, ...]:
+        """What was read, alone; nothing where it cannot be used, which is noted."""
         try:
             return (reading(),)
         except InputError as error:

@@ -62,12 +62,12 @@ def shown(mesh: TriMesh) -> ShownMesh:
 
 def shown_body(body: Body, matrix: Floats) -> ShownMesh:
     """The thing as lofted, seated in the print frame, with fewer points on fewer layers."""
-    rings = body.rings_mm[:: max(1, -(-len(body.rings_mm) // _MOST_LAYERS))]
-    heights = body.heights_mm[:: max(1, -(-len(body.rings_mm) // _MOST_LAYERS))]
+    few = _every(len(body.rings_mm), most=_MOST_LAYERS)
+    rings, heights = body.rings_mm[few], body.heights_mm[few]
     if heights[-1] != body.heights_mm[-1]:
         rings = np.concatenate([rings, body.rings_mm[-1:]])
         heights = np.append(heights, body.heights_mm[-1])
-    rings = rings[:, :: max(1, -(-rings.shape[1] // _MOST_POINTS))]
+    rings = rings[:, _every(rings.shape[1], most=_MOST_POINTS)]
     m, n = rings.shape[:2]
     points = np.concatenate([rings, np.broadcast_to(heights[:, None, None], (m, n, 1))], axis=2).reshape(
         -1, 3
@@ -85,6 +85,11 @@ def shown_body(body: Body, matrix: Floats) -> ShownMesh:
     placed = points @ matrix[:3, :3].T + matrix[:3, 3]
     rims = [np.column_stack([j, k]), np.column_stack([j, k]) + (m - 1) * n]
     return ShownMesh(mesh=TriMesh.of(placed, np.concatenate([sides, *caps])), edges=np.concatenate(rims))
+
+
+def _every(count: int, *, most: int) -> slice:
+    """So many of some, evenly spread from the first on, that at most so many are left."""
+    return slice(None, None, max(1, -(-count // most)))
 
 
 def _filled(ring: Floats) -> Ints:

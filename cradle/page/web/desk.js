@@ -227,13 +227,13 @@ export class Desk extends EventTarget {
   }
 }
 
-export function steps(key) {
+function steps(key) {
   return key
     .split(/[.[\]]+/)
     .filter(Boolean)
     .map((part) => (/^\d+$/.test(part) ? Number(part) - 1 : part));
 }
 
-export function words(key) {
+function words(key) {
   return key.replace(/\[(\d+)\]/g, " $1").replace(/[._]/g, " ");
 }

@@ -30,6 +30,16 @@ export function button(words, onclick, attributes = {}) {
   return made;
 }
 
+// A button that is on or off: whether it is, and what it sets.
+export function toggle(words, is, set) {
+  const press = () => {
+      set(!is());
+      made.setAttribute("aria-pressed", String(is()));
+    },
+    made = button(words, press, {"aria-pressed": String(is())});
+  return made;
+}
+
 function tellRefusal(made, answer) {
   const place = made.closest("p, h3, .row") || made,
     refused = answer && answer.ok === false;

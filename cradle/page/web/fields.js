@@ -35,6 +35,18 @@ export function tableForm(desk, prefix, fields, options = {}) {
   return {element, fields: all, follow: () => all.forEach((field) => field.follow())};
 }
 
+// Forms that follow the project together: "add" takes one more and returns its element.
+export function formsTogether() {
+  const all = [];
+  return {
+    add(form) {
+      all.push(form);
+      return form.element;
+    },
+    follow: () => all.forEach((form) => form.follow()),
+  };
+}
+
 // What takes a table of the project out; the name says which it is.
 export function removeButton(desk, key, name) {
   const remove = () => desk.edit([{do: "remove", key}], `${name} removed`);

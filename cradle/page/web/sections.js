@@ -12,3 +12,9 @@ export function nameOf(section, number) {
 export function readOf(desk, number) {
   return desk.sections.sections.find((one) => one.number === number);
 }
+
+// The number of the section that a key belongs to; 0 where it belongs to none.
+export function numberIn(key) {
+  const [, number] = key.match(/^section\[(\d+)\]/) || [];
+  return Number(number || 0);
+}

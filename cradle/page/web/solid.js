@@ -1,15 +1,10 @@
 // The 3-D view: thing and holder, looked at from any side, cut open along a plane, the thing coloured by its gap.
-import {button, h, short} from "./dom.js";
+import {button, h, short, toggle} from "./dom.js";
 import {fingers} from "./fingers.js";
 import {START, camera} from "./solid_camera.js";
+import {cutting} from "./solid_cut.js";
 import {Painter} from "./solid_paint.js";
 
-// How it can be cut open: the axis, which side stays, from where the cut is looked at, and where the cut is told from.
-const CUTS = {
-  height: {words: "at a height", axis: 2, keep: "below", turn: 28, rise: 52, told: "above the bed"},
-  front: {words: "from the front", axis: 1, keep: "above", turn: 18, rise: 16, told: "behind its front"},
-  right: {words: "from the right", axis: 0, keep: "below", turn: -72, rise: 16, told: "from its right side"},
-};
 const VIEWS = [
   ["Front", 0, 0],
   ["Right", -90, 0],
@@ -31,22 +26,11 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
     shown = {holder: true, thing: true},
     dark = matchMedia("(prefers-color-scheme: dark)");
   let coloured = true,
-    cut = null,
-    share = 0.5,
-    thingToo = true,
     asked = 0.35,
     waiting = false,
     gone = false,
     marked = null;
   const box = () => painter.box() || [[0, 0, 0], [1, 1, 1]]; // prettier-ignore
-
-  function plane() {
-    if (!cut) return null;
-    const {axis, keep} = CUTS[cut],
-      [low, high] = box().map((end) => end[axis]),
-      far = (high - low) * share;
-    return {axis, keep, at: cut === "right" ? high - far : low + far};
-  }
 
   function draw() {
     waiting = false;
@@ -59,8 +43,8 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
     const now = camera(box(), look, width, height);
     painter.paint(now, {
       shown: ["holder", "thing"].filter((name) => shown[name]),
-      plane: plane(),
-      whole: thingToo ? [] : ["thing"],
+      plane: cut.plane(),
+      whole: cut.whole(),
       coloured,
       asked,
       dark: dark.matches,
@@ -102,54 +86,17 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
   dark.addEventListener("change", soon);
 
   const spot = h("span", {class: "spot", hidden: true});
-  const toggle = (words, is, set) => {
-    const b = button(words, () => {
-      set(!is());
-      b.setAttribute("aria-pressed", String(is()));
+  const looked = (from) => {
+      Object.assign(look, from);
       soon();
-    }, {"aria-pressed": String(is())}); // prettier-ignore
-    return b;
-  };
-  const from = ([words, to, rise]) =>
-    button(words, () => {
-      Object.assign(look, {turn: to, rise, zoom: 1});
-      soon();
-    });
-
-  const told = h("output", {class: "small"});
-  const slider = h("input", {type: "range", min: 0, max: 100, value: 50, "aria-label": "where it is cut open",
-    oninput: () => {
-      share = slider.value / 100;
-      tellCut();
-      soon();
-    }}); // prettier-ignore
-  const both = toggle("Cut the thing too", () => thingToo, (is) => (thingToo = is)); // prettier-ignore
-  const chooser = h(
-    "select",
-    {
-      onchange: () => {
-        cut = chooser.value || null;
-        if (cut) Object.assign(look, {turn: CUTS[cut].turn, rise: CUTS[cut].rise});
-        tellCut();
-        soon();
-      },
     },
-    h("option", {value: ""}, "no"),
-    Object.entries(CUTS).map(([name, {words}]) => h("option", {value: name}, words)),
-  );
-
-  function tellCut() {
-    slider.hidden = both.hidden = !cut;
-    if (!cut) {
-      told.textContent = "";
-      return;
-    }
-    const {at, axis} = plane(),
-      [low, high] = box().map((end) => end[axis]),
-      mm = {height: at, front: at - low, right: high - at}[cut];
-    told.textContent = `${short(mm, 1)} mm ${CUTS[cut].told}`;
-  }
-
+    shows = (words, is, set) =>
+      toggle(words, is, (on) => {
+        set(on);
+        soon();
+      }),
+    from = ([words, turn, rise]) => button(words, () => looked({turn, rise, zoom: 1})),
+    cut = cutting({box, changed: looked});
   const key = h("p", {class: "key", hidden: true});
   const element = h(
     "div",
@@ -161,16 +108,15 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
       plain
         ? []
         : [
-            toggle("Thing", () => shown.thing, (is) => (shown.thing = is)),
-            toggle("Holder", () => shown.holder, (is) => (shown.holder = is)),
-            toggle("Colour by gap", () => coloured, (is) => (coloured = is)),
+            shows("Thing", () => shown.thing, (is) => (shown.thing = is)),
+            shows("Holder", () => shown.holder, (is) => (shown.holder = is)),
+            shows("Colour by gap", () => coloured, (is) => (coloured = is)),
           ], // prettier-ignore
       VIEWS.map(from),
     ),
-    plain ? null : h("div", {class: "row cutting"}, h("label", {}, "Cut open: ", chooser), slider, told, both),
+    plain ? null : cut.element,
     key,
   );
-  tellCut();
   soon();
   return {
     element,
@@ -180,7 +126,7 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
       const {thing} = painter.parts;
       key.hidden = !(thing && thing.most);
       key.replaceChildren("Gap on each side: ", ...swatches(asked));
-      tellCut();
+      cut.tell();
       soon();
     },
     mark(point) {

@@ -1,7 +1,7 @@
 // Holder: the block and all that belongs to it, beside thing and holder in 3-D.
 import {cautionsOf, verdictOf} from "../care.js";
 import {button, h, redrawn} from "../dom.js";
-import {tableForm} from "../fields.js";
+import {formsTogether, tableForm} from "../fields.js";
 import {holderView} from "../holder_view.js";
 import {missingList} from "../missing.js";
 import {openingsForm} from "../openings.js";
@@ -19,15 +19,12 @@ export const holder = {
       missing = h("div", {}),
       forms = h("div", {});
     let signature = "",
-      all = [];
+      all = formsTogether();
     controls.replaceChildren(h("h2", {}, "The holder"), verdict.element, cautions.element, missing, forms);
 
     function build() {
-      all = [];
-      const add = (form) => {
-        all.push(form);
-        return form.element;
-      };
+      all = formsTogether();
+      const {add} = all;
       const table = (name, open) =>
         h(
           "details",
@@ -53,7 +50,7 @@ export const holder = {
       if (now !== signature) {
         signature = now;
         redrawn(forms, build);
-      } else all.forEach((form) => form.follow());
+      } else all.follow();
       for (const one of [verdict, cautions]) one.follow();
       missing.replaceChildren(...missingList(context));
     }

@@ -1,13 +1,14 @@
 // Measure: each section's name, height and readings, with the residual at once; plain shapes; profiles and views.
 import {howToBegin} from "../begin.js";
 import {button, h} from "../dom.js";
+import {formsTogether} from "../fields.js";
 import {sectionFindings} from "../findings.js";
 import {leaningForm} from "../leaning.js";
 import {missingList} from "../missing.js";
 import {addPlain} from "../new_section.js";
 import {sectionCard} from "../section_card.js";
 import {sectionFigure} from "../section_plot.js";
-import {readOf, sections} from "../sections.js";
+import {numberIn, readOf, sections} from "../sections.js";
 
 const SOURCES = ["measured", "picture", "outline"];
 
@@ -20,7 +21,7 @@ export const measure = {
       sides = h("div", {}),
       missing = h("div", {});
     let signature = "",
-      forms = [],
+      forms = formsTogether(),
       cards = [],
       chosen = 1;
     controls.replaceChildren(
@@ -43,11 +44,8 @@ export const measure = {
     );
 
     function build() {
-      forms = [];
-      const add = (form) => {
-        forms.push(form);
-        return form.element;
-      };
+      forms = formsTogether();
+      const {add} = forms;
       cards = sections(desk).map((one, n) => sectionCard(context, one, n + 1, {add, onchoose: choose}));
       list.replaceChildren(...(cards.length ? cards.map((card) => card.element) : [h("p", {}, NONE)]));
       sides.replaceChildren(leaningForm(desk, add));
@@ -72,7 +70,7 @@ export const measure = {
       if (now !== signature && !typing) {
         signature = now;
         build();
-      } else forms.forEach((form) => form.follow());
+      } else forms.follow();
       missing.replaceChildren(...missingList(context));
       tell();
     }
@@ -87,8 +85,8 @@ export const measure = {
     return {
       leave: () => off.forEach((stop) => stop()),
       reveal(key) {
-        const number = key.match(/^section\[(\d+)\]/);
-        if (number) choose(Number(number[1]));
+        const number = numberIn(key);
+        if (number) choose(number);
       },
     };
   },

@@ -5,7 +5,7 @@ import {sectionFindings} from "../findings.js";
 import {heightsPlot} from "../heights_plot.js";
 import {above} from "../lie.js";
 import {missingList} from "../missing.js";
-import {nameOf, readOf, sections} from "../sections.js";
+import {nameOf, numberIn, readOf, sections} from "../sections.js";
 import {solidView} from "../solid.js";
 
 const PLACED_BY_HAND = ["shift", "turn"];
@@ -81,8 +81,8 @@ export const stack = {
         off.forEach((stop) => stop());
       },
       reveal(key) {
-        const number = key.match(/^section\[(\d+)\]/);
-        if (number) choose(Number(number[1]));
+        const number = numberIn(key);
+        if (number) choose(number);
       },
     };
   },

@@ -1,0 +1,45 @@
+"""The gap at every shown point of the things, for the colours of the 3-D view."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from cradle.report.gap_map import GapMap, gap_map
+from cradle.report.shown_mesh import shown_body
+from cradle.result.made_holder import MadeHolder
+from cradle.result.seated_thing import SeatedThing
+
+_NO_GAP: Final = 255
+"""Stands for a place of the thing that is not in the pocket."""
+_GAP_STEPS: Final = 250.0
+"""Gaps are told in so many steps of the largest."""
+
+
+def shown_gaps(made: MadeHolder) -> tuple[list[int], float]:
+    """The gap at every shown point of the things, in steps of the largest; one list for all of them."""
+    maps = [gap_map(t.model.body, t.pocket, lead_in_mm=made.project.block.lead_in_mm) for t in made.things]
+    most = max((float(np.nanmax(m.gaps_mm, initial=0.0)) for m in maps), default=0.0) or 1.0
+    found: list[int] = []
+    for thing, gaps in zip(made.things, maps, strict=True):
+        found += len(thing.pockets) * _steps(thing, gaps, most_mm=most)
+    return found, round(most, 4)
+
+
+def _steps(thing: SeatedThing, gaps: GapMap, *, most_mm: float) -> list[int]:
+    """The gap nearest to each shown point of a thing, in steps of the largest."""
+    body = thing.model.body
+    points = shown_body(body, np.eye(4)).mesh.vertices_mm
+    rows = np.abs(points[:, 2][:, None] - gaps.heights_mm).argmin(axis=1)
+    rings = body.rings_at(gaps.heights_mm)
+    middles = (rings.min(axis=1) + rings.max(axis=1)) / 2
+    out = points[:, :2] - middles[rows]
+    heading = np.degrees(np.arctan2(out[:, 0], -out[:, 1])) % 360
+    columns = (heading / 360 * len(gaps.angles_deg)).astype(int) % len(gaps.angles_deg)
+    values = gaps.gaps_mm[rows, columns]
+    above = points[:, 2] > gaps.heights_mm[-1] + (gaps.heights_mm[-1] - gaps.heights_mm[-2])
+    known = ~np.isnan(values) & ~above
+    steps = np.full(len(points), _NO_GAP)
+    steps[known] = np.clip(np.rint(values[known] / most_mm * _GAP_STEPS), 0, _GAP_STEPS)
+    return [int(v) for v in steps]
