@@ -11,11 +11,10 @@ from cradle.fit.chance import Cause, Chance, chance_of_draws
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
 from cradle.geometry.arrays import Bools, Floats
 from cradle.noun import noun
-from cradle.pocket.clearance import ClearanceProfile, clearance_profile
+from cradle.pocket.clearance import STEP_MM, ClearanceProfile, clearance_profile, rounded_up
 
 MOST_CLEARANCE_MM: Final = 2.0
 """No more than this is advised: a pocket so loose holds nothing."""
-STEP_MM: Final = 0.01
 _TILTS: Final = (0.0, 0.5, 1.0)
 """How much of the sections' difference in need is given to them as a difference in clearance."""
 _QUANTILE: Final = 0.9
@@ -85,7 +84,7 @@ def advised_clearance(
         less = values[free].sum() < best[free].sum() - STEP_MM * free.sum() / 2
         if (less or not reached) and sought.share(values) >= goal:
             best, reached = values, True
-    asked_for = np.where(free, np.maximum(_rounded_up(best - added), 0.0), given)
+    asked_for = np.where(free, np.maximum(rounded_up(best - added), 0.0), given)
     asked = sought.profile(asked_for)
     chance = chance_of_draws(
         model,
@@ -167,7 +166,7 @@ def _tilted(sought: _Sought, shape: Floats, *, goal: float) -> Floats:
     """Clearances of all sections: ``shape`` plus the least amount that reaches the goal."""
     tight = sought.seat(shape + 1.0)
     amount = 1.0 + float(np.quantile(tight, goal, method="higher"))
-    return np.clip(_rounded_up(shape + amount), 0.0, MOST_CLEARANCE_MM)
+    return np.clip(rounded_up(shape + amount), 0.0, MOST_CLEARANCE_MM)
 
 
 def _beside(sought: _Sought, *, free: Bools, fixed: Floats, goal: float) -> Floats:
@@ -180,8 +179,4 @@ def _beside(sought: _Sought, *, free: Bools, fixed: Floats, goal: float) -> Floa
             high = middle
         else:
             low = middle
-    return np.where(free, _rounded_up(np.full(len(free), high)), fixed)
-
-
-def _rounded_up(values: Floats) -> Floats:
-    return np.ceil(np.round(values / STEP_MM, 6)) * STEP_MM
+    return np.where(free, rounded_up(np.full(len(free), high)), fixed)

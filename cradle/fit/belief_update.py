@@ -29,7 +29,7 @@ import numpy as np
 
 from cradle.fit.belief import Belief
 from cradle.fit.model import FitModel
-from cradle.fit.uncertainties import Spread, inside_error
+from cradle.fit.uncertainties import inside_error
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun
 from cradle.project.project import Project
@@ -89,16 +89,14 @@ def updated(
 
 def _calipered(model: FitModel, belief: Belief, short_mm: float, *, project: Project) -> Belief:
     """The belief after an inside width came out ``short_mm`` smaller: (nominal − read)/2 per side."""
-    found = np.flatnonzero(model.influences.of(Spread.INSIDE))
-    if not len(found):
+    slope = model.influences.inside_mm
+    if not slope.any():
         return belief
-    q = int(found[0])
-    unit = model.influences.matrix.largest(q)
     expected = inside_error(project.printer, project.spread).expected_mm
     noise = combined([reading_mm(project.spread) / 2, project.spread.repeat_mm])
-    gain = belief.covariance_with(unit * (np.arange(len(belief.mean)) == q))
-    total = unit * float(gain[q]) + noise**2
-    missed = short_mm / 2 - expected - unit * float(belief.mean[q])
+    gain = belief.covariance_with(slope)
+    total = float(slope @ gain) + noise**2
+    missed = short_mm / 2 - expected - float(slope @ belief.mean)
     return belief.told(gain, by=missed / total, weight=1 / total)
 
 

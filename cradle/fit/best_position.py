@@ -61,8 +61,8 @@ class Seats:
         Shift along x and y, and turn as movement at the lever's end, mm.
     basis : (n, 4) int64
         The places that carry the thing; numbers from j on are search limits.
-    places : int
-        j, how many places there are.
+    place_count : int
+        j.
     loads : (n, 4) float64
         Their shares, ≥ 0, together 1: tightness = Σ load · deviation.
     """
@@ -70,13 +70,13 @@ class Seats:
     tightness_mm: Floats
     moves: Floats
     basis: Ints
-    places: int
+    place_count: int
     loads: Floats
 
     @property
     def carriers(self) -> Ints:
         """The places that carry the thing, ``(n, 4)``; −1 where the search limit does."""
-        return np.where(self.basis < self.places, self.basis, -1)
+        return np.where(self.basis < self.place_count, self.basis, -1)
 
 
 def seats(
@@ -164,7 +164,9 @@ def _seated(rows: Floats, needs: Floats, *, start: Ints | None, settled: Settled
     balanced = (push <= _BALANCED) & (np.abs(loads.sum(axis=1) - 1.0) <= _BALANCED)
     for draw in np.flatnonzero(~(balanced & settled(most - _ENOUGH_MM, tightness))):
         basis[draw], loads[draw], moves[draw], tightness[draw] = solved(rows, needs[draw])
-    return Seats(tightness_mm=tightness, moves=moves, basis=basis, places=len(rows) - _LIMITS, loads=loads)
+    return Seats(
+        tightness_mm=tightness, moves=moves, basis=basis, place_count=len(rows) - _LIMITS, loads=loads
+    )
 
 
 def _exchanged(rows: Floats, needs: Floats, *, start: Ints | None, settled: Settled) -> Ints:

@@ -10,10 +10,10 @@ from cradle.fit.model import FitModel, drawn
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.knots import interval_of, part_of_interval
+from cradle.pocket.clearance import rounded_up
 
 MOST_BETWEEN_MM: Final = 0.8
 """No more than this is given between two sections: a pocket so wide there guides nothing."""
-STEP_MM: Final = 0.01
 COVERED: Final = 0.75
 """The further clearance covers the deviations of that gap in three of four things; the clearance everywhere the rest."""
 _DRAWS: Final = 500
@@ -43,5 +43,4 @@ def between_clearance_mm(model: FitModel, *, chance: float = COVERED) -> Floats:
         if len(own):
             most = (off[:, own] / shape[own]).max(axis=1)
             out[g] = np.quantile(most, chance)
-    rounded = np.ceil(np.round(np.clip(out, 0.0, MOST_BETWEEN_MM) / STEP_MM, 6)) * STEP_MM
-    return frozen(np.minimum(rounded, MOST_BETWEEN_MM))
+    return frozen(np.minimum(rounded_up(np.clip(out, 0.0, MOST_BETWEEN_MM)), MOST_BETWEEN_MM))

@@ -56,7 +56,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.contact_points import Places
+from cradle.fit.places import Places
 from cradle.fit.unlikeness import changes_mm, unlikeness_mm
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.knots import interval_of, part_between
@@ -197,7 +197,7 @@ def interpolation_error(
     gap, shape = of_one_mm.gap, of_one_mm.amount_mm
     span = np.diff(knots)[gap]
     law = _law(stack)
-    change = change_mm(places, stack=stack, gap=gap)
+    change = change_at_places_mm(places, stack=stack, gap=gap)
     change = change * span / np.hypot(span, change)  # square to the skin
     of_shape, untold = _medians(stack, bows_per_mm=bows_per_mm, trace_mm=trace_mm)
     local = ((change + _LOCAL_MM) / (changes_mm(stack)[gap] + _LOCAL_MM)) ** _LOCAL_POWER
@@ -270,7 +270,7 @@ def half_way_shape(heights_mm: Floats, *, low_mm: Floats, high_mm: Floats) -> Fl
     return np.asarray((4 * part * (1 - part)) ** _HALF_WAY_POWER)
 
 
-def change_mm(places: Places, *, stack: RingStack, gap: Ints) -> Floats:
+def change_at_places_mm(places: Places, *, stack: RingStack, gap: Ints) -> Floats:
     """How far the outlines of the two sections around each place's gap lie apart there, ``(j,)``, mm.
 
     The sum of the place's distances, seen from above, to both: on a cone just the difference of their radii.

@@ -10,8 +10,8 @@ import numpy as np
 
 from cradle.fit.belief import Belief
 from cradle.fit.bow import bows
-from cradle.fit.contact_points import Places, places_on
 from cradle.fit.interpolation_error import interpolation_error, stated_error
+from cradle.fit.places import Places, places_on
 from cradle.fit.placing_error import placing_of
 from cradle.fit.sensitivities import Influences, influences
 from cradle.fit.side_readings import left_by_profiles, unread

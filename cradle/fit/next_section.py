@@ -144,10 +144,18 @@ def _left_between(model: FitModel, *, height_mm: float) -> tuple[Floats, Bools]:
     power = _GAP_POWERS[0] if len(knots) == 2 else _GAP_POWERS[1]
     part = ((high - low) / (knots[gap + 1] - knots[gap])) ** power
     within = (at >= knots[0]) & (at <= knots[-1]) & (interval_of(knots, at) == gap)
-    factor = np.where(within, np.divide(part * new, old, out=np.ones_like(old), where=old > 1e-9), 1.0)
-    for beyond, end in ((at < knots[0], knots[0]), (at > knots[-1], knots[-1])):
-        further = (at - height_mm) * np.sign(height_mm - end) > 0
-        if (height_mm - end) * (at[beyond] - end).sum() > 0:
-            away = np.abs(at - height_mm) / np.maximum(np.abs(at - end), 1e-9)
-            factor = np.where(beyond, np.where(further, np.minimum(away, 1.0), _LEFT_BEYOND), factor)
-    return np.minimum(factor * model.left_by_another, 1.0), within & (at > height_mm)
+    in_gap = np.divide(part * new, old, out=np.ones_like(old), where=old > 1e-9)
+    left = np.where(within, in_gap, _left_beyond(model, height_mm=height_mm))
+    return np.minimum(left * model.left_by_another, 1.0), within & (at > height_mm)
+
+
+def _left_beyond(model: FitModel, *, height_mm: float) -> Floats:
+    """Part of the spread beyond the sections that a new one beyond them leaves at each place, ``(j,)``; 1 between them."""
+    knots, at = model.section_heights_mm, model.places.z_mm
+    left = np.ones(len(at))
+    for outward, end in ((-1.0, knots[0]), (1.0, knots[-1])):
+        if outward * (height_mm - end) > 0:
+            beyond, further_out = outward * (at - end) > 0, outward * (at - height_mm) > 0
+            nearer = np.abs(at - height_mm) / np.maximum(np.abs(at - end), 1e-9)
+            left = np.where(beyond, np.where(further_out, np.minimum(nearer, 1.0), _LEFT_BEYOND), left)
+    return left

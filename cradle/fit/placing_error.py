@@ -14,8 +14,8 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.contact_points import Places
-from cradle.fit.row_blocks import Band, trimmed
+from cradle.fit.banded import Band, trimmed
+from cradle.fit.places import Places
 from cradle.fit.tracing_error import Drawn
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, frozen

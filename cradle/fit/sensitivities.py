@@ -21,10 +21,10 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.contact_points import Places
+from cradle.fit.banded import Band, Banded, banded, trimmed
 from cradle.fit.interpolation_error import ALIKE_IN_ALL, InterpolationError
+from cradle.fit.places import Places
 from cradle.fit.placing_error import Placing
-from cradle.fit.row_blocks import Band, Banded, banded, trimmed
 from cradle.fit.uncertainties import Spread, inside_error
 from cradle.geometry.arrays import Bools, Floats, Ints, frozen, frozen_ints
 from cradle.noun import noun
@@ -94,6 +94,14 @@ class Influences:
         """Which quantities belong to a spread, ``(q,)``."""
         return np.array([s is spread for s in self.spreads], dtype=bool)
 
+    @property
+    def inside_mm(self) -> Floats:
+        """What the quantity of the printer's inside error moves all places by, mm, and 0 for every other one, ``(q,)``."""
+        moves = np.zeros(len(self.spreads))
+        for q in np.flatnonzero(self.of(Spread.INSIDE)).tolist():
+            moves[q] = self.matrix.largest(q)
+        return moves
+
     def mean_of(self, spread: Spread) -> Floats:
         """What is expected by a spread's quantities, ``(j,)``, mm: what is left of the whole is the printer's."""
         parts = {Spread.BETWEEN: self.between_mean_mm, Spread.POINTS: self.points_mean_mm}
@@ -103,7 +111,7 @@ class Influences:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Block:
+class _Quantities:
     """Some quantities of one kind: their band of the matrix, what spread they belong to, and how they are drawn."""
 
     band: Band
@@ -135,53 +143,59 @@ def influences(
     count = len(places.along)
     everywhere = np.ones((1, count))
     waves = smooth_waves(places.along, places.round_mm, length_mm=TRACE_LENGTH_MM)
-    blocks = [
-        *(Block(trimmed(rows), Spread.TRACE) for rows in placing.traces(waves, trace_mm=spread.trace_mm)),
-        *(Block(trimmed(rows), kind) for kind, rows in placing.readings(placing_mm=spread.placing_mm)),
-        Block(trimmed(placing.instrument()), Spread.CALIPERS, rectangular=True),
-        *(Block(trimmed(rows), Spread.HEIGHTS) for rows in placing.heights(heights_mm=spread.heights_mm)),
+    quantities = [
+        *(
+            _Quantities(trimmed(rows), Spread.TRACE)
+            for rows in placing.traces(waves, trace_mm=spread.trace_mm)
+        ),
+        *(_Quantities(trimmed(rows), kind) for kind, rows in placing.readings(placing_mm=spread.placing_mm)),
+        _Quantities(trimmed(placing.instrument()), Spread.CALIPERS, rectangular=True),
+        *(
+            _Quantities(trimmed(rows), Spread.HEIGHTS)
+            for rows in placing.heights(heights_mm=spread.heights_mm)
+        ),
     ]
     rows, mean, tails = _between(places, between)
-    blocks += rows
+    quantities += rows
     alike = np.full(len(tails), ALIKE_IN_ALL)
     if spread.placing_mm is None:
-        blocks += _unread(placing, factor=len(tails))
+        quantities += _unread(placing, factor=len(tails))
         tails, alike = np.append(tails, UNREAD_TAIL), np.append(alike, 0.0)
     rounds, stands_out = _rounds(placing, chord_gaps_mm, spread=spread)
-    blocks += rounds
+    quantities += rounds
     believed = inside_error(printer, spread)
-    blocks.append(Block(trimmed(believed.spread_mm * everywhere), Spread.INSIDE))
-    blocks.append(Block(trimmed(spread.repeat_mm * everywhere), Spread.REPEAT))
-    used = [block for block in blocks if block.band.values.size]
+    quantities.append(_Quantities(trimmed(believed.spread_mm * everywhere), Spread.INSIDE))
+    quantities.append(_Quantities(trimmed(spread.repeat_mm * everywhere), Spread.REPEAT))
+    used = [some for some in quantities if some.band.values.size]
     if not used:  # every spread is 0: one quantity without influence keeps the arithmetic whole
-        used = [Block(Band(0, frozen(0 * everywhere)), Spread.REPEAT)]
-    rows_of = [len(block.band.values) for block in used]
+        used = [_Quantities(Band(0, frozen(0 * everywhere)), Spread.REPEAT)]
+    rows_of = [len(some.band.values) for some in used]
     return Influences(
-        matrix=banded((block.band for block in used), width=count),
+        matrix=banded((some.band for some in used), width=count),
         mean_mm=frozen(mean + stands_out + believed.expected_mm - printer.inside_error_mm),
         between_mean_mm=frozen(mean),
         points_mean_mm=frozen(stands_out),
-        spreads=tuple(block.spread for block, n in zip(used, rows_of, strict=True) for _ in range(n)),
-        rectangular=np.repeat([block.rectangular for block in used], rows_of),
-        mixed=frozen_ints(np.repeat([block.mixed for block in used], rows_of)),
+        spreads=tuple(some.spread for some, n in zip(used, rows_of, strict=True) for _ in range(n)),
+        rectangular=np.repeat([some.rectangular for some in used], rows_of),
+        mixed=frozen_ints(np.repeat([some.mixed for some in used], rows_of)),
         tails=frozen(tails),
         alike=frozen(alike),
         sections=placing.shares,
     )
 
 
-def _unread(placing: Placing, *, factor: int) -> list[Block]:
+def _unread(placing: Placing, *, factor: int) -> list[_Quantities]:
     """Quantities of how the thing's form lets the sections lie where nothing was read, all with one factor.
 
     The matrix holds the standard deviation of what is drawn, as in `_between`.
     """
     root = np.exp(UNREAD_TAIL**2)
-    return [Block(trimmed(root * row), Spread.PLACING, mixed=factor) for row in placing.unread()]
+    return [_Quantities(trimmed(root * row), Spread.PLACING, mixed=factor) for row in placing.unread()]
 
 
 def _rounds(
     placing: Placing, chord_gaps_mm: Sequence[float], *, spread: SpreadSpec
-) -> tuple[list[Block], Floats]:
+) -> tuple[list[_Quantities], Floats]:
     """Quantities of sections whose points are few, and what is expected of them, ``(j,)``, mm.
 
     Whether corners stand for a curve is not known: the thing stands out
@@ -189,13 +203,13 @@ def _rounds(
     tracing error cannot be told from it.
     """
     stands_out = np.zeros(placing.shares.shape[1])
-    blocks = []
+    quantities = []
     for share, gap in zip(placing.shares, chord_gaps_mm, strict=False):
         if gap > spread.trace_mm:
             stands_out += gap / 2 * share
             row = rectangular_spread(gap / 2) * share
-            blocks.append(Block(trimmed(row[None]), Spread.POINTS, rectangular=True))
-    return blocks, stands_out
+            quantities.append(_Quantities(trimmed(row[None]), Spread.POINTS, rectangular=True))
+    return quantities, stands_out
 
 
 def smooth_waves(along: Floats, round_mm: float, *, length_mm: float) -> Floats:
@@ -210,7 +224,7 @@ def smooth_waves(along: Floats, round_mm: float, *, length_mm: float) -> Floats:
     return np.concatenate([rows * np.cos(phase), (rows * np.sin(phase))[1:]])
 
 
-def _between(places: Places, error: InterpolationError) -> tuple[list[Block], Floats, Floats]:
+def _between(places: Places, error: InterpolationError) -> tuple[list[_Quantities], Floats, Floats]:
     """Quantities of every gap, what is expected, ``(j,)``, mm, and the tails of the gaps' factors.
 
     A quantity times a factor w of median 1 has the standard deviation √E[w²];
@@ -227,11 +241,11 @@ def _between(places: Places, error: InterpolationError) -> tuple[list[Block], Fl
         ]
     )
     one, two = np.sqrt(_UPRIGHT)
-    blocks = []
+    quantities = []
     for g in np.unique(error.gap):
         own = error.gap == g
         rows = around * (root_factor * error.amount_mm * own)
-        blocks.append(Block(trimmed(one * rows), Spread.BETWEEN, mixed=int(g)))
-        blocks.append(Block(trimmed(two * rows * error.turned), Spread.BETWEEN, mixed=int(g)))
+        quantities.append(_Quantities(trimmed(one * rows), Spread.BETWEEN, mixed=int(g)))
+        quantities.append(_Quantities(trimmed(two * rows * error.turned), Spread.BETWEEN, mixed=int(g)))
     count = int(error.gap.max(initial=-1)) + 1
-    return blocks, mean_factor * error.mean_mm, np.full(count, error.tail)
+    return quantities, mean_factor * error.mean_mm, np.full(count, error.tail)

@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.contact_points import Places
+from cradle.fit.places import Places
 from cradle.geometry.arrays import Bools, Floats
 from cradle.sections.section import Profiles
 

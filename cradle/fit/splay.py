@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.contact_points import Places
+from cradle.fit.places import Places
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import distances
 from cradle.loft.body import Body

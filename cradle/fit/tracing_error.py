@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.contact_points import AROUND, Places
+from cradle.fit.places import AROUND, Places
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import box_middle
 from cradle.geometry.vectors import cross, unit

@@ -12,8 +12,8 @@ from cradle.finding import Finding, ordered
 from cradle.fit.belief import Belief
 from cradle.fit.belief_update import Rule, updated
 from cradle.fit.best_position import seats
-from cradle.fit.contact_points import Places
 from cradle.fit.model import FitModel, deviations_mm, drawn
+from cradle.fit.places import Places
 from cradle.fit.trial_findings import MOST_CORRECTION_MM, UNLIKELY, capped, measured_anew, unlikely, unusable
 from cradle.fit.tried_size import grown_mm
 from cradle.fit.uncertainties import InsideError, Spread, inside_error
@@ -83,7 +83,31 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
     thing was measured anew, those that the others make unlikely, and
     corrections that `MOST_CORRECTION_MM` cuts short.
     """
+    lessons, as_now, findings = _lessons(model, trials, project=project)
+    belief = _believed(model, lessons, project=project)
+    findings += _contradicted(model, lessons, project=project)
     before = inside_error(project.printer, project.spread)
+    read = any(lesson.trial.read_mm is not None for lesson in lessons)
+    after = _printer(model, belief, replace(before, measured=before.measured or read))
+    inside = model.influences.of(Spread.INSIDE)
+    shift = model.influences.matrix.after((belief.mean * ~inside)[None])[0]
+    wanted = _per_section(model, shift) + float(model.influences.inside_mm @ belief.mean)
+    corrections = np.clip(wanted, -MOST_CORRECTION_MM, MOST_CORRECTION_MM)
+    findings += capped(model, wanted)
+    return Learned(
+        model=replace(model, belief=belief if lessons else None),
+        corrections_mm=tuple(float(c) for c in corrections),
+        before=before,
+        after=after,
+        findings=ordered(tuple(findings)),
+        trials=tuple(as_now),
+    )
+
+
+def _lessons(
+    model: FitModel, trials: Sequence[Trial], *, project: Project
+) -> tuple[list[_Lesson], list[Trial], list[Finding]]:
+    """The trials that teach something, all of them with the gap to the thing as measured now, and what is told of them."""
     lessons: list[_Lesson] = []
     findings: list[Finding] = []
     as_now: list[Trial] = []
@@ -103,24 +127,7 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
                 findings.append(unusable(model, number, trial))
         if rule is not None or trial.read_mm is not None:
             lessons.append(_Lesson(number=number, trial=trial, rule=rule))
-    belief = _believed(model, lessons, project=project)
-    findings += _contradicted(model, lessons, project=project)
-    inside = model.influences.of(Spread.INSIDE)
-    read = any(lesson.trial.read_mm is not None for lesson in lessons)
-    after, moved_inside = _printer(model, belief, replace(before, measured=before.measured or read), inside)
-    shift = model.influences.matrix.after((belief.mean * ~inside)[None])[0]
-    wanted = _per_section(model, shift) + moved_inside
-    corrections = np.clip(wanted, -MOST_CORRECTION_MM, MOST_CORRECTION_MM)
-    findings += capped(model, wanted)
-    taught = replace(model, belief=belief if lessons else None)
-    return Learned(
-        model=taught,
-        corrections_mm=tuple(float(c) for c in corrections),
-        before=before,
-        after=after,
-        findings=ordered(tuple(findings)),
-        trials=tuple(as_now),
-    )
+    return lessons, as_now, findings
 
 
 def _believed(model: FitModel, lessons: Sequence[_Lesson], *, project: Project) -> Belief:
@@ -197,18 +204,17 @@ def _rule(model: FitModel, bearings: Sequence[_Bearing], *, project: Project) ->
     )
 
 
-def _printer(
-    model: FitModel, belief: Belief, before: InsideError, inside: Bools
-) -> tuple[InsideError, float]:
-    found = np.flatnonzero(inside)
-    if not len(found):
-        return before, 0.0
-    q = int(found[0])
-    unit = model.influences.matrix.largest(q)
-    moved = unit * float(belief.mean[q])
-    own = belief.covariance_with((np.arange(len(inside)) == q).astype(np.float64))[q]
-    spread = unit * float(np.sqrt(max(own, 0.0)))
-    return replace(before, expected_mm=before.expected_mm + moved, spread_mm=spread), moved
+def _printer(model: FitModel, belief: Belief, before: InsideError) -> InsideError:
+    """What is believed of the printer after some trials."""
+    slope = model.influences.inside_mm
+    if not slope.any():
+        return before
+    variance = float(belief.covariance_with(slope) @ slope)
+    return replace(
+        before,
+        expected_mm=before.expected_mm + float(slope @ belief.mean),
+        spread_mm=float(np.sqrt(max(variance, 0.0))),
+    )
 
 
 def _per_section(model: FitModel, shift_mm: Floats) -> Floats:

@@ -4,12 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import field, replace
+from typing import Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.knots import interval_of, part_of_interval
 from cradle.noun import noun
+
+STEP_MM: Final = 0.01
+"""Clearances that the program chooses are multiples of this."""
+
+
+def rounded_up(clearances_mm: Floats) -> Floats:
+    """Clearances brought to the next multiple of `STEP_MM`, whatever a division makes of one."""
+    return np.ceil(np.round(clearances_mm / STEP_MM, 6)) * STEP_MM
 
 
 @noun

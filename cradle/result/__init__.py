@@ -1,4 +1,4 @@
-"""Room: the nouns of a finished holder, and nothing else.
+"""Room: the nouns of a finished holder, and which test rings would teach something about it.
 
 Terms
 -----

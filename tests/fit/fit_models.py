@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import numpy as np
 
+from cradle.fit.banded import banded, trimmed
 from cradle.fit.chance import chance_of_fit
-from cradle.fit.contact_points import Places
 from cradle.fit.gain import Gains
 from cradle.fit.interpolation_error import InterpolationError
 from cradle.fit.model import FitModel
-from cradle.fit.row_blocks import banded, trimmed
+from cradle.fit.places import Places
 from cradle.fit.sensitivities import Influences
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import frozen, frozen_ints

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from fit_models import cone, round_places, unlike
 
-from cradle.fit.interpolation_error import change_mm, half_way_mm, interpolation_error, stated_error
+from cradle.fit.interpolation_error import change_at_places_mm, half_way_mm, interpolation_error, stated_error
 from cradle.geometry.arrays import frozen, frozen_ints
 
 
@@ -30,7 +30,7 @@ def at(heights, *, sections=(0.0, 10.0, 30.0), unread=1.0, splay=0.0):
 
 def test_on_a_cone_the_change_is_the_difference_of_the_radii():
     places = round_places(radius=21.5, heights=(5.0,))
-    found = change_mm(places, stack=cone(), gap=frozen_ints(np.zeros(24)))
+    found = change_at_places_mm(places, stack=cone(), gap=frozen_ints(np.zeros(24)))
     assert found == pytest.approx(3.0, abs=0.02)
 
 

@@ -5,7 +5,7 @@ import pytest
 from bodies import lofted, section
 from stacked import UP, circle
 
-from cradle.fit.contact_points import places_on
+from cradle.fit.places import places_on
 from cradle.fit.splay import splays
 
 LOWEST_MM = 4.0

@@ -6,7 +6,7 @@ from fit_simulation import outward
 from stacked import polar
 
 from cradle.capture.outline import Outline
-from cradle.fit.contact_points import AROUND, Places
+from cradle.fit.places import AROUND, Places
 from cradle.fit.placing_error import placing_of
 from cradle.geometry.arrays import frozen, frozen_ints
 from cradle.geometry.ring import extents, size

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 import cradle.pipeline
-from cradle.fit import contact_points
+from cradle.fit import places
 from cradle.pipeline import make, model_row
 from cradle.pocket import opened_stack, way_out
 from cradle.pocket.sweep import Sweep
@@ -94,7 +94,7 @@ def found_alone():
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(way_out, "easiest_direction", choosing)
         patch.setattr(opened_stack, "Sweep", sweeping("pocket"))
-        patch.setattr(contact_points, "Sweep", sweeping("fit"))
+        patch.setattr(places, "Sweep", sweeping("fit"))
         made = make(project_from_text(LEANING, file=Path("holder.toml")))
     return made, chosen, used
 

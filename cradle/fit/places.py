@@ -33,6 +33,9 @@ _STEP_MM: Final = 0.5
 _FAR_MM: Final = 3.0
 """A place with this much more room than the clearance is never touched."""
 _NOTHING_MM2: Final = 0.01
+"""A level that is opened by less is not opened."""
+_NO_ROOM_MM: Final = 0.01
+"""Less room than this is none."""
 
 
 @noun
@@ -133,25 +136,16 @@ def places_on(
     if end_mm is not None:
         high = max(min(high, end_mm), section_heights_mm[-1])
     heights = checked_heights(section_heights_mm, low_mm=float(body.heights_mm[0]), high_mm=high)
-    step = min(_STEP_MM, (body.heights_mm[-1] - body.heights_mm[0]) / 10)
     rings = body.rings_at(heights)
     mean = rings.mean(axis=0)
     way = arc_positions(mean)
     along, reach = _columns(mean)
     points = _on(rings, along, way=way)
-    above = _on(body.rings_at(np.minimum(heights + step, body.heights_mm[-1])), along, way=way)
-    below = _on(body.rings_at(np.maximum(heights - step, body.heights_mm[0])), along, way=way)
-    span = np.minimum(heights + step, body.heights_mm[-1]) - np.maximum(heights - step, body.heights_mm[0])
-    rise = (above - below) / span[:, None, None]
-    chord = _on(rings, along + reach, way=way) - _on(rings, along - reach, way=way)
-    tangent = chord / np.maximum(np.linalg.norm(chord, axis=-1, keepdims=True), 1e-12)
-    normals = np.concatenate([-left_of(tangent), cross(tangent, rise)[..., None]], axis=-1)
-    size = np.linalg.norm(normals, axis=-1)  # 0 where columns meet: their neighbours stand for them
-    normals /= np.where(size > 0, size, 1.0)[..., None]
+    normals = _normals(body, heights, rings, along=along, reach=reach, way=way)
     room = _room(rings, points, normals, heights=heights, direction=direction)
     full = at_heights(points, heights)
     reached = full @ up[:3] + up[3] <= top_mm + 1e-9
-    keep = reached & (room < _FAR_MM) & (size > 0)
+    keep = reached & (room < _FAR_MM) & normals.any(axis=-1)
     level = np.broadcast_to(np.arange(len(heights))[:, None], keep.shape)
     middle = points.reshape(-1, 2).mean(axis=0)
     return Places(
@@ -195,6 +189,31 @@ def _columns(ring: Floats) -> tuple[Floats, Floats]:
     return along, reach
 
 
+def _normals(
+    body: Body, heights: Floats, rings: Floats, *, along: Floats, reach: Floats, way: Floats
+) -> Floats:
+    """Unit vectors out of the skin, ``(l, p, 3)``; null where columns meet: their neighbours stand for them.
+
+    Parameters
+    ----------
+    heights, rings : (l,), (l, n, 2) float64
+    along, reach : (p,) float64
+        See `_columns`.
+    way : (n + 1,) float64
+        See `_on`.
+    """
+    low, high = body.heights_mm[[0, -1]]
+    step = min(_STEP_MM, (high - low) / 10)
+    upper, lower = np.minimum(heights + step, high), np.maximum(heights - step, low)
+    climb = _on(body.rings_at(upper), along, way=way) - _on(body.rings_at(lower), along, way=way)
+    rise = climb / (upper - lower)[:, None, None]
+    chord = _on(rings, along + reach, way=way) - _on(rings, along - reach, way=way)
+    tangent = chord / np.maximum(np.linalg.norm(chord, axis=-1, keepdims=True), 1e-12)
+    normals = np.concatenate([-left_of(tangent), cross(tangent, rise)[..., None]], axis=-1)
+    size = np.linalg.norm(normals, axis=-1, keepdims=True)
+    return np.asarray(normals / np.where(size > 0, size, 1.0))
+
+
 def _on(rings: Floats, along: Floats, *, way: Floats) -> Floats:
     """Points of the rings at shares of the mean ring's way, ``(l, p, 2)``."""
     wanted = np.mod(along, 1.0) * way[-1]
@@ -212,5 +231,5 @@ def _room(rings: Floats, points: Floats, normals: Floats, *, heights: Floats, di
     room = np.zeros(points.shape[:2])
     for k in np.flatnonzero(area_mm2(opened) - area_mm2(levels) > _NOTHING_MM2):
         room[k] = distances_to_boundary(points[k], opened[k]) * np.linalg.norm(normals[k, :, :2], axis=1)
-    room[room < 0.01] = 0.0
+    room[room < _NO_ROOM_MM] = 0.0
     return room

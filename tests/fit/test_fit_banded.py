@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from cradle.fit.row_blocks import banded, trimmed
+from cradle.fit.banded import banded, trimmed
 
 
 def test_a_banded_matrix_multiplies_as_the_whole_one_does():

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from stacked import UP, body_of, circle, stacked
 
-from cradle.fit.contact_points import checked_heights, places_on
+from cradle.fit.places import checked_heights, places_on
 
 
 def places(waist_mm, *, top_mm=40.0):
