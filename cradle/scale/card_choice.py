@@ -15,7 +15,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import Floats, Singles
 from cradle.noun import noun
 from cradle.scale.card import RADIUS_MM, SHORT_MM, card_scale, corner_radii_mm, px_per_mm
-from cradle.scale.card_outline import card_outline
+from cradle.scale.card_outline import card_outlines
 from cradle.scale.faint_card import doubted_as_faint, is_faint
 from cradle.scale.on_glass import on_glass_note, seen_on_glass
 from cradle.scale.scale_comparison import DISAGREE, difference
@@ -81,9 +81,18 @@ def card_of(
     for some in quads:
         for quad in some:
             try:
-                found.append(_taken(picture, quad, things.ground, spec, camera=camera))
+                outlines = card_outlines(picture, quad)
             except CaptureError as error:
                 why = f" ({error.found})"
+                continue
+            for outline in outlines:
+                try:
+                    found.append(_taken(picture, outline, things.ground, spec, camera=camera))
+                except CaptureError as error:
+                    why = f" ({error.found})"
+                    continue
+                if found[-1].off < _UNUSUAL_IF_FAINT:
+                    break
         if any(one.off < _UNUSUAL for one in found):
             break
     if not found:
@@ -97,15 +106,16 @@ def card_of(
     return (card.doubted(_DOUBT, _two_alike(best, rivals[0])) if rivals else card), ""
 
 
-def _taken(picture: Picture, quad: Floats, ground: Singles, spec: PictureSource, *, camera: bool) -> _Taken:
-    """What a quad tells as a card.
+def _taken(
+    picture: Picture, outline: Floats, ground: Singles, spec: PictureSource, *, camera: bool
+) -> _Taken:
+    """What an outline tells as a card.
 
     Raises
     ------
     CaptureError
         If it is none.
     """
-    outline = card_outline(picture, quad)
     card = card_scale(outline, picture, camera=camera, distance_mm=spec.distance_mm)
     if camera and spec.distance_mm is None and seen_on_glass(picture, card, ground):
         card = replace(card_scale(outline, picture, camera=False), findings=(on_glass_note(where="card"),))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import chain, combinations
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 import numpy as np
 
@@ -24,7 +24,7 @@ from cradle.scale.card import RADIUS_MM, crossing, px_per_mm
 from cradle.scale.thing_shape import shape_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
 
+Begin: TypeAlias = "Callable[[Floats, Floats, Floats, float], Floats]"
+"""Where sides begin whose brightness steps at some places, as `_before_shadow`."""
 PROPORTIONS: Final = (0.48, 0.8)
 """Short side by long side of a card's box, also where the view leans by 30 degrees; its sides are judged afterwards."""
 _FULL: Final = 0.82
@@ -96,8 +98,12 @@ def card_like(things: Regions) -> Iterator[Floats]:
             yield frozen(things.in_picture(quad))
 
 
-def card_outline(picture: Picture, quad_px: Floats) -> Floats:
-    """Where the picture steps along the sides of a card and at its corners, in order, ``(n, 2)`` px.
+def card_outlines(picture: Picture, quad_px: Floats) -> tuple[Floats, ...]:
+    """Where the picture steps along the sides of a card and at its corners, in order, ``(n, 2)`` px, in up to two ways.
+
+    A frame printed round a card, darker than what it frames, looks like the shadow beside a card that is hardly darker
+    than its ground. So every outline is offered, the one beside shadows first: its form tells whether it is a card's. Both
+    ways may: with two sides at their shadow's end a card is as long by its width as it is.
 
     Parameters
     ----------
@@ -113,14 +119,17 @@ def card_outline(picture: Picture, quad_px: Floats) -> Floats:
     quad_px = counter_clockwise(quad_px)
     per_mm = px_per_mm(quad_px)
     seen = _Seen(picture, quad_px, margin_px=(_REACH_MM + 1.0) * per_mm)
-    sides, lines = [], []
-    for a, b in zip(quad_px, following(quad_px), strict=True):
-        points, line = _side(seen, a, b, per_mm)
-        sides.append(points)
-        lines.append(line)
-    corners = [crossing(lines[k - 1], lines[k]) for k in range(4)]
+    shaded = [_sides(seen, quad_px, per_mm, begin) for begin in (_before_shadow, _as_found)]
+    lines = [[line for _, line in sides] for sides in shaded]
+    alike = all(np.array_equal(one[0], two[0]) and one[1] == two[1] for one, two in zip(*lines, strict=True))
+    return tuple(_outline(seen, sides, per_mm) for sides in shaded[: 1 if alike else 2])
+
+
+def _outline(seen: _Seen, sides: Sequence[tuple[Floats, tuple[Floats, float]]], per_mm: float) -> Floats:
+    """The outline with such sides, and round corners between them."""
+    corners = [crossing(sides[k - 1][1], sides[k][1]) for k in range(4)]
     rounded = [_corner(seen, corners[k], corners[(k + 1) % 4], corners[k - 1], per_mm) for k in range(4)]
-    return frozen(np.concatenate([part for pair in zip(rounded, sides, strict=True) for part in pair]))
+    return frozen(np.concatenate([part for k in range(4) for part in (rounded[k], sides[k][0])]))
 
 
 class _Seen:
@@ -171,15 +180,31 @@ class _Line:
         return replace(self, places=self.places + (place + slope * self.along)[:, None] * self.normal)
 
 
-def _side(seen: _Seen, a: Floats, b: Floats, per_mm: float) -> tuple[Floats, tuple[Floats, float]]:
+def _sides(
+    seen: _Seen, quad_px: Floats, per_mm: float, begin: Begin
+) -> list[tuple[Floats, tuple[Floats, float]]]:
+    """The sides of a card in order, as `_side` has them; where none is found in the way asked for, in the other."""
+    other = _as_found if begin is _before_shadow else _before_shadow
+    sides = []
+    for a, b in zip(quad_px, following(quad_px), strict=True):
+        try:
+            sides.append(_side(seen, a, b, per_mm, begin))
+        except CaptureError:
+            sides.append(_side(seen, a, b, per_mm, other))
+    return sides
+
+
+def _side(
+    seen: _Seen, a: Floats, b: Floats, per_mm: float, begin: Begin
+) -> tuple[Floats, tuple[Floats, float]]:
     """Points of a side from one corner to the next, ``(n, 2)`` px, and its line: unit normal, distance from the origin."""
     length = float(np.hypot(*(b - a)))
     along = np.linspace(_TRIM, 1 - _TRIM, int(np.clip(length / 2, 24, _MOST_STATIONS)))
     hull = _Line(a + along[:, None] * (b - a), along, -left_of(unit(b - a)))
-    return _placed(seen, *_side_line(seen, hull, per_mm), per_mm)
+    return _placed(seen, *_side_line(seen, hull, per_mm, begin), per_mm)
 
 
-def _side_line(seen: _Seen, hull: _Line, per_mm: float) -> tuple[_Line, Bools, Floats | None]:
+def _side_line(seen: _Seen, hull: _Line, per_mm: float, begin: Begin) -> tuple[_Line, Bools, Floats | None]:
     """A side's line where most places step, which of them step there, and the ground's light if colour tells them apart."""
     offsets = _offsets(_REACH_MM * per_mm)
     whole = seen.profiles(seen.levels, hull, offsets)
@@ -188,13 +213,18 @@ def _side_line(seen: _Seen, hull: _Line, per_mm: float) -> tuple[_Line, Bools, F
     by_colour = seen.colours is None and bool(tinted.mean() > _LEAST_PART)
     off, strong = _steepest(coloured if by_colour else whole, offsets, per_mm)
     if not by_colour:
-        off = _before_shadow(whole.mean(axis=-1), offsets, off, per_mm)
+        off = begin(whole.mean(axis=-1), offsets, off, per_mm)
     clear = strong > max(_CLEAR * float(np.quantile(strong, 0.7)), _LEAST_LEVELS)
     place, slope, near = _straight(
         hull.along, off, clear & tinted if by_colour else clear, within_px=0.25 * per_mm
     )
     line = hull.moved(place, slope)
     return line, near, _outermost(seen.profiles(seen.light, line, offsets[-4:])) if by_colour else None
+
+
+def _as_found(_bright: Floats, _offsets_px: Floats, off: Floats, _per_mm: float) -> Floats:
+    """The places themselves, ``(n,)``."""
+    return off
 
 
 def _before_shadow(bright: Floats, offsets: Floats, off: Floats, per_mm: float) -> Floats:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from painted import KRAFT, Table, photographed, scanned
+from painted import KRAFT, Table, box, photographed, scanned
 from picture_scene import rounded_rectangle
 from things_painted import card_on, egg, placed, rule_on
 
@@ -124,3 +124,21 @@ def test_of_two_of_a_cards_form_it_is_told_unless_both_are_cards(tmp_path, long_
     )
     assert ("card-two-alike" in _codes(scales)) == told
     assert (scales.used.calibration.uncertainty_scale > 0.09) == told
+
+
+@pytest.mark.parametrize(
+    "field",
+    [(0.8, 0.8, 84.8, 53.2), (0.8, 0.8, 84.8, 26.0), (40.0, 0.8, 80.0, 30.0)],
+    ids=["all", "half", "part"],
+)
+def test_a_frame_darker_than_what_it_frames_is_not_taken_for_a_shadow(tmp_path, field):
+    """It was, and no scale was found, whether it runs all round the card or beside part of a side."""
+    dpi = 300
+    table = Table(150, 80, 12, (204, 204, 200), 3)
+    ring = placed(rounded_rectangle(LONG_MM, SHORT_MM, RADIUS_MM), at_mm=(10.0, 12.0))
+    table.paint(ring, colour=(120, 120, 119))
+    table.paint(np.array(box(*field)) + (10.0, 12.0), colour=(160, 160, 158))
+    table.paint(egg(32, 24) + (122, 40), colour=(60, 60, 62))
+    scales, _ = find_scales(read_picture(scanned(table, dpi=dpi, tag=False).save(tmp_path / "a.png")), SOURCE)
+    assert scales.used.kind is ScaleKind.BANK_CARD
+    assert scales.used.px_per_mm * 25.4 == pytest.approx(dpi, rel=0.003)
