@@ -1,4 +1,4 @@
-"""A silhouette set upright on the line on which it rests, and how sure that is."""
+"""A silhouette set upright by the line on which it rests and by a straight top, and how sure that is."""
 
 from __future__ import annotations
 
@@ -6,8 +6,11 @@ from typing import Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, following, preceding
 from cradle.geometry.planar import hull_ring
+from cradle.geometry.ring import turned
+from cradle.noun import noun
+from cradle.pictures.border import Border
 from cradle.project.side import Side
 from cradle.sections.adjustment import student_t_cost
 from cradle.sections.reading_spreads import VIEW_MM
@@ -31,14 +34,35 @@ millimetre up, tilted by 1 degree: the turn found is off by 0.85 degrees (by
 1.24 where the lowest edge of the hull was believed), 78 and 95 of 100 within
 one and two of the spreads stated.
 """
-_BASE: Final = 0.4
-"""A thing's flat base is an edge under it, longer than this share of its width."""
+_EDGE: Final = 0.4
+"""A flat base or top is one straight edge, longer than this share of the thing's width."""
 _CORNER_RAD: Final = np.radians(10.0)
-"""At both ends of a flat base the underside rises by more than this."""
+"""At both ends of a flat base the underside rises by more than this; of a flat top the upper side falls."""
+_TOP_DEG: Final = 0.5
+"""How level flat tops are, and things cut off straight; some are neither, so Cauchy (common practice, no source)."""
 
 
-def upright(view: Silhouette, *, mm: float) -> tuple[Floats, float, float]:
-    """The silhouette to the thing's right and up, resting on 0; the turn that did it, rad, and its spread.
+@noun
+class Upright:
+    """A silhouette to the thing's right and up, resting on 0, in the view's unit.
+
+    Attributes
+    ----------
+    points : (n, 2) float64
+    turn_rad, spread_rad : float
+        The turn that set it upright, counter-clockwise, and its spread.
+    sides_to : float
+        How far up it shows both sides of the thing; what is above is ended by one straight edge.
+    """
+
+    points: Floats
+    turn_rad: float
+    spread_rad: float
+    sides_to: float
+
+
+def upright(view: Silhouette, *, mm: float) -> Upright:
+    """The silhouette set upright.
 
     Parameters
     ----------
@@ -48,52 +72,64 @@ def upright(view: Silhouette, *, mm: float) -> tuple[Floats, float, float]:
     points = np.array(view.points_mm)
     if view.spec.seen_from in (Side.BACK, Side.LEFT):
         points = points * [-1.0, 1.0]
+    top = _flat_base(-points)  # of the silhouette upside down
     turn, spread = 0.0, float(np.radians(TILT_DEG))
     if view.spec.bottom_mm == 0.0:
-        turn, spread = _to_rest(points, mm=mm)
-    cos, sin = np.cos(turn), np.sin(turn)
-    points = points @ np.array([[cos, sin], [-sin, cos]])
-    return points - [0.0, points[:, 1].min()], turn, spread
+        cut_off = Border.UPPER in view.cut_off_at
+        turn, spread = _to_rest(points, top=None if cut_off else top, mm=mm)
+    standing = turned(points, angle_deg=float(np.degrees(turn)))
+    sides_to = (
+        standing[:, 1].max() if top is None else turned(-top, angle_deg=float(np.degrees(turn)))[:, 1].min()
+    )
+    lowest = float(standing[:, 1].min())
+    return Upright(
+        points=standing - [0.0, lowest], turn_rad=turn, spread_rad=spread, sides_to=float(sides_to) - lowest
+    )
 
 
-def _to_rest(points: Floats, *, mm: float) -> tuple[float, float]:
+def _to_rest(points: Floats, *, top: Floats | None, mm: float) -> tuple[float, float]:
     """The turn by which a silhouette stands on its lowest edge, and its spread, rad.
 
     A line under it is the likelier the resting line the more of the silhouette's
-    underside lies near it, and the less the picture was tilted then: one that
-    is round or rises from a small foot hardly tells the turn. A flat base
-    between two corners does.
+    underside lies near it, the less the picture was tilted then, and the less a
+    flat top leans then: one that is round or rises from a small foot hardly
+    tells the turn. A flat base between two corners does.
     """
+    base = _flat_base(points)
+    if base is not None:
+        return -_slope_rad(base), float(np.sqrt(2.0) * VIEW_MM * mm / (base[1, 0] - base[0, 0]))
     hull = hull_ring(points)
     hull = np.roll(hull, -int(hull[:, 0].argmin()), axis=0)
     under = hull[: int(hull[:, 0].argmax()) + 1]
-    base = _flat_base(np.vstack([hull[-1:], under, hull[len(under) :][:1]]))
-    if base is not None:
-        return -float(np.arctan2(base[1], base[0])), float(np.sqrt(2.0) * VIEW_MM * mm / base[0])
     across = np.linspace(under[0, 0], under[-1, 0], _ACROSS)
     up = np.interp(across, *under.T)
     away = up - np.tan(_TURNS_RAD)[:, None] * across
     near = np.exp(-(away - away.min(axis=1, keepdims=True)) / (_NEAR_LINE_MM * mm)).mean(axis=1)
     likely = _RESTS * near - student_t_cost(_TURNS_RAD / np.radians(TILT_DEG), freedom=_TILT_FREEDOM)
+    if top is not None:
+        likely -= student_t_cost((_TURNS_RAD - _slope_rad(top)) / np.radians(_TOP_DEG), freedom=1.0)
     weights = np.exp(likely - likely.max())
     weights /= weights.sum()
     leans = float(weights @ _TURNS_RAD)
     return -leans, float(np.sqrt(weights @ (_TURNS_RAD - leans) ** 2))
 
 
-def _flat_base(under: Floats) -> tuple[float, float] | None:
-    """How far the underside's one long edge between two corners runs across and rises; None where there is none.
-
-    ``under`` is the lower half of the hull, from left to right, and one point more at either end.
-    """
-    edges = np.diff(under, axis=0)
+def _flat_base(points: Floats) -> Floats | None:
+    """The left and the right end of a silhouette's one long edge below, between two corners, ``(2, 2)``; None where it has none."""
+    hull = hull_ring(points)
+    ends = np.stack([hull, following(hull)], axis=1)
+    edges = ends[:, 1] - ends[:, 0]
     slopes = np.arctan2(edges[:, 1], edges[:, 0])
-    turns = np.diff(np.unwrap(slopes))
-    long = edges[1:-1, 0] >= _BASE * np.ptp(under[:, 0])
+    turns = (slopes - preceding(slopes)) % (2 * np.pi)
     flat = (
-        long & (np.minimum(turns[:-1], turns[1:]) >= _CORNER_RAD) & (np.abs(slopes[1:-1]) <= _TURNS_RAD[-1])
+        (edges[:, 0] >= _EDGE * np.ptp(hull[:, 0]))
+        & (np.abs(slopes) <= _TURNS_RAD[-1])
+        & (np.minimum(turns, following(turns)) >= _CORNER_RAD)
     )
-    if not flat.any():
-        return None
-    across, rise = edges[1:-1][int(flat.argmax())]
-    return float(across), float(rise)
+    return ends[int(flat.argmax())] if flat.any() else None
+
+
+def _slope_rad(edge: Floats) -> float:
+    """How steeply an edge rises from its first end to its second."""
+    across, rise = edge[1] - edge[0]
+    return float(np.arctan2(rise, across))

@@ -31,7 +31,7 @@ from cradle.sections.section import Profile, Profiles
 from cradle.sections.seen_sections import seen_sections
 from cradle.sections.silhouette import FITS, Silhouette, check_widths, cut_off_findings
 from cradle.sections.view_size import enlargement
-from cradle.sections.view_upright import upright
+from cradle.sections.view_upright import Upright, upright
 from cradle.sections.zero import beside_profile_mm, beside_sections_mm
 
 _LEVELS: Final = 240
@@ -115,14 +115,16 @@ def _extents(
     sections = seen_sections(laid, axis=axis, spec=spec)
     heights, widths = sections.heights_mm, sections.widths_mm
     mm = float(np.ptp(view.points_mm[:, 0]) / widths.max()) if spec.scale is ViewScale.FREE else 1.0
-    standing, tilt_rad, tilt_spread = upright(view, mm=mm)
-    up, low, high = _levels(standing)
+    standing = upright(view, mm=mm)
+    up, low, high = _levels(standing.points)
     factor, start = enlargement(view, up, high - low, sections=sections)
     z, low, high = start + factor * up, factor * low, factor * high
     if spec.distance_mm is not None:
         z = upright_mm(z, levels=sections.levels, heights_mm=heights, distance_mm=spec.distance_mm)
+    sides = _with_both_sides(up, standing=standing, z=z, heights=heights)
+    z, low, high = z[sides], low[sides], high[sides]
     reached = _reached(heights, z=z, where=view.where)
-    unsure = _HEIGHTS_OFF_MM + tilt_spread * widths
+    unsure = _HEIGHTS_OFF_MM + standing.spread_rad * widths
     shown, narrowest, widest = _widths(z, high - low, at=heights, within_mm=unsure)
     if spec.scale is ViewScale.FREE and spec.top_mm is not None:  # its size across, its heights being settled
         steady = reached & (widest - narrowest <= FITS * shown)
@@ -136,7 +138,7 @@ def _extents(
     middle = float(low[between].min() + high[between].max()) / 2
     least, greatest = ((v - middle) * narrower for v in (low, high))
     spread = ExtentSpread(
-        own_mm=VIEW_MM, tilt_rad=tilt_spread, middle_mm=(0.0, float(np.mean(heights[reached])))
+        own_mm=VIEW_MM, tilt_rad=standing.spread_rad, middle_mm=(0.0, float(np.mean(heights[reached])))
     )
     apart = float(np.abs(off).max())
     apart_words = f" to {apart:.2f} mm" if apart >= 0.005 else ""
@@ -144,12 +146,18 @@ def _extents(
         code="view-scaled",
         severity=Severity.NOTE,
         where=view.where,
-        message=f"the view was scaled to {100 * factor:.2f} % and turned upright by {np.degrees(tilt_rad):z.2f}° ± "
-        f"{np.degrees(tilt_spread):.2f}°; it shows heights from {z[0]:z.1f} to {z[-1]:.1f} mm; its widths agree with the sections'{apart_words}",
+        message=f"the view was scaled to {100 * factor:.2f} % and turned upright by {np.degrees(standing.turn_rad):z.2f}° ± "
+        f"{np.degrees(standing.spread_rad):.2f}°; it shows heights from {z[0]:z.1f} to {z[-1]:.1f} mm; its widths agree with the sections'{apart_words}",
         measured=apart,
         unit="mm",
     )
     return np.column_stack([z, least]), np.column_stack([z, greatest]), spread, note
+
+
+def _with_both_sides(up: Floats, *, standing: Upright, z: Floats, heights: Floats) -> Bools:
+    """Of the levels those that show both sides, ``(m,)``; all of them where these reach no section."""
+    sides: Bools = up <= standing.sides_to
+    return sides if (heights <= z[sides].max(initial=-np.inf)).any() else np.ones_like(sides)
 
 
 def _reached(heights: Floats, *, z: Floats, where: str) -> Bools:
