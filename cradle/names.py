@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import shlex
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -108,6 +108,17 @@ def typed(text: str) -> str:
     # a backslash between double quotes stands for itself but before these
     plain = re.fullmatch(r'(?:[^"$`!%\\]|\\(?![\\"$`!%]|$))+', text)
     return f'"{text}"' if plain else shlex.quote(text)
+
+
+def command(name: str, file: str, said: Iterable[tuple[str, str]] = ()) -> str:
+    """A command on a file as it is typed, what is said to it as options of these names.
+
+    Examples
+    --------
+    >>> command("trial", "mug/holder.toml", [("section", "the rim"), ("seen", "tight")])
+    'cradle trial mug/holder.toml --section "the rim" --seen tight'
+    """
+    return " ".join(["cradle", name, typed(file), *(f"--{key} {typed(value)}" for key, value in said)])
 
 
 def wrapped(text: str, *, fits: Callable[[str], bool], indent: str = "") -> list[str]:

@@ -78,7 +78,7 @@ def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: Grain)
             "piece-hollow",
             "inside its edge the piece looks like what lies around it: it seems to be a drawn line, of which this is the"
             " outer edge, or a ring",
-            'of a drawn line say shape = "line" (trace --shape line); else lay the piece on something of another colour',
+            'of a drawn line say shape = "line"; else lay the piece on something of another colour',
         )
     if edge.lines_alike:
         yield _lines_alike(edge)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from cradle.errors import InputError
+from cradle.errors import CradleError, InputError
 
 if TYPE_CHECKING:
     from cradle.project.key import Key
@@ -69,6 +70,27 @@ def named_as_options(words: Mapping[str, str]) -> Iterator[None]:
         if error.where not in words:
             raise
         raise InputError(error.found, where=words[error.where], hint=error.hint) from error
+
+
+def as_options(text: str, *, keys: Iterable[str]) -> str:
+    """What a message says with these keys of a project file, said with the options of their names.
+
+    Examples
+    --------
+    >>> as_options('of a drawn line say shape = "line"', keys=["shape", "edge"])
+    'of a drawn line say --shape line'
+    """
+    return re.sub(rf'\b({"|".join(keys)}) = ("?)([\w.]+)\2', r"--\1 \3", text)
+
+
+@contextmanager
+def errors_as_options(keys: Iterable[str]) -> Iterator[None]:
+    """A context in which what errors advise is said with options in place of these keys."""
+    try:
+        yield
+    except CradleError as error:
+        hint = as_options(error.hint, keys=keys)
+        raise type(error)(error.found, where=error.where, hint=hint) from error
 
 
 def value_of(name: str, *, said: Mapping[str, object], keys: Mapping[str, Key]) -> Any:

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from cradle.cli import options
 from cradle.errors import InputError
 from cradle.project.picture import PICTURE, LineEdge, PictureSource, ScaleFrom, Traced
+
+if TYPE_CHECKING:
+    from cradle.finding import Finding
 
 
 @click.command()
@@ -84,9 +88,16 @@ def trace(*, picture: Path, output: Path | None, as_json: bool, **said: Any) -> 
     from cradle.files.reading import real_path
     from cradle.files.writing import write_all
 
-    with Progress() as progress:
+    keys = [key for key in PICTURE.keys if key in said]
+    with Progress() as progress, options.errors_as_options(keys):
         progress.step("looking at the picture")
         traced = trace_picture(picture, spec)
+    advised = partial(_with_options, keys=keys)
+    traced = replace(
+        traced,
+        size_findings=tuple(map(advised, traced.size_findings)),
+        form_findings=tuple(map(advised, traced.form_findings)),
+    )
     target = output if output is not None else picture.with_name(f"{picture.stem}-outlines.svg")
     shown = target.with_name(f"{target.stem}-check.png")
     if real_path(picture) in (real_path(target), real_path(shown)):
@@ -99,6 +110,10 @@ def trace(*, picture: Path, output: Path | None, as_json: bool, **said: Any) -> 
     code = exit_code(traced.findings)
     show_trace(traced, rings, written=written, code=code, as_json=as_json)
     return code
+
+
+def _with_options(finding: Finding, *, keys: Sequence[str]) -> Finding:
+    return replace(finding, advice=options.as_options(finding.advice, keys=keys))
 
 
 def _spec(picture: Path, said: Mapping[str, Any]) -> PictureSource:

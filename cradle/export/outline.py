@@ -53,7 +53,7 @@ def _csv(rings: Sequence[NamedRing], path: Path) -> bytes:
         raise InputError(
             f"a CSV holds one outline, and {len(rings)} were traced",
             where=str(path),
-            hint="pick one with --pick, or write .svg or .dxf",
+            hint="pick one of them, or write .svg or .dxf",
         )
     rows = "".join(f"{x:.4f},{y:.4f}\n" for x, y in rings[0].points_mm.tolist())
     return f"# {' '.join(rings[0].name.split())}, mm\nx,y\n{rows}".encode()

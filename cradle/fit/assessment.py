@@ -17,7 +17,7 @@ from cradle.fit.remedies import measuring_advice, what_helps
 from cradle.fit.trials import Learned
 from cradle.fit.tried_gaps import looser_than_tried, tighter_than_tried
 from cradle.fit.uncertainties import PLAIN_WORDS
-from cradle.names import listed
+from cradle.names import command, listed
 from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.project import TRIALS_FILE, Project
@@ -187,7 +187,8 @@ def _printer(learned: Learned, profile: ClearanceProfile, *, project: Project) -
                 message=f"the printer's inside error has not been measured: {'by the trials ' if by_trials else ''}"
                 f"{belief.expected_mm:.2f} ± {belief.spread_mm:.2f} mm per side is assumed",
                 where="printer.inside_error",
-                advice="print one test piece, measure its inside width with calipers and record it: cradle trial PROJECT --read MM --nominal MM",
+                advice="print one test piece, measure its inside width with calipers and record it: "
+                + command("trial", "PROJECT", [("read", "MM"), ("nominal", "MM")]),
             )
         )
     if profile.least_mm < worst:

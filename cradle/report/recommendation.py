@@ -8,9 +8,9 @@ from os.path import join, normpath
 from typing import Final
 
 from cradle.finding import Finding, Severity
-from cradle.names import listed, typed
+from cradle.names import command, listed
 from cradle.noun import record
-from cradle.project.trial_log import Trial, TrialPiece
+from cradle.project.trial_log import Outcome, Trial, TrialPiece
 from cradle.result.made_holder import MadeHolder
 from cradle.result.rings_left import SAME_RING_MM
 from cradle.result.rings_to_try import clearances_to_try, ring_to_try
@@ -153,26 +153,23 @@ def sentence(text: str) -> str:
 
 
 def _make(pieces: Sequence[TriedPiece]) -> str:
-    return f"“cradle make {typed(pieces[0].project_file)}”"
+    return f"“{command('make', pieces[0].project_file)}”"
 
 
 def _cut(piece: TriedPiece) -> str:
-    asked = "".join(f" --clearance {clearance:g}" for clearance in piece.clearances_mm)
-    return f"cradle pieces {typed(piece.project_file)}{asked}"
+    asked = [("clearance", f"{clearance:g}") for clearance in piece.clearances_mm]
+    return f"“{command('pieces', piece.project_file, asked)}”"
+
+
+def _note(piece: TriedPiece) -> str:
+    ring = [("section", piece.section), ("clearance", f"{piece.clearance_mm:g}"), ("seen", Outcome.TIGHT)]
+    return f"“{command('trial', piece.project_file, ring)}”"
 
 
 def _steps_to_try(pieces: Sequence[TriedPiece]) -> tuple[str, ...]:
-    cut = listed([f"“{_cut(piece)}”" for piece in pieces])
-    noted = listed(
-        [
-            f"“cradle trial {typed(piece.project_file)} --section {typed(piece.section)}"
-            f" --clearance {piece.clearance_mm:g} --seen tight”"
-            for piece in pieces
-        ]
-    )
     return (
-        f"Print the test pieces: {cut}. They take little filament.",
-        f"Try each on the thing and record how it went (no-go, tight, good or loose), such as {noted}.",
+        f"Print the test pieces: {listed([*map(_cut, pieces)])}. They take little filament.",
+        f"Try each on the thing and record how it went ({listed([*Outcome], 'or')}), such as {listed([*map(_note, pieces)])}.",
     )
 
 

@@ -14,8 +14,9 @@ from tub_made import NAMES, contents, cradle_command
 
 import cradle
 from cradle import pipeline
-from cradle.cli.main import main
+from cradle.cli.main import app, main
 from cradle.finding import Finding, Severity
+from cradle.report.recommendation import TriedPiece, recommend
 
 
 def test_the_help_names_the_commands_and_the_exit_codes():
@@ -37,6 +38,18 @@ def test_the_help_names_the_commands_and_the_exit_codes():
 def test_a_mistyped_command_is_told_with_the_help_that_shows_how(capsys, typed, told):
     assert main(typed) == 2
     assert told in capsys.readouterr().err
+
+
+def test_commands_that_other_rooms_advise_exist_with_their_options(made):
+    ring = TriedPiece(project_file="tub.toml", section="rim", clearance_mm=0.3, clearances_mm=(0.2, 0.4))
+    steps = recommend([], chance=0.1, goal=0.95, pieces=[ring]).actions
+    told = " ".join([*steps, *(finding.advice for finding in made.findings)])
+    advised = re.findall(r"\bcradle ([a-z]+)((?: --\w+ [\w.]+| [\w.]+)*)", told)
+    assert {name for name, _ in advised} == {"pieces", "trial", "make"}
+    assert "cradle trial PROJECT --read MM --nominal MM" in told
+    for name, said in advised:
+        known = {option for one in app.commands[name].params for option in one.opts}
+        assert known.issuperset(re.findall(r"--\w+", said))
 
 
 def test_the_version_is_told(capsys):

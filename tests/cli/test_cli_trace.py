@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from daily import rest_further
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from cradle.cli.main import main
 
@@ -103,6 +103,18 @@ def test_mistakes_end_with_2_and_write_nothing(tmp_path, monkeypatch, capsys, ar
     assert words in error
     assert error.count("\n") == 1
     assert not list(tmp_path.iterdir())
+
+
+def test_advice_names_options_not_keys_of_a_file(tmp_path, capsys):
+    ring = Image.new("RGB", (600, 500), "white")
+    ImageDraw.Draw(ring).ellipse((80, 60, 480, 400), outline="black", width=7)
+    ring.save(tmp_path / "ring.png")
+    assert main(["trace", str(tmp_path / "ring.png"), "--dpi", "254"]) == 0
+    told = capsys.readouterr().out
+    assert "it seems to be a drawn line" in told
+    assert "of a drawn line say --shape line; else" in told
+    assert main(["trace", str(tmp_path / "ring.png"), "--dpi", "254", "--shape", "cut_out"]) == 2
+    assert "say --shape piece if the paper itself" in capsys.readouterr().err
 
 
 @pytest.mark.further
