@@ -18,6 +18,7 @@ MOST_CLEARANCE_MM: Final = 2.0
 _TILTS: Final = (0.0, 0.5, 1.0)
 """How much of the sections' difference in need is given to them as a difference in clearance."""
 _QUANTILE: Final = 0.9
+"""A section's need is enough for this share of the draws."""
 _OWN_WALL_MM: Final = 0.2
 """Where the way out leaves more room than this, a place does not tell what its section needs (our own choice)."""
 

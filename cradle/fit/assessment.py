@@ -26,9 +26,11 @@ from cradle.sections.reading_spreads import combined
 _LOOSE_MM: Final = 0.4
 """A clearance this much above what the chance asked for needs is called loose (our own choice)."""
 LOW_CHANCE: Final = 0.8
+"""A chance below this is warned of."""
 _PLENTY: Final = 24
 """Among more sections than this one more makes no difference."""
 _SURE: Final = 0.99
+"""Where the chance is no less, nothing is said of measuring on."""
 _TWICE: Final = 2.0
 _NO_MM: Final = 1e-9
 """Less clearance than this is none."""

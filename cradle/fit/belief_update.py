@@ -46,6 +46,7 @@ LIMITS_MM: Final = {
 FEEL_MM: Final = 0.05
 """How well a hand tells room left (common practice, no source)."""
 _GRID: Final = 801
+"""Points of the grid over l."""
 
 
 @noun

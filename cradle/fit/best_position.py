@@ -32,11 +32,13 @@ SHIFT_LIMIT_MM: Final = 5.0
 TURN_LIMIT_DEG: Final = 3.0
 """Turn within which the seat is looked for: turning is as good as linear there."""
 _ENOUGH_MM: Final = 1e-7
+"""A place crossed by no more than this is not crossed."""
 _BALANCED: Final = 1e-8
 """Loads that push no more than this to any side, and are no further from 1 together, prove a seat."""
 _SHARE: Final = 1e-9
 """What a place shares of the one that comes in, if more than rounding."""
 _ROUNDS: Final = 300
+"""Most exchanges of a draw."""
 _FRESH: Final = 6
 """Exchanges after which what they led to is worked out anew, so that rounding does not add up."""
 _SAMPLE: Final = 64

@@ -17,6 +17,7 @@ MOST_BETWEEN_MM: Final = 0.8
 COVERED: Final = 0.75
 """The further clearance covers the deviations of that gap in three of four things; the clearance everywhere the rest."""
 _DRAWS: Final = 500
+"""So many draws tell three of four to about two in a hundred."""
 _NEAR_AN_END: Final = 0.3
 """Places where the further clearance is a smaller part than this of that half way do not decide it."""
 

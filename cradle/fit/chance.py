@@ -26,8 +26,11 @@ CURVE_STEP_MM: Final = 0.05
 _FEWEST: Final = 20
 """If fewer draws fail, the reason is read off this many of the tightest."""
 _PLAY_DRAWS: Final = 200
+"""So many of the things that fit tell the play."""
 _PLAY_DIRECTIONS: Final = 12
+"""Ways along which it is looked for."""
 _LOOSE: Final = 0.95
+"""The share of them that have no more play than is told."""
 
 
 @record

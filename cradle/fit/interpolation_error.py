@@ -111,8 +111,11 @@ _MORE_SECTIONS: Final = _Law(
 _THREE_SECTIONS: Final = replace(_MORE_SECTIONS, shape=0.56)
 _TURN_POWER: Final = 1.1
 _FLOOR_MM: Final = 0.04
+"""The least deviation half way, however alike the sections are."""
 _ALIKE_MM: Final = 0.05
+"""Added to the unlikeness, so that like sections leave something unsure."""
 _STRAIGHT_MM: Final = 0.1
+"""Added to the change for the same reason."""
 _TAIL: Final = 0.6
 """Standard deviation of a gap's factor in its natural logarithm."""
 ALIKE_IN_ALL: Final = 0.35
@@ -138,6 +141,7 @@ _ABOVE_PER_MM: Final = 0.12
 _ABOVE_CHANGE: Final = 0.3
 """There it also deviates by this part of what the last gap's change, going on, would make."""
 _NEAREST_BOW_MM: Final = 0.01
+"""A bow that makes less than this half way counts as so much."""
 
 
 @noun

@@ -29,10 +29,13 @@ from cradle.sections.place import Placed
 from cradle.sections.section import RingStack
 
 DRAWS: Final = 2000
+"""How many imagined things are drawn: the chance is then known to about one in a hundred."""
 LEAST_DRAWS: Final = 300
+"""Never fewer than this."""
 _WORK: Final = 4e9
 """Products of a quantity and a place over all draws, about two seconds' work."""
 _SEED: Final = 20101
+"""The same draws for every holder: no chance changes but by what was measured."""
 
 
 @noun

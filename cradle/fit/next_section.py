@@ -15,6 +15,7 @@ from cradle.geometry.knots import interval_of
 from cradle.noun import noun, record
 
 _STEP_MM: Final = 0.5
+"""Heights are advised in multiples of this."""
 _MOST: Final = 3
 """Widest gaps that are tried."""
 _NEAR_BOTTOM_MM: Final = 5.0

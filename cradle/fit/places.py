@@ -25,11 +25,13 @@ BETWEEN: Final = 2
 _NEAREST_MM: Final = 1.0
 """No two levels lie nearer to each other than this."""
 _CORNER_DEG: Final = 40.0
+"""A ring that turns by more at a place has a corner there."""
 _FINE: Final = 720
 """Corners are looked for at this many points around."""
 _REACH: Final = 6
 """A corner turns within this many of them to either side."""
 _STEP_MM: Final = 0.5
+"""How far above and below a level the skin tells how it leans there."""
 _FAR_MM: Final = 3.0
 """A place with this much more room than the clearance is never touched."""
 _NOTHING_MM2: Final = 0.01

@@ -36,6 +36,7 @@ from cradle.sections.reading_spreads import rectangular as rectangular_spread
 TRACE_LENGTH_MM: Final = 12.0
 """Distance over which a tracing error keeps its direction (common practice, no source)."""
 _MOST_WAVES: Final = 20
+"""No shorter waves are drawn."""
 _SHARES: Final = (0.2, 0.3, 0.5)
 """Of the variance between sections: the same all around, over an eighth of the way round, and as short as waves go.
 
@@ -43,6 +44,7 @@ Correlation around level outlines of scanned household things at 1, 4 and 12 for
 0.6, 0.3, 0.2.
 """
 _LONG_PART: Final = 1 / 8
+"""Distances over which the second and the third keep their direction, as parts of the way round."""
 _SHORT_PART: Final = 1 / 60
 _UPRIGHT: Final = (0.8, 0.2)
 """Of it again: with one sign all the way up the gap, and with two.

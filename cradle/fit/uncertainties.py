@@ -18,6 +18,7 @@ UNMEASURED_INSIDE_MM: Final = 0.10
 UNMEASURED_INSIDE_SPREAD_MM: Final = 0.05
 """Printers make holes 0.1 to 0.3 mm too small across, by sellers' advice: 0.10 ± 0.05 per side."""
 MEASURED_INSIDE_SPREAD_MM: Final = 0.03
+"""How sure a stated inside error is taken to be."""
 
 
 class Spread(StrEnum):

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 PLAIN: Final = "Vera.ttf"
 """Bitstream Vera Sans, for words in pictures."""
 _BOLD: Final = "VeraBd.ttf"
+"""Its bold, for letters in a print."""
 _CHORD_EM: Final = 0.001
 """Curves of letters become polylines within this part of the letters' size: 0.01 mm at 10 mm."""
 _ACCENTS: Final = {
@@ -45,6 +46,7 @@ _ACCENTS: Final = {
 }
 """Combining marks of Unicode and the letters of their own that look like them."""
 _BELOW: Final = frozenset("\u0326\u0327\u0328")
+"""Those of them that hang under their letter."""
 _NO_LETTER: Final = ".notdef"
 
 

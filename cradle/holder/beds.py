@@ -11,6 +11,7 @@ from cradle.geometry.arrays import Floats, Ints, frozen, frozen_ints
 from cradle.geometry.mesh import TriMesh, bounds_mm, moved
 
 _BETWEEN_MM = 3.0
+"""What is left between parts."""
 _QUARTER_TURN = frozen([[0, -1, 0, 0], [1, 0, 0, 0], [0, 0, 1, 0], [0, 0, 0, 1]])
 _STEP_MM = 0.1
 """The packing works in whole steps of this size; a part is rounded up to them, the bed down."""

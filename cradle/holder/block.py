@@ -29,8 +29,11 @@ _ARC_DEG = 4.0
 """Steps of the block's round corners: few enough to print smooth (our own choice)."""
 _CORNER_CHORDS = int(np.ceil(90 / _ARC_DEG))
 _OVAL_POINTS = 180
+"""Of the oval: its sides then lie within 0.01 mm of an ellipse 120 mm long."""
 _DISC_POINTS = 48
+"""Of the disc that the block is laid around a centre of mass."""
 _CORNER_STEPS = 17
+"""Corner radii that are tried, from the one asked for to none, until the wall is whole."""
 _UNDER_MM = 6.0
 """The block is laid around this much about the points under the things, or around a wall where that is less."""
 _FACET_MM = 0.01

@@ -38,7 +38,9 @@ from cradle.project.opening import Through
 PAST_MM = 1.0
 """A cut goes on this far past what it cuts."""
 _ARC_POINTS = 48
+"""Of round holes."""
 _SLIT_MM = 0.01
+"""Half the width of the strip in which a reach is read off."""
 
 _AXES: Mapping[Through, tuple[tuple[int, int, int], tuple[int, int, int], tuple[int, int, int]]] = {
     Through.FRONT: ((1, 0, 0), (0, 0, 1), (0, -1, 0)),

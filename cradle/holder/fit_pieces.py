@@ -51,11 +51,17 @@ from cradle.units import exact_mm
 FIRST_LAYER_SPREAD_MM = 0.4
 """Chamfer on the inner edge below: the first layer spreads 0.1 to 0.3 mm (from memory)."""
 _WALL_MM = 3.0
+"""How wide a ring is."""
 _LETTER_MM = 4.5
+"""How high its letters are."""
 _RAISED_MM = 0.6
+"""How far they stand up."""
 _EDGE_MM = 1.5
+"""What is left around them on the tab."""
 _NOTCH_MM = 1.2
+"""Width and depth of a notch, and how far apart two are."""
 _SUNK_MM = 0.6
+"""How deep a peg's letters are sunk."""
 _PLAIN_MM = 0.02
 """Edges that fit nothing may be this plain."""
 

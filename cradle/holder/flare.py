@@ -20,6 +20,7 @@ from cradle.project.block import BlockSpec
 from cradle.project.convert import AUTO
 
 WIDEST_MM = 200.0
+"""No flare is wider (our own choice)."""
 _STEP_MM = 0.5
 """The flare comes in whole steps of this size."""
 

@@ -19,6 +19,7 @@ HoleSpec: TypeAlias = DrainSpec | RoundSpec | SlotSpec | WindowSpec
 CORNER_MM = 2.0
 """Radius of a window's corners where none is stated."""
 _CORNER_STEPS = 8
+"""Chords to a quarter circle of them."""
 
 
 def hole(spec: HoleSpec, *, face: Face) -> Opening:

@@ -14,8 +14,11 @@ from cradle.holder.face import Face
 from cradle.holder.opening import Opening
 
 _STEP_MM: Final = 1.0
+"""How far apart places are tried."""
 _MOST_STEPS: Final = 100
+"""No more places than this are tried along one way, the steps being as much longer."""
 _WAYS: Final = 8
+"""Ways that are tried under a floor."""
 
 
 def made_near_middle(make: Callable[[Face], Opening], *, face: Face) -> Opening:

@@ -17,8 +17,10 @@ from cradle.project.opening import FingerSpec, NotchSpec, Through
 from cradle.project.side import PAIRS
 
 FINGER_DEPTH_MM = 15.0
+"""Depth of a finger notch where none is stated."""
 _OPPOSITE = {Through(one): Through(other) for pair in PAIRS for one, other in (pair, pair[::-1])}
 _STEPS = 16
+"""Chords to a quarter circle of its bottom."""
 
 
 def notch(spec: NotchSpec, *, face: Face) -> Opening:

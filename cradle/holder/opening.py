@@ -8,6 +8,7 @@ from cradle.noun import noun
 from cradle.project.opening import OpeningKind, OpeningSpec, Through
 
 _FIXES = frozenset({OpeningKind.SCREW, OpeningKind.COUNTERSUNK, OpeningKind.KEYHOLE})
+"""Kinds that take a screw."""
 
 
 @noun

@@ -21,6 +21,7 @@ from cradle.noun import noun, record
 LIGHTEST_INFILL = 0.25
 """A sparsely filled print weighs about this much of a solid one (common practice, no source)."""
 _ON_BED_MM = 1e-4
+"""A corner no higher than this lies on the bed."""
 
 
 @noun

@@ -27,8 +27,11 @@ from cradle.project.fasteners import screw_of
 from cradle.project.opening import Through
 
 WHERE: Final = "plate"
+"""The table of a project that tells of it, for messages."""
 _ARC_STEPS: Final = 24
+"""Chords to a quarter circle of its corners."""
 _MEETS_MM3: Final = 0.01
+"""Bodies that share no more than this only touch."""
 
 
 @noun

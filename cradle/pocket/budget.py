@@ -35,6 +35,7 @@ _PART: Final = 0.1
 _MOST_MM: Final = 0.05
 """Most that they may use up."""
 _LEAST_MM: Final = 0.015
+"""Least that they may use up, however small the clearance."""
 _CHEAP_FACES: Final = 8000
 """A body of no more faces than this is worth the finest budget, one of twice as many one twice as coarse."""
 

@@ -27,6 +27,7 @@ _LEVEL_RISE = 0.2
 _MANY_HEIGHTS = 600
 """A mesh with more heights than this is not made of layers; its levels are spaced evenly."""
 _EVEN_MM = 0.25
+"""How far apart these then lie."""
 _UPRIGHT_DEG = 1e-4
 """Walls that lean by no more are upright: over 2 m they move by 0.004 mm."""
 

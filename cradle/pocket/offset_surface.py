@@ -236,11 +236,8 @@ def _arcs(
     which = which.ravel()
     whole = angles_rad(points.way, pairs)
     anywhere = np.bincount(which, weights=rounded) > 0
-    tips: Floats = np.zeros((len(pairs), 3))
-    np.add.at(tips, which, ahead)
-    size = np.linalg.norm(tips, axis=1, keepdims=True)
-    knives = anywhere & (size[:, 0] > _POINTED)
-    tips /= np.maximum(size, 1e-12)
+    tips, pointed = _tips(ahead, which, count=len(pairs))
+    knives = anywhere & pointed
     halves = np.arccos(np.clip(np.einsum("kij,kj->ki", points.way[pairs], tips), -1, 1))  # (k, 2)
     steps = np.where(anywhere, np.maximum(1, np.ceil(whole / step)), 1)
     steps[knives] = 2 * np.maximum(1, np.ceil(halves[knives].max(axis=1) / step))
@@ -258,15 +255,26 @@ def _arcs(
     share = np.where(first[:, None], 2 * share, np.where(second[:, None], 2 * share - 1, share))
     whole = np.where(first, halves[arc, 0], np.where(second, halves[arc, 1], whole))
     chord = np.where(knives[arc], halves[arc].max(axis=1) * 2 / parts[arc], chord)
-    cosine = np.clip(np.einsum("ij,ij->i", start, end), -1, 1)[:, None]
-    across = end - cosine * start
-    size = np.linalg.norm(across, axis=1, keepdims=True)
-    across = np.where(size > 1e-6, across / np.maximum(size, 1e-12), away[told[arc]])
-    turn = share * whole[:, None]
-    base = points.base[pairs[arc, 0]]
-    way = np.cos(turn) * start + np.sin(turn) * across
-    more = points.with_round(base, way, clearance=clearance, chord_rad=chord)
+    way = _turned(start, end, by=share * whole[:, None], otherwise=away[told[arc]])
+    more = points.with_round(points.base[pairs[arc, 0]], way, clearance=clearance, chord_rad=chord)
     begins = (np.cumsum(parts + 1) - parts - 1)[which]
     backward = ends[:, 0] > ends[:, 1]
     parts = parts[which]
     return more, _Arcs(parts, np.where(backward, begins + parts, begins), np.where(backward, -1, 1), numbers)
+
+
+def _tips(ahead: Floats, which: Ints, *, count: int) -> tuple[Floats, Bools]:
+    """The direction in which each arc's edges together point, ``(count, 3)``, and whether they agree on one, ``(count,)``."""
+    tips: Floats = np.zeros((count, 3))
+    np.add.at(tips, which, ahead)
+    size = np.linalg.norm(tips, axis=1, keepdims=True)
+    return tips / np.maximum(size, 1e-12), size[:, 0] > _POINTED
+
+
+def _turned(start: Floats, end: Floats, *, by: Floats, otherwise: Floats) -> Floats:
+    """Unit vectors ``(n, 3)`` turned towards others by an angle, ``(n, 1)``, rad; where these are opposite, that way ``otherwise``."""
+    cosine = np.clip(np.einsum("ij,ij->i", start, end), -1, 1)[:, None]
+    across = end - cosine * start
+    size = np.linalg.norm(across, axis=1, keepdims=True)
+    across = np.where(size > 1e-6, across / np.maximum(size, 1e-12), otherwise)
+    return np.asarray(np.cos(by) * start + np.sin(by) * across)

@@ -9,6 +9,7 @@ from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, half_edges, n
 from cradle.noun import noun
 
 _NEEDLE_ROUNDS = 4
+"""So many needles may lie side by side before one of them is left pointing up."""
 
 
 @noun

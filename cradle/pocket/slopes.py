@@ -15,6 +15,8 @@ _STRIP_MM = 0.1
 """Faces whose least and greatest heights are the same to this are one strip."""
 _BEND_DEG = 10.0
 """Edges that bend by less are taken as smooth."""
+_ALIKE = (0.01, 0.01, 5.0, 5.0, 0.1)
+"""Edges whose two heights, mm, two leans, degrees, and rises are the same to this are one."""
 
 
 @noun
@@ -105,6 +107,6 @@ def _edges(shape: Shape, leans_deg: Floats) -> tuple[Floats, Floats, Floats]:
     length = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
     rise = np.divide(np.ptp(heights, axis=1), length, out=np.zeros_like(length), where=length > 0)
     rows = np.column_stack([heights, leans.min(axis=1), leans.max(axis=1), rise])
-    alike = np.unique(np.round(rows / [0.01, 0.01, 5.0, 5.0, 0.1]), axis=0, return_index=True)[1]
+    alike = np.unique(np.round(rows / _ALIKE), axis=0, return_index=True)[1]
     rows = rows[alike]
     return rows[:, :2], rows[:, 2:4], rows[:, 4]
