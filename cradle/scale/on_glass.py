@@ -2,8 +2,9 @@
 
 A scanner lights its whole glass alike, looks straight down on it, and takes a round
 number of pixels to the inch, often of a whole sheet. A camera held by hand leans by some degrees, which a
-card's four sides show, takes any number of pixels, which a rule shows, and its light
-falls off: with the distance of the lamp, and towards the corners of the picture.
+card's four sides show and a rule's marks, that grow nearer to each other; its lens moves them too. It takes any number
+of pixels, which a rule shows, and its light falls off: with the distance of the lamp, and towards the corners of the
+picture.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from cradle.geometry.arrays import Singles
     from cradle.pictures.image import Picture
     from cradle.scale.scale import Scale
+    from cradle.scale.view import MarkRow
 
 _LEVEL_DEG: Final = 0.5
 """Largest lean of a scan. A camera held by hand, which leans by 3 degrees either way, is this level one time in seventy;
@@ -37,7 +39,11 @@ _ROUND_DPI: Final = np.array([75.0, 100, 150, 200, 240, 300, 400, 600, 1200])
 _ROUND: Final = 0.006
 """A scanner's scale is off by this part at most; a camera's picture comes so near one time in twenty."""
 
-
+_EVENLY: Final = 0.001
+"""Part by which the spacing of a rule's marks changes on glass at most: in rendered scans by 0.00013 at most, in pictures by
+a camera by 0.005 at least. One that leans by 3 degrees either way shows so little one time in thirty, its lens aside."""
+_LONG: Final = 0.5
+"""Part of the picture's shorter side that such marks cover at least: a few marks beside each other are always even."""
 _SIZES_MM: Final = np.array([(210.0, 297.0), (215.9, 297.0), (215.9, 279.4), (215.9, 355.6), (297.0, 420.0)])
 """Of sheets, and of the glass of scanners for them: A4 and A3 (ISO 216), Letter and Legal, and what takes A4 and Letter."""
 _SIZE_MM: Final = 0.5
@@ -63,7 +69,7 @@ def seen_on_glass(picture: Picture, card: Scale, ground: Singles) -> bool:
 
 
 def ruled_on_glass(picture: Picture, rules: Sequence[Scale], ground: Singles) -> bool:
-    """Whether all rules give a round resolution, and the picture is a whole scan or as bright and as evenly lit as one.
+    """Whether all rules give a round resolution, and the picture is a whole scan, as bright and evenly lit, or as evenly marked.
 
     Parameters
     ----------
@@ -73,7 +79,28 @@ def ruled_on_glass(picture: Picture, rules: Sequence[Scale], ground: Singles) ->
     if picture.by_camera or not rules or any(OBLIQUE in {f.code for f in rule.findings} for rule in rules):
         return False
     lit = _bright(ground) and _lit_evenly(ground)
-    return all(_whole(picture, rule) or (lit and _round_dpi(rule) is not None) for rule in rules)
+    return all(
+        _whole(picture, rule) or (_round_dpi(rule) is not None and (lit or _even_marks(picture, rule)))
+        for rule in rules
+    )
+
+
+def _even_marks(picture: Picture, rule: Scale) -> bool:
+    """Whether one of a rule's rows of marks is long enough to tell, and all that are keep their spacing from end to end."""
+    if rule.known is None:
+        return False
+    least = _LONG * min(picture.size_px)
+    long_ = [row for row in rule.known.rows if np.hypot(*(row.at_px[-1] - row.at_px[0])) >= least]
+    return bool(long_) and all(_change(row) < _EVENLY for row in long_)
+
+
+def _change(row: MarkRow) -> float:
+    """By what part the spacing of marks differs along a row, by the cubic through them."""
+    ahead = row.at_px[-1] - row.at_px[0]
+    along = (row.at_px - row.at_px[0]) @ ahead / float(np.hypot(*ahead))
+    part = 2 * (row.along_mm - row.along_mm[0]) / (row.along_mm[-1] - row.along_mm[0]) - 1
+    spacing = np.polynomial.Polynomial.fit(part, along, 3, domain=[-1, 1]).deriv()(np.linspace(-1, 1, 9))
+    return float(np.ptp(spacing) / spacing.mean())
 
 
 def _lit_evenly(ground: Singles) -> bool:
@@ -109,7 +136,7 @@ def on_glass_note(*, where: str) -> Finding:
         code=ON_GLASS,
         severity=Severity.NOTE,
         message=f"the file does not tell whether this is a scan or a photograph; it is as evenly lit, or as large, as a"
-        f" scan, and {how}: it was treated as one",
+        f" scan, or its ruler as evenly marked, and {how}: it was treated as one",
         where=where,
         advice="if it is a photograph, give the distance of the lens (distance)",
     )

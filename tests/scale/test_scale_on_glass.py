@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 from painted import KRAFT, Table, photographed, scanned
 from things_painted import card_on, egg, placed, rule_on
 
 from cradle.capture.tracing import trace_picture
+from cradle.geometry.arrays import frozen
 from cradle.pictures.image import read_picture
+from cradle.pictures.regions import find_things
 from cradle.project.picture import PictureSource
+from cradle.scale.on_glass import ruled_on_glass
+from cradle.scale.ruler import find_rulers
 from cradle.scale.scale_search import find_scales
 
 
@@ -69,8 +76,10 @@ def _ruled(*, fall=0.0):
     return table
 
 
-@pytest.mark.parametrize(("dpi", "fall", "camera"), [(150, 0.0, False), (173, 0.0, True), (150, 0.25, True)])
-def test_a_scan_beside_one_rule_is_known_by_its_light_and_its_round_resolution(tmp_path, dpi, fall, camera):
+@pytest.mark.parametrize(("dpi", "fall", "camera"), [(150, 0.0, False), (173, 0.0, True), (150, 0.25, False)])
+def test_a_scan_beside_one_rule_is_known_by_its_light_or_even_marks_and_its_round_resolution(
+    tmp_path, dpi, fall, camera
+):
     path = scanned(_ruled(fall=fall), dpi=dpi, tag=False).save(tmp_path / "a.png")
     found, codes = _seen(path)
     assert found == camera
@@ -87,10 +96,31 @@ def test_of_a_picture_by_a_lens_so_far_away_a_rule_tells_no_scan(tmp_path):
     assert scales.camera
 
 
+@pytest.mark.parametrize(("change", "scan"), [(0.0, True), (0.005, False)])
+def test_marks_that_grow_nearer_to_each_other_are_seen_by_a_lens(tmp_path, change, scan):
+    """A camera half a degree off vertical brings the far ones nearer by so much; its picture's light falls off, as here."""
+    picture = read_picture(scanned(_ruled(fall=0.25), dpi=150, tag=False).save(tmp_path / "a.png"))
+    things = find_things(picture)
+    (rule,) = find_rulers(picture, things).scales
+    assert rule.known is not None
+    (row, *_) = rule.known.rows
+    part = (row.at_px[:, :1] - row.at_px[0, 0]) / np.ptp(row.at_px[:, 0])
+    seen = replace(row, at_px=frozen(row.at_px - change / 2 * part**2 * (row.at_px[-1] - row.at_px[0])))
+    rule = replace(rule, known=replace(rule.known, rows=(seen,)))
+    assert ruled_on_glass(picture, [rule], things.ground) == scan
+
+
 @pytest.mark.parametrize(
-    ("width_mm", "dpi", "camera"), [(210, 150, False), (200, 150, True), (210, 157, True)]
+    ("carries", "width_mm", "dpi", "camera"),
+    [
+        *(
+            (carries, *case)
+            for carries in (rule_on, card_on)
+            for case in ((210, 150, False), (210, 157, True))
+        ),
+        (card_on, 200, 150, True),
+    ],
 )
-@pytest.mark.parametrize("carries", [rule_on, card_on])
 def test_a_scan_of_a_whole_sheet_is_known_whatever_its_light(tmp_path, carries, width_mm, dpi, camera):
     table = Table(width_mm, 297, 8, (150, 118, 80), 12)  # A4 is 210 x 297 mm by ISO 216
     carries(table, at_mm=(16, 14))
