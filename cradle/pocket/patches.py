@@ -105,8 +105,10 @@ def _between(loops: list[Ints], ways: Floats) -> tuple[Ints, Ints]:
     frame = np.stack([aside, np.cross(out, aside), out], axis=1)[which]
     x, y, depth = np.einsum("nij,nj->in", frame, ways[corners])
     seen = np.minimum.reduceat(depth, begins) > _LOWEST
-    rings = np.split(np.column_stack([x, y]) / np.maximum(depth, _LOWEST)[:, None], begins[1:])
-    seen &= are_simple(rings) & (signed_areas(rings) != 0)
+    places = np.column_stack([x, y]) / np.maximum(depth, _LOWEST)[:, None]
+    repeated = (places == places[points_after(counts)]).all(axis=1)
+    rings = np.split(places, begins[1:])
+    seen &= are_simple(rings) & (signed_areas(rings) != 0) & ~np.logical_or.reduceat(repeated, begins)
     found = [(ear, loop) for loop in np.flatnonzero(~seen).tolist() for ear in _ears(loops[loop], ways)]
     faces = np.array([ear for ear, _ in found], dtype=np.int64).reshape(-1, 3)
     of = np.array([loop for _, loop in found], dtype=np.int64)

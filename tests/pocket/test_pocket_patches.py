@@ -81,3 +81,12 @@ def test_a_rim_that_crosses_itself_is_closed_all_the_same():
         arc(far, pole, steps=12),
     )
     assert_fills(faces, rim=rim)
+
+
+@pytest.mark.parametrize("times", [2, 3, 16])
+def test_a_rim_that_stands_still_at_a_corner_is_closed_all_the_same(times):
+    """Where a corner is met again and again the triangulation of the plane (GEOS 3.14) finds no convex one, and gives up."""
+    a, b, c, d = ([x, y, 5.0] for x, y in [(0.199, -0.208), (-0.035, 0.011), (0.193, 0.014), (0.190, 0.013)])
+    ways = np.array([a, *[b] * times, c, d])
+    _, faces, rim = patched(ways / np.linalg.norm(ways, axis=1)[:, None])
+    assert_fills(faces, rim=rim)
