@@ -10,12 +10,12 @@ from rich.table import Table
 
 from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.cli.json_output import print_json
-from cradle.export.drawing import layer_names
+from cradle.export.named_ring import layer_names
 from cradle.report.finding_row import finding_row
 
 if TYPE_CHECKING:
     from cradle.capture.traced_picture import TracedPicture
-    from cradle.export.drawing import NamedRing
+    from cradle.export.named_ring import NamedRing
 
 
 def show_trace(

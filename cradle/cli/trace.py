@@ -83,7 +83,7 @@ def trace(*, picture: Path, output: Path | None, as_json: bool, **said: Any) -> 
     from cradle.cli.console import exit_code
     from cradle.cli.progress import Progress
     from cradle.cli.show_trace import show_trace
-    from cradle.export.drawing import NamedRing
+    from cradle.export.named_ring import NamedRing
     from cradle.export.outline import outlines_bytes
     from cradle.files.reading import real_path
     from cradle.files.writing import write_all

@@ -13,7 +13,7 @@ from cradle.drawing.drawn import DrawnView
 from cradle.drawing.labels import Label
 from cradle.drawing.layout import Sheet
 from cradle.drawing.view import Stroke
-from cradle.export.drawing import NamedRing, layer_names
+from cradle.export.named_ring import NamedRing, layer_names
 from cradle.files.isolation import without_settings
 from cradle.geometry.arrays import Floats, frozen
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from cradle.errors import InputError
-from cradle.export.drawing import NamedRing
+from cradle.export.named_ring import NamedRing
 
 
 def outlines_bytes(rings: Sequence[NamedRing], *, path: Path) -> bytes:

@@ -8,7 +8,7 @@ from itertools import groupby
 from typing import Any
 
 from cradle.errors import InternalError
-from cradle.export.drawing import NamedRing
+from cradle.export.named_ring import NamedRing
 from cradle.export.readback import read_back_3mf, read_back_stl
 from cradle.export.side_by_side import side_by_side
 from cradle.export.stl import stl_bytes

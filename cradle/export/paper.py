@@ -12,7 +12,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from cradle.export.drawing import NamedRing
+from cradle.export.named_ring import NamedRing
 from cradle.export.paper_pages import MARGIN_MM, Pages, draw_arrow_up, draw_outline, room_mm, tiled
 from cradle.files.isolation import pdf_letters
 from cradle.geometry.arrays import Floats

@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from cradle.drawing.labels import Label
-from cradle.export.drawing import NamedRing
+from cradle.export.named_ring import NamedRing
 from cradle.geometry.arrays import frozen
 
 _NAME_MM: Final = 3.5

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from cradle.drawing.labels import Label
-from cradle.export.drawing import NamedRing, layer_names
+from cradle.export.named_ring import NamedRing, layer_names
 
 _MARGIN_MM: Final = 5.0
 _INKS: Final = ("#1b1b1b", "#a1261a", "#1f4fa3", "#2c6e2f", "#7a2f8a", "#00707a", "#a35a00")

@@ -105,6 +105,17 @@ def read_file(path: Path, *, where: str, kind: FileKind) -> bytes:
     return content.getvalue()
 
 
+def text_in(path: Path, *, where: str, kind: FileKind) -> str:
+    """The text in a plain file.
+
+    Raises
+    ------
+    InputError
+        As for `read_file` and `text_of`.
+    """
+    return text_of(read_file(path, where=where, kind=kind), where=where, kind=kind)
+
+
 def text_of(data: bytes, *, where: str, kind: FileKind) -> str:
     r"""The text that bytes hold: UTF-8, or what the kind allows when it is marked so.
 

@@ -9,7 +9,6 @@ the next call restores the earlier files by it.
 
 from __future__ import annotations
 
-import errno
 import os
 import re
 import shutil
@@ -25,7 +24,8 @@ from cradle.errors import ExportError
 from cradle.files.interruption import interruptions_wait, note_set_written
 from cradle.files.journal import JOURNAL, Change, Journal, flush_folder, kept_name, restore_what_was_left
 from cradle.files.locking import locked
-from cradle.files.reading import IN_UTF_8, no_letters, what_it_is
+from cradle.files.reading import what_it_is
+from cradle.files.write_failure import write_failure
 
 ELSEWHERE: Final = "name another folder with -o"
 """What to do when a command's files cannot be written."""
@@ -34,10 +34,6 @@ _TEMPORARY: Final = ".{name}.{process}.part"
 _LITTER: Final = re.compile(r"\.(?P<name>.+)\.(?P<process>\d+)\.(?:part|kept)", re.DOTALL)
 _AT_ONCE: Final = 8
 """Files on their way to the disk together: flushed one by one, each would wait for the disk to come round."""
-_SHOWN: Final = 120
-"""So many letters of a name that is too long are shown."""
-_FULL: Final = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
-_DENIED: Final = {errno.EACCES, errno.EPERM, errno.EROFS}
 _NEW: Final = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
 
 
@@ -119,7 +115,7 @@ def _make_folder(folder: Path, made: list[Path], *, hint: str) -> None:
             step.mkdir(exist_ok=True)
             made.append(step)
     except (OSError, ValueError) as error:
-        raise _failure(error, folder, 0, hint=hint) from error
+        raise write_failure(error, folder, hint=hint) from error
 
 
 def _followed(path: Path, *, hint: str) -> Path:
@@ -127,7 +123,7 @@ def _followed(path: Path, *, hint: str) -> Path:
     try:
         return Path(os.path.realpath(path))
     except (OSError, ValueError) as error:
-        raise _failure(error, path, 0, hint=hint) from error
+        raise write_failure(error, path, hint=hint) from error
 
 
 def _beside(target: Path) -> Path:
@@ -141,7 +137,7 @@ def _check_replaceable(target: Path, *, hint: str) -> os.stat_result | None:
     except FileNotFoundError:
         return None
     except (OSError, ValueError) as error:
-        raise _failure(error, target, 0, hint=hint) from error
+        raise write_failure(error, target, hint=hint) from error
     if stat.S_ISDIR(state.st_mode):
         raise ExportError("a folder has this name", where=str(target), hint=f"move it or {hint}")
     if not stat.S_ISREG(state.st_mode):
@@ -166,7 +162,7 @@ def _stage(temporary: Path, target: Path, data: bytes, *, hint: str) -> None:
             os.fsync(file.fileno())
         same = temporary.read_bytes() == data
     except OSError as error:
-        raise _failure(error, target, len(data), hint=hint) from error
+        raise write_failure(error, target, hint=hint, size=len(data)) from error
     if not same:
         raise ExportError(
             "the file read back differs from what was written", where=str(target), hint="check the disk"
@@ -201,7 +197,7 @@ def _take_names(staged: Mapping[Path, Path], *, hint: str) -> None:
             try:
                 os.replace(staged[change.target], change.target)
             except OSError as error:
-                raise _failure(error, change.target, 0, hint=hint) from error
+                raise write_failure(error, change.target, hint=hint) from error
         for folder in dict.fromkeys(target.parent for target in staged):
             flush_folder(folder)
         for journal in journals:
@@ -210,7 +206,7 @@ def _take_names(staged: Mapping[Path, Path], *, hint: str) -> None:
         if False not in [journal.take_back() for journal in journals]:
             _let_go(changes)
         if isinstance(error, OSError):
-            raise _failure(error, next(iter(staged)), 0, hint=hint) from error
+            raise write_failure(error, next(iter(staged)), hint=hint) from error
         raise
     _let_go(changes)
 
@@ -235,7 +231,7 @@ def _journals(changes: Sequence[Change], *, hint: str) -> list[Journal]:
     except OSError as error:
         for journal in journals:
             journal.close()
-        raise _failure(error, folder, 0, hint=hint) from error
+        raise write_failure(error, folder, hint=hint) from error
     return journals
 
 
@@ -251,7 +247,7 @@ def _keep(target: Path, *, hint: str) -> Path | None:
         try:
             shutil.copy2(target, earlier)
         except OSError as error:
-            raise _failure(error, target, 0, hint=hint) from error
+            raise write_failure(error, target, hint=hint) from error
     return earlier
 
 
@@ -275,26 +271,3 @@ def _alive(process: int) -> bool:
     except PermissionError:
         return True
     return True
-
-
-def _failure(error: OSError | ValueError, path: Path, size: int, *, hint: str) -> ExportError:
-    where = str(path)
-    if isinstance(error, UnicodeEncodeError):
-        return ExportError(no_letters(error), where=where, hint=IN_UTF_8)
-    number = getattr(error, "errno", None)
-    if number in _FULL:
-        need = f": {size:,} bytes did not fit" if size else ""
-        return ExportError(f"the disk is full{need}", where=where, hint=f"make room or {hint}")
-    if number in _DENIED and hasattr(error, "winerror"):  # Windows lets nobody replace a file that is open
-        words = "another program has the file open, or there is no permission to write here"
-        return ExportError(words, where=where, hint=f"close it there or {hint}")
-    if number in _DENIED:
-        return ExportError("no permission to write here", where=where, hint=hint)
-    if number in (errno.ENOTDIR, errno.EEXIST):
-        return ExportError("there is a file with the folder's name", where=where, hint=hint)
-    if number == errno.ENAMETOOLONG:
-        shown = where if len(where) <= _SHOWN else f"{where[:_SHOWN]}..."
-        return ExportError(
-            "the name is too long for the disk", where=shown, hint="shorten object.name or the folder"
-        )
-    return ExportError(f"not written: {getattr(error, 'strerror', None) or error}", where=where, hint=hint)

@@ -16,7 +16,7 @@ from typing import Any, Final
 
 from cradle.errors import CradleError, Problem, StaleError
 from cradle.files.locking import locked
-from cradle.files.reading import read_file, real_path, text_of
+from cradle.files.reading import real_path, text_in
 from cradle.files.writing import write_all
 from cradle.noun import record
 from cradle.page.edits import begun, edited, problems_of
@@ -254,4 +254,4 @@ def _read(file: Path) -> Snapshot:
 def _text(file: Path) -> str | None:
     if not file.exists() and not file.is_symlink():
         return None
-    return text_of(read_file(file, where=str(file), kind=PROJECT_KIND), where=str(file), kind=PROJECT_KIND)
+    return text_in(file, where=str(file), kind=PROJECT_KIND)

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from cradle.errors import located
-from cradle.export.drawing import NamedRing
+from cradle.export.named_ring import NamedRing
 from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.geometry.planar import offset, outer_rings, region

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from cradle.drawing.holder_views import holder_views
 from cradle.drawing.layout import lay_out, scale_words, usual_scale
-from cradle.export.drawing import NamedRing
 from cradle.export.drill_template import drill_template_pdf
 from cradle.export.dxf import sheet_dxf_bytes
+from cradle.export.named_ring import NamedRing
 from cradle.export.outputs import clearance_labels, holder_files, json_bytes, piece_files
 from cradle.export.sheet_svg import sheet_svg_bytes, view_elements
 from cradle.holder.on_the_wall import back_outline_mm, screw_words, wall_places_mm

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any, Final
 
 from cradle.errors import InputError, Problem, ProjectError
-from cradle.files.reading import IN_UTF_8, FileKind, read_file, text_of
+from cradle.files.reading import IN_UTF_8, FileKind, text_in
 from cradle.names import listed
 from cradle.project import toml_positions as at
 from cradle.project.convert import Choice, Mistake, MistakeError, nearest, shown, wrong
@@ -113,8 +113,7 @@ def project_text(file: Path) -> str:
     except UnicodeEncodeError as error:  # the report and trials.toml could not name it
         where = str(file).encode(errors="replace").decode()
         raise InputError("the file's name is not text", where=where, hint=IN_UTF_8) from error
-    data = read_file(file, where=str(file), kind=PROJECT_KIND)
-    return text_of(data, where=str(file), kind=PROJECT_KIND)
+    return text_in(file, where=str(file), kind=PROJECT_KIND)
 
 
 def parsed(text: str, *, file: Path) -> tuple[dict[str, Any], dict[at.KeyPath, at.Place]]:

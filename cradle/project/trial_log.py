@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from cradle.errors import InputError
-from cradle.files.reading import FileKind, read_file, text_of
+from cradle.files.reading import FileKind, text_in
 from cradle.names import section_words
 from cradle.project.convert import (
     LEAST_SIZE_MM,
@@ -193,8 +193,7 @@ def read_trials(folder: Path) -> tuple[Trial, ...]:
     file = folder / TRIALS_FILE
     if not os.path.exists(file):
         return ()
-    content = text_of(read_file(file, where=str(file), kind=_KIND), where=str(file), kind=_KIND)
-    data, places = parsed(content, file=file)
+    data, places = parsed(text_in(file, where=str(file), kind=_KIND), file=file)
     reader = TableReader(places, file=file)
     drafts = reader.drafts(data, TRIAL_TABLES)
     trials: tuple[Trial, ...] = reader.made(drafts, TRIAL_TABLES)["trials"]

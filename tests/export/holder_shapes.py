@@ -3,7 +3,7 @@
 import numpy as np
 from stacked import circle, rectangle, stacked
 
-from cradle.export.drawing import NamedRing
+from cradle.export.named_ring import NamedRing
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.solid import difference, mesh_of, solid
 

@@ -13,8 +13,8 @@ from holder_shapes import RINGS
 from svgelements import SVG
 from svgelements import Path as SvgPath
 
-from cradle.export.drawing import NamedRing, layer_names
 from cradle.export.dxf import sections_dxf_bytes
+from cradle.export.named_ring import NamedRing, layer_names
 from cradle.export.svg import sections_svg_bytes
 
 

@@ -7,7 +7,7 @@ import shapely
 from daily import each_value_daily
 from stacked import circle
 
-from cradle.export.drawing import NamedRing
+from cradle.export.named_ring import NamedRing
 from cradle.export.paper import packed, paper_pdf
 from cradle.export.paper_pages import OVERLAP_MM, tiled
 from cradle.units import PAPER_MM
