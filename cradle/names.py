@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 import shlex
 from collections.abc import Callable, Iterable, Sequence
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
 _FIRST: Final = 12
+_Word = TypeVar("_Word")
 
 
 def distinct_names(names: Sequence[str], *, repeat: str = "{name} ({number})") -> tuple[str, ...]:
@@ -129,12 +130,26 @@ def wrapped(text: str, *, fits: Callable[[str], bool], indent: str = "") -> list
     >>> wrapped("as wide as it is high", fits=lambda line: len(line) <= 9, indent="  ")
     ['as wide', '  as it', '  is high']
     """
-    first, *words = text.split() or [""]
-    lines = [first]
+
+    def said(line: Sequence[str], number: int) -> str:
+        return (indent if number else "") + " ".join(line)
+
+    lines = in_lines(text.split() or [""], fits=lambda line, number: fits(said(line, number)))
+    return [said(line, number) for number, line in enumerate(lines)]
+
+
+def in_lines(words: Iterable[_Word], *, fits: Callable[[Sequence[_Word], int], bool]) -> list[list[_Word]]:
+    """The words in lines of as many as fit, at least one each.
+
+    Parameters
+    ----------
+    fits : callable
+        Whether words fit into a line, whose number from 0 is told with them.
+    """
+    lines: list[list[_Word]] = []
     for word in words:
-        longer = f"{lines[-1]} {word}"
-        if fits(longer):
-            lines[-1] = longer
+        if lines and fits([*lines[-1], word], len(lines) - 1):
+            lines[-1].append(word)
         else:
-            lines.append(indent + word)
+            lines.append([word])
     return lines

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any, Final, TypeAlias
 
 from cradle.files.isolation import pdf_letters
+from cradle.names import in_lines
 from cradle.units import MM_PER
 
 MARGIN_MM: Final = 14.0
@@ -20,6 +21,7 @@ INK: Final = "#24211c"
 FAINT: Final = "#5e574d"
 _PLAIN: Final = "Helvetica"
 _BOLD: Final = "Helvetica-Bold"
+_FONTS: Final = {False: _PLAIN, True: _BOLD}
 
 Run: TypeAlias = tuple[str, bool]
 """Words, and whether they are bold."""
@@ -115,23 +117,17 @@ def wrapped(canvas: Any, text: str, *, width: float, size: float) -> list[str]:
 
 def wrapped_runs(canvas: Any, runs: Sequence[Run], *, width: float, size: float) -> list[list[Run]]:
     """Lines of single words that fit a width; a word longer than a line is taken apart."""
-    lines: list[list[Run]] = []
-    x = 0.0
-    for word, bold in _words(canvas, runs, width=width, size=size):
-        font = _BOLD if bold else _PLAIN
-        wide = canvas.stringWidth(word, font, size)
-        gap = canvas.stringWidth(" ", font, size)
-        if not lines or x + gap + wide > width:
-            lines.append([])
-            x = -gap
-        lines[-1].append((word, bold))
-        x += gap + wide
-    return lines
+
+    def fits(line: Sequence[Run], _number: int) -> bool:
+        words = ((" " * (k > 0) + word, _FONTS[bold]) for k, (word, bold) in enumerate(line))
+        return sum(canvas.stringWidth(word, font, size) for word, font in words) <= width
+
+    return in_lines(_words(canvas, runs, width=width, size=size), fits=fits)
 
 
 def _words(canvas: Any, runs: Sequence[Run], *, width: float, size: float) -> Iterator[Run]:
     for text, bold in runs:
-        font = _BOLD if bold else _PLAIN
+        font = _FONTS[bold]
         for word in pdf_letters(text).split():
             rest = word
             while canvas.stringWidth(rest, font, size) > width and len(rest) > 1:
@@ -151,7 +147,7 @@ def draw_runs(canvas: Any, line: Sequence[Run], *, x: float, y: float, size: flo
     while start < len(line):
         bold = line[start][1]
         end = next((k for k in range(start, len(line)) if line[k][1] != bold), len(line))
-        font = _BOLD if bold else _PLAIN
+        font = _FONTS[bold]
         text = " ".join(word for word, _ in line[start:end]) + " "
         canvas.setFont(font, size)
         canvas.drawString(x, y, text.rstrip() if end == len(line) else text)
