@@ -147,7 +147,8 @@ def _left_between(model: FitModel, *, height_mm: float) -> tuple[Floats, Bools]:
     within = (at >= knots[0]) & (at <= knots[-1]) & (interval_of(knots, at) == gap)
     in_gap = np.divide(part * new, old, out=np.ones_like(old), where=old > 1e-9)
     left = np.where(within, in_gap, _left_beyond(model, height_mm=height_mm))
-    return np.minimum(left * model.left_by_another, 1.0), within & (at > height_mm)
+    above = within & (knots[0] < height_mm) & (at > height_mm)
+    return np.minimum(left * model.left_by_another, 1.0), above
 
 
 def _left_beyond(model: FitModel, *, height_mm: float) -> Floats:

@@ -202,6 +202,16 @@ def test_a_divided_gap_is_two_gaps():
     assert 0.4 < below.std() < 0.9  # half way in the whole gap: 1
 
 
+@pytest.mark.parametrize("height", [-5.0, 25.0])
+def test_a_section_beyond_the_others_leaves_what_lies_between_these_as_it_was(height):
+    bow = between_three(
+        lambda shares, z: [4 * shares[0] * shares[1], 4 * shares[1] * shares[2]], Spread.BETWEEN
+    )
+    parts = parts_of(bow, drawn(bow, draws=50))
+    found = with_section(bow, parts, height_mm=height)
+    assert found == pytest.approx(parts.measured + parts.between + parts.rest, abs=1e-12)
+
+
 def test_a_fourth_section_tells_of_the_other_gap_too():
     """Of real things three sections leave more open in every gap than four (`cradle.fit.interpolation_error`)."""
     heights = (0.0, 5.0, 10.0, 12.5, 15.0, 20.0)
