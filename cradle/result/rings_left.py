@@ -20,6 +20,8 @@ _WIDER_MM: Final = 0.4
 """So far beyond the widest ring that was too tight rings are looked for, where none was loose (our own choice)."""
 _SHARES: Final = (0.5, 0.25, 0.75)
 _RINGS: Final = 3
+_ENOUGH: Final = 2
+"""With so many rings left to try no others are thought of."""
 
 
 @record
@@ -95,5 +97,7 @@ def still_to_try(
         one.loose_mm if one.loose_mm < inf else min(one.tight_mm + _WIDER_MM, most_mm) for one in opened
     )
     between = [round(round((low + share * (high - low)) / _GRID_MM) * _GRID_MM, 2) for share in _SHARES]
-    found = [mm for mm in dict.fromkeys([*near_mm, *between]) if teaches(mm)]
-    return tuple(sorted(found[:_RINGS])) or tuple(near_mm)
+    fresh = [mm for mm in near_mm if teaches(mm)]
+    if len(fresh) < _ENOUGH:
+        fresh += [mm for mm in dict.fromkeys(between) if mm not in fresh and teaches(mm)]
+    return tuple(sorted(fresh[:_RINGS])) or tuple(near_mm)

@@ -169,6 +169,6 @@ def ring_to_try(thing: SeatedThing) -> tuple[str, float]:
     ] or [(below[-1] if below else thing.model.sections[0]).name]
     for name in near:
         if not settled(name, left):
-            return name, clearances[len(clearances) // 2]
+            return name, clearances[(len(clearances) - 1) // 2]
     tried = (t.clearance_mm for t in trials if t.section == near[0] and t.clearance_mm is not None)
     return near[0], next(tried)

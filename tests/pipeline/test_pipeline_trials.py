@@ -104,6 +104,7 @@ def test_the_next_rings_are_others_than_those_noted_until_trials_settle_the_fit(
 
     first = [(0.25, Outcome.NO_GO), (0.45, Outcome.TIGHT), (1.5, Outcome.LOOSE)]
     assert cut_after() == ([0.25, 0.45, 1.5], False)
+    assert cut_after(first[0])[0] == pytest.approx([0.45, 1.5], abs=0.06)  # the rest of those at hand
     rings, done = cut_after(*first)
     assert not done
     assert len(rings) == 3
