@@ -32,6 +32,8 @@ _PLENTY: Final = 24
 _SURE: Final = 0.99
 """Where the chance is no less, nothing is said of measuring on."""
 _TWICE: Final = 2.0
+_AS_TOLD: Final = "do what raises the chance of fit"
+"""What helps, where a warning of the chance says it already."""
 _NO_MM: Final = 1e-9
 """Less clearance than this is none."""
 
@@ -90,7 +92,8 @@ def assess_fit(
         )
         where = measuring_advice(helps, limited_by=limit)
     in_file = profile.wider_by(project.printer.inside_error_mm)
-    hold_closer = f"to hold it closer, {where}" if helps else ""
+    told = not reached or chance.chance < LOW_CHANCE
+    hold_closer = f"to hold it closer, {_AS_TOLD if told else where}" if helps else ""
     if advice is not None:
         closer = hold_closer or "where that is too loose, choose a clearance yourself"
     else:

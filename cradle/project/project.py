@@ -208,7 +208,7 @@ def _block_height(sections: Sequence[Values], *, block: Values) -> Iterator[Mist
     if lowest is not None and reach is not None and reach <= lowest:
         yield Mistake(
             found=f"the block ends at {amount(reach, 'mm')}, not above the lowest section ({amount(lowest, 'mm')})",
-            hint="the block's height is measured from the resting plane, as the sections' heights are",
+            hint="make it higher, or measure a section lower down: both heights count from the resting plane",
             at=("block", "height"),
         )
 

@@ -135,6 +135,19 @@ height = 40.0
 """
 
 
+def test_what_a_warning_of_the_chance_says_is_not_said_again_of_what_was_loose(tmp_path):
+    file = tmp_path / "holder.toml"
+    file.write_text(PEG.format(clearance=0.9).replace("between = 0.1", "between = 0.7"))
+    assert main(["trial", str(file), "--section", "low", "--clearance", "0.9", "--seen", "loose"]) == 0
+    project = read_project(file)
+    found = foreseen(model_row(project, trials=read_row_trials(project))).findings
+    said = {f.code: f.advice for f in found}
+    assert "measure" in said["chance-low"]
+    assert said["looser-than-tried"].startswith(
+        "to hold it closer, do what raises the chance of fit; or make"
+    )
+
+
 @pytest.mark.parametrize(
     ("clearance", "told"),
     [
