@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.mesh import TriMesh, bounds_mm
+from cradle.geometry.mesh import TriMesh, bounds_mm, surface_area_mm2
 from cradle.geometry.planar import Region, offset
 from cradle.geometry.solid import Solid, difference, mesh_of, moved, pieces, union, volume_mm3
 from cradle.holder.block import block_plan, block_solid
@@ -28,8 +28,8 @@ PrintFromStand = NewType("PrintFromStand", np.ndarray[Any, np.dtype[np.float64]]
 PrintFromThing = NewType("PrintFromThing", np.ndarray[Any, np.dtype[np.float64]])
 """A ``(4, 4)`` matrix, mm, from the thing's frame to the print frame."""
 
-_CRUMB_MM3 = 1e-3
-"""A loose part smaller than this is rounding, and is dropped."""
+_CRUMB_LINES = 0.25
+"""A loose part that is thinner on average than this part of a printed line is a crumb that no printer lays, and is dropped."""
 
 
 @noun
@@ -142,7 +142,7 @@ def make_holder(
     mouth = [] if cavity.mouth is None else [cavity.mouth]
     cuts = [cavity.solid, *mouth, *(cut for opening in made for cut in opening.cuts)]
     rest = difference(whole, [moved(cut, (0, 0, lift)) for cut in cuts], where="holder")
-    solid = _in_one_part(rest, openings=made)
+    solid = _in_one_part(rest, openings=made, line_mm=line_mm)
     return Holder(
         mesh=mesh_of(solid),
         solid=solid,
@@ -157,7 +157,7 @@ def make_holder(
     )
 
 
-def _in_one_part(rest: Solid, *, openings: Sequence[Opening]) -> Solid:
+def _in_one_part(rest: Solid, *, openings: Sequence[Opening], line_mm: float) -> Solid:
     """What is left of the block, without crumbs.
 
     Raises
@@ -165,7 +165,8 @@ def _in_one_part(rest: Solid, *, openings: Sequence[Opening]) -> Solid:
     HolderError
         If it is several parts.
     """
-    parts = [part for part in pieces(rest) if volume_mm3(part) > _CRUMB_MM3]
+    largest, *others = pieces(rest)
+    parts = [largest, *(part for part in others if _thickness_mm(part) > _CRUMB_LINES * line_mm)]
     if len(parts) == 1:
         return parts[0]
     if openings:
@@ -179,3 +180,8 @@ def _in_one_part(rest: Solid, *, openings: Sequence[Opening]) -> Solid:
         where="block",
         hint="make its walls and its floor thicker",
     )
+
+
+def _thickness_mm(part: Solid) -> float:
+    """How thick a plate of the part's volume and surface is, mm."""
+    return 2 * volume_mm3(part) / surface_area_mm2(mesh_of(part))
