@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
 from typing import Final
 
 from cradle.finding import Finding, Severity
@@ -26,6 +27,9 @@ _PROFILED: Final = ("left or right side", "front or back")
 """Sides one of whose profiles tells the lean along x, and along y."""
 _VIEWED: Final = ("front or back", "left or right")
 """Sides one of whose views tells it."""
+_AS_SEEN: Final = (
+    'check from which side the view was taken ("from") and its distance, and that it stands upright and whole'
+)
 _AGAIN: Final = {
     ReadingKind.WIDTH: "measure the width here again",
     ReadingKind.DEPTH: "measure the depth here again",
@@ -33,33 +37,41 @@ _AGAIN: Final = {
 
 
 def doubted(found: Estimate, *, in_views: Collection[str] = ()) -> list[Finding]:
-    """A finding for every reading that is far from what all others say; some sides were read in views."""
-    out = []
+    """A finding for every reading that is far from what all others say, and one for all edges seen in views: some sides were read in these."""
+    out: list[Finding] = []
+    seen: list[Finding] = []
     for o, left in zip(found.observations, found.left, strict=True):
         limit = max(DOUBTED * o.spread, DOUBTED_MM)
         if o.kind not in _WORDS or abs(left) <= limit:
             continue
         laid = found.lying[o.section].laid
-        if o.kind in in_views:
-            word = f"the {o.kind} edge in the view"
-            advice = 'check from which side the view was taken ("from") and its distance, and that it stands upright and whole'
-        else:
-            word = _WORDS[o.kind]
-            advice = _AGAIN.get(o.kind, "measure the profile here again, and the section's height")
-        out.append(
-            Finding(
-                code="reading-disagrees",
-                severity=Severity.WARN,
-                where=laid.where,
-                message=f"{word} at {laid.spec.height_mm:g} mm differs by {left:+z.2f} mm from what all other "
-                "readings say, so it counts little",
-                measured=float(left),
-                limit=limit,
-                unit="mm",
-                advice=advice,
-            )
+        in_view = o.kind in in_views
+        told = Finding(
+            code="reading-disagrees",
+            severity=Severity.WARN,
+            where=laid.where,
+            message=f"{f'the {o.kind} edge in the view' if in_view else _WORDS[o.kind]} at {laid.spec.height_mm:g} mm "
+            f"differs by {left:+z.2f} mm from what all other readings say, so it counts little",
+            measured=float(left),
+            limit=limit,
+            unit="mm",
+            advice=_AS_SEEN
+            if in_view
+            else _AGAIN.get(o.kind, "measure the profile here again, and the section's height"),
         )
-    return out
+        (seen if in_view else out).append(told)
+    return out + _told_once(seen)
+
+
+def _told_once(seen: Sequence[Finding]) -> list[Finding]:
+    """What disagrees in views as one finding: what is wrong with a view shows in many of its edges."""
+    if len(seen) < 2:
+        return list(seen)
+    most = max(seen, key=lambda finding: abs(finding.measured or 0.0))
+    more = (
+        f"as do {len(seen) - 1} other edges in views" if len(seen) > 2 else "as does another edge in a view"
+    )
+    return [replace(most, message=f"{most.message}, {more}")]
 
 
 def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding]:

@@ -97,13 +97,18 @@ def place_sections(given: ToPlace) -> Placed:
         strict=True,
     )
     spread, rounded = as_written(given.spread, drawn)
-    seen = with_views(given.profiles, views=given.views, laid=drawn, align=align)
-    profiles = seen.profiles
     curves = tuple(curve_of(d.ring) for d in drawn)
     if align.finds_lines:
         drawn = tuple(
             _with_lines(d, curve=c, trace_mm=spread.trace_mm) for d, c in zip(drawn, curves, strict=True)
         )
+    try:
+        seen = with_views(given.profiles, views=given.views, laid=drawn, align=align)
+    except SectionError:
+        # a section whose readings are not its drawing's makes every view look wrong: that is said instead
+        _right_way_round(drawn, curves=curves, align=align, profiles=given.profiles, spread=spread)
+        raise
+    profiles = seen.profiles
     if align.uses_profiles:
         check_one_for_two(drawn, profiles=given.profiles)
         check_scale(drawn, profiles=given.profiles)

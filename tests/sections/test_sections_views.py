@@ -327,6 +327,36 @@ def test_a_view_of_something_else_is_refused_all_the_same():
         )
 
 
+def test_readings_that_are_exchanged_are_named_and_not_the_view_that_they_make_look_wrong():
+    ring = polar(400, lambda t: 30 + 3 * np.cos(3 * t)) * [1.0, 2.0]
+    view = Silhouette(
+        spec=ViewSpec(seen_from=Side.FRONT, source=DrawingSource(path="invented.csv")),
+        points_mm=silhouette_of([(z, ring) for z in (0.0, 50.0)], scale=1.0),
+    )
+    width, depth = size(ring)
+    specs = [
+        spec("low", 5.0, width_mm=width, depth_mm=depth),
+        spec("high", 40.0, width_mm=depth, depth_mm=width),
+    ]
+    with pytest.raises(SectionError, match="width and depth are swapped"):
+        placed_of([outline(ring)] * 2, specs=specs, views=[view])
+
+
+def test_what_disagrees_in_a_view_is_told_once():
+    ring = polar(400, lambda t: 30 + 3 * np.cos(3 * t))
+    view = Silhouette(
+        spec=ViewSpec(seen_from=Side.FRONT, source=DrawingSource(path="invented.csv")),
+        points_mm=silhouette_of([(z, ring) for z in (0.0, 70.0)], scale=1.0),
+    )
+    specs = [
+        spec(f"s{i}", 10.0 + 25 * i, shift_mm=(x, 0.0), width_mm=size(ring)[0])
+        for i, x in enumerate((0.0, 8.0, 0.0))
+    ]
+    found = placed_of([outline(ring)] * 3, specs=specs, views=[view]).findings
+    (told,) = (f for f in found if f.code == "reading-disagrees")
+    assert re.search(r"edge in the view at \S+ mm .*, as do(es)? \S+ other edges? in", told.message)
+
+
 def test_a_view_shows_the_section_on_the_table_and_says_which_heights_it_shows():
     levels = stack_of(lambda z: 60.0 + 0.2 * z)
     leaning = [(z, ring + [0.1 * z, 0.0]) for z, ring in levels]
