@@ -395,17 +395,3 @@ def test_a_screw_in_a_curved_pocket_keeps_its_head_out_of_it():
     assert planar.area_mm2(planar.common(level, probe)) == pytest.approx(0, abs=0.02)
     deeper = planar.region(np.array([[-4.65, 15.6], [4.65, 15.6], [4.65, 21], [-4.65, 21]]))
     assert planar.area_mm2(planar.common(level, deeper)) > 10
-
-
-@pytest.mark.parametrize(("left_mm", "parts"), [(0.06, 1), (1.0, 2)])
-def test_a_loose_fin_that_no_printer_lays_is_dropped_and_a_loose_part_refused(tile, left_mm, parts):
-    """Two notches beside each other, and a slot that takes the foot of what is left between them."""
-    aside = (4.0 + left_mm) / 2
-    cuts = [opening("notch", Through.FRONT, width_mm=4.0, at_mm=(side * aside, 10.0)) for side in (-1, 1)]
-    slot = opening("slot", Through.FRONT, at_mm=(0.0, 10.0), width_mm=4.0, length_mm=12.0)
-    if parts == 2:
-        with pytest.raises(HolderError, match="cut the holder into 2 parts"):
-            built(tile, *cuts, slot)
-    else:
-        holder = built(tile, *cuts, slot)
-        assert len(solids.pieces(holder.solid)) == 1
