@@ -28,7 +28,7 @@ _NOT_REACHED: Final = 8.0
 
 
 def enlargement(
-    view: Silhouette, up: Floats, across: Floats, *, sections: SeenSections
+    view: Silhouette, up: Floats, across: Floats, *, sides_to: float, sections: SeenSections
 ) -> tuple[float, float]:
     """By how much a view is to be enlarged, and at which height its lowest edge is seen, mm.
 
@@ -36,6 +36,8 @@ def enlargement(
     ----------
     up, across : (m,) float64
         Heights of the silhouette, upright, from its lowest edge on, and its widths there.
+    sides_to : float
+        Height up to which it shows both sides of the thing.
     """
     spec = view.spec
     top = spec.top_mm
@@ -52,7 +54,10 @@ def enlargement(
             factor, start = 1.0, bottom - below
         else:
             rests = None if bottom is None else bottom - below
-            factor, start = _fitted(up, across, sections=sections, sizes=sizes, bottom_mm=rests)
+            told = up <= sides_to
+            factor, start = _fitted(
+                up[told], across[told], top=float(up[-1]), sections=sections, sizes=sizes, bottom_mm=rests
+            )
     return factor, start
 
 
@@ -72,15 +77,24 @@ def _overhangs(
 
 
 def _fitted(
-    up: Floats, across: Floats, *, sections: SeenSections, sizes: Floats, bottom_mm: float | None
+    up: Floats,
+    across: Floats,
+    *,
+    top: float,
+    sections: SeenSections,
+    sizes: Floats,
+    bottom_mm: float | None,
 ) -> tuple[float, float]:
-    """Of sizes that are tried the one at which a silhouette is as wide as the sections, and its lowest edge's height, mm."""
+    """Of sizes that are tried the one at which a silhouette is as wide as the sections, and its lowest edge's height, mm.
+
+    Both its sides are known at heights ``up``; its highest point is its ``top``.
+    """
     starts = (
         np.arange(0.0, float(sections.heights_mm[-1]), 0.5) if bottom_mm is None else np.array([bottom_mm])
     )
     best, found = np.inf, (float(sizes[0]), float(starts[0]))
     for _ in range(3):
-        cost = _costs(sizes[:, None, None], starts[:, None], up, across, sections=sections)
+        cost = _costs(sizes[:, None, None], starts[:, None], up, across, top=top, sections=sections)
         size, start = divmod(int(cost.argmin()), len(starts))
         if cost[size, start] < best:
             best, found = float(cost[size, start]), (float(sizes[size]), float(starts[start]))
@@ -92,14 +106,27 @@ def _fitted(
     return found
 
 
-def _costs(factor: Floats, start: Floats, up: Floats, across: Floats, *, sections: SeenSections) -> Floats:
-    """How unlikely a silhouette of each size, ``(f, 1, 1)``, and resting height, ``(s, 1)``, is, ``(f, s)``."""
+def _costs(
+    factor: Floats,
+    start: Floats,
+    up: Floats,
+    across: Floats,
+    *,
+    top: float,
+    sections: SeenSections,
+) -> Floats:
+    """How unlikely a silhouette of each size, ``(f, 1, 1)``, and resting height, ``(s, 1)``, is, ``(f, s)``.
+
+    Between the last height of which both sides are known and its ``top`` it is taken to be as wide as there, less
+    surely by as much as a section lies higher.
+    """
     widths = sections.widths_mm
     at = (sections.heights_mm - start) / factor
+    inside = (at >= 0) & (at <= top)
     shown = factor * np.interp(at, up, across)
-    inside = (at >= 0) & (at <= up[-1])
     above, below = (np.interp(at + mm / factor, up, across) for mm in (1.0, -1.0))
     steep = np.where(inside, factor / 2 * np.abs(above - below), 0.0)
-    sd = np.sqrt(VIEW_MM**2 * 2 + (_HEIGHT_MM * steep) ** 2 + (_SHARE * widths) ** 2)
+    higher_mm = factor * np.maximum(at - up[-1], 0.0)
+    sd = np.sqrt(VIEW_MM**2 * 2 + (_HEIGHT_MM * steep) ** 2 + (_SHARE * widths) ** 2 + higher_mm**2)
     missed = np.where(inside, (shown - widths) / sd, _NOT_REACHED)
     return np.asarray((student_t_cost(missed, freedom=HEAVY) + np.log(sd)).sum(axis=-1))

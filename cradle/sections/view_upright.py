@@ -36,6 +36,8 @@ one and two of the spreads stated.
 """
 _EDGE: Final = 0.4
 """A flat base or top is one straight edge, longer than this share of the thing's width."""
+_HIGH: Final = 0.5
+"""A flat top lies higher than this part of the thing's height; else it is one side of it, that leans."""
 _CORNER_RAD: Final = np.radians(10.0)
 """At both ends of a flat base the underside rises by more than this; of a flat top the upper side falls."""
 _TOP_DEG: Final = 0.5
@@ -72,14 +74,14 @@ def upright(view: Silhouette, *, mm: float) -> Upright:
     points = np.array(view.points_mm)
     if view.spec.seen_from in (Side.BACK, Side.LEFT):
         points = points * [-1.0, 1.0]
-    top = _flat_base(-points)  # of the silhouette upside down
+    top = _flat_top(points)
     turn, spread = 0.0, float(np.radians(TILT_DEG))
     if view.spec.bottom_mm == 0.0:
         cut_off = Border.UPPER in view.cut_off_at
         turn, spread = _to_rest(points, top=None if cut_off else top, mm=mm)
     standing = turned(points, angle_deg=float(np.degrees(turn)))
     sides_to = (
-        standing[:, 1].max() if top is None else turned(-top, angle_deg=float(np.degrees(turn)))[:, 1].min()
+        standing[:, 1].max() if top is None else turned(top, angle_deg=float(np.degrees(turn)))[:, 1].min()
     )
     lowest = float(standing[:, 1].min())
     return Upright(
@@ -127,6 +129,16 @@ def _flat_base(points: Floats) -> Floats | None:
         & (np.minimum(turns, following(turns)) >= _CORNER_RAD)
     )
     return ends[int(flat.argmax())] if flat.any() else None
+
+
+def _flat_top(points: Floats) -> Floats | None:
+    """The left and the right end of a silhouette's one long edge above, ``(2, 2)``; None where it has none."""
+    edge = _flat_base(-points)  # of it upside down
+    if edge is None:
+        return None
+    ends = -edge[::-1]
+    lowest, highest = points[:, 1].min(), points[:, 1].max()
+    return ends if ends[:, 1].min() > lowest + _HIGH * (highest - lowest) else None
 
 
 def _slope_rad(edge: Floats) -> float:

@@ -31,7 +31,7 @@ from cradle.sections.section import Profile, Profiles
 from cradle.sections.seen_sections import seen_sections
 from cradle.sections.silhouette import FITS, Silhouette, check_widths, cut_off_findings
 from cradle.sections.view_size import enlargement
-from cradle.sections.view_upright import Upright, upright
+from cradle.sections.view_upright import upright
 from cradle.sections.zero import beside_profile_mm, beside_sections_mm
 
 _LEVELS: Final = 240
@@ -117,14 +117,15 @@ def _extents(
     mm = float(np.ptp(view.points_mm[:, 0]) / widths.max()) if spec.scale is ViewScale.FREE else 1.0
     standing = upright(view, mm=mm)
     up, low, high = _levels(standing.points)
-    factor, start = enlargement(view, up, high - low, sections=sections)
+    factor, start = enlargement(view, up, high - low, sides_to=standing.sides_to, sections=sections)
     z, low, high = start + factor * up, factor * low, factor * high
     if spec.distance_mm is not None:
         z = upright_mm(z, levels=sections.levels, heights_mm=heights, distance_mm=spec.distance_mm)
-    sides = _with_both_sides(up, standing=standing, z=z, heights=heights)
-    z, low, high = z[sides], low[sides], high[sides]
+    sides = up <= standing.sides_to
+    if (heights <= z[sides].max()).any():  # else those above tell more than nothing
+        z, low, high = z[sides], low[sides], high[sides]
     reached = _reached(heights, z=z, where=view.where)
-    unsure = _HEIGHTS_OFF_MM + standing.spread_rad * widths
+    unsure = _HEIGHTS_OFF_MM + standing.spread_rad * float(widths.max())  # at its far end
     shown, narrowest, widest = _widths(z, high - low, at=heights, within_mm=unsure)
     if spec.scale is ViewScale.FREE and spec.top_mm is not None:  # its size across, its heights being settled
         steady = reached & (widest - narrowest <= FITS * shown)
@@ -154,12 +155,6 @@ def _extents(
     return np.column_stack([z, least]), np.column_stack([z, greatest]), spread, note
 
 
-def _with_both_sides(up: Floats, *, standing: Upright, z: Floats, heights: Floats) -> Bools:
-    """Of the levels those that show both sides, ``(m,)``; all of them where these reach no section."""
-    sides: Bools = up <= standing.sides_to
-    return sides if (heights <= z[sides].max(initial=-np.inf)).any() else np.ones_like(sides)
-
-
 def _reached(heights: Floats, *, z: Floats, where: str) -> Bools:
     """Which sections lie at heights that a view shows, ``(k,)``; a SectionError where none does."""
     reached: Bools = (heights >= z[0]) & (heights <= z[-1])
@@ -172,9 +167,9 @@ def _reached(heights: Floats, *, z: Floats, where: str) -> Bools:
     return reached
 
 
-def _widths(z: Floats, across: Floats, *, at: Floats, within_mm: Floats) -> tuple[Floats, Floats, Floats]:
+def _widths(z: Floats, across: Floats, *, at: Floats, within_mm: float) -> tuple[Floats, Floats, Floats]:
     """The widths at heights, and the least and greatest that heights off by up to ``within_mm`` may show, ``(k,)`` each."""
-    near = np.interp(at + np.linspace(-1.0, 1.0, _LOOKS)[:, None] * within_mm, z, across)
+    near = np.interp(at + np.linspace(-within_mm, within_mm, _LOOKS)[:, None], z, across)
     return np.interp(at, z, across), near.min(axis=0), near.max(axis=0)
 
 

@@ -1,5 +1,7 @@
 """How a silhouette is set upright by a flat base or a flat top, and how far up it shows both sides."""
 
+import re
+
 import numpy as np
 import pytest
 from section_shapes import outline, polar, spec
@@ -65,18 +67,36 @@ def test_a_round_top_shows_both_sides_all_the_way_up():
     assert found.sides_to == found.points[:, 1].max()
 
 
+def placed_by(silhouette, *, heights, widths):
+    """Round sections placed by a view that the picture's upper edge cuts off."""
+    view = Silhouette(spec=VIEW, points_mm=frozen(silhouette), cut_off_at=(Border.UPPER,))
+    rings = [polar(120, lambda t: 1.0 + 0 * t) * width / 2 for width in widths]
+    specs = [
+        spec(f"s{i}", z, width_mm=width, depth_mm=width)
+        for i, (z, width) in enumerate(zip(heights, widths, strict=True))
+    ]
+    return placed_of([outline(r) for r in rings], specs=specs, views=[view])
+
+
 def test_a_view_cut_off_aslant_says_nothing_of_the_sides_above_its_lower_end():
     """A section higher than that was led to a width of nothing, and refused."""
-    heights = (10.0, 30.0, 53.0)
-    rings = [polar(120, lambda t: 1.0 + 0 * t) * np.sqrt(1600.0 - (z - 40.0) ** 2) for z in heights]
-    cut = Silhouette(
-        spec=VIEW, points_mm=frozen(below(BALL, top_mm=54.0, leaning_deg=3.0)), cut_off_at=(Border.UPPER,)
-    )
-    specs = [
-        spec(f"s{i}", z, width_mm=2 * r[:, 0].max(), depth_mm=2 * r[:, 1].max())
-        for i, (z, r) in enumerate(zip(heights, rings, strict=True))
-    ]
-    result = placed_of([outline(r) for r in rings], specs=specs, views=[cut])
+    heights = np.array([10.0, 30.0, 53.0])
+    widths = 2 * np.sqrt(1600.0 - (heights - 40.0) ** 2)
+    result = placed_by(below(BALL, top_mm=54.0, leaning_deg=3.0), heights=heights, widths=widths)
     left, right = result.profiles.left, result.profiles.right
     assert left[-1, 0] == pytest.approx(54.0 - 40.0 * np.tan(np.radians(3.0)), abs=0.8)
     assert (right - left)[-1, 1] == pytest.approx(2 * np.sqrt(1600.0 - (left[-1, 0] - 40.0) ** 2), rel=0.02)
+
+
+@pytest.mark.parametrize("leaning", [-2.0, 0.0, 2.0])
+def test_a_section_where_a_view_is_cut_off_aslant_does_not_change_its_size(leaning):
+    z = np.linspace(0.0, 40.0, 200)
+    half = np.interp(z, [0.0, 5.0, 40.0], [7.5, 20.0, 45.0])
+    bowl = np.concatenate([np.column_stack([half, z]), np.column_stack([-half, z])[::-1]])
+    heights = np.array([2.0, 14.0, 24.0])
+    result = placed_by(
+        below(bowl, top_mm=25.0, leaning_deg=leaning), heights=heights, widths=2 * np.interp(heights, z, half)
+    )
+    told = next(f.message for f in result.findings if f.code == "view-scaled")
+    # by construction: the silhouette is as large as the thing
+    assert float(re.search(r"scaled to ([\d.]+) %", told)[1]) == pytest.approx(100.0, abs=1.0)
