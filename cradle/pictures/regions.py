@@ -40,9 +40,9 @@ _CLEAR: Final = 2.0
 _WIDEST_LINE_PX: Final = 9
 """Small px of a thin light line on dark ground at most: blur mixes light, so in levels it swells."""
 _AS_LARGE: Final = 0.1
+"""What is cut off is probably another piece like a whole one if it is at least so large a part of that ..."""
 _ALIKE: Final = 0.25
-"""What is cut off and is at least so large a part of a whole piece, and differs from it by at most so much of what it differs
-from the ground, is probably another like it: makers cut all templates from the same card."""
+"""... and differs from it by at most so much of what it differs from the ground: makers cut all templates from one card."""
 _RIM_PX: Final = 2
 """Small px taken out round what is not to be traced."""
 

@@ -23,6 +23,7 @@ _CUT: Final = 1.2
 _ANOTHER: Final = 4.0
 """Squares of the line's width that an arrow's head encloses at most; more is another part of what was drawn."""
 _BESIDE: Final = 1.5
+"""Widths from the line within which another part of what was drawn lies along it."""
 _ROOT: Final = 0.6
 """Widths from where it is cut off within which what is left of it stands on the line."""
 

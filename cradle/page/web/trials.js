@@ -3,7 +3,7 @@ import {button, h, reasons, redrawn, short} from "./dom.js";
 import {ringWords, trialResults} from "./trial_results.js";
 
 const SEEN = [
-  ["no-go", "does not go in"],
+  ["no-go", "no-go: does not go in"],
   ["tight", "tight"],
   ["good", "good"],
   ["loose", "loose"],
