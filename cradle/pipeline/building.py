@@ -23,8 +23,8 @@ OnForeseen: TypeAlias = Callable[[HolderAttempt], None]
 
 _USED = 0.95
 """A gap may use up this part of the tolerance before more room is made for it."""
-_MOST_TIMES = 3
-"""Room is made so often at most: a spot may be missed at first, see `cradle.pocket.room`."""
+_MOST_TIMES = 6
+"""Room is made so often at most: spots may be missed at first, see `cradle.pocket.room`; of one crumpled thing four times over."""
 
 
 def make(
