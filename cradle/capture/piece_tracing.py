@@ -22,7 +22,7 @@ from cradle.pictures.contour import PieceEdge, piece_contour
 from cradle.pictures.grain import Grain, LengthUnit
 from cradle.pictures.letters import letters_of_ground
 from cradle.pictures.notch import notch_of
-from cradle.pictures.regions import Regions
+from cradle.pictures.regions import Box, Regions
 from cradle.pictures.smooth import fewer, smoothed
 from cradle.pictures.touching_pieces import neck_doubt
 from cradle.project.picture import PictureSource, Traced
@@ -136,7 +136,7 @@ def _letters_told(letters: Sequence[int], regions: Regions, grain: Grain, where:
     """The note that letters were left out."""
     if not letters:
         return
-    longest = grain.length(max(_long_mm(regions, number, grain) for number in letters))
+    longest = grain.length(max(_long_mm(regions.boxes[number - 1], regions, grain) for number in letters))
     yield Finding(
         code="letters-left-out",
         severity=Severity.NOTE,
@@ -150,9 +150,9 @@ def _letters_told(letters: Sequence[int], regions: Regions, grain: Grain, where:
     )
 
 
-def _long_mm(regions: Regions, number: int, grain: Grain) -> float:
-    """The longer side of what holds a region."""
-    return max(regions.boxes[number - 1][2:]) * regions.shrink * grain.mm
+def _long_mm(box: Box, regions: Regions, grain: Grain) -> float:
+    """The longer side of one of the regions' boxes."""
+    return max(box[2:]) * regions.shrink * grain.mm
 
 
 def _without_spots(
@@ -186,7 +186,7 @@ def _without_spots(
 
 def _unclosed(regions: Regions, number: int, grain: Grain, where: str) -> Iterator[Finding]:
     """What is told of a region that has no closed edge; nothing of a spot."""
-    size = _long_mm(regions, number, grain)
+    size = _long_mm(regions.boxes[number - 1], regions, grain)
     if size < _SPOT_MM:
         return
     yield doubt(
@@ -201,7 +201,7 @@ def _cut_alike(seen: ScaledPicture, regions: Regions) -> Iterator[Finding]:
     """The doubt that a piece was left out as the picture's edge cuts it off; none where a piece is picked."""
     if not regions.cut_alike or seen.spec.point_px is not None or seen.spec.pick is not None:
         return
-    sizes = [max(box[2:]) * regions.shrink * seen.grain.mm for box in regions.cut_alike]
+    sizes = [_long_mm(box, regions, seen.grain) for box in regions.cut_alike]
     long = seen.grain.length(max(sizes))
     borders = regions.borders_at(regions.cut_alike[int(np.argmax(sizes))])
     yield doubt(

@@ -132,33 +132,55 @@ def pieces_of(things: Regions, *, without: Sequence[Floats] = ()) -> Regions:
         boxes=tuple(boxes[k] for k in kept),
         cut_off=tuple(bool(cut[labels == k + 1].any()) for k in kept),
         cut_alike=tuple(
-            boxes[k] for k in _alike(things, labels, kept, [k for k in range(len(boxes)) if k not in kept])
+            boxes[k]
+            for k in _alike(things, labels, boxes, kept, [k for k in range(len(boxes)) if k not in kept])
         ),
     )
 
 
-def _alike(things: Regions, labels: NDArray[np.int32], kept: Sequence[int], out: Sequence[int]) -> list[int]:
+@noun
+class _Look:
+    """What a thing looks like inside its rim: how large that is, small px, its usual level and its ground's, each as one pixel."""
+
+    area: int
+    level: Singles
+    ground: Singles
+
+    def is_like(self, whole: _Look) -> bool:
+        """Whether it is as large as what is whole, and nearer to it in colour than to the ground."""
+        return self.area >= _AS_LARGE * whole.area and bool(
+            difference(self.level, whole.level)[0, 0] < _ALIKE * difference(self.level, self.ground)[0, 0]
+        )
+
+
+def _alike(
+    things: Regions,
+    labels: NDArray[np.int32],
+    boxes: Sequence[Box],
+    kept: Sequence[int],
+    out: Sequence[int],
+) -> list[int]:
     """Which of what is out looks like one that is kept, counted from 0: as large, and nearer to it in colour than to the ground."""
+    looks = {k: _look(things, labels, k, boxes[k]) for k in (*out, *kept)} if out else {}
+    whole = [like for k in kept if (like := looks.get(k)) is not None]
+    return [k for k in out if (own := looks[k]) is not None and any(map(own.is_like, whole))]
+
+
+def _look(things: Regions, labels: NDArray[np.int32], k: int, box: Box) -> _Look | None:
+    """What a thing looks like inside its rim; None where it is no more than that."""
     import cv2
 
-    inside = cv2.erode((labels > 0).astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
-    alike = []
-    for k in out:
-        own = inside & (labels == k + 1)
-        for other in kept:
-            like = inside & (labels == other + 1)
-            if own.sum() < _AS_LARGE * like.sum() or not like.any():
-                continue
-            seen, ground, usual = (
-                _mean_of(a, m) for a, m in ((things.levels, own), (things.ground, own), (things.levels, like))
-            )
-            if difference(seen, usual)[0, 0] < _ALIKE * difference(seen, ground)[0, 0]:
-                alike.append(k)
-                break
-    return alike
+    x, y, wide, high = box
+    around = (slice(max(0, y - 1), y + high + 1), slice(max(0, x - 1), x + wide + 1))
+    inside = cv2.erode((labels[around] > 0).astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+    own = inside & (labels[around] == k + 1)
+    if not own.any():
+        return None
+    level, ground = (_usual(levels[around], own) for levels in (things.levels, things.ground))
+    return _Look(area=int(own.sum()), level=level, ground=ground)
 
 
-def _mean_of(levels: Bytes | Singles, where: Bools) -> Singles:
+def _usual(levels: Bytes | Singles, where: Bools) -> Singles:
     """The usual level of each channel in a part of a picture, as a picture of one pixel."""
     seen = np.atleast_3d(levels)[where].astype(np.float32)
     return np.asarray(np.median(seen, axis=0), dtype=np.float32).reshape(1, 1, -1)
