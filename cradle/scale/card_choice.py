@@ -80,19 +80,9 @@ def card_of(
     why = ""
     for some in quads:
         for quad in some:
-            try:
-                outlines = card_outlines(picture, quad)
-            except CaptureError as error:
-                why = f" ({error.found})"
-                continue
-            for outline in outlines:
-                try:
-                    found.append(_taken(picture, outline, things.ground, spec, camera=camera))
-                except CaptureError as error:
-                    why = f" ({error.found})"
-                    continue
-                if found[-1].off < _UNUSUAL_IF_FAINT:
-                    break
+            taken, why_not = _tried(picture, quad, things.ground, spec, camera=camera)
+            found += taken
+            why = why_not or why
         if any(one.off < _UNUSUAL for one in found):
             break
     if not found:
@@ -104,6 +94,26 @@ def card_of(
         return card.doubted(_DOUBT, _unlike(best)), ""
     rivals = [one for one in found if one.off < _UNUSUAL and _contradicts(best.scale, one.scale)]
     return (card.doubted(_DOUBT, _two_alike(best, rivals[0])) if rivals else card), ""
+
+
+def _tried(
+    picture: Picture, quad: Floats, ground: Singles, spec: PictureSource, *, camera: bool
+) -> tuple[list[_Taken], str]:
+    """What a quad's outlines tell as a card, up to one of its form, and why the last that is none is none."""
+    found: list[_Taken] = []
+    why = ""
+    try:
+        for outline in card_outlines(picture, quad):
+            try:
+                found.append(_taken(picture, outline, ground, spec, camera=camera))
+            except CaptureError as error:
+                why = f" ({error.found})"
+                continue
+            if found[-1].off < _UNUSUAL_IF_FAINT:
+                break
+    except CaptureError as error:
+        why = f" ({error.found})"
+    return found, why
 
 
 def _taken(

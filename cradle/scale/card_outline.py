@@ -98,7 +98,7 @@ def card_like(things: Regions) -> Iterator[Floats]:
             yield frozen(things.in_picture(quad))
 
 
-def card_outlines(picture: Picture, quad_px: Floats) -> tuple[Floats, ...]:
+def card_outlines(picture: Picture, quad_px: Floats) -> Iterator[Floats]:
     """Where the picture steps along the sides of a card and at its corners, in order, ``(n, 2)`` px, in up to two ways.
 
     A frame printed round a card, darker than what it frames, looks like the shadow beside a card that is hardly darker
@@ -119,10 +119,12 @@ def card_outlines(picture: Picture, quad_px: Floats) -> tuple[Floats, ...]:
     quad_px = counter_clockwise(quad_px)
     per_mm = px_per_mm(quad_px)
     seen = _Seen(picture, quad_px, margin_px=(_REACH_MM + 1.0) * per_mm)
-    shaded = [_sides(seen, quad_px, per_mm, begin) for begin in (_before_shadow, _as_found)]
-    lines = [[line for _, line in sides] for sides in shaded]
-    alike = all(np.array_equal(one[0], two[0]) and one[1] == two[1] for one, two in zip(*lines, strict=True))
-    return tuple(_outline(seen, sides, per_mm) for sides in shaded[: 1 if alike else 2])
+    shaded = _sides(seen, quad_px, per_mm, _before_shadow)
+    yield _outline(seen, shaded, per_mm)
+    plain = _sides(seen, quad_px, per_mm, _as_found)
+    pairs = zip((line for _, line in shaded), (line for _, line in plain), strict=True)
+    if not all(np.array_equal(one[0], two[0]) and one[1] == two[1] for one, two in pairs):
+        yield _outline(seen, plain, per_mm)
 
 
 def _outline(seen: _Seen, sides: Sequence[tuple[Floats, tuple[Floats, float]]], per_mm: float) -> Floats:

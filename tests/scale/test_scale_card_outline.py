@@ -29,7 +29,7 @@ def _sides_off_px(tmp_path, *, name, colour, at_mm, turn_deg=0.0, ground=WOOD, m
         with Image.open(tmp_path / name) as picture:
             picture.convert("RGB").save(tmp_path / name, quality=85)
     true = scan.project(corners[0].rings_mm[0], 0.0)
-    found = card_outlines(read_picture(tmp_path / name), frozen(true + [[2.0, -1.0]]))[0]
+    found = next(card_outlines(read_picture(tmp_path / name), frozen(true + [[2.0, -1.0]])))
     per_mm = float(np.hypot(*(true[1] - true[0]))) / LONG_MM
     off = []
     for a, b in zip(true, np.roll(true, -1, axis=0), strict=True):
