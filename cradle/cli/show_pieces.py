@@ -13,7 +13,8 @@ from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.cli.json_output import print_json
 from cradle.cli.show import number, pair
 from cradle.finding import Severity
-from cradle.names import typed
+from cradle.names import command, listed
+from cradle.project.trial_log import Outcome
 from cradle.report.finding_row import finding_row
 from cradle.units import exact_mm
 
@@ -59,27 +60,27 @@ def show_pieces(
     print_written(console, written)
     sections = {section.name for section in project.sections}
     noted = [
-        f"{_place_option(piece, sections)} --clearance {exact_mm(piece.clearance_mm)}"
+        [_place_option(piece, sections), ("clearance", exact_mm(piece.clearance_mm)), ("seen", Outcome.TIGHT)]
         for piece in pieces.pieces
         if piece.clearance_mm is not None
     ]
     done = [f.message for f in pieces.findings if f.code == "pieces-settled"]
     if done:
-        say(console, f"{done[0]}: “cradle make {typed(str(file))}”", head="next: ")
+        say(console, f"{done[0]}: “{command('make', str(file))}”", head="next: ")
     elif noted:
         say(
             console,
-            "print them, try each ring on the thing and record how it went (no-go, tight, good or loose), such as"
-            f" “cradle trial {typed(str(file))} {noted[len(noted) // 2]} --seen tight”",
+            f"print them, try each ring on the thing and record how it went ({listed([*Outcome], 'or')}), such as"
+            f" “{command('trial', str(file), noted[len(noted) // 2])}”",
             head="next: ",
         )
 
 
-def _place_option(piece: FitPiece, sections: Set[str]) -> str:
-    """How ``cradle trial`` is told where a piece was tried."""
+def _place_option(piece: FitPiece, sections: Set[str]) -> tuple[str, str]:
+    """How ``cradle trial`` is told where a piece was tried: the option and its value."""
     if piece.section in sections:
-        return f"--section {typed(piece.section)}"
-    return f"--height {exact_mm(piece.height_mm, decimals=0)}"
+        return "section", piece.section
+    return "height", exact_mm(piece.height_mm, decimals=0)
 
 
 def _piece_row(piece: FitPiece) -> dict[str, object]:

@@ -11,7 +11,7 @@ from rich.table import Table
 
 from cradle.cli.console import new_console, print_findings, say
 from cradle.cli.json_output import print_json
-from cradle.names import typed
+from cradle.names import command
 from cradle.report.finding_row import finding_row
 from cradle.report.summary import learned_row
 from cradle.units import exact_mm
@@ -48,7 +48,7 @@ def show_trials(update: TrialUpdate, *, file: Path, as_json: bool) -> None:
         console.print(_change_table(changes))
         print_findings(console, findings)
         uses = ", which uses them" if rows else ""
-        say(console, f"“cradle make {typed(str(file))}”{uses}", head="next: ")
+        say(console, f"“{command('make', str(file))}”{uses}", head="next: ")
 
 
 def _row(trial: Trial) -> dict[str, Any]:

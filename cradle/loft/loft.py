@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from math import inf
 
@@ -28,9 +28,6 @@ from cradle.noun import noun
 from cradle.project.section import Between, LoftSpec
 from cradle.sections.section import Profiles, RingStack
 from cradle.tolerances import TOLERANCES
-
-Rings = Callable[[Floats], Floats]
-"""Rings ``(m, n, 2)`` at heights ``(m,)``, mm."""
 
 _BENT_MM = TOLERANCES.between_mm / 2
 """Steered columns are followed this closely by layers ..."""

@@ -13,7 +13,7 @@ from cradle.project.side import Side
 from cradle.project.view import ViewSpec
 from cradle.sections.laid import Laid
 from cradle.sections.perspective import SeenLevel, seen_level
-from cradle.sections.readings import readings_of
+from cradle.sections.readings import size_along
 
 
 @noun
@@ -32,12 +32,13 @@ class SeenSections:
 def seen_sections(laid: Sequence[Laid], *, axis: int, spec: ViewSpec) -> SeenSections:
     """The sections, scaled to their calipers, as a view sees them across an axis."""
     outward = 1.0 if spec.seen_from in (Side.FRONT, Side.LEFT) else -1.0
-    true, levels = [], []
-    for one in laid:
-        reading = readings_of(one)[axis]
-        factor = 1.0 if reading is None else reading / size(one.ring)[axis]
-        true.append(factor * size(one.ring)[axis])
-        levels.append(seen_level(factor * one.ring, axis=axis, distance_mm=spec.distance_mm, outward=outward))
+    true = [size_along(one, axis=axis) for one in laid]
+    levels = [
+        seen_level(
+            width / size(one.ring)[axis] * one.ring, axis=axis, distance_mm=spec.distance_mm, outward=outward
+        )
+        for one, width in zip(laid, true, strict=True)
+    ]
     return SeenSections(
         heights_mm=np.array([one.spec.height_mm for one in laid]),
         true_mm=np.array(true),
