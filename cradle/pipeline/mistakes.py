@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cradle.errors import CombinedError, InputError, Problem, ProjectError
+from cradle.finding import Finding, Severity, ordered
 from cradle.names import section_words
 from cradle.project.project import Project
 from cradle.project.reader import project_text
 from cradle.project.toml_positions import KeyPath, Place, line_of, places_in
+from cradle.sections.to_place import ToPlace
 
 
 def project_mistakes(errors: Sequence[tuple[KeyPath, InputError]], *, project: Project) -> ProjectError:
@@ -23,10 +25,33 @@ def project_mistakes(errors: Sequence[tuple[KeyPath, InputError]], *, project: P
     )
 
 
-def placing_mistakes(error: InputError, *, project: Project) -> ProjectError:
-    """What was found wrong when sections and sides were compared, with lines."""
+def placing_mistakes(error: InputError, *, project: Project, measured: ToPlace) -> ProjectError:
+    """What was found wrong when sections and sides were compared, with lines, and with what is doubtful of the outlines concerned."""
     errors = error.errors if isinstance(error, CombinedError) else (error,)
-    return project_mistakes([(_path(e.where, project), e) for e in errors], project=project)
+    placed = [(_path(e.where, project), e) for e in errors]
+    return project_mistakes(
+        [(path, _with_doubt(e, _findings(path, measured))) for path, e in placed], project=project
+    )
+
+
+def _findings(path: KeyPath, measured: ToPlace) -> tuple[Finding, ...]:
+    """What was found of the outline that a table of the project file names."""
+    match path:
+        case ("section", int(number)):
+            return measured.outlines[number].findings
+        case ("view", int(number)):
+            return measured.views[number].findings
+        case _:
+            return ()
+
+
+def _with_doubt(error: InputError, findings: tuple[Finding, ...]) -> InputError:
+    """The error, its hint followed by the gravest warning of the outline it is about: that may be what is wrong."""
+    warnings = [finding for finding in ordered(findings) if finding.severity is not Severity.NOTE]
+    if not warnings:
+        return error
+    doubt = f"or the outline is wrong: {warnings[0]}"
+    return type(error)(error.found, where=error.where, hint=f"{error.hint}; {doubt}" if error.hint else doubt)
 
 
 def _path(where: str, project: Project) -> KeyPath:

@@ -76,7 +76,7 @@ def model_thing(
     try:
         placed = place(measured)
     except (SectionError, CombinedError) as error:
-        raise placing_mistakes(error, project=project) from error
+        raise placing_mistakes(error, project=project, measured=measured) from error
     sections, profiles = placed.sections, placed.profiles
     on_step("matching points")
     stack = match_sections(sections)

@@ -130,3 +130,22 @@ def test_what_is_doubtful_of_a_picture_of_a_side_is_told(jug):
         jug.write_text(TEXT + table, encoding="utf-8")
         told = {f.code for f in model_thing(read_project(jug), read=read).findings}
         assert told & {"edge-soft", "unit-unknown"} == codes
+
+
+def test_what_is_doubtful_of_a_picture_is_told_with_the_readings_that_contradict_it(jug):
+    """A picture that lost a part of the piece makes a sound reading look wrong."""
+    jug.write_text(
+        TEXT.replace('"low.csv"', '"low.csv"\nwidth = 40\ndepth = 50').replace(
+            '"middle.csv"', '"middle.csv"\nwidth = 40\ndepth = 50'
+        ),
+        encoding="utf-8",
+    )
+    sound = Outline(points_mm=circle(20), open_ends=False)
+    doubtful = Outline(
+        points_mm=circle(20), open_ends=False, form_findings=(found("thin lines run up to it"),)
+    )
+    with pytest.raises(ProjectError) as caught:
+        model_thing(read_project(jug), read=lambda spec, *, folder: doubtful if spec.name == "low" else sound)
+    low, middle = caught.value.problems
+    assert low.hint.endswith("; or the outline is wrong: thin lines run up to it")
+    assert "the outline is wrong" not in middle.hint
