@@ -35,6 +35,10 @@ _ALONG: Final = 0.97
 """Cosine of the most that marks may run askew to it."""
 _USUAL: Final = (0.1, 0.85)
 """Of marks a fifth is longer than the others; a mat's lines go on from every tenth."""
+_ALIKE: Final = 0.35
+"""Part of a row that has the rule's colour: its figures and marks have another."""
+_FADING: Final = 0.15
+"""Of what a row's colour differs from the rows before it, so much counts as light that fades: steps of an edge are sharper."""
 _RIM_PX: Final = 2.0
 """Small px kept clear round it: its shadow's."""
 
@@ -116,18 +120,22 @@ def body_beside(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:
     spread = np.abs(_at(levels, between) - colour).max(axis=1)
     near = max(14.0, 4.0 * float(np.median(spread)))
 
-    def share(points: Floats) -> float:
-        return float((np.abs(_at(levels, points) - colour).max(axis=1) < near).mean())
-
     def reach(start: Floats, step: Floats, along: Floats, *, most_mm: float, least_mm: float) -> float:
-        """How far rows of the rule's colour go on from ``start``, px; infinite when there is no end."""
-        empty = 0
+        """How far rows of the rule's colour go on from ``start``, px; infinite when there is no end.
+
+        Light that fades towards a border changes that colour little from row to row.
+        """
+        empty, here = 0, colour
         count = int(most_mm / 0.25)
         for k in range(int(least_mm / 0.25), count):
             distance = k * 0.25 * per_mm
-            empty = empty + 1 if share(start + along + step * distance) < 0.35 else 0
+            row = _at(levels, start + along + step * distance)
+            alike = np.abs(row - here).max(axis=1) < near
+            empty = empty + 1 if alike.mean() < _ALIKE else 0
             if empty == 3:
                 return distance - 2.5 * 0.25 * per_mm
+            if not empty:
+                here = here + _FADING * (np.median(row[alike], axis=0) - here)
         return float("inf")
 
     line = (between - first)[:: max(1, len(between) // 160)]

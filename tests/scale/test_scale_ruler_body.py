@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 import shapely
 from painted import GREY, Table, scanned
-from picture_scene import rounded_rectangle
+from picture_scene import moved, rounded_rectangle, ruler_mm
+from render_pictures import render_scan, save
 from things_painted import box, egg, placed, rule_on
 
 from cradle.capture.tracing import trace_picture
@@ -35,6 +36,22 @@ def test_a_rule_goes_on_beyond_its_last_mark_as_far_as_its_colour(tmp_path, blan
     picture = read_picture(seen.save(tmp_path / "a.png"), where="a.png")
     (rule,) = find_rulers(picture, find_things(picture)).scales
     body = shapely.polygons(seen.px_from_mm(box(16, 28, 114 + blank_mm, 50)))
+    covers = shapely.polygons(rule.region_px)
+    assert covers.intersection(body).area > 0.98 * body.area
+    assert covers.area < 1.1 * body.area
+
+
+def test_light_that_fades_towards_the_border_ends_no_rule(tmp_path):
+    """What is left of a pale one on white would be taken for a piece."""
+    seen = render_scan(
+        moved(ruler_mm(), by_mm=(10.5, 33.0), turn_deg=-0.4),
+        dpi=150, page_mm=(172, 90), background=(250, 250, 248), edge_shadow=0.25,
+    )  # fmt: skip
+    save(seen, tmp_path / "a.png", grey="RGB")
+    picture = read_picture(tmp_path / "a.png", where="a.png")
+    (rule,) = find_rulers(picture, find_things(picture)).scales
+    turned = moved((ruler_mm()[5],), by_mm=(10.5, 33.0), turn_deg=-0.4)[0].rings_mm[0]
+    body = shapely.polygons(seen.px_from_mm(turned))
     covers = shapely.polygons(rule.region_px)
     assert covers.intersection(body).area > 0.98 * body.area
     assert covers.area < 1.1 * body.area
