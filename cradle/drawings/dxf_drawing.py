@@ -23,7 +23,7 @@ from cradle.drawings.file_unit import unit_doubt, unit_factor, unit_unknown
 from cradle.drawings.flatten import arc_points, bulge_points, check_span
 from cradle.drawings.spline import spline_points
 from cradle.errors import CaptureError, CradleError, located
-from cradle.files.isolation import without_settings
+from cradle.files.isolation import unheard, without_settings
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.names import point_words
@@ -77,12 +77,13 @@ def read_dxf(path: Path, *, where: str, unit: str | None = None) -> Drawing:
     """
     data = drawing_bytes(path, where=where)
     try:
-        with located(where):
-            document = dxf_document(data)
-        factor, findings = _factor(document, unit=unit, where=where)
-        with located(where):
-            reader = _Reader(document, factor=factor)
-            reader.read(document.modelspace())
+        with unheard():
+            with located(where):
+                document = dxf_document(data)
+            factor, findings = _factor(document, unit=unit, where=where)
+            with located(where):
+                reader = _Reader(document, factor=factor)
+                reader.read(document.modelspace())
     except CradleError:
         raise
     except _DAMAGE as error:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cradle.errors import CaptureError
 from cradle.finding import Finding, doubt
+from cradle.names import printable
 from cradle.units import MM_PER
 
 
@@ -26,7 +27,9 @@ def unit_factor(stated: str | None, *, given: str | None, where: str) -> tuple[f
     """
     for unit in (stated, given):
         if unit is not None and unit not in MM_PER:
-            raise CaptureError(f'the unit "{unit}" is not known', where=where, hint="use mm, cm or in")
+            raise CaptureError(
+                f'the unit "{printable(unit[:20])}" is not known', where=where, hint="use mm, cm or in"
+            )
     if stated is None:
         return MM_PER[given or "mm"], ()
     return MM_PER[stated], unit_doubt(stated, mm_per=MM_PER[stated], given=given, where=where)

@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import math
 import re
+from itertools import islice
 from typing import Final
 
 import numpy as np
 
+from cradle.drawings.bounds import MOST_POINTS
 from cradle.drawings.svg_tree import Element
 from cradle.errors import CaptureError, located
 from cradle.geometry.arrays import Floats
@@ -21,7 +23,11 @@ from cradle.units import MM_PER
 NUMBER: Final = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _LENGTH = re.compile(rf"\s*({NUMBER})\s*([a-zA-Z]*|%)\s*")
 _TRANSFORM = re.compile(r"\s*([a-zA-Z]+)\s*\(([^()]*)\)\s*,?")
-_NUMBERS = re.compile(rf"\s*(?:{NUMBER}(?:\s*,\s*|\s+|(?=[+-])|$))*\s*")
+_NUMBERS = re.compile(rf"\s*(?:{NUMBER}(?:\s*,\s*|\s+|(?=[+-])|$))*+\s*")
+"""Without a way back (``*+``), which would take 300 bytes for each number."""
+_MOST_NUMBERS: Final = 2 * MOST_POINTS
+_MOST_STEPS: Final = 10_000
+"""Of one transform; usual ones have a few."""
 ABSOLUTE: Final = frozenset({"mm", "cm", "in", "pt", "pc"})
 """Units that mean a true length on paper."""
 FURTHEST: Final = 1e12
@@ -79,11 +85,14 @@ def numbers(text: str, *, where: str) -> list[float]:
     Raises
     ------
     CaptureError
-        If something else is in it.
+        If something else is in it, or it is too long.
     """
     if _NUMBERS.fullmatch(text) is None:
         raise CaptureError(f'expected numbers, not "{text.strip()[:40]}"', where=where)
-    values = [float(number) for number in re.findall(NUMBER, text)]
+    found = islice(re.finditer(NUMBER, text), _MOST_NUMBERS + 1)
+    values = [float(number[0]) for number in found]
+    if len(values) > _MOST_NUMBERS:
+        raise CaptureError(f"more than {_MOST_NUMBERS} numbers", where=where, hint="save the outline alone")
     if not all(map(math.isfinite, values)):
         raise CaptureError("a number is too large", where=where)
     return values
@@ -95,12 +104,17 @@ def transform(text: str, *, where: str) -> Floats:
     Raises
     ------
     CaptureError
-        If it cannot be read, or flattens everything to a line.
+        If it cannot be read, is too long, or flattens everything to a line.
     """
-    matrix, at = IDENTITY, 0
+    matrix, at, steps = IDENTITY, 0, 0
     if text.strip() in ("", "none"):
         return matrix
     while at < len(text):
+        steps += 1
+        if steps > _MOST_STEPS:
+            raise CaptureError(
+                f"more than {_MOST_STEPS} steps in a row", where=where, hint="save the outline alone"
+            )
         match = _TRANSFORM.match(text, at)
         step = _step(match[1], numbers(match[2], where=where)) if match else None
         if match is None or step is None:

@@ -124,10 +124,10 @@ def _path(pen: Pen) -> list[Strand]:
     pieces: list[Floats] = []
     corners: list[Point] = []
     for segment in segments(pen.element.attributes["d"]):
+        pen.bounds.add_points(1)  # one that draws nothing takes its time too
         if isinstance(segment, LineTo):
             corners = corners or [segment.start]
             corners.append(segment.end)
-            pen.bounds.add_points(1)
             continue
         if corners:
             pieces.append(pen.straight(corners))
@@ -166,7 +166,7 @@ def _curved(pen: Pen, segment: CurveTo | ArcTo) -> Floats:
             sweep=segment.sweep_rad,
         )
         points[0], points[-1] = pen.mm([segment.start, segment.end])
-    pen.bounds.add_points(len(points))
+    pen.bounds.add_points(len(points) - 1)
     return points
 
 

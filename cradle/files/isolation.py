@@ -11,7 +11,7 @@ import os
 import sys
 from collections.abc import Iterator, Sequence
 from configparser import ConfigParser
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from threading import RLock
 from types import ModuleType
@@ -25,6 +25,8 @@ _FOREIGN: Final = ("EZDXF_", "RL_", "SOURCE_DATE_EPOCH")
 _RUN_IF_FOUND: Final = ("reportlab_mods", "reportlab_settings")
 """Modules that reportlab runs wherever it finds them."""
 _ONE_AT_A_TIME = RLock()
+_STDERR: Final = 2
+"""What C knows it by."""
 
 
 @contextmanager
@@ -47,6 +49,25 @@ def without_settings() -> Iterator[None]:
             for name in set(os.environ) - set(before):
                 del os.environ[name]
             os.environ.update(before)
+
+
+@contextmanager
+def unheard() -> Iterator[None]:
+    """Within the block, what libraries print or log on standard error goes nowhere: a damaged file is told in our own words."""
+    with _ONE_AT_A_TIME, ExitStack() as opened:
+        try:
+            own = os.dup(_STDERR)
+            opened.callback(os.close, own)
+            nowhere = os.open(os.devnull, os.O_WRONLY)
+            opened.callback(os.close, nowhere)
+        except OSError:  # nobody hears it anyway
+            yield
+            return
+        os.dup2(nowhere, _STDERR)
+        try:
+            yield
+        finally:
+            os.dup2(own, _STDERR)
 
 
 def pdf_canvas(out: BinaryIO, *, size_pt: tuple[float, float], compression: int = 1) -> Any:

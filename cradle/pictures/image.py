@@ -8,18 +8,21 @@ and columns become coordinates: column is x to the right, row is y down.
 from __future__ import annotations
 
 import importlib
+import math
 import struct
 import warnings
 import zlib
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, BinaryIO, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cradle.errors import CaptureError
+from cradle.files.isolation import unheard
 from cradle.files.reading import FileKind, open_file
 from cradle.noun import noun
+from cradle.pictures.jpeg_scans import MOST_SCANS, scan_count
 from cradle.pictures.resolution import Resolution, read_resolution
 
 if TYPE_CHECKING:
@@ -51,6 +54,8 @@ _FOCAL_IN_FILM: Final = 41989
 _SEEN_WIDTH, _SEEN_HEIGHT = 40962, 40963
 _SHAPE: Final = 0.01
 """Sides of a picture whose ratio differs by more from the camera's have been cut."""
+_TILE: Final = (322, 323)
+"""TileWidth and TileLength (TIFF 6.0, section 15)."""
 _EXIF_PART: Final = 0x8769
 _ROWS: Final = 64
 _FAULTS: Final = (
@@ -126,7 +131,7 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
     ------
     CaptureError
         If the file cannot be read, is damaged or cut short, is no picture, or
-        has more than 80 or fewer than 0.001 million pixels, or more than 32000 one way.
+        has more than 80 or fewer than 0.001 million pixels, more than 32000 one way, or more than 100 scans.
     """
     name = where if where is not None else path.name
     from PIL import Image, UnidentifiedImageError
@@ -136,10 +141,13 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
         _let_heic_be_read(name)
         opens = (*_FORMATS, "HEIF")
     try:
-        with warnings.catch_warnings():
+        with warnings.catch_warnings(), unheard():
             warnings.simplefilter("ignore")  # oddities of the file; its size is checked below
             with open_file(path, where=name, kind=_KIND) as file, Image.open(file, formats=opens) as image:
                 _check_size(image.size, name)
+                _check_tiles(image, name)
+                if "progressive" in image.info:
+                    _check_scans(file, name)
                 return _decoded(image, name)
     except Image.DecompressionBombError as error:
         raise CaptureError(
@@ -177,6 +185,32 @@ def _check_size(size: tuple[int, int], name: str) -> None:
             f"the picture has {width} x {height} pixels, at most {LONGEST_PX} each way are allowed",
             where=name,
             hint=_SMALLER,
+        )
+
+
+def _check_tiles(image: Image.Image, name: str) -> None:
+    """Refuse a TIFF file whose tiles reach far past its picture: each is decoded whole."""
+    tags = getattr(image, "tag_v2", {}) if image.format == "TIFF" else {}
+    sides = [side for tag in _TILE if isinstance(side := tags.get(tag), int)]
+    if math.prod(sides) > LARGEST_MEGAPIXELS * 1_000_000:
+        raise CaptureError(
+            f"a tile of the picture has {' x '.join(map(str, sides))} pixels, {LARGEST_MEGAPIXELS} million at most are allowed",
+            where=name,
+            hint="save it again without tiles",
+        )
+
+
+def _check_scans(file: BinaryIO, name: str) -> None:
+    """Refuse a JPEG file that would be gone over for hours; the file is left where it was."""
+    place = file.tell()
+    file.seek(0)
+    count = scan_count(file.read())
+    file.seek(place)
+    if count > MOST_SCANS:
+        raise CaptureError(
+            f"the picture is drawn in {count} scans, {MOST_SCANS} at most are allowed",
+            where=name,
+            hint="save it again as a JPEG without scans, or as PNG",
         )
 
 

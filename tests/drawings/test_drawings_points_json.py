@@ -64,3 +64,8 @@ def test_what_cannot_be_read_is_told_with_its_place(tmp_path, content, words):
     assert words in str(caught.value)
     assert str(caught.value).startswith("section[1]")
     assert len(str(caught.value)) < 200
+
+
+def test_of_a_long_unit_the_beginning_is_told(tmp_path):
+    with pytest.raises(CaptureError, match=r'the unit "m{20}" is not known'):
+        read(tmp_path, {"points": SQUARE, "unit": "m" * 1000})

@@ -1,12 +1,13 @@
 """SVG in true mm, whatever its units, view box and transforms."""
 
 import math
+import tracemalloc
 
 import numpy as np
 import pytest
 from drawn_files import RECT, box, codes, off_circle, read, svg
 
-from cradle.drawings.svg_frame import transform
+from cradle.drawings.svg_frame import numbers, transform
 from cradle.drawings.svg_path import segments
 from cradle.errors import CaptureError, InputError, OutlineError
 from cradle.geometry.ring import signed_area, size
@@ -224,6 +225,33 @@ def test_drawings_that_multiply_without_end_are_refused(tmp_path):
         read(tmp_path, "a.svg", svg(MM, body))
     with pytest.raises(CaptureError, match="within each other"):
         read(tmp_path, "a.svg", svg(MM, "<g>" * 5000 + RECT + "</g>" * 5000))
+
+
+@pytest.mark.parametrize(
+    ("body", "words"),
+    [
+        ('<path d="M0 0h30v20h-30z' + "z" * 60 + '"/>', "more than 50 points"),
+        ('<path d="' + "M1 1" * 60 + '"/>', "more than 50 points"),
+        ('<polygon points="' + "0 1 " * 60 + '"/>', "points: more than 100 numbers"),
+        ('<g transform="' + "rotate(1)" * 60 + f'">{RECT}</g>', "transform: more than 50 steps"),
+    ],
+    ids=["ends", "beginnings", "corners", "turns"],
+)
+def test_what_draws_nothing_counts_too(tmp_path, monkeypatch, body, words):
+    monkeypatch.setattr("cradle.drawings.bounds.MOST_POINTS", 50)
+    monkeypatch.setattr("cradle.drawings.svg_frame._MOST_NUMBERS", 100)
+    monkeypatch.setattr("cradle.drawings.svg_frame._MOST_STEPS", 50)
+    with pytest.raises(CaptureError, match=words):
+        read(tmp_path, "a.svg", svg(MM, body))
+
+
+def test_a_long_list_of_numbers_is_read_in_little_memory():
+    tracemalloc.start()
+    try:
+        assert len(numbers("0 1 " * 50_000, where="points")) == 100_000
+        assert tracemalloc.get_traced_memory()[1] < 10_000_000  # the numbers themselves take 3
+    finally:
+        tracemalloc.stop()
 
 
 def test_path_data_is_scanned_in_linear_time():

@@ -11,6 +11,7 @@ from PIL import Image
 
 from cradle.errors import CaptureError
 from cradle.pictures.image import read_picture
+from cradle.pictures.jpeg_scans import scan_count
 from cradle.pictures.resolution import read_resolution
 
 RNG = np.random.default_rng(5)
@@ -152,6 +153,49 @@ def test_what_is_no_picture(tmp_path):
         read_picture(tmp_path / "missing.png")
     with pytest.raises(CaptureError):
         read_picture(tmp_path)
+
+
+def test_a_jpeg_that_is_gone_over_again_and_again_is_refused_before_it_is_decoded(tmp_path):
+    path = saved(tmp_path, Image.fromarray(COLOUR), "a.jpg", progressive=True)
+    raw = path.read_bytes()
+    assert scan_count(raw) == 10  # as libjpeg writes three colours (jpeg_simple_progression, from memory)
+    first, last = raw.index(b"\xff\xda"), raw.rindex(b"\xff\xda")
+    path.write_bytes(raw[:-2] + raw[last:-2] * 89 + raw[first:])
+    with pytest.raises(CaptureError, match="drawn in 109 scans, 100 at most"):
+        read_picture(path)
+    path.write_bytes(raw[:-2] + raw[last:-2] * 89 + raw[-2:])
+    assert read_picture(path).size_px == (80, 60)
+
+
+def test_a_tiff_whose_tile_reaches_far_past_its_picture_is_refused_before_it_is_decoded(tmp_path):
+    packed = zlib.compress(bytes(1000))
+    tags = {
+        256: 64,
+        257: 64,
+        258: 8,
+        259: 8,
+        262: 1,
+        277: 1,
+        322: 40_000,
+        323: 40_000,
+        324: 8,
+        325: len(packed),
+    }
+    entries = b"".join(struct.pack("<HHII", tag, 4, 1, value) for tag, value in tags.items())
+    head = b"II*\0" + struct.pack("<I", 8 + len(packed))
+    (tmp_path / "a.tif").write_bytes(head + packed + struct.pack("<H", len(tags)) + entries + bytes(4))
+    with pytest.raises(CaptureError, match="a tile of the picture has 40000 x 40000 pixels"):
+        read_picture(tmp_path / "a.tif")
+
+
+def test_what_a_decoder_says_of_a_damaged_picture_is_not_heard(tmp_path, capfd):
+    path = saved(tmp_path, Image.fromarray(COLOUR), "a.tif", compression="tiff_lzw")
+    raw = path.read_bytes()
+    place = raw.index(struct.pack("<H", 278), len(raw) - 400)  # RowsPerStrip
+    path.write_bytes(raw[: place + 2] + b"\x0c" + raw[place + 3 :])  # as a floating number
+    with pytest.raises(CaptureError):
+        read_picture(path)
+    assert capfd.readouterr().err == ""
 
 
 @pytest.mark.parametrize("size", [(40_000, 40), (40, 40_000)])
