@@ -28,16 +28,15 @@ from cradle.sections.causes import refused
 from cradle.sections.disagreements import doubted, lean_not_known
 from cradle.sections.estimate import Estimate, estimate
 from cradle.sections.evidence import gather
-from cradle.sections.exchanged import exchanged_readings
 from cradle.sections.half import mirror_half, mirror_half_as_drawn
 from cradle.sections.half_alone import halves_alone
 from cradle.sections.laid import Laid
 from cradle.sections.mirror import MirrorLine, mirror_lines
 from cradle.sections.odd_readings import odd_readings
 from cradle.sections.one_for_two import check_one_for_two
-from cradle.sections.plain_unit import readings_in_other_units
+from cradle.sections.plain_shapes import doubtful_shapes
 from cradle.sections.posterior import TURN, Posterior
-from cradle.sections.profile_heights import check_common_height, check_counted_upwards, check_height_unit
+from cradle.sections.profile_heights import check_heights
 from cradle.sections.profile_sense import check_scale, check_zero_and_sense, sense_of_one
 from cradle.sections.profiles import check_profiles, silent_profiles
 from cradle.sections.readings import readings_of
@@ -115,15 +114,13 @@ def place_sections(given: ToPlace) -> Placed:
     laid, ways = _right_way_round(drawn, curves=curves, align=align, profiles=profiles, spread=spread)
     if align.uses_profiles:
         check_zero_and_sense(laid, profiles=given.profiles)
-        check_height_unit(laid, profiles=given.profiles, spread=spread)
-        check_common_height(laid, profiles=given.profiles, spread=spread)
-        check_counted_upwards(laid, profiles=given.profiles, spread=spread)
+        check_heights(laid, profiles=given.profiles, spread=spread)
     evidence = gather(laid, align=align, seen=seen, spread=spread)
     found = estimate(laid, evidence=evidence, trace_mm=spread.trace_mm)
     profiles = stood_upright(seen, tilts_rad=found.tilts_rad)
     sections = tuple(_section(found, index=i, way=way, align=align) for i, way in enumerate(ways))
     findings = [f for half in halves for f in half]
-    findings += [*halves_alone(drawn), *exchanged_readings(drawn), *readings_in_other_units(drawn)]
+    findings += [*halves_alone(drawn), *doubtful_shapes(drawn)]
     findings += [*rounded, *seen.findings]
     findings += shift_alone(drawn, align=align, profiles=given.profiles)
     findings += [*doubted(found, in_views=seen.spreads), *lean_not_known(found, laid=laid)]

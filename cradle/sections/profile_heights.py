@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from functools import partial
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
 
 from cradle.errors import SectionError
-from cradle.geometry.arrays import Bools, Floats, Ints
+from cradle.geometry.arrays import Floats, Ints
 from cradle.project.fit import SpreadSpec
 from cradle.sections.adjustment import student_t_cost
 from cradle.sections.laid import Laid
-from cradle.sections.readings import size_along
-from cradle.sections.section import Profile, Profiles
+from cradle.sections.opposite import Opposite, opposite_profiles
+from cradle.sections.section import Profiles
 from cradle.units import MISTAKEN_FOR_MM
 
 _SHIFTS_MM: Final = np.arange(-40.0, 40.01, 0.5)
@@ -36,25 +35,47 @@ _LEAST: Final = 3
 _UP, _DOWN = 1.0, -1.0
 
 
-def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpec) -> None:
-    """Raise unless the heights of sections and profiles count from one plane, as far as widths and depths tell.
+def check_heights(laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpec) -> None:
+    """Raise where opposite profiles fit all sections' sizes only at other heights than stated.
 
     Raises
     ------
     SectionError
-        If the profiles fit all sections at heights that differ by the same amount.
+        With the unit of the sections' heights, how far these are off, or the
+        profiles that count from the top.
     """
-    used = len(laid) * len(profiles.pairs)
-    cost, fitted = _held_against_all(
-        laid, pairs=profiles.pairs, at=lambda z: (z + _SHIFTS_MM, z + _SHIFTS_MM), spread=spread
-    )
+    pairs = opposite_profiles(laid, profiles=profiles)
+    if len(laid) * len(pairs) < _LEAST:
+        return
+    heights = np.array([one.spec.height_mm for one in laid])
+    _check_unit(heights, pairs, spread=spread)
+    _check_plane(heights, pairs, spread=spread)
+    if len(laid) >= _LEAST:
+        for both in pairs:
+            _check_counted_upwards(both, spread=spread)
+
+
+def _check_unit(heights: Floats, pairs: Sequence[Opposite], *, spread: SpreadSpec) -> None:
+    mm = np.array([1.0, *(per for _, per in MISTAKEN_FOR_MM)])
+    cost, fitted = _held_against(pairs, at=(heights * mm[:, None],) * 2, spread=spread)
+    for (unit, per), less, fits in zip(MISTAKEN_FOR_MM, cost[0] - cost[1:], fitted[1:], strict=True):
+        if fits == len(heights) * len(pairs) and less > _CLEAR:
+            raise SectionError(
+                f"the heights of all {len(heights)} sections look as if they were in {unit}: so they fit the side profiles",
+                where="side",
+                hint=f"write them in mm: each times {per:g}",
+            )
+
+
+def _check_plane(heights: Floats, pairs: Sequence[Opposite], *, spread: SpreadSpec) -> None:
+    cost, fitted = _held_against(pairs, at=(heights + _SHIFTS_MM[:, None],) * 2, spread=spread)
     here = int(np.argmin(np.abs(_SHIFTS_MM)))
     best = int(np.argmin(cost))
-    fits = 2 * fitted[best] > used  # not merely out of their reach
-    if used >= _LEAST and fits and abs(_SHIFTS_MM[best]) > 2.0 and cost[here] - cost[best] > _CLEAR:
-        off = float(_SHIFTS_MM[best])
+    off = float(_SHIFTS_MM[best])
+    fits = 2 * fitted[best] > len(heights) * len(pairs)  # not merely out of their reach
+    if fits and abs(off) > 2.0 and cost[here] - cost[best] > _CLEAR:
         raise SectionError(
-            f"all {len(laid)} sections would fit the side profiles if the sections' heights were {abs(off):.1f} mm "
+            f"all {len(heights)} sections would fit the side profiles if the sections' heights were {abs(off):.1f} mm "
             f"{'greater' if off > 0 else 'less'}",
             where="side",
             hint="measure the heights of sections and profiles from the plane the thing rests on: perhaps one set "
@@ -62,97 +83,54 @@ def check_common_height(laid: Sequence[Laid], *, profiles: Profiles, spread: Spr
         )
 
 
-def check_height_unit(laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpec) -> None:
-    """Raise where side profiles fit all sections only with the sections' heights in another unit.
-
-    Raises
-    ------
-    SectionError
-        With the unit.
-    """
-    mm = np.array([1.0, *(per for _, per in MISTAKEN_FOR_MM)])
-    used = len(laid) * len(profiles.pairs)
-    cost, fitted = _held_against_all(laid, pairs=profiles.pairs, at=lambda z: (z * mm, z * mm), spread=spread)
-    for (unit, per), less, fits in zip(MISTAKEN_FOR_MM, cost[0] - cost[1:], fitted[1:], strict=True):
-        if fits == used >= _LEAST and less > _CLEAR:
+def _check_counted_upwards(both: Opposite, *, spread: SpreadSpec) -> None:
+    heights = both.heights_mm
+    tops = np.arange(0.0, max(both.low.high_mm, both.high.high_mm) + heights[-1], 0.5)
+    as_given, _ = _held_against([both], at=(heights[None], heights[None]), spread=spread)
+    for ways in ((_DOWN, _DOWN), (_DOWN, _UP), (_UP, _DOWN)):
+        low, high = (
+            heights + np.zeros((len(tops), 1)) if way == _UP else tops[:, None] - heights for way in ways
+        )
+        cost, fitted = _held_against([both], at=(low, high), ways=ways, spread=spread)
+        best = int(np.argmin(cost))
+        if fitted[best] == len(heights) and as_given[0] - cost[best] > _CLEAR:
+            names = [
+                f"{one.side}" for one, way in zip((both.low, both.high), ways, strict=True) if way == _DOWN
+            ]
+            what = f"{' and '.join(names)} profile{'s' if len(names) > 1 else ''}"
             raise SectionError(
-                f"the heights of all {len(laid)} sections look as if they were in {unit}: so they fit the side profiles",
-                where="side",
-                hint=f"write them in mm: each times {per:g}",
+                f"the heights of the {what} seem to count from the top: so the {('widths', 'depths')[both.axis]} "
+                f"of all {len(heights)} sections fit, with the zero at about {tops[best]:.0f} mm",
+                where=f"side.{names[0]}",
+                hint="count heights from the plane the thing rests on: write the overall height minus each",
             )
 
 
-def check_counted_upwards(laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpec) -> None:
-    """Raise where one or both of two opposite profiles fit the sections only when their heights count from the top.
-
-    Raises
-    ------
-    SectionError
-        With the profiles, and the height that theirs seem to count from.
-    """
-    if len(laid) < _LEAST:
-        return
-    for low, high in profiles.pairs:
-        tops = np.arange(0.0, max(low.high_mm, high.high_mm) + laid[-1].spec.height_mm, 0.5)
-        held = partial(_held_against_all, laid, pairs=[(low, high)], spread=spread)
-        as_given, _ = held(at=lambda z: (np.array([z]), np.array([z])))
-        for ways in ((_DOWN, _DOWN), (_DOWN, _UP), (_UP, _DOWN)):
-            cost, fitted = held(at=partial(_counted, tops=tops, ways=ways), ways=ways)
-            best = int(np.argmin(cost))
-            if fitted[best] == len(laid) and as_given[0] - cost[best] > _CLEAR:
-                names = [f"{one.side}" for one, way in zip((low, high), ways, strict=True) if way == _DOWN]
-                what = f"{' and '.join(names)} profile{'s' if len(names) > 1 else ''}"
-                raise SectionError(
-                    f"the heights of the {what} seem to count from the top: so the {('widths', 'depths')[low.side.axis]} "
-                    f"of all {len(laid)} sections fit, with the zero at about {tops[best]:.0f} mm",
-                    where=f"side.{names[0]}",
-                    hint="count heights from the plane the thing rests on: write the overall height minus each",
-                )
-
-
-def _counted(z: float, *, tops: Floats, ways: tuple[float, float]) -> tuple[Floats, Floats]:
-    """A height on both profiles, as it is or counted down from each of ``(n,)`` tops, ``(n,)`` each."""
-    up = np.full(len(tops), z)
-    left, right = (up if way == _UP else tops - z for way in ways)
-    return left, right
-
-
-def _held_against_all(
-    laid: Sequence[Laid],
+def _held_against(
+    pairs: Sequence[Opposite],
     *,
-    pairs: Sequence[tuple[Profile, Profile]],
-    at: Callable[[float], tuple[Floats, Floats]],
+    at: tuple[Floats, Floats],
     ways: tuple[float, float] = (_UP, _UP),
     spread: SpreadSpec,
 ) -> tuple[Floats, Ints]:
-    """What all sizes say against heights, and how many fit there, ``(n,)`` each: at places on both profiles for each section's height."""
-    cost = np.zeros(len(at(0.0)[0]))
-    fitted = np.zeros(len(cost), dtype=np.int64)
-    for pair in pairs:
-        for one in laid:
-            against, fits = _held_against(one, pair=pair, at=at(one.spec.height_mm), ways=ways, spread=spread)
-            cost += against
-            fitted += fits
-    return cost, fitted
+    """What all sizes say against heights, and how many fit there, ``(n,)`` each.
 
-
-def _held_against(
-    one: Laid,
-    *,
-    pair: tuple[Profile, Profile],
-    at: tuple[Floats, Floats],
-    ways: tuple[float, float],
-    spread: SpreadSpec,
-) -> tuple[Floats, Bools]:
-    """What a section's size says against its place being there on two opposite profiles, and whether it fits there; ``(n,)`` each.
-
-    ``ways`` says which way each of the two counts its heights.
+    Parameters
+    ----------
+    at : two (n, k) float64
+        Heights of the sections on the low profile and on the high one.
+    ways : (float, float)
+        Which way each of the two counts its heights.
     """
-    low, high = pair
-    inside = low.reaches(at[0]) & high.reaches(at[1])
-    seen = high.at(at[1]) - low.at(at[0])
-    step = high.at(at[1] + ways[1]) - low.at(at[0] + ways[0]) - seen
-    sd = np.sqrt(_WIDTH_MM**2 + (step * spread.heights_mm) ** 2 + (step * _HEIGHTS_MM) ** 2)
-    missed = (seen - size_along(one, axis=low.side.axis)) / sd
-    cost = np.where(inside, student_t_cost(missed, freedom=_FREEDOM) + np.log(sd), _NOT_REACHED)
-    return cost, inside & (np.abs(missed) < _FITS)
+    at_low, at_high = at
+    cost, fitted = np.zeros(len(at_low)), np.zeros(len(at_low), dtype=np.int64)
+    for both in pairs:
+        inside = both.low.reaches(at_low) & both.high.reaches(at_high)
+        seen = both.high.at(at_high) - both.low.at(at_low)
+        step = both.high.at(at_high + ways[1]) - both.low.at(at_low + ways[0]) - seen
+        sd = np.sqrt(_WIDTH_MM**2 + (step * spread.heights_mm) ** 2 + (step * _HEIGHTS_MM) ** 2)
+        missed = (seen - both.sizes_mm) / sd
+        against = np.where(inside, student_t_cost(missed, freedom=_FREEDOM) + np.log(sd), _NOT_REACHED)
+        cost += against.sum(axis=1)
+        fitted += (inside & (np.abs(missed) < _FITS)).sum(axis=1)
+    return cost, fitted
