@@ -51,10 +51,7 @@ class Pages:
     def __init__(self, *, page_mm: tuple[float, float], title: str) -> None:
         self.page_mm = page_mm
         self._out = BytesIO()
-        self.canvas = pdf_canvas(self._out, size_pt=(page_mm[0] / MM_PER["pt"], page_mm[1] / MM_PER["pt"]))
-        self.canvas.setTitle(pdf_letters(title))
-        self.canvas.setAuthor("cradle")
-        self.canvas.setViewerPreference("PrintScaling", "None")
+        self.canvas = pdf_canvas(self._out, page_mm=page_mm, title=title)
 
     def whole(self, draw: Callable[[Any], None], *, foot: Sequence[str]) -> None:
         """One page, and its foot: a title, what to do, and what to take care of."""

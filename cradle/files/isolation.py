@@ -17,6 +17,8 @@ from threading import RLock
 from types import ModuleType
 from typing import Any, BinaryIO, Final
 
+from cradle.units import MM_PER
+
 _EMPTY: Final = str(Path(__file__).parent / "no_settings")
 """Holds a list of no fonts for ezdxf, which would otherwise look for all of the machine's and keep a list at home."""
 _HOMES: Final = ("HOME", "USERPROFILE", "XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_DATA_HOME")
@@ -70,21 +72,26 @@ def unheard() -> Iterator[None]:
             os.dup2(own, _STDERR)
 
 
-def pdf_canvas(out: BinaryIO, *, size_pt: tuple[float, float], compression: int = 1) -> Any:
-    """A reportlab canvas that writes a PDF, the same bytes every time.
+def pdf_canvas(out: BinaryIO, *, page_mm: tuple[float, float], title: str, compression: int = 1) -> Any:
+    """A reportlab canvas, in points, that writes a PDF to be printed at true size, the same bytes every time.
 
     Parameters
     ----------
     out : binary file
-    size_pt : (float, float)
-        Width and height of its pages, in points.
+    page_mm : (float, float)
+        Width and height of its pages.
     compression : int
         0 leaves the pages' drawing unpacked, 1 packs it.
     """
     with without_settings():
         from reportlab.pdfgen.canvas import Canvas
 
-        return Canvas(out, pagesize=size_pt, invariant=1, pageCompression=compression)
+        size_pt = page_mm[0] / MM_PER["pt"], page_mm[1] / MM_PER["pt"]
+        canvas = Canvas(out, pagesize=size_pt, invariant=1, pageCompression=compression)
+    canvas.setTitle(pdf_letters(title))
+    canvas.setAuthor("cradle")
+    canvas.setViewerPreference("PrintScaling", "None")
+    return canvas
 
 
 def pdf_letters(text: str) -> str:

@@ -7,7 +7,7 @@ from io import BytesIO
 from typing import Final
 
 from cradle.drawing.view import View
-from cradle.files.isolation import pdf_canvas, pdf_letters
+from cradle.files.isolation import pdf_canvas
 from cradle.report.doubts import doubts_about, steps_after
 from cradle.report.flow import (
     INK,
@@ -23,7 +23,7 @@ from cradle.report.readings import draw_readings
 from cradle.report.recommendation import Advised, percent, recommendation
 from cradle.report.workshop_views import draw_views
 from cradle.result.made_holder import MadeHolder
-from cradle.units import MM_PER, PAPER_MM
+from cradle.units import PAPER_MM
 
 _INKS: Final = {
     Advised.PRINT: "#1d6b3a",
@@ -52,12 +52,10 @@ def workshop_pdf(made: MadeHolder, views: Sequence[View]) -> bytes:
     out = BytesIO()
     canvas = pdf_canvas(
         out,
-        size_pt=(page_mm[0] / MM_PER["pt"], page_mm[1] / MM_PER["pt"]),
+        page_mm=page_mm,
+        title=f"{made.title}: workshop page",
         compression=0,  # the pages are short, and packing them takes longer than drawing them
     )
-    canvas.setTitle(pdf_letters(f"{made.title}: workshop page"))
-    canvas.setAuthor("cradle")
-    canvas.setViewerPreference("PrintScaling", "None")
     flow = Flow(canvas, page_mm=page_mm, foot=_FOOT)
     _head(flow, made)
     _verdict(flow, made)

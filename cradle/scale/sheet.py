@@ -177,11 +177,8 @@ def sheet_pdf(design: SheetDesign) -> bytes:
     """The sheet as a PDF page of exact size, vectors only, the same bytes every time."""
     unit = 1.0 / MM_PER["pt"]
     out = BytesIO()
-    page = pdf_canvas(out, size_pt=(design.page_mm[0] * unit, design.page_mm[1] * unit))
-    page.setTitle(f"capture sheet {design.name}")
-    page.setAuthor("cradle")
+    page = pdf_canvas(out, page_mm=design.page_mm, title=f"capture sheet {design.name}")
     page.setSubject("print at 100 %")
-    page.setViewerPreference("PrintScaling", "None")
     page.setFillGray(0)
     for group in black_shapes(design):
         path = page.beginPath()
