@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from enum import StrEnum
+from typing import TypedDict
 
 from cradle.names import listed
 from cradle.noun import record
@@ -77,6 +78,14 @@ class Finding:
     def __str__(self) -> str:
         text = f"{self.where}: {self.message}" if self.where else self.message
         return f"{text}; {self.advice}" if self.advice else text
+
+
+class Figures(TypedDict):
+    """What a finding measured and where it begins, in its unit."""
+
+    measured: float | None
+    limit: float | None
+    unit: str
 
 
 def doubt(

@@ -60,14 +60,11 @@ def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: Grain)
     yield from unclear
     unsure = edge_uncertainty_mm(edge, grain_mm=grain.mm)
     if unsure > max(_UNSURE_MM, _UNSURE_PX * grain.mm) and not unclear:
-        by = grain.length(unsure)
         yield doubt(
             "edge-unsure",
-            f"the edge is uncertain by {by:.2f}: a deep shadow or a second edge runs beside it",
+            f"the edge is uncertain by {grain.length(unsure):.2f}: a deep shadow or a second edge runs beside it",
             "look at the enlarged places in the check picture, or take the picture again in softer light",
-            measured=by.value,
-            limit=grain.length(_UNSURE_MM).value,
-            unit=by.unit,
+            **grain.figures(unsure, limit_mm=_UNSURE_MM),
         )
     if regions.cut_off[number - 1]:
         yield _cut_off(regions.borders_of(number))
@@ -153,12 +150,11 @@ def _soft_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
     soft = float(lengths[edge.soft].sum())
     if soft < max(_SOFT_MM, _SOFT_PART * float(lengths.sum())):
         return
-    long = grain.length(soft)
     x, y = edge.ring_px[edge.soft][int(edge.soft.sum()) // 2]
     glare = edge.glaring > 0.3
     yield doubt(
         "edge-glare" if glare else "edge-soft",
-        f"{long:.0f} of the edge cannot be seen clearly, for instance near ({x:.0f}, {y:z.0f}) px: "
+        f"{grain.length(soft):.0f} of the edge cannot be seen clearly, for instance near ({x:.0f}, {y:z.0f}) px: "
         + (
             "glare lies over it"
             if glare
@@ -167,9 +163,7 @@ def _soft_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
         "take the picture again with the light from elsewhere"
         if glare
         else "take the picture again in softer light, on something of another colour",
-        measured=long.value,
-        limit=grain.length(_SOFT_MM).value,
-        unit=long.unit,
+        **grain.figures(soft, limit_mm=_SOFT_MM),
     )
 
 
@@ -179,15 +173,13 @@ def _tip_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
     if not short:
         return
     worst = max(short, key=lambda tip: tip.unsure_px)
-    (x, y), by = worst.at_px, grain.length(worst.unsure_px * grain.mm)
+    (x, y), unsure_mm = worst.at_px, worst.unsure_px * grain.mm
     yield doubt(
         "tip-unclear",
         f"how far {'a sharp tip' if len(short) == 1 else f'{len(short)} sharp tips'} of the edge"
-        f" reach{'es' if len(short) == 1 else ''} is unsure by {by:.1f}, near ({x:.0f}, {y:.0f}) px",
+        f" reach{'es' if len(short) == 1 else ''} is unsure by {grain.length(unsure_mm):.1f}, near ({x:.0f}, {y:.0f}) px",
         "scan at a higher resolution, or go nearer with the camera",
-        measured=by.value,
-        limit=grain.length(_TIP_MM).value,
-        unit=by.unit,
+        **grain.figures(unsure_mm, limit_mm=_TIP_MM),
     )
 
 
@@ -197,31 +189,26 @@ def _beside_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
     if max(sizes, default=0.0) < _BESIDE_MM:
         return
     largest = int(np.argmax(sizes))
-    long = grain.length(sizes[largest])
     x, y = edge.beside_px[largest].mean(axis=0)
     yield doubt(
         "piece-in-parts",
-        f"a part {long:.0f} long near ({x:.0f}, {y:z.0f}) px was left out: no clear edge joins"
+        f"a part {grain.length(sizes[largest]):.0f} long near ({x:.0f}, {y:z.0f}) px was left out: no clear edge joins"
         " it to the piece",
         "take the picture again in softer light, on something of another colour; pick it by a point on it"
         " if it is a piece of its own",
-        measured=long.value,
-        limit=grain.length(_BESIDE_MM).value,
-        unit=long.unit,
+        **grain.figures(sizes[largest], limit_mm=_BESIDE_MM),
     )
 
 
 def _blur_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
     """The doubt that the whole picture is out of focus."""
-    width = float(np.quantile(edge.width_px, _SHARPEST))
-    if width < _BLUR_PX or width * grain.mm < _BLUR_MM:
+    width_px = float(np.quantile(edge.width_px, _SHARPEST))
+    wide_mm = width_px * grain.mm
+    if width_px < _BLUR_PX or wide_mm < _BLUR_MM:
         return
-    wide = grain.length(width * grain.mm)
     yield doubt(
         "picture-blurred",
-        f"the picture is blurred: edges are {wide:.1f} wide",
+        f"the picture is blurred: edges are {grain.length(wide_mm):.1f} wide",
         "lay the piece flat on the glass, or hold the camera still and focus on the paper",
-        measured=wide.value,
-        limit=grain.length(_BLUR_MM).value,
-        unit=wide.unit,
+        **grain.figures(wide_mm, limit_mm=_BLUR_MM),
     )

@@ -60,13 +60,11 @@ def _line(seen: ScaledPicture, number: int, line: DrawnLine) -> TracedPiece:
     ring = {LineEdge.MIDDLE: middle, LineEdge.INSIDE: inside, LineEdge.OUTSIDE: outside}[edge]
     whole = fewer(smoothed(ring, grain_mm=seen.grain.mm))
     lowered = whole if seen.above is None else seen.above.lowered_line(whole)
-    wide = seen.grain.length(width)
     told = Finding(
         code="line-width",
         severity=Severity.NOTE,
-        message=f"the line is {wide:.2f} wide; its {edge.value} was taken",
-        measured=wide.value,
-        unit=wide.unit,
+        message=f"the line is {seen.grain.length(width):.2f} wide; its {edge.value} was taken",
+        **seen.grain.figures(width),
     )
     return TracedPiece(
         number=number,
@@ -96,12 +94,10 @@ def _left_out(line: DrawnLine) -> Iterator[Finding]:
 
 def _open_line(box: Box, grain: Grain, *, where: str) -> Finding:
     w, h = (grain.length(side * grain.mm) for side in box[2:])
-    widest = grain.length(WIDEST_MM)
     return doubt(
         "line-open",
-        f"a line {w:.0f} by {h:.0f} was left out: it does not close, or its edges are more than {widest:g} apart",
+        f"a line {w:.0f} by {h:.0f} was left out: it does not close, or its edges are more than {grain.length(WIDEST_MM):g} apart",
         f"draw it once more over its faint places; {_OF_A_HALF}",
         where=where,
-        limit=widest.value,
-        unit=widest.unit,
+        **grain.figures(limit_mm=WIDEST_MM),
     )

@@ -154,14 +154,11 @@ def _mm_over(ring: Floats, covered_px: Sequence[Floats], grain_mm: float) -> flo
 
 
 def _told(piece: TracedPiece, over_mm: float, grain: Grain, *, alone: bool) -> TracedPiece:
-    hidden = grain.length(over_mm)
     found = Finding(
         code="piece-on-rule",
         severity=Severity.WARN if alone else Severity.NOTE,
-        message=f"the piece lies over a ruler or a card: {hidden:.0f} of its edge is hidden",
+        message=f"the piece lies over a ruler or a card: {grain.length(over_mm):.0f} of its edge is hidden",
         advice="lay it clear of that if it is a piece",
-        measured=hidden.value,
-        limit=grain.length(_LONG_MM).value,
-        unit=hidden.unit,
+        **grain.figures(over_mm, limit_mm=_LONG_MM),
     )
     return replace(piece, findings=(*piece.findings, found) if alone else (found,))

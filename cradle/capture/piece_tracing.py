@@ -136,16 +136,14 @@ def _letters_told(letters: Sequence[int], regions: Regions, grain: Grain, where:
     """The note that letters were left out."""
     if not letters:
         return
-    longest = grain.length(max(_long_mm(regions.boxes[number - 1], regions, grain) for number in letters))
+    long_mm = max(_long_mm(regions.boxes[number - 1], regions, grain) for number in letters)
     yield Finding(
         code="letters-left-out",
         severity=Severity.NOTE,
-        message=f"{len(letters)} small things among finer print, up to {longest:.0f} long, left out: letters on what"
+        message=f"{len(letters)} small things among finer print, up to {grain.length(long_mm):.0f} long, left out: letters on what"
         " the piece lies on",
         where=where,
-        measured=longest.value,
-        limit=grain.length(_WORD_MM).value,
-        unit=longest.unit,
+        **grain.figures(long_mm, limit_mm=_WORD_MM),
         advice="pick it by a point on it if one is a piece",
     )
 
@@ -168,17 +166,15 @@ def _without_spots(
     ]
     if all(spots) or not any(spots):
         return [piece for piece, _ in found], ()
-    largest = grain.length(max(compress(sizes, spots)))
+    largest_mm = max(compress(sizes, spots))
     return [piece for (piece, _), spot in zip(found, spots, strict=True) if not spot], (
         Finding(
             code="spots-left-out",
             severity=Severity.NOTE,
-            message=f"{sum(spots)} spot{'s' if sum(spots) > 1 else ''} with blurred edges, up to {largest:.0f} long,"
+            message=f"{sum(spots)} spot{'s' if sum(spots) > 1 else ''} with blurred edges, up to {grain.length(largest_mm):.0f} long,"
             " left out as grain or stains of what the piece lies on",
             where=where,
-            measured=largest.value,
-            limit=grain.length(_STAIN_MM).value,
-            unit=largest.unit,
+            **grain.figures(largest_mm, limit_mm=_STAIN_MM),
             advice="pick it by a point on it if it is a piece",
         ),
     )
@@ -202,16 +198,14 @@ def _cut_alike(seen: ScaledPicture, regions: Regions) -> Iterator[Finding]:
     if not regions.cut_alike or seen.spec.point_px is not None or seen.spec.pick is not None:
         return
     sizes = [_long_mm(box, regions, seen.grain) for box in regions.cut_alike]
-    long = seen.grain.length(max(sizes))
     borders = regions.borders_at(regions.cut_alike[int(np.argmax(sizes))])
     yield doubt(
         "piece-left-out",
-        f"something {long:.0f} long that looks like a piece was left out: the picture's {listed(borders)} edge cuts it off"
+        f"something {seen.grain.length(max(sizes)):.0f} long that looks like a piece was left out: the picture's {listed(borders)} edge cuts it off"
         + (f"; {len(sizes) - 1} more like it too" if len(sizes) > 1 else ""),
         "take in all of it if it is one; else lay the pieces on something plain",
         where=seen.name,
-        measured=long.value,
-        unit=long.unit,
+        **seen.grain.figures(max(sizes)),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
+from cradle.finding import Figures
 from cradle.noun import record
 
 
@@ -43,3 +44,8 @@ class Grain:
     def length(self, mm: float) -> Length:
         """A length in the picture, to be told."""
         return Length(value=mm if self.unit is LengthUnit.MM else mm / self.mm, unit=self.unit)
+
+    def figures(self, mm: float | None = None, *, limit_mm: float | None = None) -> Figures:
+        """What a finding measured in the picture and where it begins, for the finding."""
+        measured, limit = (None if one is None else self.length(one).value for one in (mm, limit_mm))
+        return Figures(measured=measured, limit=limit, unit=self.unit)

@@ -64,14 +64,11 @@ def neck_doubt(ring_mm: Floats, *, grain: Grain) -> Iterator[Finding]:
     neck = neck_of(ring_mm)
     if neck is None:
         return
-    narrow = grain.length(neck.width_mm)
     yield Finding(
         code=TOUCHING,
         severity=Severity.WARN,
-        message=f"its {neck.parts} parts are joined by a bridge narrower than {narrow:.1f}: pieces that"
+        message=f"its {neck.parts} parts are joined by a bridge narrower than {grain.length(neck.width_mm):.1f}: pieces that"
         " touch count as one",
-        measured=narrow.value,
-        limit=grain.length(NARROW * neck.smaller_mm).value,
-        unit=narrow.unit,
+        **grain.figures(neck.width_mm, limit_mm=NARROW * neck.smaller_mm),
         advice="if these are several pieces, leave a gap of a few mm between them",
     )
