@@ -182,15 +182,15 @@ def _widths(holder: Holder) -> list[Dimension]:
 
 def _floor_holes(holder: Holder) -> list[Callout]:
     """Round holes through the floor with their diameters, the first of each entry of the project."""
-    found: dict[str, Callout] = {}
+    found: dict[int, Callout] = {}
     for opening in holder.openings:
         if opening.spec.through is not Through.FLOOR:
             continue
         for what, size in opening.sizes:
-            if what == "diameter" and opening.entry not in found:
+            if what == "diameter" and opening.number not in found:
                 low, high = box_mm(opening.cuts[0])
                 x, y, _ = ((low + high) / 2).tolist()
-                found[opening.entry] = Callout(
+                found[opening.number] = Callout(
                     text=f"{opening.spec.kind} Ø{size:.2f}",
                     at_mm=(x, y),
                     radius_mm=size / 2,

@@ -38,8 +38,10 @@ class Opening:
     ----------
     cuts : tuple of Solid
         What is cut away.
+    number : int
+        Of its entry among the project's, from 1.
     where : str
-        Its entry in the project, for messages.
+        Its entry and, in a row, its pocket, for messages.
     blind : tuple of Solid
         Those of the cuts that come from outside and must not meet the pocket.
     sizes : tuple of (str, float)
@@ -54,6 +56,7 @@ class Opening:
 
     spec: OpeningSpec
     cuts: tuple[Solid, ...]
+    number: int = 0
     where: str = ""
     blind: tuple[Solid, ...] = ()
     sizes: tuple[tuple[str, float], ...]
@@ -69,9 +72,4 @@ class Opening:
     @property
     def words(self) -> str:
         """Its kind and number among the project's, such as "drain 1"."""
-        return f"{self.spec.kind} {self.entry.partition('[')[2].rstrip(']')}"
-
-    @property
-    def entry(self) -> str:
-        """Its entry in the project, whichever of the pockets in a row it is at."""
-        return self.where.partition(",")[0]
+        return f"{self.spec.kind} {self.number}"

@@ -87,7 +87,7 @@ def make_openings(
             with located(where):
                 opening = _made(spec, face=face)
                 _check_behind(opening, cavity=cavity, face=face, enough_mm=2 * line_mm)
-            made.append(replace(opening, where=where))
+            made.append(replace(opening, number=number, where=where))
     return tuple(made)
 
 
