@@ -132,6 +132,13 @@ class Walls:
 
 
 @noun
+class _Level:
+    """The outer rings of a region, kept once: telling two regions apart takes long."""
+
+    rings: list[Floats]
+
+
+@noun
 class Joining:
     """What joins levels one above the other; the same two are joined once, however often they are asked for.
 
@@ -143,20 +150,16 @@ class Joining:
     """
 
     aside: Floats | None = None
-    _rings: dict[int, tuple[Region, list[Floats]]] = field(default_factory=dict, repr=False)
-    _bands: dict[tuple[int, int, float], Band | None] = field(default_factory=dict, repr=False)
+    _levels: dict[Region, _Level] = field(default_factory=dict, repr=False)
+    _bands: dict[tuple[_Level, _Level, float], Band | None] = field(default_factory=dict, repr=False)
 
     def walls(
         self, lows: Regions | Sequence[Region], highs: Regions | Sequence[Region], *, rises_mm: Floats
     ) -> Walls:
         """The walls that join each of ``(m,)`` regions, none of them empty, to another one so far above it."""
-        pairs = [
-            (id(low), id(high), rise) for low, high, rise in zip(lows, highs, rises_mm.tolist(), strict=True)
-        ]
-        for area in (*lows, *highs):
-            if id(area) not in self._rings:
-                self._rings[id(area)] = area, outer_rings(area)  # which keeps it, and so its id
-        low, high = ([self._rings[pair[end]][1] for pair in pairs] for end in (0, 1))
+        ends = [[self._level(area) for area in areas] for areas in (lows, highs)]
+        pairs = list(zip(*ends, rises_mm.tolist(), strict=True))
+        low, high = ([level.rings for level in levels] for levels in ends)
         new = [k for k, pair in enumerate(pairs) if pair not in self._bands]
         moves_mm = np.outer(rises_mm[new], np.zeros(2) if self.aside is None else self.aside)
         made = _bands([low[k] for k in new], [high[k] for k in new], moves_mm=moves_mm)
@@ -167,6 +170,12 @@ class Joining:
             ]
         self._bands.update(zip((pairs[k] for k in new), made, strict=True))
         return Walls(lows=low, highs=high, bands=[self._bands[pair] for pair in pairs])
+
+    def _level(self, area: Region) -> _Level:
+        level = self._levels.get(area)
+        if level is None:
+            level = self._levels[area] = _Level(rings=outer_rings(area))
+        return level
 
 
 def _both(low: list[Floats], high: list[Floats]) -> Region:
