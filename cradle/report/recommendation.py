@@ -13,7 +13,7 @@ from cradle.noun import record
 from cradle.project.trial_log import Outcome, Trial, TrialPiece
 from cradle.result.made_holder import MadeHolder
 from cradle.result.rings_left import SAME_RING_MM
-from cradle.result.rings_to_try import clearances_to_try, ring_to_try
+from cradle.result.rings_to_try import rings_to_try
 
 _SURE: Final = 0.99
 """A chance above this is not told to the hundredth: the draws do not know it so well."""
@@ -79,19 +79,16 @@ def tried_pieces(made: MadeHolder, *, folder: str = "") -> tuple[TriedPiece, ...
     """Test pieces of each thing, the holder's own first; the project lies in a folder."""
     pieces = []
     for file, thing in zip(made.project_files, made.things, strict=True):
-        section, clearance_mm = ring_to_try(thing)
-        project, trials = thing.model.project, thing.model.learned.trials
+        rings, model = rings_to_try(thing), thing.model
         # alone, a thing of another project may ask for less than in this row
-        by_itself = thing is made.own or bool(project.test_pieces.clearances_mm)
+        by_itself = thing is made.own or bool(model.project.test_pieces.clearances_mm)
         pieces.append(
             TriedPiece(
                 project_file=normpath(join(folder, file)),
-                section=section,
-                clearance_mm=clearance_mm,
-                clearances_mm=()
-                if by_itself
-                else clearances_to_try(project, asked=thing.clearance, wanted=thing.wanted, trials=trials),
-                noted=_noted(trials, section=section, clearance_mm=clearance_mm),
+                section=rings.section,
+                clearance_mm=rings.clearance_mm,
+                clearances_mm=() if by_itself else rings.clearances_mm,
+                noted=_noted(model.learned.trials, section=rings.section, clearance_mm=rings.clearance_mm),
             )
         )
     return tuple(pieces)

@@ -141,15 +141,26 @@ def touches(model: ThingModel, hole: Region, *, height_mm: float, clearance_mm: 
     return not empty(without(offset(inner, clearance_mm + _TOUCHES_MM, arc_deg=5.0), hole))
 
 
-def ring_to_try(thing: SeatedThing) -> tuple[str, float]:
-    """The section and the clearance, mm, of a test ring that teaches something.
+@record
+class RingsToTry:
+    """The clearances of a thing's test rings, the tightest first, and the section and the clearance of one that teaches something."""
 
-    Of its highest section below the rim where the pocket comes near the thing
+    clearances_mm: tuple[float, ...]
+    section: str
+    clearance_mm: float
+
+
+def rings_to_try(thing: SeatedThing) -> RingsToTry:
+    """The test rings of a thing.
+
+    One that teaches something is of its highest section below the rim where the pocket comes near the thing
     and trials settle nothing yet, and the middle one of its clearances; where
     they settle all of them, one that was noted.
     """
     project, trials = thing.model.project, thing.model.learned.trials
-    clearances = sorted(clearances_to_try(project, asked=thing.clearance, wanted=thing.wanted, trials=trials))
+    clearances = tuple(
+        sorted(clearances_to_try(project, asked=thing.clearance, wanted=thing.wanted, trials=trials))
+    )
     left = left_open(trials, inside_error_mm=project.printer.inside_error_mm)
     below = [
         section
@@ -167,8 +178,8 @@ def ring_to_try(thing: SeatedThing) -> tuple[str, float]:
         for section, hole, gap in zip(reversed(below), holes[::-1], gaps[::-1].tolist(), strict=True)
         if touches(thing.model, hole, height_mm=section.height_mm, clearance_mm=gap)
     ] or [(below[-1] if below else thing.model.sections[0]).name]
-    for name in near:
-        if not settled(name, left):
-            return name, clearances[(len(clearances) - 1) // 2]
-    tried = (t.clearance_mm for t in trials if t.section == near[0] and t.clearance_mm is not None)
-    return near[0], next(tried)
+    name = next((name for name in near if not settled(name, left)), near[0])
+    clearance = clearances[(len(clearances) - 1) // 2]
+    if settled(name, left):
+        clearance = next(t.clearance_mm for t in trials if t.section == name and t.clearance_mm is not None)
+    return RingsToTry(clearances_mm=clearances, section=name, clearance_mm=clearance)

@@ -15,7 +15,7 @@ from cradle.pipeline import cut_pieces, fit_pieces, make
 from cradle.pipeline.trials import TrialDraft, with_trial
 from cradle.project.reader import project_from_text
 from cradle.project.trial_log import Outcome, TrialPiece
-from cradle.result.rings_to_try import ring_to_try
+from cradle.result.rings_to_try import rings_to_try
 
 CLEARANCES = (0.2, 0.5)
 
@@ -118,7 +118,8 @@ def test_the_trial_advised_is_of_a_ring_that_there_is():
     (idle,) = (f for f in cut.findings if '"middle"' in f.message)
     assert "the pocket is wider there" in idle.message
     made = make(project)
-    section, clearance = ring_to_try(made.own)
+    advised = rings_to_try(made.own)
+    section, clearance = advised.section, advised.clearance_mm
     assert (section, clearance) in rings
     draft = TrialDraft(
         date=datetime.date(2026, 5, 17),
