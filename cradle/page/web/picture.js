@@ -1,11 +1,11 @@
 // A picture that can be moved and enlarged, with outlines over it and a glass under the pointer.
 // Places are in px of the picture: x to the right, y down, the middle of the first pixel at 0, 0.
 import {h, s} from "./dom.js";
+import {BY_KEY, fingers, placeIn} from "./fingers.js";
 import {Glass} from "./glass.js";
 import {cross, outlines, scaleMarks, twoPoints} from "./picture_marks.js";
 
-const MOVED = 5,
-  LEAST = 0.02,
+const LEAST = 0.02,
   MOST = 30;
 const LABEL =
   "The picture. Arrow keys move the cross, Enter sets a point, plus and minus change the size, Escape lets go.";
@@ -83,8 +83,7 @@ export class PictureView {
 
   // Where an event is in the element.
   at(event) {
-    const box = this.element.getBoundingClientRect();
-    return [event.clientX - box.left, event.clientY - box.top];
+    return placeIn(this.element, event);
   }
 
   enlarge(by, x, y) {
@@ -123,47 +122,25 @@ export class PictureView {
   }
 
   listen() {
-    const {canvas} = this,
-      fingers = new Map();
-    let start = null,
-      apart = 0,
-      dragged = false;
+    const {canvas, element, glass} = this,
+      touches = (event) => event.pointerType === "touch";
+    fingers(canvas, {
+      moved: (dx, dy) => this.slide(dx, dy),
+      enlarged: (by, x, y) => this.enlarge(by, x, y),
+      pressed: (x, y) => this.image && this.onclick(...this.place(x, y)),
+      around: element,
+    });
     canvas.addEventListener("pointerdown", (event) => {
-      canvas.setPointerCapture(event.pointerId);
-      start = this.at(event);
-      fingers.set(event.pointerId, start);
-      apart = 0;
-      dragged = fingers.size > 1;
-      if (event.pointerType === "touch" && !dragged) this.glass.show(...start);
+      if (touches(event) && event.isPrimary) glass.show(...this.at(event));
     });
     canvas.addEventListener("pointermove", (event) => {
-      const now = this.at(event),
-        before = fingers.get(event.pointerId);
-      if (!before) {
-        this.glass.show(...now);
-        return;
-      }
-      fingers.set(event.pointerId, now);
-      if (fingers.size === 2) apart = this.pinched([...fingers.values()], apart);
-      else if (dragged || Math.hypot(now[0] - start[0], now[1] - start[1]) > MOVED) {
-        dragged = true;
-        this.slide(now[0] - before[0], now[1] - before[1]);
-      }
+      if (!event.buttons) glass.show(...this.at(event));
     });
     canvas.addEventListener("pointerup", (event) => {
-      fingers.delete(event.pointerId);
-      if (event.pointerType === "touch") this.glass.hide();
-      if (!dragged && this.image) this.onclick(...this.place(...this.at(event)));
-      if (!fingers.size) dragged = false;
+      if (touches(event)) glass.hide();
     });
-    canvas.addEventListener("pointercancel", (event) => fingers.delete(event.pointerId));
-    canvas.addEventListener("pointerleave", () => this.glass.hide());
+    canvas.addEventListener("pointerleave", () => glass.hide());
     canvas.addEventListener("keydown", (event) => this.keyed(event));
-    const wheel = (event) => {
-      event.preventDefault();
-      this.enlarge(Math.exp(-event.deltaY * 0.0015), ...this.at(event));
-    };
-    this.element.addEventListener("wheel", wheel, {passive: false});
   }
 
   slide(dx, dy) {
@@ -172,12 +149,6 @@ export class PictureView {
     this.fitted = false;
     this.glass.hide();
     this.draw();
-  }
-
-  pinched([a, b], apart) {
-    const now = Math.hypot(a[0] - b[0], a[1] - b[1]);
-    if (apart) this.enlarge(now / apart, (a[0] + b[0]) / 2, (a[1] + b[1]) / 2);
-    return now;
   }
 
   keyed(event) {
@@ -192,8 +163,7 @@ export class PictureView {
       this.draw();
       this.glass.show(...this.spot(this.cross));
     } else if (event.key === "Enter" && this.cross) this.onclick(...this.cross);
-    else if (event.key === "+") this.enlarge(1.25, ...here);
-    else if (event.key === "-") this.enlarge(0.8, ...here);
+    else if (event.key in BY_KEY) this.enlarge(BY_KEY[event.key], ...here);
     else if (event.key === "Escape") {
       this.cross = null;
       this.glass.hide();

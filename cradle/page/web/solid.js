@@ -1,6 +1,6 @@
 // The 3-D view: thing and holder, looked at from any side, cut open along a plane, the thing coloured by its gap.
 import {button, h, short, toggle} from "./dom.js";
-import {fingers} from "./fingers.js";
+import {BY_KEY, fingers} from "./fingers.js";
 import {START, camera} from "./solid_camera.js";
 import {cutting} from "./solid_cut.js";
 import {Painter} from "./solid_paint.js";
@@ -71,8 +71,7 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
   canvas.addEventListener("keydown", (event) => {
     const way = {ArrowLeft: [-10, 0], ArrowRight: [10, 0], ArrowUp: [0, -10], ArrowDown: [0, 10]}[event.key];
     if (way) turn(...way);
-    else if (event.key === "+") enlarge(1.2);
-    else if (event.key === "-") enlarge(1 / 1.2);
+    else if (event.key in BY_KEY) enlarge(BY_KEY[event.key]);
     else return;
     event.preventDefault();
   });
