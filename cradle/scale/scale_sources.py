@@ -145,6 +145,7 @@ def sheet_scale(spec: PictureSource, picture: Picture) -> tuple[Scale | None, st
     if not _shows_markers(picture):
         return None, "no capture sheet"
     from cradle.scale.sheet import CHECK_LENGTH_MM, middle_mm
+    from cradle.scale.sheet_paper import print_doubt
     from cradle.scale.sheet_reading import read_sheet
 
     check = spec.check_mm if spec.check_mm is not None else CHECK_LENGTH_MM
@@ -168,7 +169,7 @@ def sheet_scale(spec: PictureSource, picture: Picture) -> tuple[Scale | None, st
         known_mm=frozen([np.hypot(*(corners[a] - corners[b])) for a, b in pairs]),
         region_px=frozen(to_px(sheet.calibration, np.concatenate(rim))),
         marks_px=sheet.corners_px,
-        findings=sheet.findings,
+        findings=(*sheet.findings, *print_doubt(picture.grey, sheet)),
     ), ""
 
 

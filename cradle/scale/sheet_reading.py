@@ -83,6 +83,8 @@ class SheetReading:
         Which sheet it is.
     corners_px, corners_mm : (n, 2) float64
         Chess corners used, where found and where printed.
+    stretch : float
+        How large it was printed, by what a rule reads on it.
     findings : tuple of Finding
         What is doubtful.
     """
@@ -91,6 +93,7 @@ class SheetReading:
     design: SheetDesign
     corners_px: Floats
     corners_mm: Floats
+    stretch: float
     findings: tuple[Finding, ...]
 
 
@@ -143,6 +146,7 @@ def read_sheet(grey: Bytes, *, check_reads_mm: float = CHECK_LENGTH_MM) -> Sheet
         design=design,
         corners_px=frozen(used_px),
         corners_mm=frozen(used_mm * stretch),
+        stretch=stretch,
         findings=_doubts(tilt, edge, off, (len(used_mm), sought)),
     )
 
