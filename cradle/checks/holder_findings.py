@@ -65,7 +65,12 @@ def _on_one(thing: SeatedThing, holder: Holder, *, block_of: Project) -> tuple[F
     """What is doubtful about how one of the things is held."""
     project = thing.model.project
     return (
-        *beside_plate_findings(project, holder=holder, print_from_thing=thing.places(holder)[0]),
+        *beside_plate_findings(
+            project,
+            profiles=thing.model.profiles,
+            holder=holder,
+            print_from_thing=thing.places(holder)[0],
+        ),
         *engagement_findings(project, clearance=thing.clearance, pocket=thing.pocket),
         *foot_findings(thing, project=block_of, holder=holder),
         *heat_findings(project),

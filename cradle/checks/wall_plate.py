@@ -5,6 +5,8 @@ from __future__ import annotations
 from cradle.finding import About, Finding, Severity
 from cradle.holder.holder import Holder, PrintFromThing
 from cradle.project.project import Project
+from cradle.project.side import Side
+from cradle.sections.section import Profiles
 
 LEAST_PLATE_MM = 3.0
 """A thinner plate splits between its layers when it is screwed down (common practice, no source)."""
@@ -31,7 +33,7 @@ def plate_findings(holder: Holder) -> tuple[Finding, ...]:
 
 
 def beside_plate_findings(
-    project: Project, *, holder: Holder, print_from_thing: PrintFromThing
+    project: Project, *, profiles: Profiles, holder: Holder, print_from_thing: PrintFromThing
 ) -> tuple[Finding, ...]:
     """A wall plate beside a part of a thing that nobody measured.
 
@@ -39,11 +41,14 @@ def beside_plate_findings(
     ----------
     project : Project
         The thing's.
+    profiles : Profiles
+        Of the thing; what they show of its front and back counts as measured.
     """
     plate = holder.plate
     if plate is None:
         return ()
-    known = float(print_from_thing[2] @ [0.0, 0.0, project.sections[-1].height_mm, 1.0])
+    highest = max(project.sections[-1].height_mm, profiles.known_to_mm(Side.BACK))
+    known = float(print_from_thing[2] @ [0.0, 0.0, highest, 1.0])
     top = plate.top_mm + holder.lift_mm
     if top <= max(known, holder.height_mm) + 1e-6:
         return ()
@@ -52,10 +57,10 @@ def beside_plate_findings(
             code="plate-beside-unmeasured",
             severity=Severity.NOTE,
             message=(
-                f"the wall plate rises {top - known:.0f} mm above the highest section: whether the thing"
-                " clears it there is not known"
+                f"the wall plate rises {top - known:.0f} mm above what is known of the thing: whether it clears"
+                " the plate there is not known"
             ),
             where="plate.height",
-            advice="measure a section higher up, or see that the thing does not bulge toward the wall",
+            advice="measure a section higher up or add a view from the left or right, or see that the thing does not bulge toward the wall",
         ),
     )

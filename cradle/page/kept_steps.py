@@ -16,7 +16,7 @@ from typing import Any, Final, TypeVar
 from cradle.fit.assessment import FitAssessment
 from cradle.page.file_stamp import stamp_of
 from cradle.page.kept_outlines import KeptOutlines
-from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
+from cradle.pipeline.modelling import OnStep, beside_plate_mm, ignore_step, model_thing
 from cradle.pipeline.pocket_attempt import PocketAttempt, assessment_of, finished_attempt, rough_attempt
 from cradle.pipeline.steps import Steps
 from cradle.project.block import BlockSpec
@@ -57,7 +57,7 @@ class KeptSteps:
         on_step: OnStep = ignore_step,
     ) -> ThingModel:
         stamps = tuple(stamp_of(file) for file in _read_by(project))
-        key = (_of_thing(project), tuple(trials), reach_mm, stamps)
+        key = (_of_thing(project), beside_plate_mm(project), tuple(trials), reach_mm, stamps)
         model = self._same(
             "model", key, lambda: self._model(project, trials=trials, reach_mm=reach_mm, on_step=on_step)
         )

@@ -22,6 +22,7 @@ from cradle.pipeline.sources import read_sources
 from cradle.pocket.stance import needed_length_mm, top_rim_height_mm
 from cradle.pocket.way_out import way_out
 from cradle.project.project import Project
+from cradle.project.side import Side
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
 from cradle.sections.place import PlaceSections, place_sections
@@ -112,18 +113,26 @@ def model_thing(
     )
 
 
+def beside_plate_mm(project: Project) -> float:
+    """How far up the holder stands beside the thing with its wall plate, mm; 0 where that is no higher than the block."""
+    plate = project.plate
+    return 0.0 if plate is None or plate.height_mm is None else plate.height_mm
+
+
 def _lofted(
     stack: RingStack, *, project: Project, profiles: Profiles, reach_mm: float, trials: Sequence[Trial]
 ) -> Body:
     """The body, known as far up as it fills the block, however it leans.
 
     Above its last section it goes straight on: where its top still begins below
-    the block's, what is missing there is known exactly.
+    the block's, what is missing there is known exactly. Beside a wall plate that
+    rises above the block it is known as far as its front and back were seen.
     """
     lean = project.block.lean_deg
     top = project.block.height_mm + greatest_gap_mm(project, trials=trials) + ABOVE_MM
     depth = float(np.ptp(stack.rings_mm[:, :, 1])) if lean else 0.0
-    high = max(reach_mm, needed_length_mm(top, lean_deg=lean, depth_mm=depth))
+    seen = min(beside_plate_mm(project) / float(np.cos(np.radians(lean))), profiles.known_to_mm(Side.BACK))
+    high = max(reach_mm, seen, needed_length_mm(top, lean_deg=lean, depth_mm=depth))
     rim = inf if lean else project.block.height_mm
     body = loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high, rim_mm=rim)
     short = top - top_rim_height_mm(body.mesh, lean_deg=lean)

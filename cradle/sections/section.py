@@ -157,6 +157,13 @@ class Profiles:
         """The sides that are not known."""
         return tuple(side for side in Side if self.of(side) is None)
 
+    def known_to_mm(self, side: Side) -> float:
+        """The greatest height at which a side and the one opposite to it are known, mm; 0 where they are not a pair."""
+        return max(
+            (min(low.high_mm, high.high_mm) for low, high in self.pairs if side in (low.side, high.side)),
+            default=0.0,
+        )
+
     def of(self, side: Side) -> Profile | None:
         """The profile of one side; None where it was not read."""
         points: Floats | None = getattr(self, side)

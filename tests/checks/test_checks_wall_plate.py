@@ -77,7 +77,7 @@ def test_a_plate_beside_what_nobody_measured_is_told():
     plate = "[plate]\nwidth = 54\nheight = {}\nscrew = 'M4'\n"
     found = codes(made(plate.format(90)))
     # 4 mm of floor and 0.35 mm of clearance: the highest section lies 54.35 mm above the bed
-    assert "36 mm above the highest section" in found["plate-beside-unmeasured"].message
+    assert "36 mm above what is known of the thing" in found["plate-beside-unmeasured"].message
     assert "plate-beside-unmeasured" not in codes(made(plate.format(54)))
 
 
@@ -95,3 +95,17 @@ def test_a_thing_that_would_meet_the_plate_is_refused():
         HolderError, match=r"runs \d.\d mm into the plate; .* make block\.wall \d\.\d mm thicker"
     ):
         made(plate, depth=34)
+
+
+def test_what_profiles_show_of_a_thing_above_its_sections_counts_beside_the_plate(tmp_path):
+    def with_backs(rear, plate):
+        for side, first, last in (("front", -12, -12), ("back", 12, rear)):
+            (tmp_path / f"{side}.csv").write_text(f"height,y\n0,{first}\n50,{first}\n90,{last}\n")
+        text = TEXT.format(plate=f"{plate}[side]\nfront = 'front.csv'\nback = 'back.csv'\n", depth=24)
+        return make(project_from_text(text, file=tmp_path / "holder.toml"))
+
+    plate = "[plate]\nwidth = 56\nheight = 84\nscrew = 'M4'\n"
+    assert "plate-beside-unmeasured" not in codes(with_backs(12, plate))
+    assert "plate-beside-unmeasured" not in codes(with_backs(30, plate.replace("84", "54")))
+    with pytest.raises(HolderError, match=r"above the rim the thing runs \d+.\d mm into the plate"):
+        with_backs(30, plate)
