@@ -75,7 +75,6 @@ def adjusted(
     start: Floats,
     *,
     freedom: Floats | None = None,
-    in_vain: Callable[[Floats, float], bool] | None = None,
 ) -> Adjusted:
     """The values of greatest likelihood near a start; readings that leave a value open are numpy's LinAlgError.
 
@@ -85,8 +84,6 @@ def adjusted(
     start : (n,) float64
     freedom : (m,) float64, optional
         Degrees of freedom of each reading; infinite, which is normal, where left out.
-    in_vain : callable, optional
-        Whether the search may end at these values and this loss, wherever it would lead.
 
     Examples
     --------
@@ -122,7 +119,7 @@ def adjusted(
             damping *= 10
         else:
             break
-        if settled or (in_vain is not None and in_vain(values, loss)):
+        if settled:
             break
     return Adjusted(
         values=values,

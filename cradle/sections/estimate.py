@@ -51,10 +51,6 @@ _BETTER = 0.1
 """Loss that another start must save to be taken."""
 _COMMON_RAD = np.radians([-4.0, 8.0])
 """Turns of all sections together from which the search begins again, each from the best so far."""
-_SAME_RAD = np.radians(1.0)
-"""A start nearer than this to the turn found is no other one."""
-_BACK = 0.02
-"""A search that has come back to this part of the way it was set off leads to what was found."""
 _MISREAD = 0.015
 """A section that calipers scale by so much more or less than the others, in parts of its size, may have been misread."""
 
@@ -103,13 +99,13 @@ def estimate(
     trace_mm : float
         Standard uncertainty of tracing.
     """
-    observations, turns_rad = evidence.observations, evidence.start.turns_rad
+    observations = evidence.observations
     freedom = np.array([o.freedom for o in observations])
     weighed = np.maximum([o.spread if o.weighed is None else o.weighed for o in observations], _LEAST)
     over = [np.zeros(4) for _ in laid]
     model = _model(laid, observations, weighed=weighed, over_mm=over)
     found = adjusted(model, _begin(laid, evidence.start), freedom=freedom)
-    found = _from_other_turns(found, model=model, freedom=freedom, turns_rad=turns_rad)
+    found = _from_other_turns(found, model=model, freedom=freedom, sections=len(laid))
     found = _from_other_sizes(found, model=model, freedom=freedom, sections=len(laid))
     # the size is that of the line about which an outline wavers; the turn was told by its ends as drawn
     over = [unsteadiness_mm(one, trace_mm=trace_mm) for one in _lying(laid, found.values, over)]
@@ -138,7 +134,7 @@ def _begin(laid: Sequence[Laid], start: Start) -> Floats:
     values = np.zeros(unknowns.count)
     own = unknowns.placings(values)
     own[:, :TURN], own[:, SCALE_X:] = start.middles_mm, start.scales
-    own[:, TURN] = [turns[0] for turns in start.turns_rad]
+    own[:, TURN] = start.turns_rad
     heights = np.array([one.spec.height_mm for one in laid])
     for axis in (0, 1):
         if len(laid) > 1:
@@ -200,21 +196,12 @@ def _to_the_calipers(
     return replace(second, residuals=left, slopes=slopes, weights=found.weights), known
 
 
-def _from_other_turns(
-    found: Adjusted, *, model: Model, freedom: Floats, turns_rad: Sequence[Sequence[float]]
-) -> Adjusted:
-    """The best of what is found from other turns: extents hardly tell a turn to the left from one to the right."""
-    turns = _turns(len(turns_rad))
-    for turn in _COMMON_RAD:  # the whole thing may stand askew to the calipers
+def _from_other_turns(found: Adjusted, *, model: Model, freedom: Floats, sections: int) -> Adjusted:
+    """The best of what is found where the whole thing stands askew to the calipers: extents hardly tell a turn to the left from one to the right."""
+    for turn in _COMMON_RAD:
         begin = np.array(found.values)
-        begin[turns] += np.where([len(of) > 1 or len(turns_rad) == 1 for of in turns_rad], turn, 0.0)
-        if np.array_equal(begin, found.values):
-            break
+        begin[_turns(sections)] += turn
         found = _better(found, adjusted(model, begin, freedom=freedom))
-    for at, of in zip(turns, turns_rad, strict=True):
-        for turn in of:
-            if abs(found.values[at] - turn) > _SAME_RAD:
-                found = _with_another(found, int(at), turn, model=model, freedom=freedom)
     return found
 
 
@@ -227,20 +214,10 @@ def _from_other_sizes(found: Adjusted, *, model: Model, freedom: Floats, section
     usual = float(np.median(own))
     for section, axis in np.argwhere(np.abs(own / usual - 1.0) > _MISREAD).tolist():
         at = PARAMETERS * section + SCALE_X + axis
-        found = _with_another(found, at, usual, model=model, freedom=freedom)
+        begin = np.array(found.values)
+        begin[at] = usual
+        found = _better(found, adjusted(model, begin, freedom=freedom))
     return found
-
-
-def _with_another(found: Adjusted, at: int, value: float, *, model: Model, freedom: Floats) -> Adjusted:
-    """The better of what is found and what is found from there with another value of one unknown."""
-    begin = np.array(found.values)
-    begin[at] = value
-    near = _BACK * abs(value - found.values[at])
-
-    def back(values: Floats, loss: float) -> bool:
-        return bool(abs(values[at] - found.values[at]) < near) and loss > found.loss
-
-    return _better(found, adjusted(model, begin, freedom=freedom, in_vain=back))
 
 
 def _turns(sections: int) -> Ints:

@@ -22,7 +22,7 @@ from cradle.sections.profiles import extent_at
 from cradle.sections.readings import calipers, side_profiles
 from cradle.sections.section import Profiles
 from cradle.sections.sizes import sizes_of
-from cradle.sections.starting_turns import starting_turns
+from cradle.sections.starting_turns import starting_turn
 from cradle.sections.unit_curve import UnitCurve, curve_of
 from cradle.sections.views import Seen
 from cradle.sections.zero import said_middle_mm
@@ -36,13 +36,12 @@ class Start:
     ----------
     middles_mm : (k, 2) float64
         About where the middles of width and depth lie.
-    turns_rad : for each section one or more float
-        The likeliest first.
+    turns_rad : (k,) float64
     scales : (k, 2) float64
     """
 
     middles_mm: Floats
-    turns_rad: tuple[tuple[float, ...], ...]
+    turns_rad: Floats
     scales: Floats
 
 
@@ -85,12 +84,12 @@ def gather(laid: Sequence[Laid], *, align: Align, seen: Seen, spread: SpreadSpec
     found += mirror_planes(laid, lines=lines, tied=tied)
     found += neighbours(laid, found=[likeness(a, moving=b) for a, b in pairwise(curves)])
     along = [_along(axis, laid, align=align, profiles=profiles, lines=lines) for axis in (0, 1)]
-    starts = [starting_turns(one, sizes=sizes_of(one, profiles=profiles), spread=spread) for one in laid]
+    starts = [starting_turn(one, sizes=sizes_of(one, profiles=profiles), spread=spread) for one in laid]
     return Evidence(
         observations=(*found, *along[0].observations, *along[1].observations),
         start=Start(
             middles_mm=frozen(np.column_stack([a.middles_mm for a in along])),
-            turns_rad=tuple(tuple(turns) for turns, _ in starts),
+            turns_rad=frozen(np.array([turn for turn, _ in starts])),
             scales=frozen(np.array([scale for _, scale in starts])),
         ),
         lean_known=(along[0].lean_known, along[1].lean_known),

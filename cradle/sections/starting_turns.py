@@ -1,4 +1,4 @@
-"""From which turns to search: those that make an outline's extents and its readings agree."""
+"""From which turn and scale to search: those that make an outline's extents and its readings agree."""
 
 from __future__ import annotations
 
@@ -14,38 +14,21 @@ from cradle.sections.sizes import Sizes
 from cradle.sections.ways import small_turns
 
 _TURNS_DEG: Final = np.arange(-10.0, 10.1, 0.5)
-_UNLIKELY: Final = 12.0
 
 
-def starting_turns(
-    laid: Laid, *, sizes: Sizes, spread: SpreadSpec
-) -> tuple[list[float], tuple[float, float]]:
-    """Small turns, rad, that make the outline's extents and readings agree, likeliest first; and the scale there."""
+def starting_turn(laid: Laid, *, sizes: Sizes, spread: SpreadSpec) -> tuple[float, tuple[float, float]]:
+    """The likeliest small turn, rad, and the scale there."""
     told = sizes.told_mm
-    if laid.spec.turn_deg is not None or laid.settled_rad < np.radians(1.0):
-        turns, best = [0.0], 0
-        extent = np.array([sizes.traced_mm])
-    else:
-        angles = np.radians(_TURNS_DEG)
-        extent = small_turns(laid.ring, angles_rad=angles)
-        cost = (angles / laid.settled_rad) ** 2
-        stated = max(spread.scale_percent / 100, 0.002)
-        for axis, reading in enumerate(told):
-            if reading is not None:
-                sd = np.hypot(stated, 2 * spread.trace_mm / reading)
-                off = np.log(extent[:, axis] / reading) / sd
-                cost = cost + 2 * student_t_cost(off, freedom=SCALE_FREEDOM)
-        inner = np.r_[np.inf, cost, np.inf]
-        lows = np.flatnonzero((inner[1:-1] <= inner[:-2]) & (inner[1:-1] < inner[2:]))
-        lows = lows[np.argsort(cost[lows], kind="stable")]
-        lows = lows[cost[lows] <= cost[lows[0]] + _UNLIKELY][:3]
-        turns, best = [float(angles[i]) for i in lows], int(lows[0])
-        upright = [-np.radians((line.angle_deg + 45.0) % 90.0 - 45.0) for line in laid.lines]
-        turns += [
-            float(t) for t in upright if abs(t) <= angles[-1] and np.abs(t - np.array(turns)).min() > 0.01
-        ]
-    factors = [1.0 if r is None else r / e for r, e in zip(told, extent[best], strict=True)]
-    if None in told:
-        factors = [f for f, r in zip(factors, told, strict=True) if r is not None] or [1.0]
-        factors = [factors[0], factors[0]]
-    return turns, (factors[0], factors[1])
+    settled = laid.spec.turn_deg is not None or laid.settled_rad < np.radians(1.0)
+    angles = np.zeros(1) if settled else np.radians(_TURNS_DEG)
+    extent = small_turns(laid.ring, angles_rad=angles)
+    cost = (angles / max(laid.settled_rad, 1e-9)) ** 2
+    stated = max(spread.scale_percent / 100, 0.002)
+    for axis, reading in enumerate(told):
+        if reading is not None:
+            sd = np.hypot(stated, 2 * spread.trace_mm / reading)
+            off = np.log(extent[:, axis] / reading) / sd
+            cost = cost + 2 * student_t_cost(off, freedom=SCALE_FREEDOM)
+    best = int(cost.argmin())
+    factors = [r / e for r, e in zip(told, extent[best], strict=True) if r is not None] or [1.0]
+    return float(angles[best]), (factors[0], factors[-1])

@@ -106,17 +106,3 @@ def test_a_value_without_any_reading_is_refused_among_many_as_well():
     slopes = csr_array(np.diag([1.0, 2.0, 0.0]))
     with pytest.raises(np.linalg.LinAlgError):
         adjusted(lambda b: (1 - slopes @ b, slopes), np.zeros(3))
-
-
-def test_a_search_in_vain_ends_where_it_is_said_to():
-    asked = []
-
-    def in_vain(values, loss):
-        asked.append(loss)
-        return len(asked) == 2
-
-    start = np.array([500.0, 0.0001])
-    whole = adjusted(misra, start)
-    cut = adjusted(misra, start, in_vain=in_vain)
-    assert len(asked) == 2
-    assert asked[0] > asked[1] == cut.loss > whole.loss
