@@ -28,8 +28,9 @@ _SCRIPT: Final = r"""
   }
   var program = gl.createProgram();
   gl.attachShader(program, shader(gl.VERTEX_SHADER,
-    "in vec3 p; uniform mat4 m; uniform mat3 r; uniform vec3 low; uniform float step; uniform vec3 mid; out vec3 q;" +
-    "void main() { vec3 at = low + p * step - mid; q = r * at; gl_Position = m * vec4(q, 1.0); }"));
+    "in vec3 p; uniform mat4 m; uniform mat3 r; uniform vec3 low; uniform float step; uniform vec3 mid; uniform float ahead; out vec3 q;" +
+    "void main() { vec3 at = low + p * step - mid; q = r * at; gl_Position = m * vec4(q, 1.0);" +
+    "vec4 nearer = m * vec4(q.xy, q.z + ahead, 1.0); gl_Position.z = nearer.z / nearer.w * gl_Position.w; }"));
   gl.attachShader(program, shader(gl.FRAGMENT_SHADER,
     "in vec3 q; uniform vec4 ink; uniform float lit; out vec4 o;" +
     "void main() { vec3 n = normalize(cross(dFdx(q), dFdy(q)));" +
@@ -39,7 +40,7 @@ _SCRIPT: Final = r"""
   if (!gl.getProgramParameter(program, gl.LINK_STATUS)) { return; }
   gl.useProgram(program);
   var at = {};
-  ["m", "r", "low", "step", "mid", "ink", "lit"].forEach(function (n) { at[n] = gl.getUniformLocation(program, n); });
+  ["m", "r", "low", "step", "mid", "ink", "lit", "ahead"].forEach(function (n) { at[n] = gl.getUniformLocation(program, n); });
   var slot = gl.getAttribLocation(program, "p");
   function buffer(target, values) {
     var b = gl.createBuffer(); gl.bindBuffer(target, b); gl.bufferData(target, values, gl.STATIC_DRAW); return b;
@@ -57,7 +58,7 @@ _SCRIPT: Final = r"""
     if (canvas.width !== w || canvas.height !== h) { canvas.width = w; canvas.height = h; }
     gl.viewport(0, 0, w, h);
     gl.clearColor(0.957, 0.949, 0.929, 1); gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
-    gl.enable(gl.DEPTH_TEST); gl.enable(gl.POLYGON_OFFSET_FILL); gl.polygonOffset(1, 1);
+    gl.enable(gl.DEPTH_TEST);
     gl.enable(gl.BLEND); gl.blendFunc(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA);
     var t = turn * Math.PI / 180, e = rise * Math.PI / 180, ct = Math.cos(t), st = Math.sin(t), ce = Math.cos(e), se = Math.sin(e);
     gl.uniformMatrix3fv(at.r, false, [ct, se * st, -st * ce, -st, se * ct, -ct * ce, 0, ce, se]);
@@ -70,9 +71,9 @@ _SCRIPT: Final = r"""
       gl.bindBuffer(gl.ARRAY_BUFFER, part.points);
       gl.enableVertexAttribArray(slot); gl.vertexAttribPointer(slot, 3, gl.UNSIGNED_SHORT, false, 0, 0);
       gl.uniform3fv(at.low, part.low); gl.uniform1f(at.step, part.step);
-      gl.uniform4fv(at.ink, part.ink); gl.uniform1f(at.lit, 1);
+      gl.uniform4fv(at.ink, part.ink); gl.uniform1f(at.lit, 1); gl.uniform1f(at.ahead, 0);
       gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, part.faces); gl.drawElements(gl.TRIANGLES, part.count, gl.UNSIGNED_SHORT, 0);
-      gl.uniform4fv(at.ink, part.line); gl.uniform1f(at.lit, 0);
+      gl.uniform4fv(at.ink, part.line); gl.uniform1f(at.lit, 0); gl.uniform1f(at.ahead, 0.002 * data.size);
       gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, part.edges); gl.drawElements(gl.LINES, part.lines, gl.UNSIGNED_SHORT, 0);
     });
   }

@@ -6,6 +6,7 @@ const COLOURS = {
   thing: {ink: [0.36, 0.53, 0.68], line: [0.12, 0.25, 0.36], hatch: -1},
 };
 const GROUND = {light: [0.95, 0.94, 0.91], dark: [0.15, 0.14, 0.13]};
+const LINES_AHEAD = 0.002; // of the size of all that is seen
 const NOWHERE = [0, 0, 1, 1e9];
 
 function numbers(text) {
@@ -99,8 +100,6 @@ export class Painter {
     gl.clearColor(...(dark ? GROUND.dark : GROUND.light), 1);
     gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT | gl.STENCIL_BUFFER_BIT);
     gl.enable(gl.DEPTH_TEST);
-    gl.enable(gl.POLYGON_OFFSET_FILL);
-    gl.polygonOffset(1, 1);
     gl.useProgram(this.made);
     gl.uniformMatrix3fv(at.r, false, camera.turn);
     gl.uniformMatrix4fv(at.m, false, camera.project);
@@ -112,7 +111,7 @@ export class Painter {
       if (!part) continue;
       const cut = whole.includes(name) ? null : plane;
       gl.uniform4fv(at.cut, cut ? equation(cut) : NOWHERE);
-      this.skin(part, COLOURS[name], {coloured: coloured && name === "thing", dark});
+      this.skin(part, COLOURS[name], {coloured: coloured && name === "thing", dark, size: camera.size});
       if (cut) this.face(part, COLOURS[name], cut, camera.size);
     }
   }
@@ -135,7 +134,7 @@ export class Painter {
     gl.drawElements(gl.TRIANGLES, part.faces, gl.UNSIGNED_SHORT, 0);
   }
 
-  skin(part, colours, {coloured, dark}) {
+  skin(part, colours, {coloured, dark, size}) {
     const {gl, at} = this;
     this.use(part);
     gl.uniform1f(at.hatch, 0);
@@ -147,7 +146,9 @@ export class Painter {
     gl.uniform3fv(at.ink, dark ? colours.ink : colours.line);
     gl.uniform1f(at.lit, 0);
     gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, part.buffers.edges);
+    gl.uniform1f(at.ahead, LINES_AHEAD * size);
     gl.drawElements(gl.LINES, part.lines, gl.UNSIGNED_SHORT, 0);
+    gl.uniform1f(at.ahead, 0);
   }
 
   // The face of a cut lies where a line of sight leaves the kept part more often than it enters it.

@@ -1,5 +1,5 @@
 // The programs of the 3-D view: skins lit from one side, a cut's face hatched, the gap as colour and, where it is too
-// small, as stripes too, so that nobody needs to tell colours apart.
+// small, as stripes too, so that nobody needs to tell colours apart. Lines are taken for a little nearer than the skins that they lie on.
 const VERTEX = `#version 300 es
 precision highp float;
 in vec3 p;
@@ -9,6 +9,7 @@ uniform mat3 r;
 uniform vec3 low;
 uniform float size;
 uniform vec3 mid;
+uniform float ahead;
 out vec3 q;
 out vec3 at;
 out float gap;
@@ -17,6 +18,8 @@ void main() {
   q = r * (at - mid);
   gap = g;
   gl_Position = m * vec4(q, 1.0);
+  vec4 nearer = m * vec4(q.xy, q.z + ahead, 1.0);
+  gl_Position.z = nearer.z / nearer.w * gl_Position.w;
 }`;
 
 const FRAGMENT = `#version 300 es
@@ -58,7 +61,7 @@ void main() {
   o = vec4(colour * mix(1.0, light, lit), 1.0);
 }`;
 
-const UNIFORMS = ["m", "r", "low", "size", "mid", "ink", "lit", "hatch", "px", "cut", "most", "asked"];
+const UNIFORMS = ["m", "r", "low", "size", "mid", "ink", "lit", "hatch", "px", "cut", "most", "asked", "ahead"];
 
 // The linked program with the places of all that it is given.
 export function program(gl) {
