@@ -28,10 +28,10 @@ from cradle.sections.perspective import upright_mm
 from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
 from cradle.sections.second_view import held_against
 from cradle.sections.section import Profile, Profiles
-from cradle.sections.seen_sections import seen_sections
+from cradle.sections.seen_sections import SeenSections, seen_sections
 from cradle.sections.silhouette import FITS, Silhouette, check_widths, cut_off_findings
 from cradle.sections.view_size import enlargement
-from cradle.sections.view_upright import upright
+from cradle.sections.view_upright import Upright, upright
 from cradle.sections.zero import beside_profile_mm, beside_sections_mm
 
 _LEVELS: Final = 240
@@ -107,52 +107,87 @@ def stood_upright(seen: Seen, *, tilts_rad: tuple[float, float]) -> Profiles:
     return profiles
 
 
+@noun
+class _Levels:
+    """Least and greatest coordinate of a view at rising heights ``z``, ``(m,)`` each, mm; by which factor, and how it stands."""
+
+    z: Floats
+    low: Floats
+    high: Floats
+    factor: float
+    standing: Upright
+
+
 def _extents(
     view: Silhouette, *, axis: int, laid: Sequence[Laid]
 ) -> tuple[Floats, Floats, ExtentSpread, Finding]:
     """Least and greatest coordinate at heights, each ``(m, 2)``, mm, their spread, and a note on size and tilt."""
-    spec = view.spec
-    sections = seen_sections(laid, axis=axis, spec=spec)
+    sections = seen_sections(laid, axis=axis, spec=view.spec)
     heights, widths = sections.heights_mm, sections.widths_mm
-    mm = float(np.ptp(view.points_mm[:, 0]) / widths.max()) if spec.scale is ViewScale.FREE else 1.0
-    standing = upright(view, mm=mm)
-    up, low, high = _levels(standing.points)
-    factor, start = enlargement(view, up, high - low, sides_to=standing.sides_to, sections=sections)
-    z, low, high = start + factor * up, factor * low, factor * high
-    if spec.distance_mm is not None:
-        z = upright_mm(z, levels=sections.levels, heights_mm=heights, distance_mm=spec.distance_mm)
-    sides = up <= standing.sides_to
-    if (heights <= z[sides].max()).any():  # else those above tell more than nothing
-        z, low, high = z[sides], low[sides], high[sides]
-    reached = _reached(heights, z=z, where=view.where)
-    unsure = _HEIGHTS_OFF_MM + standing.spread_rad * float(widths.max())  # at its far end
-    shown, narrowest, widest = _widths(z, high - low, at=heights, within_mm=unsure)
-    if spec.scale is ViewScale.FREE and spec.top_mm is not None:  # its size across, its heights being settled
-        steady = reached & (widest - narrowest <= FITS * shown)
-        again = float(np.median((widths / shown)[steady if steady.any() else reached]))
-        narrowest, widest, low, high = (again * v for v in (narrowest, widest, low, high))
-    off = (np.clip(widths, narrowest, widest) - widths)[reached]
+    seen = _levels_at(view, sections)
+    z, reached = seen.z, _reached(heights, z=seen.z, where=view.where)
+    seen, off = _sized_across(seen, view, sections, reached)
     check_widths(view, off=off, widths=widths[reached], heights=heights[reached])
     narrower = np.interp(z, heights, sections.true_mm / widths)  # what perspective added at the sections
     between = (z >= heights[reached][0]) & (z <= heights[reached][-1])
     between[int(np.argmin(np.abs(z - heights[reached][0])))] = True
-    middle = float(low[between].min() + high[between].max()) / 2
-    least, greatest = ((v - middle) * narrower for v in (low, high))
+    middle = float(seen.low[between].min() + seen.high[between].max()) / 2
+    least, greatest = ((v - middle) * narrower for v in (seen.low, seen.high))
     spread = ExtentSpread(
-        own_mm=VIEW_MM, tilt_rad=standing.spread_rad, middle_mm=(0.0, float(np.mean(heights[reached])))
+        own_mm=VIEW_MM,
+        tilt_rad=seen.standing.spread_rad,
+        middle_mm=(0.0, float(np.mean(heights[reached]))),
     )
-    apart = float(np.abs(off).max())
-    apart_words = f" to {apart:.2f} mm" if apart >= 0.005 else ""
-    note = Finding(
+    note = _scaled_note(seen, apart_mm=float(np.abs(off).max()), where=view.where)
+    return np.column_stack([z, least]), np.column_stack([z, greatest]), spread, note
+
+
+def _levels_at(view: Silhouette, sections: SeenSections) -> _Levels:
+    """What a view shows, set upright and as large as sections say; its sides alone where these reach any of them."""
+    spec, heights = view.spec, sections.heights_mm
+    widest = sections.widths_mm.max()
+    mm = float(np.ptp(view.points_mm[:, 0]) / widest) if spec.scale is ViewScale.FREE else 1.0
+    standing = upright(view, mm=mm)
+    up, low, high = _levels(standing.points)
+    factor, start = enlargement(view, up, high - low, sides_to=standing.sides_to, sections=sections)
+    z = start + factor * up
+    if spec.distance_mm is not None:
+        z = upright_mm(z, levels=sections.levels, heights_mm=heights, distance_mm=spec.distance_mm)
+    sides = up <= standing.sides_to
+    if not (heights <= z[sides].max()).any():  # those above tell more than nothing
+        sides[:] = True
+    z, low, high = z[sides], factor * low[sides], factor * high[sides]
+    return _Levels(z=z, low=low, high=high, factor=factor, standing=standing)
+
+
+def _sized_across(
+    seen: _Levels, view: Silhouette, sections: SeenSections, reached: Bools
+) -> tuple[_Levels, Floats]:
+    """The levels, as wide as sections say where that is free and their heights are told; and how far off widths reached are, mm."""
+    widths = sections.widths_mm
+    unsure = _HEIGHTS_OFF_MM + seen.standing.spread_rad * float(widths.max())  # at its far end
+    shown, narrowest, widest = _widths(seen.z, seen.high - seen.low, at=sections.heights_mm, within_mm=unsure)
+    again = 1.0
+    if view.spec.scale is ViewScale.FREE and view.spec.top_mm is not None:
+        steady = reached & (widest - narrowest <= FITS * shown)
+        again = float(np.median((widths / shown)[steady if steady.any() else reached]))
+    off = (np.clip(widths, again * narrowest, again * widest) - widths)[reached]
+    return replace(seen, low=again * seen.low, high=again * seen.high), off
+
+
+def _scaled_note(seen: _Levels, *, apart_mm: float, where: str) -> Finding:
+    """The note on a view's size and tilt, and how far its widths and the sections' differ at most."""
+    turn, spread = np.degrees([seen.standing.turn_rad, seen.standing.spread_rad])
+    apart_words = f" to {apart_mm:.2f} mm" if apart_mm >= 0.005 else ""
+    return Finding(
         code="view-scaled",
         severity=Severity.NOTE,
-        where=view.where,
-        message=f"the view was scaled to {100 * factor:.2f} % and turned upright by {np.degrees(standing.turn_rad):z.2f}° ± "
-        f"{np.degrees(standing.spread_rad):.2f}°; it shows heights from {z[0]:z.1f} to {z[-1]:.1f} mm; its widths agree with the sections'{apart_words}",
-        measured=apart,
+        where=where,
+        message=f"the view was scaled to {100 * seen.factor:.2f} % and turned upright by {turn:z.2f}° ± {spread:.2f}°; it"
+        f" shows heights from {seen.z[0]:z.1f} to {seen.z[-1]:.1f} mm; its widths agree with the sections'{apart_words}",
+        measured=apart_mm,
         unit="mm",
     )
-    return np.column_stack([z, least]), np.column_stack([z, greatest]), spread, note
 
 
 def _reached(heights: Floats, *, z: Floats, where: str) -> Bools:
