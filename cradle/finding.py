@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from enum import StrEnum
-from typing import TypedDict
+from typing import TypedDict, Unpack
 
 from cradle.names import listed
 from cradle.noun import record
@@ -80,7 +80,7 @@ class Finding:
         return f"{text}; {self.advice}" if self.advice else text
 
 
-class Figures(TypedDict):
+class Figures(TypedDict, total=False):
     """What a finding measured and where it begins, in its unit."""
 
     measured: float | None
@@ -88,27 +88,25 @@ class Figures(TypedDict):
     unit: str
 
 
-def doubt(
-    code: str,
-    message: str,
-    advice: str,
-    *,
-    where: str = "",
-    measured: float | None = None,
-    limit: float | None = None,
-    unit: str = "",
-) -> Finding:
+class _Rest(Figures, total=False):
+    where: str
+    about: About
+    place_mm: tuple[float, float, float] | None
+
+
+def in_mm(measured: float | None = None, *, limit: float | None = None) -> Figures:
+    """What a finding measured and where it begins, mm."""
+    return Figures(measured=measured, limit=limit, unit="mm")
+
+
+def doubt(code: str, message: str, advice: str = "", **rest: Unpack[_Rest]) -> Finding:
     """A warning: what to look at, and what helps."""
-    return Finding(
-        code=code,
-        severity=Severity.WARN,
-        message=message,
-        where=where,
-        advice=advice,
-        measured=measured,
-        limit=limit,
-        unit=unit,
-    )
+    return Finding(code=code, severity=Severity.WARN, message=message, advice=advice, **rest)
+
+
+def note(code: str, message: str, advice: str = "", **rest: Unpack[_Rest]) -> Finding:
+    """A note: what was repaired or chosen for the user."""
+    return Finding(code=code, severity=Severity.NOTE, message=message, advice=advice, **rest)
 
 
 def ordered(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 
 from cradle.capture.outline import Outline
 from cradle.errors import OutlineError
-from cradle.finding import Finding, Severity
+from cradle.finding import note
 from cradle.geometry.arrays import Bools, Floats, as_points_2d, following, frozen, preceding
 from cradle.geometry.planar import crosses_seldom, crossing, made_sound, outer_rings, regions
 from cradle.geometry.ring import counter_clockwise, off_neighbours, perimeter, signed_area
@@ -71,11 +71,7 @@ def clean_outline(points: ArrayLike, *, source: str, open_ends: bool = False) ->
     ring = _counter_clockwise(ring, source=source, open_ends=open_ends)
     _check_way(ring, source=source)
     repairs = {"repeated-points": repeats, "spikes-cut": spikes, "knots-cut": knots}
-    findings = tuple(
-        Finding(code=code, severity=Severity.NOTE, message=done, where=source)
-        for code, done in repairs.items()
-        if done
-    )
+    findings = tuple(note(code, done, where=source) for code, done in repairs.items() if done)
     return Outline(points_mm=frozen(ring), open_ends=open_ends, form_findings=findings)
 
 

@@ -127,9 +127,7 @@ def _cut_off(borders: Sequence[Border]) -> Finding:
             "take in all of it, and keep it within the sheet's empty middle",
         )
     return doubt(
-        "piece-cut-off",
-        f"the piece is cut off by the picture's {listed(borders)} edge",
-        "take in all of it",
+        "piece-cut-off", f"the piece is cut off by the picture's {listed(borders)} edge", "take in all of it"
     )
 
 

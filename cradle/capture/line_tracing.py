@@ -11,7 +11,7 @@ from cradle.capture.on_rule import marks_of_end
 from cradle.capture.scaled_picture import ScaledPicture
 from cradle.capture.traced_picture import TracedPiece
 from cradle.errors import CaptureError
-from cradle.finding import Finding, Severity, doubt
+from cradle.finding import Finding, doubt, note
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import counter_clockwise
 from cradle.pictures.drawn_line import WIDEST_MM, DrawnLine, find_lines
@@ -60,10 +60,9 @@ def _line(seen: ScaledPicture, number: int, line: DrawnLine) -> TracedPiece:
     ring = {LineEdge.MIDDLE: middle, LineEdge.INSIDE: inside, LineEdge.OUTSIDE: outside}[edge]
     whole = fewer(smoothed(ring, grain_mm=seen.grain.mm))
     lowered = whole if seen.above is None else seen.above.lowered_line(whole)
-    told = Finding(
-        code="line-width",
-        severity=Severity.NOTE,
-        message=f"the line is {seen.grain.length(width):.2f} wide; its {edge.value} was taken",
+    told = note(
+        "line-width",
+        f"the line is {seen.grain.length(width):.2f} wide; its {edge.value} was taken",
         **seen.grain.figures(width),
     )
     return TracedPiece(
@@ -83,12 +82,11 @@ def _left_out(line: DrawnLine) -> Iterator[Finding]:
     if not count:
         return
     x, y = line.left_out_px[0]
-    yield Finding(
-        code="line-spurs",
-        severity=Severity.NOTE,
-        message=f"what runs up to the line {'at one place' if count == 1 else f'at {count} places'}, near"
+    yield note(
+        "line-spurs",
+        f"what runs up to the line {'at one place' if count == 1 else f'at {count} places'}, near"
         f" ({x:.0f}, {y:.0f}) px, was left out: an arrow, a word, or an end drawn too far",
-        advice="look at the check picture",
+        "look at the check picture",
     )
 
 

@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, doubt, in_mm
 from cradle.geometry.arrays import Bools, Floats, following, preceding
 from cradle.geometry.ring import away_from_segments
 from cradle.geometry.vectors import turn_rad
@@ -45,16 +45,13 @@ def odd_points(points: Floats, *, closed: bool, where: str) -> list[Finding]:
         return []
     x, y = points[worst]
     return [
-        Finding(
-            code="point-odd",
-            severity=Severity.WARN,
-            where=where,
-            message=f"the point ({x:z.2f}, {y:z.2f}), number {worst + 1} of {len(points)}, stands out by {far[worst]:.1f} mm "
+        doubt(
+            "point-odd",
+            f"the point ({x:z.2f}, {y:z.2f}), number {worst + 1} of {len(points)}, stands out by {far[worst]:.1f} mm "
             "from its neighbours, like a slip of a figure or a sign",
-            measured=float(far[worst]),
-            limit=_FAR_MM,
-            unit="mm",
-            advice="compare it with what was read; all is well if something small stands out or is let in there",
+            "compare it with what was read; all is well if something small stands out or is let in there",
+            where=where,
+            **in_mm(float(far[worst]), limit=_FAR_MM),
         )
     ]
 

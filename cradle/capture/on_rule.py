@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, note
 from cradle.geometry.arrays import Floats, following
 from cradle.geometry.planar import distances, region
 from cradle.geometry.ring import edge_lengths
@@ -77,11 +77,10 @@ def _marks_on(ring: Floats, marks_px: Floats) -> int:
 
 
 def _unread(marks: int) -> Finding:
-    return Finding(
-        code="ruler-unread",
-        severity=Severity.NOTE,
-        message=f"it carries {marks} regular marks: if it is a ruler, they could not be read",
-        advice="go nearer or scan finer to have it read, and pick the piece that is meant",
+    return note(
+        "ruler-unread",
+        f"it carries {marks} regular marks: if it is a ruler, they could not be read",
+        "go nearer or scan finer to have it read, and pick the piece that is meant",
     )
 
 
@@ -102,13 +101,8 @@ def without_ends_of_rules(
     ends = [_spans_end(piece.ring_px, rules_px, grain_mm) > _SPANS for piece in pieces]
     if not any(ends):
         return list(pieces), ()
-    note = Finding(
-        code="rule-end",
-        severity=Severity.NOTE,
-        message="the end of a ruler that lies under another one was left out",
-        where=where,
-    )
-    return [piece for piece, end in zip(pieces, ends, strict=True) if not end], (note,)
+    told = note("rule-end", "the end of a ruler that lies under another one was left out", where=where)
+    return [piece for piece, end in zip(pieces, ends, strict=True) if not end], (told,)
 
 
 def marks_of_end(box_px: Box, rules_px: Sequence[Floats], *, grain_mm: float) -> bool:

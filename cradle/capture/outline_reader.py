@@ -21,7 +21,7 @@ from cradle.capture.outline import Outline
 from cradle.drawings.curves import Curve, Drawing, Ends, joined, names_apart, picked, the_one
 from cradle.drawings.points import read_heights
 from cradle.errors import CaptureError, OutlineError, ScaleError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, in_mm, note
 from cradle.geometry.arrays import Floats, frozen
 from cradle.names import first_of, point_words
 from cradle.project.picture import PictureSource
@@ -223,14 +223,11 @@ def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path) -> Out
             open_ends = True
         elif gap > TOLERANCES.duplicate_mm:
             findings += (
-                Finding(
-                    code="end-gap",
-                    severity=Severity.NOTE,
+                note(
+                    "end-gap",
+                    f"the ends are {gap:.3g} mm apart at {point_words(end)}; it was closed",
                     where=where,
-                    message=f"the ends are {gap:.3g} mm apart at {point_words(end)}; it was closed",
-                    measured=gap,
-                    limit=TOLERANCES.gap_mm,
-                    unit="mm",
+                    **in_mm(gap, limit=TOLERANCES.gap_mm),
                 ),
             )
         else:

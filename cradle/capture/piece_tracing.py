@@ -14,7 +14,7 @@ from cradle.capture.on_rule import told_on_rules, told_unread, without_ends_of_r
 from cradle.capture.scaled_picture import ScaledPicture
 from cradle.capture.traced_picture import TracedPiece
 from cradle.errors import CaptureError
-from cradle.finding import Finding, Severity, doubt
+from cradle.finding import Finding, doubt, note
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import counter_clockwise
 from cradle.names import listed
@@ -137,14 +137,13 @@ def _letters_told(letters: Sequence[int], regions: Regions, grain: Grain, where:
     if not letters:
         return
     long_mm = max(_long_mm(regions.boxes[number - 1], regions, grain) for number in letters)
-    yield Finding(
-        code="letters-left-out",
-        severity=Severity.NOTE,
-        message=f"{len(letters)} small things among finer print, up to {grain.length(long_mm):.0f} long, left out: letters on what"
+    yield note(
+        "letters-left-out",
+        f"{len(letters)} small things among finer print, up to {grain.length(long_mm):.0f} long, left out: letters on what"
         " the piece lies on",
+        "pick it by a point on it if one is a piece",
         where=where,
         **grain.figures(long_mm, limit_mm=_WORD_MM),
-        advice="pick it by a point on it if one is a piece",
     )
 
 
@@ -168,14 +167,13 @@ def _without_spots(
         return [piece for piece, _ in found], ()
     largest_mm = max(compress(sizes, spots))
     return [piece for (piece, _), spot in zip(found, spots, strict=True) if not spot], (
-        Finding(
-            code="spots-left-out",
-            severity=Severity.NOTE,
-            message=f"{sum(spots)} spot{'s' if sum(spots) > 1 else ''} with blurred edges, up to {grain.length(largest_mm):.0f} long,"
+        note(
+            "spots-left-out",
+            f"{sum(spots)} spot{'s' if sum(spots) > 1 else ''} with blurred edges, up to {grain.length(largest_mm):.0f} long,"
             " left out as grain or stains of what the piece lies on",
+            "pick it by a point on it if it is a piece",
             where=where,
             **grain.figures(largest_mm, limit_mm=_STAIN_MM),
-            advice="pick it by a point on it if it is a piece",
         ),
     )
 

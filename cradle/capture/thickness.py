@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.errors import CaptureError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, doubt, note
 from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.planar import common, made_sound, outer_rings, regions, scaled, shifted
 from cradle.geometry.ring import signed_area
@@ -138,30 +138,28 @@ def raised(
 
 def _told(thickness_mm: float, lens: Viewpoint, where: str) -> Finding:
     percent = 100 * raised_scale_error(thickness_mm, distance_mm=lens.height_mm)
-    return Finding(
-        code="thickness-taken-out",
-        severity=Severity.NOTE,
-        message=f"the piece's upper face, {thickness_mm:g} mm above the paper, looks {percent:.2f} % larger to a lens"
+    return note(
+        "thickness-taken-out",
+        f"the piece's upper face, {thickness_mm:g} mm above the paper, looks {percent:.2f} % larger to a lens"
         f" {lens.height_mm:.0f} mm above the paper; this was corrected (height from {lens.told_by})",
+        "if the camera zoomed in, give the lens's distance from the paper (distance)"
+        if lens.supposed
+        else "",
         where=where,
         measured=percent,
         unit="%",
-        advice="if the camera zoomed in, give the lens's distance from the paper (distance)"
-        if lens.supposed
-        else "",
     )
 
 
 def _untold(lens: Viewpoint, where: str) -> Finding:
     percent = 100 * raised_scale_error(_EXAMPLE_MM, distance_mm=max(lens.height_mm, 2 * _EXAMPLE_MM))
-    return Finding(
-        code="thickness-not-told",
-        severity=Severity.NOTE,
-        message=f"in this picture a piece appears {percent:.2f} % too large for each mm of its thickness",
+    return note(
+        "thickness-not-told",
+        f"in this picture a piece appears {percent:.2f} % too large for each mm of its thickness",
+        "if it is thicker than paper, give its thickness; 0 if not",
         where=where,
         measured=percent,
         unit="%",
-        advice="if it is thicker than paper, give its thickness; 0 if not",
     )
 
 
@@ -172,11 +170,10 @@ def _no_plane(scales: Scales, spec: PictureSource, where: str) -> Finding:
         if kind is ScaleKind.BANK_CARD
         else "use the capture sheet, or lay the scale as high as the piece's upper face and leave thickness out"
     )
-    return Finding(
-        code="thickness-not-used",
-        severity=Severity.WARN,
-        message=f"the thickness of {spec.thickness_mm:g} mm was not corrected for: nothing tells how high above"
+    return doubt(
+        "thickness-not-used",
+        f"the thickness of {spec.thickness_mm:g} mm was not corrected for: nothing tells how high above"
         f" the paper the scale of the {scales.used.told} lies",
+        hint,
         where=where,
-        advice=hint,
     )

@@ -17,7 +17,7 @@ from cradle.capture.thickness import raised
 from cradle.capture.told_once import told_once
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.errors import CaptureError, OutlineError
-from cradle.finding import Finding, Severity, doubt
+from cradle.finding import Finding, doubt, in_mm, note
 from cradle.geometry.ring import turned
 from cradle.pictures.border import Border
 from cradle.pictures.image import read_picture
@@ -157,10 +157,9 @@ def _pair(
 
 def _scale_note(scales: Scales, where: str) -> Finding:
     also = "; ".join(s.told for s in scales.others)
-    return Finding(
-        code="picture-scale",
-        severity=Severity.NOTE,
-        message=f"scale from the {scales.used.told}" + (f" (also found: {also})" if also else ""),
+    return note(
+        "picture-scale",
+        f"scale from the {scales.used.told}" + (f" (also found: {also})" if also else ""),
         where=where,
     )
 
@@ -169,14 +168,12 @@ def _sureness(traced: TracedPicture, where: str) -> Finding:
     """The note of how surely the outline is known."""
     edge = max(piece.edge_mm for piece in traced.pieces)
     x, y = traced.pieces[0].scale_share
-    return Finding(
-        code="picture-uncertainty",
-        severity=Severity.NOTE,
-        message=f"standard uncertainties: edge {edge:.2f} mm, lengths {100 * x:.2f} % along x"
+    return note(
+        "picture-uncertainty",
+        f"standard uncertainties: edge {edge:.2f} mm, lengths {100 * x:.2f} % along x"
         f" and {100 * y:.2f} % along y",
         where=where,
-        measured=edge,
-        unit="mm",
+        **in_mm(edge),
     )
 
 
@@ -190,7 +187,5 @@ def _grain_doubt(grain: float, pieces: Sequence[TracedPiece], where: str) -> Ite
         f"the picture is coarse: a pixel covers {grain:.2f} mm, and edges are uncertain by {edge:.2f} mm",
         "scan at 300 dpi, or go nearer with the camera",
         where=where,
-        measured=grain,
-        limit=_COARSE_MM,
-        unit="mm",
+        **in_mm(grain, limit=_COARSE_MM),
     )

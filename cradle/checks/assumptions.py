@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, doubt, note
 from cradle.holder.holder import Holder
 from cradle.loft.loft_findings import WRITE_ALL_MM
 from cradle.names import listed
@@ -37,12 +37,11 @@ def _mass(model: ThingModel, holder: Holder) -> tuple[Finding, ...]:
         else "the tipping check assumes it is"
     )
     return (
-        Finding(
-            code="mass-assumed",
-            severity=Severity.NOTE,
-            message=f"the thing's mass is not given: {taken} as dense as water (1 g/cm³)",
+        note(
+            "mass-assumed",
+            f"the thing's mass is not given: {taken} as dense as water (1 g/cm³)",
+            "weigh it",
             where="object.mass",
-            advice="weigh it",
         ),
     )
 
@@ -54,18 +53,17 @@ def _too_light(given_g: float, *, filled_cm3: float) -> tuple[Finding, ...]:
         return ()
     in_kg = density * G_PER["kg"] <= _HEAVY_G_CM3
     return (
-        Finding(
-            code="mass-too-small",
+        doubt(
+            "mass-too-small",
+            f"{given_g:.3g} g is little for a thing that fills {filled_cm3:.3g} cm³: only foam or paper is so light",
+            "a mass is in g"
+            + (f", and {given_g:.3g} kg are {given_g * G_PER['kg']:.4g}" if in_kg else "")
+            + "; if it is right, leave it",
             about=About.HOLDER,
-            severity=Severity.WARN,
-            message=f"{given_g:.3g} g is little for a thing that fills {filled_cm3:.3g} cm³: only foam or paper is so light",
             where="object.mass",
             measured=density,
             limit=_LIGHT_G_CM3,
             unit="g/cm³",
-            advice="a mass is in g"
-            + (f", and {given_g:.3g} kg are {given_g * G_PER['kg']:.4g}" if in_kg else "")
-            + "; if it is right, leave it",
         ),
     )
 
@@ -76,16 +74,15 @@ def _too_heavy(given_g: float, *, filled_cm3: float) -> tuple[Finding, ...]:
     if density <= most:
         return ()
     return (
-        Finding(
-            code="mass-too-large",
+        doubt(
+            "mass-too-large",
+            f"{given_g:.4g} g is far too much for a thing whose measured part fills {filled_cm3:.3g} cm³",
+            f"a mass is in g; {WRITE_ALL_MM}",
             about=About.HOLDER,
-            severity=Severity.WARN,
-            message=f"{given_g:.4g} g is far too much for a thing whose measured part fills {filled_cm3:.3g} cm³",
             where="object.mass",
             measured=density,
             limit=most,
             unit="g/cm³",
-            advice=f"a mass is in g; {WRITE_ALL_MM}",
         ),
     )
 
@@ -96,14 +93,13 @@ def _not_seen(profiles: Profiles) -> tuple[Finding, ...]:
     if not unseen:
         return ()
     return (
-        Finding(
-            code="sides-not-seen",
-            severity=Severity.NOTE,
-            message=f"no profile and no view shows the thing's {listed(unseen)} side"
+        note(
+            "sides-not-seen",
+            f"no profile and no view shows the thing's {listed(unseen)} side"
             f"{'s' if len(unseen) > 1 else ''}: a handle or a knob that sticks out there between two sections would"
             " not go in; the chance of fit does not include this",
+            "look at the thing: where something sticks out, measure one more section through it, or that side's profile",
             where="side",
-            advice="look at the thing: where something sticks out, measure one more section through it, or that side's profile",
         ),
     )
 
@@ -112,11 +108,10 @@ def _alike(thing: SeatedThing) -> tuple[Finding, ...]:
     if len(thing.pockets) == 1:
         return ()
     return (
-        Finding(
-            code="taken-as-alike",
-            severity=Severity.NOTE,
-            message=f"the {len(thing.pockets)} things in pockets {listed([str(number) for number in thing.numbers])} are taken to be alike",
+        note(
+            "taken-as-alike",
+            f"the {len(thing.pockets)} things in pockets {listed([str(number) for number in thing.numbers])} are taken to be alike",
+            "measure the largest of them, or give each a project file of its own under row.things",
             where="row",
-            advice="measure the largest of them, or give each a project file of its own under row.things",
         ),
     )

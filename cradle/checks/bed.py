@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, in_mm, note
 from cradle.project.printer import PrinterSpec
 
 
@@ -17,10 +17,9 @@ def bed_findings(size_mm: tuple[float, float, float], *, printer: PrinterSpec) -
     turn = _turn_that_fits(x, y, bed_mm=(bx, by)) if z <= bz else None
     if turn is not None:
         return (
-            Finding(
-                code="bed-turned",
-                severity=Severity.NOTE,
-                message=f"the holder, {x:.0f} × {y:.0f} mm, fits the bed of {bx:g} × {by:g} mm only rotated by"
+            note(
+                "bed-turned",
+                f"the holder, {x:.0f} × {y:.0f} mm, fits the bed of {bx:g} × {by:g} mm only rotated by"
                 f" about {turn:.0f}°",
                 where="printer.bed",
             ),
@@ -30,13 +29,11 @@ def bed_findings(size_mm: tuple[float, float, float], *, printer: PrinterSpec) -
             code="bed",
             severity=Severity.FAIL,
             message=f"the holder is {x:.0f} × {y:.0f} × {z:.0f} mm, the printer takes {bx:g} × {by:g} × {bz:g} mm",
-            where="printer.bed",
-            measured=z if z > bz else max(x, y),
-            limit=bz if z > bz else max(bx, by),
-            unit="mm",
             advice="make the block or the plate lower"
             if z > bz
             else "make the plate, the wall or the flare smaller; of a row, the gap, or put fewer things into it",
+            where="printer.bed",
+            **in_mm(z if z > bz else max(x, y), limit=bz if z > bz else max(bx, by)),
         ),
     )
 

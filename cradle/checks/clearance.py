@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, Severity, in_mm
 from cradle.geometry.solid import Solid, gap_mm, with_short_edges
 from cradle.holder.holder import Holder
 from cradle.pocket.clearance import ClearanceProfile
@@ -46,12 +46,10 @@ def clearance_findings(gap: Gap, *, asked_mm: float, tolerance_mm: float) -> tup
     return (
         Finding(
             code="clearance-short",
-            about=About.FIT,
             severity=Severity.FAIL,
             message=f"the least gap is {gap.least_mm:.3f} mm per side, {asked_mm:.3f} mm was asked for",
-            measured=gap.least_mm,
-            limit=asked_mm,
-            unit="mm",
             advice="please report this: the pocket should have been made wide enough",
+            about=About.FIT,
+            **in_mm(gap.least_mm, limit=asked_mm),
         ),
     )

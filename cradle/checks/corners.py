@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, in_mm, note
 from cradle.geometry.planar import Region, outer_rings
 from cradle.holder.holder import Holder
 from cradle.project.block import BlockForm, BlockSpec
@@ -28,19 +28,14 @@ def corner_findings(holder: Holder, *, block: BlockSpec) -> tuple[Finding, ...]:
     if made >= block.corner_mm - _SAME_MM:
         return ()
     return (
-        Finding(
-            code="corner-smaller",
+        note(
+            "corner-smaller",
+            f"the block's corners were reduced from {block.corner_mm:g} mm to {made:.1f} mm: larger ones would take"
+            " more than half of a side, or leave too little wall around the thing",
+            "a thicker wall leaves room for larger ones",
             about=About.LOOKS,
-            severity=Severity.NOTE,
-            message=(
-                f"the block's corners were reduced from {block.corner_mm:g} mm to {made:.1f} mm: larger ones would take"
-                " more than half of a side, or leave too little wall around the thing"
-            ),
             where="block.corner",
-            measured=made,
-            limit=block.corner_mm,
-            unit="mm",
-            advice="a thicker wall leaves room for larger ones",
+            **in_mm(made, limit=block.corner_mm),
         ),
     )
 

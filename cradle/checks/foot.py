@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, doubt
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import Region, area_mm2, common, region, union, without
 from cradle.geometry.ring import size
@@ -43,17 +43,16 @@ def foot_findings(thing: SeatedThing, *, project: Project, holder: Holder) -> tu
             continue
         most = max(cut, key=lambda one: float(area_mm2(common(placed, cut[one]))))
         return (
-            Finding(
-                code="foot-unsupported",
-                about=About.HOLDER,
-                severity=Severity.WARN,
-                message=f"the {most.spec.kind.words} takes {100 * (1 - left):.0f} % of the floor from under the thing's foot, "
+            doubt(
+                "foot-unsupported",
+                f"the {most.spec.kind.words} takes {100 * (1 - left):.0f} % of the floor from under the thing's foot, "
                 f"{width:.1f} × {depth:.1f} mm: the thing sinks into it, and may come out below",
+                "make it smaller, or move it beside the foot, unless the sides are to carry the thing",
+                about=About.HOLDER,
                 where=most.where,
                 measured=100 * left,
                 limit=100 * _LEAST_SHARE,
                 unit="%",
-                advice="make it smaller, or move it beside the foot, unless the sides are to carry the thing",
             ),
         )
     return ()

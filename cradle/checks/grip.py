@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.checks.undercut import LEAST_SHARE, held_to_rim
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, Severity, doubt, in_mm, note
 from cradle.fit.bow import bows
 from cradle.fit.interpolation_error import half_way_mm
 from cradle.names import section_words
@@ -31,17 +31,14 @@ def engagement_findings(
     overall, engaged = project.thing.height_mm, project.block.height_mm
     if overall is not None and overall < engaged:
         return (
-            Finding(
-                code="thing-below-rim",
-                about=About.HOLDER,
-                severity=Severity.WARN,
-                message=f"the thing is only {overall:g} mm high: it would disappear in the holder, whose rim is at"
+            doubt(
+                "thing-below-rim",
+                f"the thing is only {overall:g} mm high: it would disappear in the holder, whose rim is at"
                 f" {engaged:g} mm",
+                f"make the block lower than {overall:g} mm, or cut finger notches",
+                about=About.HOLDER,
                 where="block.height",
-                measured=engaged,
-                limit=overall,
-                unit="mm",
-                advice=f"make the block lower than {overall:g} mm, or cut finger notches",
+                **in_mm(engaged, limit=overall),
             ),
         )
     if overall is None or engaged >= USUAL_SHARE * overall:
@@ -51,17 +48,13 @@ def engagement_findings(
     return (
         Finding(
             code="engagement-low",
-            about=About.HOLDER,
             severity=Severity.WARN if share < LEAST_SHARE else Severity.NOTE,
-            message=(
-                f"the holder reaches up {engaged:g} mm of the thing's {overall:g} mm ({100 * share:.0f} %):"
-                f" with {gap:.2f} mm clearance per side its top can move by {2 * gap / share:.1f} mm"
-            ),
-            where="block.height",
-            measured=engaged,
-            limit=USUAL_SHARE * overall,
-            unit="mm",
+            message=f"the holder reaches up {engaged:g} mm of the thing's {overall:g} mm ({100 * share:.0f} %):"
+            f" with {gap:.2f} mm clearance per side its top can move by {2 * gap / share:.1f} mm",
             advice=_closer(project, pocket=pocket, high_mm=USUAL_SHARE * overall),
+            about=About.HOLDER,
+            where="block.height",
+            **in_mm(engaged, limit=USUAL_SHARE * overall),
         ),
     )
 
@@ -102,18 +95,13 @@ def spacing_findings(
         return ()
     low, high = float(heights[k]), float(heights[k + 1])
     return (
-        Finding(
-            code="sections-far-apart",
-            severity=Severity.NOTE,
-            message=(
-                f'between sections "{stack.names[k]}" and "{stack.names[k + 1]}" ({low:g} and {high:g} mm) the thing may be'
-                f" {2 * float(spread[k]):.2f} mm larger or smaller than the model, more than the"
-                f" clearance there, {float(room[k]):.2f} mm"
-            ),
+        note(
+            "sections-far-apart",
+            f'between sections "{stack.names[k]}" and "{stack.names[k + 1]}" ({low:g} and {high:g} mm) the thing may be'
+            f" {2 * float(spread[k]):.2f} mm larger or smaller than the model, more than the"
+            f" clearance there, {float(room[k]):.2f} mm",
+            "give a side profile or a view",
             where=section_words(stack.names[k + 1]),
-            measured=2 * float(spread[k]),
-            limit=float(room[k]),
-            unit="mm",
-            advice="give a side profile or a view",
+            **in_mm(2 * float(spread[k]), limit=float(room[k])),
         ),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, doubt
 from cradle.project.materials import MATERIALS, material_named
 from cradle.project.project import Project
 from cradle.project.thing import Hazard
@@ -21,16 +21,15 @@ def heat_findings(project: Project) -> tuple[Finding, ...]:
         return ()
     what = "bends at room temperature" if bears is None else f"must stay under {bears:.0f} °C"
     return (
-        Finding(
-            code="material-soft",
+        doubt(
+            "material-soft",
+            f"the thing is put away warm, but {material.name} {what}",
+            "print it in a material that softens later, such as ABS or ASA, or let the thing cool first",
             about=About.HOLDER,
-            severity=Severity.WARN,
-            message=f"the thing is put away warm, but {material.name} {what}",
             where="printer.material",
             measured=bears,
             limit=WARM_C,
             unit="°C",
-            advice="print it in a material that softens later, such as ABS or ASA, or let the thing cool first",
         ),
     )
 
@@ -40,12 +39,11 @@ def material_findings(project: Project) -> tuple[Finding, ...]:
     if material_named(project.printer.material) is not None:
         return ()
     return (
-        Finding(
-            code="material-unknown",
+        doubt(
+            "material-unknown",
+            f"the material {project.printer.material!r} is not known: the mass is estimated for PLA",
+            f"use one of {', '.join(MATERIALS)}",
             about=About.HOLDER,
-            severity=Severity.WARN,
-            message=f"the material {project.printer.material!r} is not known: the mass is estimated for PLA",
             where="printer.material",
-            advice=f"use one of {', '.join(MATERIALS)}",
         ),
     )

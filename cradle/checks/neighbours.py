@@ -7,7 +7,7 @@ from itertools import permutations
 
 import numpy as np
 
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, doubt
 from cradle.geometry.arrays import Floats
 from cradle.geometry.solid import Solid, box_mm, moved, overlap_mm3
 from cradle.pocket.pocket import Pocket
@@ -37,13 +37,12 @@ def neighbour_findings(pockets: Sequence[Pocket], things: Sequence[Solid]) -> tu
         apart = other_low[0] - high[0] if other > one else low[0] - other_high[0]
         if way[0] * (other - one) > 0 and abs(way[0]) > apart and _meets(things[one], things[other], way):
             found.append(
-                Finding(
-                    code="neighbour-in-the-way",
+                doubt(
+                    "neighbour-in-the-way",
+                    f"on its way out the thing in pocket {one + 1} runs into the one in pocket {other + 1}",
+                    f"make the gap wider, or take the one in pocket {other + 1} out first",
                     about=About.HOLDER,
-                    severity=Severity.WARN,
-                    message=f"on its way out the thing in pocket {one + 1} runs into the one in pocket {other + 1}",
                     where="row.gap",
-                    advice=f"make the gap wider, or take the one in pocket {other + 1} out first",
                 )
             )
     return tuple(found)

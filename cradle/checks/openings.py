@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, doubt, in_mm, note
 from cradle.geometry.planar import bounds, hull_ring, region
 from cradle.geometry.solid import (
     Solid,
@@ -67,14 +67,13 @@ def _put(opening: Opening) -> list[Finding]:
     through = opening.spec.through
     along = f"{'x' if through in (Through.FRONT, Through.BACK) else 'y'} = {x}"
     return [
-        Finding(
-            code="opening-put-aside",
-            about=About.HOLDER,
-            severity=Severity.NOTE,
-            message=f"in the middle the {opening.spec.kind.words} would miss the pocket or reach beside it: it lies at "
+        note(
+            "opening-put-aside",
+            f"in the middle the {opening.spec.kind.words} would miss the pocket or reach beside it: it lies at "
             + (f"x = {x}, y = {y}" if through is Through.FLOOR else along),
+            "give its place (at) if it should lie elsewhere",
+            about=About.HOLDER,
             where=opening.where,
-            advice="give its place (at) if it should lie elsewhere",
         )
     ]
 
@@ -89,17 +88,14 @@ def _bar(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Finding]
         return []
     x, y = ((low + high) / 2)[:2].tolist()
     return [
-        Finding(
-            code="opening-near-rim",
+        doubt(
+            "opening-near-rim",
+            f"only {max(left, 0.0):.1f} mm is left between the {opening.spec.kind.words} and the rim",
+            'move it down, or open it to the rim with kind = "notch"',
             about=About.HOLDER,
-            severity=Severity.WARN,
-            message=f"only {max(left, 0.0):.1f} mm is left between the {opening.spec.kind.words} and the rim",
             where=opening.where,
-            measured=left,
-            limit=LEAST_BAR_MM,
-            unit="mm",
             place_mm=(x, y, float(high[2]) + holder.lift_mm),
-            advice='move it down, or open it to the rim with kind = "notch"',
+            **in_mm(left, limit=LEAST_BAR_MM),
         )
     ]
 
@@ -113,16 +109,13 @@ def _behind(opening: Opening, holder: Holder, *, printer: PrinterSpec) -> list[F
     thicker = np.ceil(10 * (enough - left - _TOLD_MM)) / 10
     what = "floor" if opening.spec.through is Through.FLOOR else "wall"
     return [
-        Finding(
-            code="recess-near-pocket",
+        doubt(
+            "recess-near-pocket",
+            f"only {left:.2f} mm is left between the {opening.spec.kind.words} and the pocket",
+            f"make the {what} at the {opening.spec.kind.words} {thicker:.1f} mm thicker",
             about=About.HOLDER,
-            severity=Severity.WARN,
-            message=f"only {left:.2f} mm is left between the {opening.spec.kind.words} and the pocket",
             where=opening.where,
-            measured=left,
-            limit=enough,
-            unit="mm",
-            advice=f"make the {what} at the {opening.spec.kind.words} {thicker:.1f} mm thicker",
+            **in_mm(left, limit=enough),
         )
     ]
 
@@ -133,13 +126,12 @@ def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Findin
     spec = opening.spec
     if opening.fixes_to_wall and (block.wider_mm > 0 or block.form is not BlockForm.BOX):
         found.append(
-            Finding(
-                code="mount-not-flat",
+            doubt(
+                "mount-not-flat",
+                f"the {spec.through} of the block is not flat and upright: it will not lie against a wall",
+                'use form = "box" and flare = 0',
                 about=About.HOLDER,
-                severity=Severity.WARN,
-                message=f"the {spec.through} of the block is not flat and upright: it will not lie against a wall",
                 where=opening.where,
-                advice='use form = "box" and flare = 0',
             )
         )
     if (driver := opening.driver) is not None:
@@ -148,14 +140,13 @@ def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Findin
         stands = overlap_mm3(holder.solid, moved(way, (0.0, 0.0, holder.lift_mm)))
         if stands > _HOLD_BACK_MM3:
             found.append(
-                Finding(
-                    code="driver-out-of-reach",
-                    about=About.HOLDER,
-                    severity=Severity.WARN,
-                    message="a screwdriver cannot reach the screw: the holder is in the way",
-                    where=opening.where,
-                    advice=f"cut a round opening of {np.ceil(driver.head_mm + 1):.0f} mm through the opposite wall at the"
+                doubt(
+                    "driver-out-of-reach",
+                    "a screwdriver cannot reach the screw: the holder is in the way",
+                    f"cut a round opening of {np.ceil(driver.head_mm + 1):.0f} mm through the opposite wall at the"
                     " same place, or hang the holder on a keyhole",
+                    about=About.HOLDER,
+                    where=opening.where,
                 )
             )
     return found
@@ -174,16 +165,13 @@ def _web(one: Opening, other: Opening, *, holder: Holder, printer: PrinterSpec) 
     if left <= 0:
         return _overlap(one, other)
     return [
-        Finding(
-            code="openings-near",
+        doubt(
+            "openings-near",
+            f"only {left:.2f} mm is left between the {one.spec.kind.words} and the {other.spec.kind.words}",
+            "move them apart, or make them one",
             about=About.HOLDER,
-            severity=Severity.WARN,
-            message=f"only {left:.2f} mm is left between the {one.spec.kind.words} and the {other.spec.kind.words}",
             where=f"{one.where}, {other.where}",
-            measured=left,
-            limit=enough,
-            unit="mm",
-            advice="move them apart, or make them one",
+            **in_mm(left, limit=enough),
         )
     ]
 
@@ -203,14 +191,13 @@ def _overlap(one: Opening, other: Opening) -> list[Finding]:
     if {one.spec.kind, other.spec.kind} <= _PLAIN:
         return []
     return [
-        Finding(
-            code="openings-overlap",
-            about=About.HOLDER,
-            severity=Severity.WARN,
-            message=f"the {one.spec.kind.words} and the {other.spec.kind.words} run into one another: part of what one of them"
+        doubt(
+            "openings-overlap",
+            f"the {one.spec.kind.words} and the {other.spec.kind.words} run into one another: part of what one of them"
             " needs is cut away",
+            "move them apart",
+            about=About.HOLDER,
             where=f"{one.where}, {other.where}",
-            advice="move them apart",
         )
     ]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, Severity, note
 from cradle.holder.standing import Standing
 
 LEAST_TIP_DEG = 10.0
@@ -12,11 +12,10 @@ LEAST_TIP_DEG = 10.0
 def hung_findings() -> tuple[Finding, ...]:
     """A note that what is fixed to a wall was not judged by how it stands."""
     return (
-        Finding(
-            code="fixed-to-wall",
-            severity=Severity.NOTE,
-            message="the holder is fixed to a wall: whether it would stand by itself is not judged",
-            advice="do not use it standing on a table",
+        note(
+            "fixed-to-wall",
+            "the holder is fixed to a wall: whether it would stand by itself is not judged",
+            "do not use it standing on a table",
         ),
     )
 

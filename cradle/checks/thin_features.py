@@ -13,7 +13,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from cradle.checks.place_words import Corner, place_words
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, doubt, in_mm
 from cradle.geometry.planar import area_mm2, bounds, empty, offset, outer_rings, region, without
 from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder
@@ -68,20 +68,16 @@ def thin_findings(
         return ()
     x, y, z = parts[0].place_mm
     return (
-        Finding(
-            code="feature-thin",
-            about=About.LOOKS,
-            severity=Severity.WARN,
-            message=(
-                f"a part of the holder {parts[0].length_mm:.1f} mm long, {place_words(x, y, corner_mm=corner_mm)}, {z:z.0f} mm"
-                " above the bed, is thinner than one printed line and may be missing in the print"
-            ),
-            where="block.wall",
-            limit=printer.line_mm,
-            unit="mm",
-            place_mm=parts[0].place_mm,
-            advice="move the opening away from the edge, or make the wall thicker"
+        doubt(
+            "feature-thin",
+            f"a part of the holder {parts[0].length_mm:.1f} mm long, {place_words(x, y, corner_mm=corner_mm)}, {z:z.0f} mm"
+            " above the bed, is thinner than one printed line and may be missing in the print",
+            "move the opening away from the edge, or make the wall thicker"
             if openings
             else "make the wall thicker",
+            about=About.LOOKS,
+            where="block.wall",
+            place_mm=parts[0].place_mm,
+            **in_mm(limit=printer.line_mm),
         ),
     )

@@ -7,7 +7,7 @@ from dataclasses import replace
 from math import floor, isfinite
 
 from cradle.checks.place_words import side_words
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, Severity, in_mm, note
 from cradle.pocket.pocket import Pocket
 
 _LOOSE = 2.0
@@ -46,15 +46,13 @@ def undercut_findings(
     if cut.place_mm is None:
         return ()
     x, y = (pocket.stand_from_thing @ (*cut.place_mm, 1.0))[:2] - pocket.middle_mm()
-    found = Finding(
-        code="undercut",
-        about=About.HOLD,
-        severity=Severity.NOTE,
-        message=f"the thing is narrower at its {side_words(x, y)}, height {cut.place_mm[2]:z.0f} mm, than below: to let"
+    found = note(
+        "undercut",
+        f"the thing is narrower at its {side_words(x, y)}, height {cut.place_mm[2]:z.0f} mm, than below: to let"
         f" it out, the pocket has {cut.depth_mm:.2f} mm of extra room there",
-        measured=cut.depth_mm,
-        unit="mm",
+        about=About.HOLD,
         place_mm=cut.place_mm,
+        **in_mm(cut.depth_mm),
     )
     if held_to_rim(pocket):
         return (found,)

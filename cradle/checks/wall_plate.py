@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, doubt, in_mm, note
 from cradle.holder.holder import Holder, PrintFromThing
 from cradle.project.project import Project
 from cradle.project.side import Side
@@ -18,16 +18,13 @@ def plate_findings(holder: Holder) -> tuple[Finding, ...]:
     if plate is None or plate.spec.thickness_mm >= LEAST_PLATE_MM - 1e-9:
         return ()
     return (
-        Finding(
-            code="plate-thin",
+        doubt(
+            "plate-thin",
+            f"the wall plate is only {plate.spec.thickness_mm:g} mm thick",
+            f"make it {LEAST_PLATE_MM:g} mm thick or more",
             about=About.HOLDER,
-            severity=Severity.WARN,
-            message=f"the wall plate is only {plate.spec.thickness_mm:g} mm thick",
             where="plate.thickness",
-            measured=plate.spec.thickness_mm,
-            limit=LEAST_PLATE_MM,
-            unit="mm",
-            advice=f"make it {LEAST_PLATE_MM:g} mm thick or more",
+            **in_mm(plate.spec.thickness_mm, limit=LEAST_PLATE_MM),
         ),
     )
 
@@ -53,14 +50,11 @@ def beside_plate_findings(
     if top <= max(known, holder.height_mm) + 1e-6:
         return ()
     return (
-        Finding(
-            code="plate-beside-unmeasured",
-            severity=Severity.NOTE,
-            message=(
-                f"the wall plate rises {top - known:.0f} mm above what is known of the thing: whether it clears"
-                " the plate there is not known"
-            ),
+        note(
+            "plate-beside-unmeasured",
+            f"the wall plate rises {top - known:.0f} mm above what is known of the thing: whether it clears"
+            " the plate there is not known",
+            "measure a section higher up or add a view from the left or right, or see that the thing does not bulge toward the wall",
             where="plate.height",
-            advice="measure a section higher up or add a view from the left or right, or see that the thing does not bulge toward the wall",
         ),
     )

@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from cradle.checks.place_words import Corner, place_words
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, Severity, in_mm
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import distance_to_boundary_mm, nearest_to_boundary
 from cradle.geometry.solid import Solid, gap_mm, layer, lowest_mm, moved, surroundings
@@ -95,32 +95,26 @@ def wall_findings(wall: Wall, *, printer: PrinterSpec, corner_mm: Corner) -> tup
         found.append(
             Finding(
                 code="wall-thin",
-                about=About.HOLDER,
                 severity=_how_bad(wall.least_mm, least_mm=printer.line_mm),
-                message=(
-                    f"the wall is only {wall.least_mm:.2f} mm thick {place_words(x, y, corner_mm=corner_mm)},"
-                    f" height {wall.height_mm:.0f} mm"
-                ),
-                where="block.wall",
-                measured=wall.least_mm,
-                limit=lines_mm,
-                unit="mm",
-                place_mm=wall.place_mm,
+                message=f"the wall is only {wall.least_mm:.2f} mm thick {place_words(x, y, corner_mm=corner_mm)},"
+                f" height {wall.height_mm:.0f} mm",
                 advice=f"make the wall {lines_mm - wall.least_mm:.1f} mm thicker or more: {_TWO_LINES}",
+                about=About.HOLDER,
+                where="block.wall",
+                place_mm=wall.place_mm,
+                **in_mm(wall.least_mm, limit=lines_mm),
             )
         )
     if wall.between_mm is not None and wall.between_mm < lines_mm - _EVEN_MM:
         found.append(
             Finding(
                 code="wall-between-thin",
-                about=About.HOLDER,
                 severity=_how_bad(wall.between_mm, least_mm=printer.line_mm),
                 message=f"the wall between two pockets of the row is only {wall.between_mm:.2f} mm thick",
-                where="row.gap",
-                measured=wall.between_mm,
-                limit=lines_mm,
-                unit="mm",
                 advice=f"make the gap {lines_mm - wall.between_mm:.1f} mm wider or more: {_TWO_LINES}",
+                about=About.HOLDER,
+                where="row.gap",
+                **in_mm(wall.between_mm, limit=lines_mm),
             )
         )
     layers_mm = 3 * printer.layer_mm
@@ -128,14 +122,12 @@ def wall_findings(wall: Wall, *, printer: PrinterSpec, corner_mm: Corner) -> tup
         found.append(
             Finding(
                 code="floor-thin",
-                about=About.HOLDER,
                 severity=_how_bad(wall.floor_mm, least_mm=printer.layer_mm),
                 message=f"the floor is only {wall.floor_mm:.2f} mm thick",
-                where="block.floor",
-                measured=wall.floor_mm,
-                limit=layers_mm,
-                unit="mm",
                 advice="make it three printed layers thick or more",
+                about=About.HOLDER,
+                where="block.floor",
+                **in_mm(wall.floor_mm, limit=layers_mm),
             )
         )
     return tuple(found)

@@ -16,7 +16,7 @@ from itertools import pairwise
 import numpy as np
 
 from cradle.errors import CaptureError, OutlineError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, in_mm, note
 from cradle.geometry.arrays import Floats, Ints
 from cradle.names import first_of, point_words
 from cradle.noun import noun, record
@@ -131,15 +131,12 @@ def _gaps_joined(curves: Sequence[Curve], pairs: Sequence[tuple[int, int]], *, w
     ends = np.array([[_end(curves, a), _end(curves, b)] for a, b in pairs])
     gaps = np.hypot(*(ends[:, 0] - ends[:, 1]).T)
     worst = int(gaps.argmax())
-    return Finding(
-        code="gap-joined",
-        severity=Severity.NOTE,
-        where=where,
-        message=f"{len(gaps)} gap{'s' if len(gaps) > 1 else ''} between the ends of curves closed, "
+    return note(
+        "gap-joined",
+        f"{len(gaps)} gap{'s' if len(gaps) > 1 else ''} between the ends of curves closed, "
         f"the widest {gaps[worst]:.3g} mm at {point_words((ends[worst, 0] + ends[worst, 1]) / 2)}",
-        measured=float(gaps[worst]),
-        limit=TOLERANCES.gap_mm,
-        unit="mm",
+        where=where,
+        **in_mm(float(gaps[worst]), limit=TOLERANCES.gap_mm),
     )
 
 
@@ -195,11 +192,10 @@ def _unique(curves: Sequence[Curve], *, where: str) -> tuple[list[Curve], tuple[
     if not twice:
         return kept, ()
     return kept, (
-        Finding(
-            code="drawn-twice",
-            severity=Severity.NOTE,
+        note(
+            "drawn-twice",
+            f"{twice} curve{'s lie' if twice > 1 else ' lies'} exactly on another and left out",
             where=where,
-            message=f"{twice} curve{'s lie' if twice > 1 else ' lies'} exactly on another and left out",
         ),
     )
 

@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, doubt, in_mm, note
 from cradle.fit.advice import MOST_CLEARANCE_MM, Advice
 from cradle.fit.chance import CURVE_STEP_MM, Chance, chance_of_fit
 from cradle.fit.gain import Gains
@@ -128,18 +128,17 @@ def _low(chance: Chance, asked_mm: float, *, helps: bool, where: str, goal: floa
     enough = clearance_for(chance, goal=goal)
     wider = "" if enough is None else f"set clearance = {enough:.2f} (chance of fit {100 * goal:.0f} %)"
     return (
-        Finding(
-            code="chance-low",
-            about=About.FIT,
-            severity=Severity.WARN,
-            message=f"the chance of fit is {100 * chance.chance:.0f} % with {asked_mm:.2f} mm per side; the thing is "
+        doubt(
+            "chance-low",
+            f"the chance of fit is {100 * chance.chance:.0f} % with {asked_mm:.2f} mm per side; the thing is "
             f"most often too tight at {cause.height_mm:.1f} mm ({cause.where}); the main uncertainty is "
             f"{PLAIN_WORDS[cause.spread]}",
+            (", or " if helps else "; ").join(words for words in (wider, where) if words),
+            about=About.FIT,
             where="fit.clearance",
             measured=100 * chance.chance,
             limit=100 * LOW_CHANCE,
             unit="%",
-            advice=(", or " if helps else "; ").join(words for words in (wider, where) if words),
         ),
     )
 
@@ -150,16 +149,13 @@ def _loose(chance: Chance, asked_mm: float, *, goal: float) -> tuple[Finding, ..
     if enough is None or asked_mm - enough <= _LOOSE_MM:
         return ()
     return (
-        Finding(
-            code="clearance-loose",
-            severity=Severity.WARN,
-            message=f"{asked_mm:.2f} mm per side is more than needed ({enough:.2f} mm): the thing can {chance.play_words}",
-            where="fit.clearance",
-            measured=asked_mm,
-            limit=enough + _LOOSE_MM,
-            unit="mm",
-            advice=f"{enough:.2f} mm per side already gives a chance of fit of {100 * goal:.0f} %; clearance is the gap on "
+        doubt(
+            "clearance-loose",
+            f"{asked_mm:.2f} mm per side is more than needed ({enough:.2f} mm): the thing can {chance.play_words}",
+            f"{enough:.2f} mm per side already gives a chance of fit of {100 * goal:.0f} %; clearance is the gap on "
             "each side, not on the diameter",
+            where="fit.clearance",
+            **in_mm(asked_mm, limit=enough + _LOOSE_MM),
         ),
     )
 
@@ -186,28 +182,24 @@ def _printer(learned: Learned, profile: ClearanceProfile, *, project: Project) -
     if not belief.measured:
         by_trials = belief != learned.before
         findings.append(
-            Finding(
-                code="inside-error-assumed",
-                severity=Severity.NOTE,
-                message=f"the printer's inside error has not been measured: {'by the trials ' if by_trials else ''}"
+            note(
+                "inside-error-assumed",
+                f"the printer's inside error has not been measured: {'by the trials ' if by_trials else ''}"
                 f"{belief.expected_mm:.2f} ± {belief.spread_mm:.2f} mm per side is assumed",
-                where="printer.inside_error",
-                advice="print one test piece, measure its inside width with calipers and record it: "
+                "print one test piece, measure its inside width with calipers and record it: "
                 + command("trial", "PROJECT", [("read", "MM"), ("nominal", "MM")]),
+                where="printer.inside_error",
             )
         )
     if profile.least_mm < worst:
         findings.append(
-            Finding(
-                code="clearance-under-printer",
-                severity=Severity.WARN,
-                message=f"the printer may make the pocket up to {worst:.2f} mm per side too small, "
+            doubt(
+                "clearance-under-printer",
+                f"the printer may make the pocket up to {worst:.2f} mm per side too small, "
                 f"more than the clearance of {profile.least_mm:.2f} mm",
+                "measure the printer's inside error, or give more clearance",
                 where="fit.clearance",
-                measured=profile.least_mm,
-                limit=worst,
-                unit="mm",
-                advice="measure the printer's inside error, or give more clearance",
+                **in_mm(profile.least_mm, limit=worst),
             )
         )
     return tuple(findings)
@@ -223,15 +215,13 @@ def _used_up(learned: Learned, profile: ClearanceProfile) -> tuple[Finding, ...]
     names = listed([f'"{learned.model.names[k]}"' for k in used_up])
     up_to = "up to " if len(used_up) > 1 else ""
     return (
-        Finding(
-            code="clearance-used-up",
-            severity=Severity.WARN,
-            message=f"the trials ask for {up_to}{-corrections[most]:.2f} mm less per side at {names}, the whole clearance "
+        doubt(
+            "clearance-used-up",
+            f"the trials ask for {up_to}{-corrections[most]:.2f} mm less per side at {names}, the whole clearance "
             "there or more: a clearance of 0 is used",
+            f"give more clearance, or take a trial out of {TRIALS_FILE}",
             where="fit.clearance",
-            measured=float(corrections[most]),
-            unit="mm",
-            advice=f"give more clearance, or take a trial out of {TRIALS_FILE}",
+            **in_mm(float(corrections[most])),
         ),
     )
 
@@ -265,28 +255,26 @@ def _chosen(
     goal = 100 * project.chance_of_each
     if not advice.reached:
         return (
-            Finding(
-                code="clearance-not-enough",
-                about=About.FIT,
-                severity=Severity.WARN,
-                message=f"the holder gets the largest clearance, {MOST_CLEARANCE_MM:g} mm per side, but the chance of fit is only "
+            doubt(
+                "clearance-not-enough",
+                f"the holder gets the largest clearance, {MOST_CLEARANCE_MM:g} mm per side, but the chance of fit is only "
                 f"{below(100 * advice.chance.chance, goal)} %, not {goal:.0f} %; the main uncertainty is "
                 f"{PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
+                where,
+                about=About.FIT,
                 where="fit.clearance",
                 measured=100 * advice.chance.chance,
                 limit=goal,
                 unit="%",
-                advice=where,
             ),
         )
     return (
-        Finding(
-            code="clearance-chosen",
-            severity=Severity.NOTE,
-            message=f"a clearance of {_by_section(model, advice.asked)} gives a chance of fit of {goal:.0f} %; most of it "
+        note(
+            "clearance-chosen",
+            f"a clearance of {_by_section(model, advice.asked)} gives a chance of fit of {goal:.0f} %; most of it "
             f"allows for {PLAIN_WORDS[cause.spread]}; the tightest place is most often at {cause.height_mm:.1f} mm "
             f"({cause.where}); the thing may then {advice.chance.play_words}",
+            f"to hold it closer, {where}" if helps else "",
             where="fit.clearance",
-            advice=f"to hold it closer, {where}" if helps else "",
         ),
     )

@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, Severity, doubt, in_mm
 from cradle.fit.model import FitModel
 from cradle.geometry.arrays import Floats
 from cradle.names import first_of
@@ -58,27 +58,24 @@ def measured_anew(number: int, trial: Trial, *, grown_mm: float, gap_mm: float) 
         severity=Severity.NOTE if counts else Severity.WARN,
         message=f"{_name(number, trial)}: by its readings the thing is now {abs(grown_mm):.2f} mm per side {way} there "
         f"than when this was noted; {f'it counts as a gap of {gap_mm:.2f} mm' if counts else 'what was seen has no effect'}",
-        where="trials",
-        measured=grown_mm,
-        limit=MOST_CORRECTION_MM,
-        unit="mm",
         advice="" if counts else "try a ring of the new outline",
+        where="trials",
+        **in_mm(grown_mm, limit=MOST_CORRECTION_MM),
     )
 
 
 def unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Finding:
     """That a trial saw what the rest expects in but a share ``chance`` of cases; ``alone``: there is no other trial."""
     against = "the measurements" if alone else "the measurements and the other trials"
-    return Finding(
-        code="trial-contradicts",
+    return doubt(
+        "trial-contradicts",
+        f'{_name(number, trial)}: by {against}, "{trial.seen!s}" happens in {_rarely(chance)} of cases',
+        f"try it again, check that the piece was the one noted, or take the trial out of {TRIALS_FILE}",
         about=About.FIT,
-        severity=Severity.WARN,
-        message=f'{_name(number, trial)}: by {against}, "{trial.seen!s}" happens in {_rarely(chance)} of cases',
         where="trials",
         measured=100 * chance,
         limit=100 * UNLIKELY,
         unit="%",
-        advice=f"try it again, check that the piece was the one noted, or take the trial out of {TRIALS_FILE}",
     )
 
 
@@ -98,15 +95,12 @@ def capped(model: FitModel, wanted_mm: Floats) -> list[Finding]:
     ]
     way = "more" if wanted_mm[worst] > 0 else "less"
     return [
-        Finding(
-            code="correction-capped",
-            severity=Severity.WARN,
-            message=f"the trials ask for {abs(wanted_mm[worst]):.2f} mm {way} per side at section "
+        doubt(
+            "correction-capped",
+            f"the trials ask for {abs(wanted_mm[worst]):.2f} mm {way} per side at section "
             f'"{model.names[worst]}"{others}: only {MOST_CORRECTION_MM:.2f} mm is used',
+            f"that is more than a fit correction: measure the section again, or take a trial out of {TRIALS_FILE}",
             where="trials",
-            measured=float(wanted_mm[worst]),
-            limit=float(np.copysign(MOST_CORRECTION_MM, wanted_mm[worst])),
-            unit="mm",
-            advice=f"that is more than a fit correction: measure the section again, or take a trial out of {TRIALS_FILE}",
+            **in_mm(float(wanted_mm[worst]), limit=float(np.copysign(MOST_CORRECTION_MM, wanted_mm[worst]))),
         )
     ]

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, doubt, in_mm
 from cradle.fit.belief_update import LIMITS_MM
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.project import TRIALS_FILE
@@ -127,17 +127,14 @@ def _told(
 ) -> Finding:
     """The gap that the holder has where a trial was made, beside the one that was tried."""
     place = "" if trial.place is None else f" at {trial.place}"
-    return Finding(
-        code=code,
-        about=about,
-        severity=Severity.WARN,
-        message=f"the gap{place} is {has_mm:.2f} mm per side in the holder's file, {joined} one of {tried_mm:.2f} mm "
+    return doubt(
+        code,
+        f"the gap{place} is {has_mm:.2f} mm per side in the holder's file, {joined} one of {tried_mm:.2f} mm "
         f'was noted "{trial.seen}" on {trial.date.isoformat()}',
+        advice,
+        about=about,
         where="fit.clearance",
-        measured=has_mm,
-        limit=tried_mm,
-        unit="mm",
-        advice=advice,
+        **in_mm(has_mm, limit=tried_mm),
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Collection
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, doubt, in_mm, note
 from cradle.loft.steer import led_range
 from cradle.names import section_words
 from cradle.sections.section import Profiles, RingStack
@@ -44,19 +44,14 @@ def few_point_findings(stack: RingStack, *, trace_mm: float) -> tuple[Finding, .
             continue
         x, y = ring.mean(axis=0)
         found.append(
-            Finding(
-                code="few-points",
-                severity=Severity.WARN,
-                message=(
-                    f"the outline has only {len(ring)} points, joined by straight lines; if the thing is round there, "
-                    f"it bulges out between them by up to {gap:.2f} mm"
-                ),
+            doubt(
+                "few-points",
+                f"the outline has only {len(ring)} points, joined by straight lines; if the thing is round there, "
+                f"it bulges out between them by up to {gap:.2f} mm",
+                "measure more points where it is round, or trace the outline; on a straight side, give a point in the middle",
                 where=section_words(name),
-                measured=gap,
-                limit=small,
-                unit="mm",
                 place_mm=(float(x), float(y), height),
-                advice="measure more points where it is round, or trace the outline; on a straight side, give a point in the middle",
+                **in_mm(gap, limit=small),
             )
         )
     return tuple(found)
@@ -78,15 +73,12 @@ def unlike_findings(
             Finding(
                 code="sections-unlike",
                 severity=Severity.WARN if inside else Severity.NOTE,
-                message=(
-                    "they differ so much that the surface "
-                    f"between {low:.2f} and {high:.2f} mm {shape}: its shape there is a guess"
-                ),
-                where=f'between sections "{stack.names[gap]}" and "{stack.names[gap + 1]}"',
-                measured=high - low,
-                unit="mm",
-                place_mm=(float(x), float(y), middle),
+                message="they differ so much that the surface "
+                f"between {low:.2f} and {high:.2f} mm {shape}: its shape there is a guess",
                 advice=f"measure one more section near {middle:.1f} mm",
+                where=f'between sections "{stack.names[gap]}" and "{stack.names[gap + 1]}"',
+                place_mm=(float(x), float(y), middle),
+                **in_mm(high - low),
             )
         )
     return tuple(found)
@@ -99,15 +91,12 @@ def flat_findings(stack: RingStack) -> tuple[Finding, ...]:
     if span * _FLAT >= wide:
         return ()
     return (
-        Finding(
-            code="sections-flat",
-            severity=Severity.NOTE,
-            message=f"all sections lie within {span:.1f} mm of height, on a thing at least {wide:.0f} mm across",
+        note(
+            "sections-flat",
+            f"all sections lie within {span:.1f} mm of height, on a thing at least {wide:.0f} mm across",
+            _WRITE_MM,
             where=section_words(stack.names[-1]),
-            measured=span,
-            limit=wide / _FLAT,
-            unit="mm",
-            advice=_WRITE_MM,
+            **in_mm(span, limit=wide / _FLAT),
         ),
     )
 
@@ -118,14 +107,11 @@ def small_findings(stack: RingStack) -> tuple[Finding, ...]:
     if wide >= _SMALL_MM:
         return ()
     return (
-        Finding(
-            code="sections-small",
-            severity=Severity.NOTE,
-            message=f"no section is wider than {wide:.1f} mm",
-            measured=wide,
-            limit=_SMALL_MM,
-            unit="mm",
-            advice=WRITE_ALL_MM,
+        note(
+            "sections-small",
+            f"no section is wider than {wide:.1f} mm",
+            WRITE_ALL_MM,
+            **in_mm(wide, limit=_SMALL_MM),
         ),
     )
 
@@ -154,16 +140,12 @@ def extension_findings(
             Finding(
                 code=code,
                 severity=Severity.NOTE if small else Severity.WARN,
-                message=(
-                    f"the {which} section is at {height:.2f} mm{led}; the {length:.2f} mm {beyond} were not measured "
-                    f"and run straight {way}"
-                ),
-                where=section_words(stack.names[at]),
-                measured=length,
-                limit=_SMALL_EXTENSION_MM,
-                unit="mm",
-                place_mm=(float(x), float(y), reach),
+                message=f"the {which} section is at {height:.2f} mm{led}; the {length:.2f} mm {beyond} were not measured "
+                f"and run straight {way}",
                 advice=f"measure a section near {reach:.1f} mm if the thing tapers there{'' if small else instead}",
+                where=section_words(stack.names[at]),
+                place_mm=(float(x), float(y), reach),
+                **in_mm(length, limit=_SMALL_EXTENSION_MM),
             )
         )
     return tuple(found)

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from cradle.errors import CaptureError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, in_mm
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import counter_clockwise
@@ -108,8 +108,7 @@ def joined(front: Floats, back: Floats, *, depth_mm: float, where: str) -> tuple
             message=f"front and back cut-outs joined at a depth of {depth_mm:g} mm by"
             f" straight lines {max(gap, 0.0):.2f} mm long; their widths differ by {mouths:.2f} mm",
             where=where,
-            measured=max(gap, 0.0),
-            unit="mm",
+            **in_mm(max(gap, 0.0)),
         ),
     )
     return np.concatenate([lower, upper]), findings

@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, doubt
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import area_mm2, offset, outer_rings, region
 from cradle.noun import record
@@ -64,11 +64,10 @@ def neck_doubt(ring_mm: Floats, *, grain: Grain) -> Iterator[Finding]:
     neck = neck_of(ring_mm)
     if neck is None:
         return
-    yield Finding(
-        code=TOUCHING,
-        severity=Severity.WARN,
-        message=f"its {neck.parts} parts are joined by a bridge narrower than {grain.length(neck.width_mm):.1f}: pieces that"
+    yield doubt(
+        TOUCHING,
+        f"its {neck.parts} parts are joined by a bridge narrower than {grain.length(neck.width_mm):.1f}: pieces that"
         " touch count as one",
+        "if these are several pieces, leave a gap of a few mm between them",
         **grain.figures(neck.width_mm, limit_mm=NARROW * neck.smaller_mm),
-        advice="if these are several pieces, leave a gap of a few mm between them",
     )

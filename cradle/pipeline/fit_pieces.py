@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.errors import located
 from cradle.export.named_ring import NamedRing
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, note
 from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.geometry.planar import offset, outer_rings, region
 from cradle.geometry.solid import cut_regions
@@ -131,10 +131,9 @@ def _settled(model: ThingModel, rings: Sequence[FitPiece]) -> list[Finding]:
     if not rings or not all(settled(ring.section, left) for ring in rings):
         return []
     return [
-        Finding(
-            code="pieces-settled",
-            severity=Severity.NOTE,
-            message="the rings noted settle the fit at each section and these teach nothing more: make the holder",
+        note(
+            "pieces-settled",
+            "the rings noted settle the fit at each section and these teach nothing more: make the holder",
             where="test_pieces",
         )
     ]
@@ -157,11 +156,8 @@ class _Idle:
     @property
     def finding(self) -> Finding:
         gap = "" if self.from_mm is None else f" at {exact_mm(self.from_mm)} mm and more"
-        return Finding(
-            code="piece-idle",
-            severity=Severity.NOTE,
-            message=f"no test piece for {_told(self.place)}{gap}: {self.why}",
-            where="test_pieces",
+        return note(
+            "piece-idle", f"no test piece for {_told(self.place)}{gap}: {self.why}", where="test_pieces"
         )
 
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.errors import CaptureError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, note
 from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.ring import edge_lengths, perimeter
 from cradle.scale.calibration import lengths_mm, raised_scale_error
@@ -154,14 +154,13 @@ def _raised_note(raised: float, doubtful: float) -> Iterator[Finding]:
     by = f"{100 * raised:.2f} % larger" + (
         f", give or take {100 * doubtful:.2f} %" if 100 * doubtful >= _LEAST_TOLD else ""
     )
-    yield Finding(
-        code="card-raised",
-        severity=Severity.NOTE,
-        message=f"the card's face lies {THICK_MM:g} mm above the paper, and a lens sees it {by}; this was corrected",
+    yield note(
+        "card-raised",
+        f"the card's face lies {THICK_MM:g} mm above the paper, and a lens sees it {by}; this was corrected",
+        "give the distance of the lens (distance), or use a scanner or the capture sheet",
         where="card",
         measured=100 * raised,
         unit="%",
-        advice="give the distance of the lens (distance), or use a scanner or the capture sheet",
     )
 
 

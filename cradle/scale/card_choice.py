@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.errors import CaptureError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, doubt, in_mm
 from cradle.geometry.arrays import Floats, Singles
 from cradle.noun import noun
 from cradle.scale.card import RADIUS_MM, SHORT_MM, card_scale, corner_radii_mm, px_per_mm
@@ -142,29 +142,25 @@ def _contradicts(card: Scale, other: Scale) -> bool:
 
 def _unlike(one: _Taken) -> Finding:
     sides = f", and sides {one.sides_off_mm:.2f} mm off a card's" if one.sides_off_mm > _TOLD_MM else ""
-    return Finding(
-        code="card-unlike",
-        severity=Severity.WARN,
-        message=f"what was taken for the bank card {one.scale.place} has corner radii of {one.radius_mm:.1f} mm, a"
+    return doubt(
+        "card-unlike",
+        f"what was taken for the bank card {one.scale.place} has corner radii of {one.radius_mm:.1f} mm, a"
         f" card of {RADIUS_MM:g} mm{sides}: if it is something else, all sizes are wrong",
+        "lay the card clear of all else on a ground of another colour, or give two points and how far they are apart",
         where="card",
-        measured=one.radius_mm,
-        limit=RADIUS_MM,
-        unit="mm",
-        advice="lay the card clear of all else on a ground of another colour, or give two points and how far they are apart",
+        **in_mm(one.radius_mm, limit=RADIUS_MM),
     )
 
 
 def _two_alike(one: _Taken, other: _Taken) -> Finding:
     apart = 100 * abs(difference(one.scale, other.scale)[0])
-    return Finding(
-        code="card-two-alike",
-        severity=Severity.WARN,
-        message=f"two things look like a bank card: the one {one.scale.place} was used; by the one"
+    return doubt(
+        "card-two-alike",
+        f"two things look like a bank card: the one {one.scale.place} was used; by the one"
         f" {other.scale.place} sizes would differ by {apart:.0f} %",
+        "if the wrong one was used, give two points and how far they are apart, or take a picture without it",
         where="card",
         measured=apart,
         limit=100 * DISAGREE,
         unit="%",
-        advice="if the wrong one was used, give two points and how far they are apart, or take a picture without it",
     )

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import doubt, in_mm
 from cradle.pictures.masks import filled
 from cradle.scale.card import SHORT_MM
 
@@ -44,15 +44,13 @@ def doubted_as_faint(card: Scale) -> Scale:
     off = float(np.sqrt((card.calibration.residual_mm**2).mean()))
     if card.calibration.lens is None and off < _FITS_MM:
         return card
-    warning = Finding(
-        code="card-faint",
-        severity=Severity.WARN,
-        message=f"the card hardly stands out from what it lies on: a side may be mistaken for its shadow, {_OFF_MM:g} mm off,"
+    warning = doubt(
+        "card-faint",
+        f"the card hardly stands out from what it lies on: a side may be mistaken for its shadow, {_OFF_MM:g} mm off,"
         f" and lengths be {100 * _OFF_MM / SHORT_MM:.1f} % wrong",
+        "lay the card on something darker, or turn its darker face up",
         where="card",
-        measured=_OFF_MM,
-        unit="mm",
-        advice="lay the card on something darker, or turn its darker face up",
+        **in_mm(_OFF_MM),
     )
     return card.doubted(_OFF_MM / np.sqrt(3.0) / SHORT_MM, warning)
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, note
 from cradle.scale.calibration import mm_per_px
 from cradle.scale.scale import OBLIQUE, ON_GLASS
 from cradle.scale.view import fit_view, setting_of
@@ -132,11 +132,10 @@ def _round_dpi(scale: Scale) -> float | None:
 def on_glass_note(*, where: str) -> Finding:
     """The note that a picture was taken for a scan: by its card, or by its ruler."""
     how = "the card lies as level" if where == "card" else "its resolution is as round"
-    return Finding(
-        code=ON_GLASS,
-        severity=Severity.NOTE,
-        message=f"the file does not tell whether this is a scan or a photograph; it is as evenly lit, or as large, as a"
+    return note(
+        ON_GLASS,
+        f"the file does not tell whether this is a scan or a photograph; it is as evenly lit, or as large, as a"
         f" scan, or its ruler as evenly marked, and {how}: it was treated as one",
+        "if it is a photograph, give the distance of the lens (distance)",
         where=where,
-        advice="if it is a photograph, give the distance of the lens (distance)",
     )

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, doubt
 from cradle.geometry.arrays import Bytes, Floats, frozen
 from cradle.noun import record
 from cradle.pictures.light import between_levels_and_light
@@ -313,21 +313,19 @@ def _residuals(marks: Marks, unit_mm: float) -> Floats:
 
 def _doubts(marks: Marks, reading: GraduationReading, uneven: float) -> Iterator[Finding]:
     if abs(marks.change) > _CHANGE or abs(uneven) > _CHANGE:
-        yield Finding(
-            code=OBLIQUE,
-            severity=Severity.WARN,
-            message=f"the scale changes by {100 * abs(marks.change):.1f} % along the ruler: the view is not straight from above",
+        yield doubt(
+            OBLIQUE,
+            f"the scale changes by {100 * abs(marks.change):.1f} % along the ruler: the view is not straight from above",
+            "lay the pieces on the capture sheet, which takes the slant out",
             where="ruler",
             measured=100 * abs(marks.change),
             limit=100 * _CHANGE,
             unit="%",
-            advice="lay the pieces on the capture sheet, which takes the slant out",
         )
     if not reading.graduation.usual:
-        yield Finding(
-            code="ruler-unusual",
-            severity=Severity.WARN,
-            message=f"the ruler was read as marked in {reading.graduation.name}",
+        yield doubt(
+            "ruler-unusual",
+            f"the ruler was read as marked in {reading.graduation.name}",
+            "make sure that it is, or use one marked in mm or 1/16 in",
             where="ruler",
-            advice="make sure that it is, or use one marked in mm or 1/16 in",
         )

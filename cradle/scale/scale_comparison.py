@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, doubt, note
 from cradle.project.picture import PictureSource, ScaleFrom
 from cradle.scale.calibration import lengths_mm, scale_difference
 from cradle.scale.scale import FROM_TAG, OBLIQUE, Scale, ScaleKind
@@ -50,12 +50,11 @@ def compared(
     if used.kind is ScaleKind.BANK_CARD and not confirmed:
         yield _card_alone(used, where)
     if used.kind is ScaleKind.TAG:
-        yield Finding(
-            code=FROM_TAG,
-            severity=Severity.WARN,
-            message=f"the scale rests on the file's {used.told} alone, and nothing in the picture confirms it",
+        yield doubt(
+            FROM_TAG,
+            f"the scale rests on the file's {used.told} alone, and nothing in the picture confirms it",
+            "lay a ruler beside the piece, or check it with calipers",
             where=where,
-            advice="lay a ruler beside the piece, or check it with calipers",
         )
 
 
@@ -74,56 +73,52 @@ def _disagreement(used: Scale, other: Scale, because: str, where: str) -> Findin
     off, length = difference(used, other)
     more = "larger" if off > 0 else "smaller"
     over = f", {abs(off) * length:.2f} mm over {length:.0f} mm" if np.isfinite(length) else ""
-    return Finding(
-        code="scales-disagree",
-        severity=Severity.WARN,
-        message=f"by the {used.told} sizes are {100 * abs(off):.2f} % {more} than by the {other.told}{over};"
+    return doubt(
+        "scales-disagree",
+        f"by the {used.told} sizes are {100 * abs(off):.2f} % {more} than by the {other.told}{over};"
         f" the {used.kind.named} was used because {because}",
+        "check with calipers"
+        + ("; all is well if what looks like a card is none" if other.kind is ScaleKind.BANK_CARD else ""),
         where=where,
         measured=100 * abs(off),
         limit=100 * DISAGREE,
         unit="%",
-        advice="check with calipers"
-        + ("; all is well if what looks like a card is none" if other.kind is ScaleKind.BANK_CARD else ""),
     )
 
 
 def _card_alone(card: Scale, where: str) -> Finding:
     """The note of what was taken for a card where nothing else tells the scale."""
-    return Finding(
-        code="scale-from-card",
-        severity=Severity.NOTE,
-        message=f"the scale rests on one thing alone, {card.place}: it has a bank card's form, and was taken for one",
+    return note(
+        "scale-from-card",
+        f"the scale rests on one thing alone, {card.place}: it has a bank card's form, and was taken for one",
+        "if that is something else, lay a ruler beside the piece, or give two points and how far they are apart",
         where=where,
-        advice="if that is something else, lay a ruler beside the piece, or give two points and how far they are apart",
     )
 
 
 def view_findings(view: PictureView, members: Sequence[Scale], *, where: str) -> Iterator[Finding]:
     """What is told of the view that sources fix together."""
     if view.lean_deg > _LEAN_TOLD_DEG:
-        yield Finding(
-            code=OBLIQUE,
-            severity=Severity.NOTE,
-            message=f"the camera was tilted by about {view.lean_deg:.0f}°; this was corrected as far as the known lengths show it",
+        yield note(
+            OBLIQUE,
+            f"the camera was tilted by about {view.lean_deg:.0f}°; this was corrected as far as the known lengths show it",
+            "hold the camera level, straight above the piece",
             where=where,
             measured=view.lean_deg,
             unit="deg",
-            advice="hold the camera level, straight above the piece",
         )
     off = view.height_by_width - 1
     if abs(off) > DISAGREE:
-        yield Finding(
-            code="rulers-disagree",
-            severity=Severity.WARN,
-            message=f"the {_kinds(members)} disagree: by them a pixel is {100 * abs(off):.1f} %"
+        yield doubt(
+            "rulers-disagree",
+            f"the {_kinds(members)} disagree: by them a pixel is {100 * abs(off):.1f} %"
             f" {'longer' if off > 0 else 'shorter'} up and down (y) than left to right (x); one of them is wrong, or"
             " the picture was not taken from straight above",
+            "check both against each other, or measure the piece both ways with calipers",
             where=where,
             measured=100 * abs(off),
             limit=100 * DISAGREE,
             unit="%",
-            advice="check both against each other, or measure the piece both ways with calipers",
         )
 
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, note
 from cradle.geometry.vectors import cross, left_of, unit
 from cradle.scale.scale import FROM_TAG, Scale, ScaleKind
 from cradle.scale.view import UNEVEN_PERCENT
@@ -59,15 +59,14 @@ def one_way_note(used: Scale, found: Sequence[Scale], *, where: str) -> Iterator
     if across is None:
         return
     name = "the two points give" if used.kind is ScaleKind.POINTS else "the ruler gives"
-    yield Finding(
-        code=CODE,
-        severity=Severity.NOTE,
-        message=f"{name} the scale in one direction only; {_told(across)} the same scale is assumed, which may be"
+    yield note(
+        CODE,
+        f"{name} the scale in one direction only; {_told(across)} the same scale is assumed, which may be"
         f" {UNEVEN_PERCENT:g} % wrong",
+        "lay a second ruler across the first, use the capture sheet, or measure both ways with calipers",
         where=where,
         measured=UNEVEN_PERCENT,
         unit="%",
-        advice="lay a second ruler across the first, use the capture sheet, or measure both ways with calipers",
     )
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, doubt
 from cradle.noun import record
 from cradle.scale.calibration import raised_scale_error
 from cradle.scale.scale import ScaleKind
@@ -86,15 +86,14 @@ def view_doubt(
         where_known = "the known lengths show only in part how the camera leaned:"
     else:
         where_known = "nothing in the picture shows how the camera leaned:"
-    warning = Finding(
-        code=CODE,
-        severity=Severity.WARN,
-        message=f"{where_known} sizes of the piece can be off by {percent:.1f} % (a camera held by"
+    warning = doubt(
+        CODE,
+        f"{where_known} sizes of the piece can be off by {percent:.1f} % (a camera held by"
         f" hand leans by {LEAN_DEG:g}°, and lenses bend lines)",
+        "use the capture sheet, lay rulers on two sides close to the piece, or measure both ways with calipers",
         where=where,
         measured=percent,
         limit=100 * _TOLD,
         unit="%",
-        advice="use the capture sheet, lay rulers on two sides close to the piece, or measure both ways with calipers",
     )
     return (*others, warning)

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, doubt, in_mm
 from cradle.sections.estimate import Estimate
 from cradle.sections.laid import Laid
 from cradle.sections.posterior import ReadingKind
@@ -46,18 +46,15 @@ def doubted(found: Estimate, *, in_views: Collection[str] = ()) -> list[Finding]
             continue
         laid = found.lying[o.section].laid
         in_view = o.kind in in_views
-        told = Finding(
-            code="reading-disagrees",
-            severity=Severity.WARN,
-            where=laid.where,
-            message=f"{f'the {o.kind} edge in the view' if in_view else _WORDS[o.kind]} at {laid.spec.height_mm:g} mm "
+        told = doubt(
+            "reading-disagrees",
+            f"{f'the {o.kind} edge in the view' if in_view else _WORDS[o.kind]} at {laid.spec.height_mm:g} mm "
             f"differs by {left:+z.2f} mm from what all other readings say, so it counts little",
-            measured=float(left),
-            limit=limit,
-            unit="mm",
-            advice=_AS_SEEN
+            _AS_SEEN
             if in_view
             else _AGAIN.get(o.kind, "measure the profile here again, and the section's height"),
+            where=laid.where,
+            **in_mm(float(left), limit=limit),
         )
         (seen if in_view else out).append(told)
     return out + _told_once(seen)
@@ -92,7 +89,6 @@ def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding
         severity=Severity.WARN if spread > DOUBTED_MM else Severity.NOTE,
         message=f"nothing was measured that tells how the thing leans {ways}: it is taken to stand upright, its "
         f"sections aligned by their shape, give or take {spread:.1f} mm",
-        measured=spread,
-        unit="mm",
         advice=settles,
+        **in_mm(spread),
     )

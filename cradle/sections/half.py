@@ -8,7 +8,7 @@ import numpy as np
 
 from cradle.capture.outline import Outline
 from cradle.errors import SectionError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, doubt, in_mm, note
 from cradle.geometry.arrays import Floats, Ints, following
 from cradle.geometry.ring import centroid, counter_clockwise, turned
 from cradle.geometry.vectors import left_of
@@ -87,11 +87,10 @@ def mirror_half(outline: Outline, *, where: str = "half outline") -> MirroredHal
         chain = turned(raw.points_mm - raw.line_mm, angle_deg=-lean_deg)[:count]
         if abs(lean_deg) > 1e-6:
             findings += (
-                Finding(
-                    code="half-squared-up",
-                    severity=Severity.NOTE,
+                note(
+                    "half-squared-up",
+                    f"the mirror line was {abs(lean_deg):.2f}° askew; the outline was turned to make it straight",
                     where=where,
-                    message=f"the mirror line was {abs(lean_deg):.2f}° askew; the outline was turned to make it straight",
                     measured=abs(lean_deg),
                     limit=SQUARE_UP_DEG,
                     unit="deg",
@@ -141,15 +140,12 @@ def _beside_zero(chain: Floats, *, across: int, where: str) -> tuple[Finding, ..
     words = f"{ends[1]:.1f} mm" if ends[1] - ends[0] < 0.1 else f"{ends[0]:z.1f} and {ends[1]:.1f} mm"
     line = AXES[across].letter
     return (
-        Finding(
-            code="half-ends-beside-zero",
-            severity=Severity.WARN,
+        doubt(
+            "half-ends-beside-zero",
+            f"the half ends {words} beside {line} = 0; it was mirrored about the line through its ends, not about {line} = 0",
+            f"if {line} = 0 is the middle line, add the two points where the outline meets it",
             where=where,
-            message=f"the half ends {words} beside {line} = 0; it was mirrored about the line through its ends, not about {line} = 0",
-            measured=float(ends[1]),
-            limit=_BESIDE_MM,
-            unit="mm",
-            advice=f"if {line} = 0 is the middle line, add the two points where the outline meets it",
+            **in_mm(float(ends[1]), limit=_BESIDE_MM),
         ),
     )
 
@@ -225,14 +221,12 @@ def _cut_at_straight_edge(
             Finding(
                 code="half-edge-doubtful",
                 severity=Severity.NOTE if on_axis[chosen] else Severity.WARN,
-                where=where,
                 message=f"mirrored about the edge at {point_words((a[chosen] + b[chosen]) / 2)}, "
                 f"{length[chosen]:.2f} mm "
                 f"long, because it {reason}; another edge is {rival:.2f} mm long",
-                measured=float(length[chosen]),
-                limit=rival,
-                unit="mm",
                 advice=_HINT,
+                where=where,
+                **in_mm(float(length[chosen]), limit=rival),
             ),
         )
     begin, stop = int(following(kept)[chosen]), int(kept[chosen])

@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, doubt, in_mm
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import size, turned
 from cradle.sections.axis_words import AXES
@@ -43,16 +43,13 @@ def halves_alone(drawn: Sequence[Laid]) -> list[Finding]:
             others = sum(extent[axis] for extent in beside) / len(beside)
             if _HALF[0] < own / others < _HALF[1] and _ends_straight(one.ring, axis=axis):
                 found.append(
-                    Finding(
-                        code="half-outline",
-                        severity=Severity.WARN,
-                        where=one.where,
-                        message=f"the outline has one straight side and is only {own:.1f} mm {AXES[axis].large}, its neighbours "
+                    doubt(
+                        "half-outline",
+                        f"the outline has one straight side and is only {own:.1f} mm {AXES[axis].large}, its neighbours "
                         f"{others:.1f} mm: it looks like one half",
-                        measured=own,
-                        limit=others,
-                        unit="mm",
-                        advice="if it is one half of the thing, set half = true",
+                        "if it is one half of the thing, set half = true",
+                        where=one.where,
+                        **in_mm(own, limit=others),
                     )
                 )
     return found

@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, doubt, in_mm
 from cradle.geometry.arrays import Floats
 from cradle.sections.section import Profile, Profiles
 
@@ -62,14 +62,11 @@ def _off_mm(points: Floats) -> Floats:
 
 def _told(profile: Profile, *, number: int, off_mm: float) -> Finding:
     height, reach = profile.points_mm[number]
-    return Finding(
-        code="profile-reading-odd",
-        severity=Severity.WARN,
-        where=f"side.{profile.side}",
-        message=f"the reading of {reach:z.2f} mm at height {height:g} mm differs by {abs(off_mm):.1f} mm from all that those "
+    return doubt(
+        "profile-reading-odd",
+        f"the reading of {reach:z.2f} mm at height {height:g} mm differs by {abs(off_mm):.1f} mm from all that those "
         "below and above it lead to",
-        measured=off_mm,
-        limit=_OFF_MM,
-        unit="mm",
-        advice="measure it again; all is well if something small stands out or is let in there",
+        "measure it again; all is well if something small stands out or is let in there",
+        where=f"side.{profile.side}",
+        **in_mm(off_mm, limit=_OFF_MM),
     )

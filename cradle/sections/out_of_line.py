@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, doubt, in_mm
 from cradle.geometry.arrays import Bools, Floats
 from cradle.names import section_words
 from cradle.project.fit import SpreadSpec
@@ -76,16 +76,13 @@ def out_of_line(
     word = SIZES[axis]
     within = max(0.1, float(np.ceil(10 * np.abs(missed[others]).max())) / 10)
     return [
-        Finding(
-            code="reading-out-of-line",
-            severity=Severity.WARN,
-            where=where,
-            message=f"the {word} of {reading:.2f} mm is {abs(missed[worst]):.1f} mm {'less' if missed[worst] < 0 else 'more'} than "
+        doubt(
+            "reading-out-of-line",
+            f"the {word} of {reading:.2f} mm is {abs(missed[worst]):.1f} mm {'less' if missed[worst] < 0 else 'more'} than "
             f"its drawing says; all other readings are within {within:.1f} mm of theirs",
-            measured=float(missed[worst]),
-            limit=float(limit),
-            unit="mm",
-            advice=f"measure the {word} again, and compare the drawing with its template",
+            f"measure the {word} again, and compare the drawing with its template",
+            where=where,
+            **in_mm(float(missed[worst]), limit=float(limit)),
         )
     ]
 

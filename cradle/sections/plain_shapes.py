@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, doubt
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import size
 from cradle.sections.axis_words import SIZES
@@ -51,13 +51,12 @@ def _exchanged(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> list[
             sizes[i] = own[::-1]
             found.append(i)
     return [
-        Finding(
-            code="readings-exchanged",
-            severity=Severity.WARN,
-            where=laid[i].where,
-            message="width {:g} mm and depth {:g} mm seem to be swapped: the other way round the section would be "
+        doubt(
+            "readings-exchanged",
+            "width {:g} mm and depth {:g} mm seem to be swapped: the other way round the section would be "
             "like its neighbours".format(*size(laid[i].ring)),
-            advice="width runs left to right, depth front to back: measure both again, and swap them if needed",
+            "width runs left to right, depth front to back: measure both again, and swap them if needed",
+            where=laid[i].where,
         )
         for i in sorted(found)
     ]
@@ -74,13 +73,12 @@ def _in_other_units(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> 
                         found[i, axis] = unit
                         sizes[i, axis] += np.log(mm)
     return [
-        Finding(
-            code="reading-unit-doubtful",
-            severity=Severity.WARN,
-            where=laid[i].where,
-            message=f"the {SIZES[axis]} of {size(laid[i].ring)[axis]:g} mm looks as if it were in {unit}: so it would be "
+        doubt(
+            "reading-unit-doubtful",
+            f"the {SIZES[axis]} of {size(laid[i].ring)[axis]:g} mm looks as if it were in {unit}: so it would be "
             "like its neighbours",
-            advice="write it in mm; all is well if the thing is as thin as that there",
+            "write it in mm; all is well if the thing is as thin as that there",
+            where=laid[i].where,
         )
         for (i, axis), unit in sorted(found.items())
     ]

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from cradle.errors import SectionError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, doubt, in_mm, note
 from cradle.geometry.arrays import Floats
 from cradle.project.side import PAIRS
 from cradle.sections.axis_words import AXES, SIZES
@@ -153,31 +153,27 @@ def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
     apart, other_way = float(np.ptp(read - half)), float(np.ptp(-read - half))
     words = AXES[side.axis]
     if _explains(apart, other_way):
-        return Finding(
-            code="profile-sense-doubtful",
-            severity=Severity.WARN,
-            where=f"side.{side}",
-            message=f"by this profile the middles of the sections are up to {apart:.1f} mm apart; if it was measured in "
+        return doubt(
+            "profile-sense-doubtful",
+            f"by this profile the middles of the sections are up to {apart:.1f} mm apart; if it was measured in "
             f"the opposite direction, only {other_way:.1f} mm",
-            measured=apart,
-            limit=other_way,
-            unit="mm",
-            advice=f"{words.letter} grows {words.grows}; if you measured from a square {words.square}, put a minus before "
+            f"{words.letter} grows {words.grows}; if you measured from a square {words.square}, put a minus before "
             "each value",
+            where=f"side.{side}",
+            **in_mm(apart, limit=other_way),
         )
     lean_deg = float(np.degrees(np.arctan(np.polyfit(heights[reached], read - half, 1)[0])))
     if abs(lean_deg) < _LEANS_DEG:
         return None
     low, high = PAIRS[side.axis]
     leans, otherwise = (low, high) if lean_deg < 0 else (high, low)
-    return Finding(
-        code="lean-by-one-profile",
-        severity=Severity.NOTE,
+    return note(
+        "lean-by-one-profile",
+        f"by this profile the thing leans {abs(lean_deg):.1f}° to the {leans}",
+        f"if it leans to the {otherwise}, you measured from a square {words.square}: put a minus before each value",
         where=f"side.{side}",
-        message=f"by this profile the thing leans {abs(lean_deg):.1f}° to the {leans}",
         measured=lean_deg,
         unit="deg",
-        advice=f"if it leans to the {otherwise}, you measured from a square {words.square}: put a minus before each value",
     )
 
 
@@ -192,16 +188,13 @@ def _in_unit(profile: Profile, *, heights: Floats, halves: Floats) -> Finding | 
         apart = float(np.ptp(read - half))
         in_unit = float(np.ptp(mm * read - half))
         if _explains(apart, in_unit):
-            return Finding(
-                code="profile-unit-doubtful",
-                severity=Severity.WARN,
-                where=f"side.{profile.side}",
-                message=f"this profile's {what} look as if they were in {unit}: so the middles of "
+            return doubt(
+                "profile-unit-doubtful",
+                f"this profile's {what} look as if they were in {unit}: so the middles of "
                 f"{reached.sum()} sections are at most {in_unit:.1f} mm apart, in mm up to {apart:.1f} mm",
-                measured=apart,
-                limit=in_unit,
-                unit="mm",
-                advice="write them in mm",
+                "write them in mm",
+                where=f"side.{profile.side}",
+                **in_mm(apart, limit=in_unit),
             )
     return None
 

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from cradle.errors import SectionError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, doubt, in_mm, note
 from cradle.names import section_words
 from cradle.project.side import PAIRS
 from cradle.sections.axis_words import SIZES
@@ -61,12 +61,11 @@ def silent_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> tup
             at = extent_at(profiles, axis=axis, height_mm=section.height_mm)
             if given and at == (None, None):
                 findings.append(
-                    Finding(
-                        code="profile-silent",
-                        severity=Severity.NOTE,
-                        where=section_words(section.name),
-                        message=f"the side profiles for the {SIZES[axis]} do not reach this section, at "
+                    note(
+                        "profile-silent",
+                        f"the side profiles for the {SIZES[axis]} do not reach this section, at "
                         f"{section.height_mm:g} mm; it was placed without them",
+                        where=section_words(section.name),
                     )
                 )
     return tuple(findings)
@@ -82,16 +81,13 @@ def too_high_profiles(profiles: Profiles, *, overall_mm: float | None) -> tuple[
     if highest.high_mm <= limit:
         return ()
     return (
-        Finding(
-            code="profile-too-high",
-            severity=Severity.WARN,
-            where=f"side.{highest.side}",
-            message=f"the {highest.side} side, as a profile or a view shows it, reaches up to {highest.high_mm:.1f} mm, "
+        doubt(
+            "profile-too-high",
+            f"the {highest.side} side, as a profile or a view shows it, reaches up to {highest.high_mm:.1f} mm, "
             f"but the thing is {overall_mm:g} mm high",
-            measured=highest.high_mm,
-            limit=limit,
-            unit="mm",
-            advice="measure the overall height again, or the profile's heights; take a view from farther away, or give "
+            "measure the overall height again, or the profile's heights; take a view from farther away, or give "
             "the heights of its lowest edge (bottom) and of its highest (top)",
+            where=f"side.{highest.side}",
+            **in_mm(highest.high_mm, limit=limit),
         ),
     )

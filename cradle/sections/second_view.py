@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 
 from cradle.errors import SectionError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, doubt, in_mm, note
 from cradle.geometry.arrays import Floats
 from cradle.project.side import Side
 from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
@@ -45,11 +45,10 @@ def held_against(
     low, high = known
     from_views = sum(profile.side in seen for profile in known)
     sources = ("their profiles", "a profile and another view", "another view")
-    unused = Finding(
-        code="view-not-needed",
-        severity=Severity.NOTE,
+    unused = note(
+        "view-not-needed",
+        f"the {low.side} and {high.side} sides are known already, from {sources[from_views]}; this view is not used",
         where=where,
-        message=f"the {low.side} and {high.side} sides are known already, from {sources[from_views]}; this view is not used",
     )
     try:
         least, greatest, spread, _ = extents()
@@ -69,15 +68,12 @@ def held_against(
         return (unused,)
     return (
         unused,
-        Finding(
-            code="view-mirrored",
-            severity=Severity.WARN,
-            where=where,
-            message=f"it shows the mirror image of what {sources[from_views]} show"
+        doubt(
+            "view-mirrored",
+            f"it shows the mirror image of what {sources[from_views]} show"
             f"{'s' if from_views == 2 else ''} of the {low.side} and {high.side} sides: it is off by {off:.1f} mm",
-            measured=off,
-            limit=_DOUBTED * sure_mm,
-            unit="mm",
-            advice='check from which side each was taken ("from"), and that no picture is mirrored',
+            'check from which side each was taken ("from"), and that no picture is mirrored',
+            where=where,
+            **in_mm(off, limit=_DOUBTED * sure_mm),
         ),
     )

@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.capture.outline import Outline
 from cradle.errors import CombinedError, SectionError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, note
 from cradle.geometry.arrays import Floats
 from cradle.names import listed
 from cradle.noun import noun
@@ -110,11 +110,10 @@ def cut_off_findings(view: Silhouette) -> list[Finding]:
     if not view.cut_off_at:
         return []
     return [
-        Finding(
-            code="view-cut-off",
-            severity=Severity.NOTE,
-            where=view.where,
-            message=f"what was traced ends at the picture's {listed(view.cut_off_at)} edge: "
+        note(
+            "view-cut-off",
+            f"what was traced ends at the picture's {listed(view.cut_off_at)} edge: "
             "the view tells nothing of what lies beyond",
+            where=view.where,
         )
     ]

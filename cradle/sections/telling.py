@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, doubt, in_mm, note
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import perimeter, size
 from cradle.names import listed
@@ -84,12 +84,11 @@ def placing_findings(
         out += _girth(section, spec=one.spec, where=one.where)
         if align is Align.MIRROR and not one.lines and one.spec.turn_deg is None:
             out.append(
-                Finding(
-                    code="no-mirror-line",
-                    severity=Severity.WARN,
+                doubt(
+                    "no-mirror-line",
+                    "no mirror line was found: the section was matched with its neighbour instead",
+                    'give shift and turn, or align = "match"',
                     where=one.where,
-                    message="no mirror line was found: the section was matched with its neighbour instead",
-                    advice='give shift and turn, or align = "match"',
                 )
             )
     out += _all_askew(askew)
@@ -164,14 +163,13 @@ def _all_askew(askew: Sequence[_Askew]) -> list[Finding]:
         outlines, ends = "outlines were", f"their ends by up to {most.moved_mm:.1f} mm"
         whose = "it may be one of these sheets or a neighbour's that"
     return [
-        Finding(
-            code="section-turned",
-            severity=Severity.WARN,
+        doubt(
+            "section-turned",
+            f"the {outlines} rotated by {turns}, by the readings of all sections, which moves {ends}",
+            f"{whose} lay askew: lay them all square to their fronts and take them again",
             where=", ".join(one.where for one in askew),
-            message=f"the {outlines} rotated by {turns}, by the readings of all sections, which moves {ends}",
             measured=most.turn_deg,
             unit="deg",
-            advice=f"{whose} lay askew: lay them all square to their fronts and take them again",
         )
     ]
 
@@ -196,15 +194,14 @@ def _common_scale(sections: Sequence[Section]) -> float | None:
 
 def _all_scaled(factor: float) -> Finding:
     off = 100 * abs(1 / factor - 1.0)
-    return Finding(
-        code="traces-scaled-alike",
-        severity=Severity.WARN,
-        message=f"compared with the calipers, all drawings are about {off:.0f} % too {'large' if factor < 1 else 'small'}; "
+    return doubt(
+        "traces-scaled-alike",
+        f"compared with the calipers, all drawings are about {off:.0f} % too {'large' if factor < 1 else 'small'}; "
         "they were scaled to the calipers",
+        "check the scan's or print's scale, and that the calipers read 0 when closed",
         measured=off,
         limit=100 * DOUBTFUL_SHARE,
         unit="%",
-        advice="check the scan's or print's scale, and that the calipers read 0 when closed",
     )
 
 
@@ -228,11 +225,10 @@ def _scale(
     ``expected`` is the factor that all drawings share.
     """
     if section.caliper_mm == (None, None):
-        unread = Finding(
-            code="no-caliper-reading",
-            severity=Severity.NOTE,
+        unread = note(
+            "no-caliper-reading",
+            "no width or depth was measured with calipers: the drawing's scale is not checked",
             where=where,
-            message="no width or depth was measured with calipers: the drawing's scale is not checked",
         )
         return [unread], []
     off = [
@@ -246,16 +242,13 @@ def _scale(
     ]
     doubtful = [one for one in off if abs(one.read_mm / expected - one.traced_mm) > one.limit_mm]
     told = [
-        Finding(
-            code="trace-off-caliper",
-            severity=Severity.WARN,
-            where=where,
-            message=f"the outline was scaled to {100 * one.factor:.2f} % along its {one.word}: {one.traced_mm:.2f} mm as traced, "
+        doubt(
+            "trace-off-caliper",
+            f"the outline was scaled to {100 * one.factor:.2f} % along its {one.word}: {one.traced_mm:.2f} mm as traced, "
             f"{one.read_mm:.2f} mm with calipers, {one.traced_mm * one.factor:.2f} mm as used",
-            measured=one.read_mm - one.traced_mm,
-            limit=one.limit_mm,
-            unit="mm",
-            advice=f"measure the {one.word} again and check the scan's resolution",
+            f"measure the {one.word} again and check the scan's resolution",
+            where=where,
+            **in_mm(one.read_mm - one.traced_mm, limit=one.limit_mm),
         )
         for one in doubtful
     ]
@@ -281,15 +274,12 @@ def _all_rescaled(of: Sequence[_Rescaled]) -> list[Finding]:
             f"the {most.word} of {most.where}",
         )
     return [
-        Finding(
-            code="trace-scaled",
-            severity=Severity.NOTE,
-            where=where,
-            message=f"{outlines} scaled to {by} to agree with the calipers, most {which}: {most.traced_mm:.2f} mm as "
+        note(
+            "trace-scaled",
+            f"{outlines} scaled to {by} to agree with the calipers, most {which}: {most.traced_mm:.2f} mm as "
             f"traced, {most.read_mm:.2f} mm with calipers",
-            measured=most.read_mm - most.traced_mm,
-            limit=most.limit_mm,
-            unit="mm",
+            where=where,
+            **in_mm(most.read_mm - most.traced_mm, limit=most.limit_mm),
         )
     ]
 
@@ -301,12 +291,11 @@ def _unchecked_scale(laid: Sequence[Laid], *, sections: Sequence[Section], found
         return []
     widths, depths = zip(*(size(section.points_mm) for section in sections), strict=True)
     return [
-        Finding(
-            code="scale-unchecked",
-            severity=Severity.WARN,
-            message=f"no width or depth of any section was measured, so the drawings' unit and scale could not be "
+        doubt(
+            "scale-unchecked",
+            f"no width or depth of any section was measured, so the drawings' unit and scale could not be "
             f"checked; as drawn the thing is at most {max(widths):.1f} mm wide and {max(depths):.1f} mm deep",
-            advice="measure the width of one section with calipers",
+            "measure the width of one section with calipers",
         )
     ]
 
@@ -319,15 +308,12 @@ def _girth(section: Section, *, spec: SectionSpec, where: str) -> list[Finding]:
     if abs(around / spec.girth_mm - 1.0) <= GIRTH_SHARE:
         return []
     return [
-        Finding(
-            code="girth-disagrees",
-            severity=Severity.WARN,
+        doubt(
+            "girth-disagrees",
+            f"the outline has a girth of {around:.2f} mm, but {spec.girth_mm:.2f} mm was measured",
+            _girth_again(around, spec.girth_mm),
             where=where,
-            message=f"the outline has a girth of {around:.2f} mm, but {spec.girth_mm:.2f} mm was measured",
-            measured=around - spec.girth_mm,
-            limit=GIRTH_SHARE * spec.girth_mm,
-            unit="mm",
-            advice=_girth_again(around, spec.girth_mm),
+            **in_mm(around - spec.girth_mm, limit=GIRTH_SHARE * spec.girth_mm),
         )
     ]
 

@@ -17,7 +17,7 @@ from typing import Final
 import numpy as np
 
 from cradle.errors import SectionError
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, in_mm, note
 from cradle.geometry.arrays import Bools, Floats, following, frozen
 from cradle.noun import noun
 from cradle.project.section import Align
@@ -179,14 +179,12 @@ def _scaled_note(seen: _Levels, *, apart_mm: float, where: str) -> Finding:
     """The note on a view's size and tilt, and how far its widths and the sections' differ at most."""
     turn, spread = np.degrees([seen.standing.turn_rad, seen.standing.spread_rad])
     apart_words = f" to {apart_mm:.2f} mm" if apart_mm >= 0.005 else ""
-    return Finding(
-        code="view-scaled",
-        severity=Severity.NOTE,
-        where=where,
-        message=f"the view was scaled to {100 * seen.factor:.2f} % and turned upright by {turn:z.2f}° ± {spread:.2f}°; it"
+    return note(
+        "view-scaled",
+        f"the view was scaled to {100 * seen.factor:.2f} % and turned upright by {turn:z.2f}° ± {spread:.2f}°; it"
         f" shows heights from {seen.z[0]:z.1f} to {seen.z[-1]:.1f} mm; its widths agree with the sections'{apart_words}",
-        measured=apart_mm,
-        unit="mm",
+        where=where,
+        **in_mm(apart_mm),
     )
 
 

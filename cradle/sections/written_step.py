@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, in_mm, note
 from cradle.project.fit import SpreadSpec
 from cradle.sections.laid import Laid
 from cradle.sections.readings import readings_of
@@ -42,12 +42,10 @@ def as_written(spread: SpreadSpec, laid: Sequence[Laid]) -> tuple[SpreadSpec, tu
 
 
 def _told(step: float, words: str) -> Finding:
-    return Finding(
-        code="readings-rounded",
-        severity=Severity.NOTE,
+    return note(
+        "readings-rounded",
+        f"all widths and depths are {words}: each may be off by {step / 2:.2f} mm",
+        "read them to 0.01 mm with calipers, or set step = 0.01 if they are that exact",
         where="spread.step",
-        message=f"all widths and depths are {words}: each may be off by {step / 2:.2f} mm",
-        measured=step,
-        unit="mm",
-        advice="read them to 0.01 mm with calipers, or set step = 0.01 if they are that exact",
+        **in_mm(step),
     )

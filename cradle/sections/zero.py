@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, doubt
 from cradle.geometry.arrays import Floats
 from cradle.project.section import Align, DrawingSource
 from cradle.sections.laid import Laid
@@ -38,13 +38,12 @@ def shift_alone(laid: Sequence[Laid], *, align: Align, profiles: Profiles) -> It
     read = {profile.side.axis for profile in profiles.known}
     if len(given) != 1 or len(laid) == 1 or align.keeps_turns or read == {0, 1}:
         return
-    yield Finding(
-        code="shift-alone",
-        severity=Severity.WARN,
-        where=given[0].where,
-        message="the shift of this section alone moves the whole thing with it: it says nothing of how the sections lie "
+    yield doubt(
+        "shift-alone",
+        "the shift of this section alone moves the whole thing with it: it says nothing of how the sections lie "
         "to each other",
-        advice="give that of another section too, from the same zero",
+        "give that of another section too, from the same zero",
+        where=given[0].where,
     )
 
 
