@@ -76,8 +76,9 @@ def with_room(pocket: Pocket, body: Solid, *, least_mm: float) -> Pocket:
         return pocket.clearance.at((points - placed[:3, 3]) @ placed[:3, 2])
 
     room = lacking_room(
-        wall_around(pocket.solid, low_mm=pocket.bottom_mm - _BESIDE_MM, top_mm=pocket.top_mm),
+        pocket.solid,
         transformed(body, placed),
+        low_mm=pocket.bottom_mm - _BESIDE_MM,
         top_mm=pocket.top_mm,
         clearance_at=clearance_at,
         direction=pocket.direction,
@@ -94,28 +95,24 @@ def with_room(pocket: Pocket, body: Solid, *, least_mm: float) -> Pocket:
     )
 
 
-def wall_around(hollow: Solid, *, low_mm: float, top_mm: float) -> Solid:
-    """The wall around a hollow from one height up to another, as far as 5 mm beside the box that holds the hollow."""
-    return layer(surroundings(hollow, margin_mm=_BESIDE_MM), low_mm=low_mm, high_mm=top_mm)
-
-
 def lacking_room(
-    wall: Solid,
+    hollow: Solid,
     body: Solid,
     *,
+    low_mm: float,
     top_mm: float,
     clearance_at: Callable[[Floats], Floats],
     direction: Floats,
     least_mm: float,
 ) -> Solid | None:
-    """The room that a wall which is somewhere nearer to a body than it may be takes from it; None where no such place is found.
+    """The room that the wall around a hollow takes from a body; None where it is nowhere nearer to it than it may be.
 
     Parameters
     ----------
-    wall, body : Solid
+    hollow, body : Solid
         In one frame, in which all else is given.
-    top_mm : float
-        Where the wall ends.
+    low_mm, top_mm : float
+        From where to where the wall goes.
     clearance_at : callable
         From ``(n, 3)`` points of the body to the clearance of each.
     direction : (3,) float64
@@ -123,6 +120,9 @@ def lacking_room(
     least_mm : float
         Clearance that counts as tight below it.
     """
+    wall = layer(surroundings(hollow, margin_mm=_BESIDE_MM), low_mm=low_mm, high_mm=top_mm)
+    if gap_mm(wall, body, within_mm=least_mm) >= least_mm:
+        return None
     spots = sorted(_tight(body, wall, least_mm=least_mm), key=lowest_mm)
     if not spots:
         return None

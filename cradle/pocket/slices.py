@@ -8,14 +8,13 @@ slice. Only within a slice are levels put so close that its wall keeps the gap.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.outer_regions import outer_regions
 from cradle.geometry.planar import Region, Regions, covers, empty, outer_rings, shifted, union, widened
-from cradle.geometry.solid import Solid, gap_mm, thinned_solid
+from cradle.geometry.solid import Solid, thinned_solid
 from cradle.geometry.solid import union as joined
 from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
@@ -24,7 +23,7 @@ from cradle.pocket.grow import GrownBody, grown_body
 from cradle.pocket.level_heights import level_heights
 from cradle.pocket.opened_stack import CLOSEST_MM, HALVINGS, TALL_MM, finished_stack, stack_of
 from cradle.pocket.prepared_body import PreparedBody
-from cradle.pocket.room import lacking_room, wall_around
+from cradle.pocket.room import lacking_room
 from cradle.pocket.sweep import Sweep
 
 _BEYOND_MM = 0.1
@@ -102,33 +101,18 @@ def pocket_slices(
         )
         hollow = finished_stack(grown, begun).solid_up_to(high + _BEYOND_MM)
         hollow = thinned_solid(hollow, within_mm=budget.thinned_mm, where="pocket")
-        made = PocketSlice(solid=hollow, low_mm=low, high_mm=high)
-        least = clearance.least_mm - budget.margin_mm
-        found.append(_with_room(made, body, clearance=clearance, direction=direction, least_mm=least))
+        room = lacking_room(
+            hollow,
+            body.solid,
+            low_mm=low,
+            top_mm=high,
+            clearance_at=lambda points: clearance.at(points[:, 2]),
+            direction=direction,
+            least_mm=clearance.least_mm - budget.margin_mm,
+        )
+        whole = hollow if room is None else joined([hollow, room], where="pocket")
+        found.append(PocketSlice(solid=whole, low_mm=low, high_mm=high))
     return found
-
-
-def _with_room(
-    made: PocketSlice,
-    body: PreparedBody,
-    *,
-    clearance: ClearanceProfile,
-    direction: Floats,
-    least_mm: float,
-) -> PocketSlice:
-    """The slice with the room it lacks, as `cradle.pocket.room.with_room` does it for a whole pocket."""
-    wall = wall_around(made.solid, low_mm=made.low_mm, top_mm=made.high_mm)
-    if gap_mm(wall, body.solid, within_mm=least_mm) >= least_mm:
-        return made
-    room = lacking_room(
-        wall,
-        body.solid,
-        top_mm=made.high_mm,
-        clearance_at=lambda points: clearance.at(points[:, 2]),
-        direction=direction,
-        least_mm=least_mm,
-    )
-    return made if room is None else replace(made, solid=joined([made.solid, room], where="pocket"))
 
 
 def _foot(grown: GrownBody, *, heights_mm: Floats, levels: Regions, sweep: Sweep) -> Region:
