@@ -1,4 +1,4 @@
-"""Names as they are told: distinct, always in the same words, commands as they are typed, in letters that show."""
+"""Names as they are told: distinct, always in the same words, settings and commands as they are typed, in letters that show."""
 
 from __future__ import annotations
 
@@ -7,11 +7,14 @@ import shlex
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Final, TypeVar
 
+from cradle.noun import record
+
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
 _FIRST: Final = 12
+_SETTING: Final = re.compile(r'\b([a-z_]+) = ("?)([\w.+-]+)\2')
 _Word = TypeVar("_Word")
 
 
@@ -109,6 +112,26 @@ def typed(text: str) -> str:
     # a backslash between double quotes stands for itself but before these
     plain = re.fullmatch(r'(?:[^"$`!%\\]|\\(?![\\"$`!%]|$))+', text)
     return f'"{text}"' if plain else shlex.quote(text)
+
+
+@record
+class Setting:
+    """What a key of a project file is to say, and how that is written there."""
+
+    key: str
+    value: str
+    written: str
+
+
+def with_settings(text: str, said: Callable[[Setting], str]) -> str:
+    """A message with the settings that it advises, written in it as in a project file, said in other words.
+
+    Examples
+    --------
+    >>> with_settings('of a drawn line say shape = "line"', lambda one: f"--{one.key} {one.value}")
+    'of a drawn line say --shape line'
+    """
+    return _SETTING.sub(lambda found: said(Setting(key=found[1], value=found[3], written=found[0])), text)
 
 
 def command(name: str, file: str, said: Iterable[tuple[str, str]] = ()) -> str:

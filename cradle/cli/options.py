@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 from cradle.errors import CradleError, InputError
+from cradle.names import with_settings
 
 if TYPE_CHECKING:
     from cradle.project.key import Key
@@ -72,7 +72,7 @@ def named_as_options(words: Mapping[str, str]) -> Iterator[None]:
         raise InputError(error.found, where=words[error.where], hint=error.hint) from error
 
 
-def as_options(text: str, *, keys: Iterable[str]) -> str:
+def as_options(text: str, *, keys: Container[str]) -> str:
     """What a message says with these keys of a project file, said with the options of their names.
 
     Examples
@@ -80,11 +80,11 @@ def as_options(text: str, *, keys: Iterable[str]) -> str:
     >>> as_options('of a drawn line say shape = "line"', keys=["shape", "edge"])
     'of a drawn line say --shape line'
     """
-    return re.sub(rf'\b({"|".join(keys)}) = ("?)([\w.]+)\2', r"--\1 \3", text)
+    return with_settings(text, lambda one: f"--{one.key} {one.value}" if one.key in keys else one.written)
 
 
 @contextmanager
-def errors_as_options(keys: Iterable[str]) -> Iterator[None]:
+def errors_as_options(keys: Container[str]) -> Iterator[None]:
     """A context in which what errors advise is said with options in place of these keys."""
     try:
         yield

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from typing import Final
 
+from cradle.names import Setting, with_settings
 from cradle.page.field_words import CHOICES
 from cradle.project.key import Kinds, Table
 from cradle.project.project import TABLES
@@ -24,21 +25,16 @@ def _keys(name: str, table: Table | Kinds) -> Iterator[tuple[str, str]]:
 
 _KEYS: Final = {at for name, top in TABLES.items() for at in _keys(name, top.table)}
 _TABLES_WITH: Final = Counter(key for _, key in _KEYS)
-_VALUES: Final = {value for choices in CHOICES.values() for value in choices}
-_COMPOSED: Final = sorted(word for word in {*TABLES, *_TABLES_WITH, *_VALUES} if "_" in word)
-_CHOSEN: Final[tuple[tuple[re.Pattern[str], str], ...]] = tuple(
-    (re.compile(rf'\b{key} = "{value}"'), f"{key.replace('_', ' ')} “{words}”")
-    for (_, key), choices in CHOICES.items()
-    if _TABLES_WITH[key] == 1  # else it may be another table's
-    for value, words in choices.items()
+_CHOICES: Final = {key: choices for (_, key), choices in CHOICES.items() if _TABLES_WITH[key] == 1}
+"""What a form's field offers, in the words that stand there, by its key where that is in one table alone."""
+_COMPOSED: Final = sorted(
+    word
+    for word in {*TABLES, *_TABLES_WITH, *(v for choices in CHOICES.values() for v in choices)}
+    if "_" in word
 )
-"""What a form's field offers, in the words that stand there."""
 _PLAIN: Final[tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...]] = (
-    *_CHOSEN,
-    (re.compile(r"\bset (\w+) = "), r"set \1 to "),
     (re.compile(r"\brecord it: cradle trial [-A-Z a-z]+"), "note it under Trials"),
     (re.compile(r"\[+([a-z_]+)\]+"), r"\1"),
-    (re.compile(r'\b([a-z_]+) = ("?)([\w.+-]+)\2'), r"\1 \3"),
     (re.compile(r"\btable (?=plate\b|row\b|opening\b)"), ""),
     (re.compile(rf"\b(?:{'|'.join(_COMPOSED)})\b"), lambda match: match[0].replace("_", " ")),
 )
@@ -56,7 +52,17 @@ def plain_words(text: str) -> str:
     'as wide as tip angle asks for: [0, 0, 1] is up, my_drawing.svg'
     >>> plain_words('of a drawn line say shape = "line"'), plain_words('use through = "front"')
     ('of a drawn line say shape “a drawn line”', 'use through “the front”')
+    >>> plain_words("write the readings in mm (1 in = 25.4 mm)")
+    'write the readings in mm (1 in = 25.4 mm)'
     """
+    text = with_settings(re.sub(r"\bset (\w+) = (?!\")", r"set \1 to ", text), _as_in_form)
     for pattern, words in _PLAIN:
         text = pattern.sub(words, text)
     return text
+
+
+def _as_in_form(one: Setting) -> str:
+    if one.key not in _TABLES_WITH:  # an equation
+        return one.written
+    words = _CHOICES.get(one.key, {}).get(one.value)
+    return f"{one.key} {one.value}" if words is None else f"{one.key} “{words}”"
