@@ -51,24 +51,11 @@ def spline_points(
     -----
     De Boor's algorithm; de Boor, "A Practical Guide to Splines", chapter X, from memory.
     """
-    check_span(control)
+    _check(control, weights=weights, knots=knots, degree=degree)
     count = len(control)
-    if not 1 <= degree <= _HIGHEST_DEGREE or count <= degree:
-        raise OutlineError(
-            f"a spline of degree {degree} with {count} control points, degree 1 to {_HIGHEST_DEGREE} "
-            "and more control points than that are read",
-        )
-    if len(knots) != count + degree + 1 or not np.isfinite(knots).all() or (np.diff(knots) < 0).any():
-        raise OutlineError(f"expected {count + degree + 1} rising knots", hint="save the drawing again")
-    if weights is not None and (
-        len(weights) != count or not np.isfinite(weights).all() or (weights <= 0).any()
-    ):
-        raise OutlineError("expected a weight above 0 for every control point")
     weight = np.ones(count) if weights is None else weights / weights.max()
     lifted = np.column_stack([control * weight[:, None], weight])
     spans = degree + np.flatnonzero(knots[degree + 1 : count + 1] > knots[degree:count])
-    if not len(spans):
-        raise OutlineError("all knots of the spline are the same")
     nodes = 0.5 - 0.5 * np.cos(np.linspace(0.0, math.pi, degree + 1))
     bernstein = np.array(
         [[math.comb(degree, i) * t**i * (1 - t) ** (degree - i) for i in range(degree + 1)] for t in nodes]
@@ -82,6 +69,25 @@ def spline_points(
             points = _settled(bezier, chord_mm=chord_mm)
         pieces.append(points if not pieces else points[1:])
     return np.concatenate(pieces)
+
+
+def _check(control: Floats, *, weights: Floats | None, knots: Floats, degree: int) -> None:
+    """Raise where the numbers do not make a spline."""
+    check_span(control)
+    count = len(control)
+    if not 1 <= degree <= _HIGHEST_DEGREE or count <= degree:
+        raise OutlineError(
+            f"a spline of degree {degree} with {count} control points, degree 1 to {_HIGHEST_DEGREE} "
+            "and more control points than that are read",
+        )
+    if len(knots) != count + degree + 1 or not np.isfinite(knots).all() or (np.diff(knots) < 0).any():
+        raise OutlineError(f"expected {count + degree + 1} rising knots", hint="save the drawing again")
+    if weights is not None and (
+        len(weights) != count or not np.isfinite(weights).all() or (weights <= 0).any()
+    ):
+        raise OutlineError("expected a weight above 0 for every control point")
+    if knots[degree] == knots[count]:
+        raise OutlineError("all knots of the spline are the same")
 
 
 def _de_boor(lifted: Floats, knots: Floats, degree: int, spans: Ints, at: Floats) -> Floats:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from cradle.errors import CradleError, InputError
+from cradle.errors import InputError, located
 from cradle.files.reading import real_path
 from cradle.finding import Finding, of_things, ordered
 from cradle.names import distinct_names
@@ -103,30 +103,28 @@ def model_row(
         of_printer = [trial for trial in own_kept if trial not in its]
         return steps.model(one, trials=(*its, *printer_readings(of_printer)), on_step=on_step)
 
-    own = steps.model(project, trials=own_kept, on_step=on_step)
-    found = {real_path(project.file): 0}
-    things, order = [own], [0] * project.row.count
+    things = {real_path(project.file): steps.model(project, trials=own_kept, on_step=on_step)}
+    places = [real_path(project.file)] * project.row.count
     for number, path in enumerate(project.row.things, start=1):
-        where = f"{project.file}: row.things[{number}]"
         file = project.folder / path
-        if real_path(file) == real_path(project.file):
-            raise InputError(
-                "found the project's own file", where=where, hint="say how many there are with row.count"
-            )
-        if real_path(file) not in found:
-            try:
-                thing = read_thing(file, block_height_mm=project.block.height_mm)
-                other = _beside(thing, project)
-                things.append(beside(other))
-            except CradleError as error:
-                raise error.within(where) from error
-            found[real_path(file)] = len(things) - 1
-        order.append(found[real_path(file)])
-    return Row(things=tuple(things), order=tuple(order), labels=_labels([t.project for t in things]))
+        place = real_path(file)
+        with located(f"{project.file}: row.things[{number}]"):
+            if place == real_path(project.file):
+                raise InputError("found the project's own file", hint="say how many there are with row.count")
+            if place not in things:
+                things[place] = beside(_beside(file, project))
+        places.append(place)
+    found = tuple(things.values())
+    return Row(
+        things=found,
+        order=tuple(list(things).index(place) for place in places),
+        labels=_labels([thing.project for thing in found]),
+    )
 
 
-def _beside(other: Project, project: Project) -> Project:
-    """The other thing as it stands in the project's holder."""
+def _beside(file: Path, project: Project) -> Project:
+    """The thing of another project's file as it stands in the project's holder."""
+    other = read_thing(file, block_height_mm=project.block.height_mm)
     return replace(
         other,
         fit=replace(other.fit, chance=max(other.fit.chance, project.chance_of_each)),

@@ -115,18 +115,16 @@ def begun_pocket(
     PocketError
         If the body does not reach through the block's top, or its lean makes the way out level.
     """
-    lean_deg, top_mm = block.lean_deg, block.height_mm
-    matrix = stand_matrix(body.mesh, lean_deg=lean_deg)
+    matrix = stand_matrix(body.mesh, lean_deg=block.lean_deg)
     if (matrix[:3, :3] @ direction)[2] <= _LEAST_RISE:
         raise PocketError(
-            f"leaning back by {lean_deg:g}°, the thing would come out nearly level",
+            f"leaning back by {block.lean_deg:g}°, the thing would come out nearly level",
             where="block.lean",
             hint="lean it less",
         )
-    if lean_deg == 0:
-        last = min(top_mm - float(matrix[2, 3]), body.slopes.high_mm)
+    if block.lean_deg == 0:
+        last = min(block.height_mm - float(matrix[2, 3]), body.slopes.high_mm)
     else:
-        _check_reach(body, lean_deg=lean_deg, top_mm=top_mm)
         beside = clearance.greatest_mm + block.lead_in_mm + _carried_mm(body, direction)
         last = _last_of_leaning_mm(body, block=block, stand_from_thing=matrix, beside_mm=beside)
         last = min(last, body.slopes.high_mm - clearance.greatest_mm)
@@ -202,7 +200,21 @@ def _levels(hollow: Solid, stack: OpenedStack, *, lift_mm: float) -> tuple[Float
 def _last_of_leaning_mm(
     body: PreparedBody, *, block: BlockSpec, stand_from_thing: StandFromThing, beside_mm: float
 ) -> float:
-    """The height in the thing's frame up to which a pocket that reaches so far beside a leaning thing is in the block, mm."""
+    """The height in the thing's frame up to which a pocket that reaches so far beside a leaning thing is in the block, mm.
+
+    Raises
+    ------
+    PocketError
+        If the body is not known all around up to the block's top.
+    """
+    rim_mm = top_rim_height_mm(body.mesh, lean_deg=block.lean_deg)
+    if rim_mm < block.height_mm:
+        raise PocketError(
+            f"leaning back by {block.lean_deg:g}°, the body is known up to {rim_mm:.1f} mm only, the block's"
+            f" top is at {block.height_mm:g} mm",
+            where="block.height",
+            hint="make the block lower, or measure a section higher up",
+        )
     held = highest_held_mm(
         body.mesh.vertices_mm[:, :2],
         high_mm=body.slopes.high_mm,
@@ -216,18 +228,6 @@ def _carried_mm(body: PreparedBody, direction: Floats) -> float:
     """How far a body moves sideways at most on its way out, mm."""
     steep = float(np.hypot(*direction[:2])) / float(direction[2])
     return steep * (body.slopes.high_mm - body.slopes.low_mm)
-
-
-def _check_reach(body: PreparedBody, *, lean_deg: float, top_mm: float) -> None:
-    """Raise unless a leaning body is known all around up to the block's top."""
-    rim_mm = top_rim_height_mm(body.mesh, lean_deg=lean_deg)
-    if rim_mm < top_mm:
-        raise PocketError(
-            f"leaning back by {lean_deg:g}°, the body is known up to {rim_mm:.1f} mm only, the block's"
-            f" top is at {top_mm:g} mm",
-            where="block.height",
-            hint="make the block lower, or measure a section higher up",
-        )
 
 
 def _mouth(heights_mm: Floats, levels: Regions, *, lead_in_mm: float) -> Solid | None:
