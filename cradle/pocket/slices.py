@@ -82,25 +82,17 @@ def pocket_slices(
         low = max(height - thickness_mm / 2, floor + _FLOOR_MM)
         high = low + thickness_mm
         begin = max(low - _BEYOND_MM, floor)
-        foot, head = grown.levels(np.array([begin, high]))
         lower = heights <= begin
         foot = _foot(
             grown,
             heights_mm=np.append(heights[lower], begin),
-            levels=np.append(levels[lower], foot),
+            levels=np.append(levels[lower], grown.levels(np.array([begin]))),
             sweep=sweep,
         )
         # what comes up to the next slice is all in this one's foot and above it
         heights = np.array([begin, *heights[~lower]])
         levels = np.array([foot, *levels[~lower]], dtype=object)
-        inner = (heights > begin + _APART_MM) & (heights < high - _APART_MM)
-        begun = stack_of(  # whose lowest level holds all that comes up to it
-            np.array([foot, *levels[inner], head], dtype=object),
-            heights_mm=np.array([begin, *heights[inner], high]),
-            sweep=sweep,
-        )
-        hollow = finished_stack(grown, begun).solid_up_to(high + _BEYOND_MM)
-        hollow = thinned_solid(hollow, within_mm=budget.thinned_mm, where="pocket")
+        hollow = _hollow(grown, heights_mm=heights, levels=levels, top_mm=high, sweep=sweep)
         room = lacking_room(
             hollow,
             body.solid,
@@ -113,6 +105,18 @@ def pocket_slices(
         whole = hollow if room is None else joined([hollow, room], where="pocket")
         found.append(PocketSlice(solid=whole, low_mm=low, high_mm=high))
     return found
+
+
+def _hollow(grown: GrownBody, *, heights_mm: Floats, levels: Regions, top_mm: float, sweep: Sweep) -> Solid:
+    """The hollow from the lowest level, which holds all that comes up to it, to a height and a little beyond."""
+    inner = (heights_mm > heights_mm[0] + _APART_MM) & (heights_mm < top_mm - _APART_MM)
+    begun = stack_of(
+        np.concatenate([levels[:1], levels[inner], grown.levels(np.array([top_mm]))]),
+        heights_mm=np.array([heights_mm[0], *heights_mm[inner], top_mm]),
+        sweep=sweep,
+    )
+    hollow = finished_stack(grown, begun).solid_up_to(top_mm + _BEYOND_MM)
+    return thinned_solid(hollow, within_mm=grown.budget.thinned_mm, where="pocket")
 
 
 def _foot(grown: GrownBody, *, heights_mm: Floats, levels: Regions, sweep: Sweep) -> Region:
