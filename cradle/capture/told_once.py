@@ -1,56 +1,65 @@
-"""What is doubtful of many pieces, told in few lines."""
+"""What is doubtful of many pieces or sections, told in few lines."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from typing import Final
+from typing import Final, TypeVar
 
 from cradle.capture.traced_picture import TracedPiece
 from cradle.finding import Finding, Severity
 
 _EACH: Final = 3
-"""Of more pieces than this that differ in how doubtful they are the worst is told in full."""
+"""Of more than this that differ in how doubtful they are the worst is told in full."""
+_One = TypeVar("_One")
 
 
-def told_once(pieces: Iterable[TracedPiece], *, where: str) -> tuple[Finding, ...]:
-    """The findings on the pieces of a picture: those that say the same, or the same of many, in one.
+def told_once(
+    found: Iterable[tuple[_One, Iterable[Finding]]], *, where: str, named: Callable[[Sequence[_One]], str]
+) -> tuple[Finding, ...]:
+    """The findings on all that a file holds: those that say the same, or the same of many, in one.
+
+    Parameters
+    ----------
+    named : callable
+        Names of several.
 
     Examples
     --------
-    >>> import numpy as np
-    >>> def deep(number: int, mm: float) -> TracedPiece:
-    ...     finding = Finding(code="deep", severity=Severity.NOTE, message=f"{mm} mm deep", measured=mm)
-    ...     return TracedPiece(number=number, ring_mm=np.eye(3, 2), ring_px=np.eye(3, 2), findings=(finding,))
-    >>> for finding in told_once([deep(1, 2.0), deep(2, 1.0), deep(4, 2.0)], where="scan.png"):
+    >>> def deep(number: int, mm: float) -> tuple[int, list[Finding]]:
+    ...     return number, [Finding(code="deep", severity=Severity.NOTE, message=f"{mm} mm deep", measured=mm)]
+    >>> def named(numbers: Sequence[int]) -> str:
+    ...     return f"no. {', '.join(map(str, numbers))}"
+    >>> for finding in told_once([deep(1, 2.0), deep(2, 1.0), deep(4, 2.0)], where="scan.png", named=named):
     ...     print(finding)
-    scan.png: pieces 1, 4: 2.0 mm deep
-    scan.png: piece 2: 1.0 mm deep
-    >>> for finding in told_once([deep(k, k / 10) for k in (5, 6, 9, 7, 8)], where="scan.png"):
+    scan.png: no. 1, 4: 2.0 mm deep
+    scan.png: no. 2: 1.0 mm deep
+    >>> for finding in told_once([deep(k, k / 10) for k in (5, 6, 9, 7, 8)], where="scan.png", named=named):
     ...     print(finding)
-    scan.png: piece 9: 0.9 mm deep
-    scan.png: pieces 5, 6, 7, 8: like piece 9, to a lesser degree
+    scan.png: no. 9: 0.9 mm deep
+    scan.png: no. 5, 6, 7, 8: like no. 9, to a lesser degree
     """
-    kinds: dict[tuple[str, Severity], dict[Finding, list[TracedPiece]]] = {}
-    for piece in pieces:
-        for finding in piece.findings:
-            kind = kinds.setdefault((finding.code, finding.severity), {})
-            kind.setdefault(finding, []).append(piece)
+    kinds: dict[tuple[str, Severity], list[tuple[Finding, _One]]] = {}
+    for one, findings in found:
+        for finding in findings:
+            kinds.setdefault((finding.code, finding.severity), []).append((finding, one))
     return tuple(
-        replace(finding, where=f"{where}: {_named(alike)}")
+        replace(finding, where=f"{where}: {named(alike)}")
         for kind in kinds.values()
-        for finding, alike in _told_of(kind)
+        for finding, alike in _told_of(kind, named=named)
     )
 
 
-def _told_of(kind: dict[Finding, list[TracedPiece]]) -> list[tuple[Finding, list[TracedPiece]]]:
-    """What is told of which pieces: of few each, of many the worst and that the rest are like it."""
-    if len(kind) <= _EACH:
-        return list(kind.items())
-    worst = max(kind, key=_how_far)
-    rest = [piece for finding, alike in kind.items() if finding is not worst for piece in alike]
-    less = replace(worst, message=f"like {_named(kind[worst][:1])}, to a lesser degree", measured=None)
-    return [(worst, kind[worst]), (less, sorted(rest, key=lambda piece: piece.number))]
+def _told_of(
+    kind: Sequence[tuple[Finding, _One]], *, named: Callable[[Sequence[_One]], str]
+) -> list[tuple[Finding, list[_One]]]:
+    """What is told of which: of few each, of many the worst and that the rest are like it."""
+    each = {finding: [one for other, one in kind if other == finding] for finding, _ in kind}
+    if len(each) <= _EACH:
+        return list(each.items())
+    worst = max(each, key=_how_far)
+    less = replace(worst, message=f"like {named(each[worst][:1])}, to a lesser degree", measured=None)
+    return [(worst, each[worst]), (less, [one for finding, one in kind if finding != worst])]
 
 
 def _how_far(finding: Finding) -> float:
@@ -61,6 +70,7 @@ def _how_far(finding: Finding) -> float:
     return max(ratio, 1 / ratio)
 
 
-def _named(pieces: list[TracedPiece]) -> str:
+def pieces_named(pieces: Sequence[TracedPiece]) -> str:
+    """Pieces or lines of a picture by their numbers."""
     kind = "piece" if pieces[0].line_width_mm is None else "line"
     return f"{kind}{'s' if len(pieces) > 1 else ''} {', '.join(str(piece.number) for piece in pieces)}"

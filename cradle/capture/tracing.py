@@ -14,7 +14,7 @@ from cradle.capture.piece_selection import picked, the_only
 from cradle.capture.piece_tracing import traced_pieces
 from cradle.capture.scaled_picture import ScaledPicture
 from cradle.capture.thickness import raised
-from cradle.capture.told_once import told_once
+from cradle.capture.told_once import pieces_named, told_once
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.errors import CaptureError, OutlineError
 from cradle.finding import Finding, doubt, in_mm, note
@@ -65,7 +65,10 @@ def trace_picture(path: Path, spec: PictureSource) -> TracedPicture:
             *remarks,
             *_grain_doubt(seen.grain.mm, pieces, name),
         ),
-        form_findings=(*left_out, *told_once(pieces, where=name)),
+        form_findings=(
+            *left_out,
+            *told_once(((piece, piece.findings) for piece in pieces), where=name, named=pieces_named),
+        ),
     )
 
 

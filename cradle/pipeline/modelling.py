@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from math import inf
 from typing import TypeAlias
 
 import numpy as np
 
 from cradle.capture.outline_reader import ReadOutline, read_outline
+from cradle.capture.told_once import told_once
 from cradle.errors import CombinedError, SectionError
-from cradle.finding import ordered
+from cradle.finding import Finding, ordered
 from cradle.fit.model import fit_model
 from cradle.fit.trials import learn
 from cradle.loft.body import Body
 from cradle.loft.loft import loft
 from cradle.loft.loft_findings import few_point_findings, flat_findings, small_findings
+from cradle.names import listed, section_words
 from cradle.pipeline.clearances import greatest_gap_mm
 from cradle.pipeline.mistakes import placing_mistakes
 from cradle.pipeline.sources import read_sources
@@ -29,6 +31,7 @@ from cradle.sections.place import PlaceSections, place_sections
 from cradle.sections.profiles import too_high_profiles
 from cradle.sections.rings import match_sections
 from cradle.sections.section import Profiles, RingStack
+from cradle.sections.to_place import ToPlace
 
 OnStep: TypeAlias = Callable[[str], None]
 """Told the name of each step as it begins."""
@@ -87,8 +90,6 @@ def model_thing(
     direction = way_out(body, asked=project.fit.lift_out, block=project.block)
     fit = fit_model(body, placed=placed, stack=stack, project=project, direction=direction)
     learned = learn(fit, trials, project=project)
-    reading = [finding for outline in measured.outlines for finding in outline.findings]
-    reading += [finding for view in measured.views for finding in view.findings]
     return ThingModel(
         project=project,
         profiles=profiles,
@@ -100,7 +101,7 @@ def model_thing(
         learned=learned,
         findings=ordered(
             (
-                *reading,
+                *_reading(measured),
                 *placed.findings,
                 *too_high_profiles(profiles, overall_mm=project.thing.height_mm),
                 *few_point_findings(stack, trace_mm=project.spread.trace_mm),
@@ -117,6 +118,27 @@ def beside_plate_mm(project: Project) -> float:
     """How far up the holder stands beside the thing with its wall plate, mm; 0 where that is no higher than the block."""
     plate = project.plate
     return 0.0 if plate is None or plate.height_mm is None else plate.height_mm
+
+
+def _reading(measured: ToPlace) -> Iterator[Finding]:
+    """What was found of outlines and views, once for all sections of a file."""
+    of_files: dict[str, list[tuple[str, list[Finding]]]] = {}
+    for spec, outline in zip(measured.specs, measured.outlines, strict=True):
+        for finding in outline.findings:
+            of_files.setdefault(finding.where, []).append((spec.name, [finding]))
+    for where, found in of_files.items():
+        if len({name for name, _ in found}) > 1:
+            yield from told_once(found, where=where, named=_sections_named)
+        else:
+            yield from (finding for _, (finding,) in found)
+    for view in measured.views:
+        yield from view.findings
+
+
+def _sections_named(names: Sequence[str]) -> str:
+    return (
+        section_words(names[0]) if len(names) == 1 else "sections " + listed([f'"{name}"' for name in names])
+    )
 
 
 def _lofted(

@@ -10,7 +10,7 @@ from scored import p95_mm
 from things_painted import egg, placed, rule_on
 
 from cradle.capture import piece_tracing
-from cradle.capture.told_once import told_once
+from cradle.capture.told_once import pieces_named, told_once
 from cradle.capture.traced_picture import TracedPiece
 from cradle.capture.tracing import trace_picture
 from cradle.finding import doubt
@@ -186,7 +186,9 @@ def test_of_many_faint_pieces_the_faintest_is_told_in_full():
         return TracedPiece(number=number, ring_mm=np.eye(3, 2), ring_px=np.eye(3, 2), findings=(told,))
 
     pieces = [faint(k, levels) for k, levels in enumerate([20.0, 12.0, 25.0, 28.0], start=1)]
-    assert [str(f) for f in told_once(pieces, where="a.png")] == [
+    assert [
+        str(f) for f in told_once(((p, p.findings) for p in pieces), where="a.png", named=pieces_named)
+    ] == [
         "a.png: piece 2: by 12.0 levels; other paper",
         "a.png: pieces 1, 3, 4: like piece 2, to a lesser degree; other paper",
     ]

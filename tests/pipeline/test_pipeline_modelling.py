@@ -1,11 +1,17 @@
 """The body as far as the block asks for it."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
+from tub import TUB
 
+from cradle.capture.outline_reader import read_outline
+from cradle.finding import note
 from cradle.geometry.planar import area_mm2
 from cradle.geometry.solid import cut_regions
 from cradle.pipeline import make
+from cradle.pipeline.modelling import model_thing
 from cradle.project.reader import project_from_text
 
 THIN = """
@@ -45,3 +51,23 @@ def test_a_thing_that_leans_and_is_leant_fills_its_block_to_the_top(tmp_path, de
     )
     z = made.own.model.body.mesh.vertices_mm[:, 2]
     assert turned[z > z.max() - 1e-6].min() > pocket.top_mm
+
+
+@pytest.mark.parametrize(
+    ("edges_mm", "told"),
+    [
+        ((0.2, 0.2), ['sheet.png: sections "low" and "high": edge 0.2 mm']),
+        ((0.2, 0.3), ['sheet.png: section "low": edge 0.2 mm', 'sheet.png: section "high": edge 0.3 mm']),
+    ],
+)
+def test_what_is_found_of_several_sections_of_one_file_is_told_once_with_their_names(
+    tmp_path, edges_mm, told
+):
+    edges = iter(edges_mm)
+
+    def read(spec, *, folder):
+        found = note("picture-uncertainty", f"edge {next(edges):g} mm", where="sheet.png")
+        return replace(read_outline(spec, folder=folder), form_findings=(found,))
+
+    model = model_thing(project_from_text(TUB, file=tmp_path / "holder.toml"), read=read)
+    assert [str(f) for f in model.findings if f.code == "picture-uncertainty"] == told
