@@ -5,13 +5,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 import reportlab
-from PIL import Image, ImageChops, ImageDraw, ImageFont
+from PIL import Image, ImageChops, ImageDraw, ImageFont, features
 
 from cradle.geometry import planar
 from cradle.geometry.lettering import lettering, letters_missing
 
 FONT = Path(reportlab.__file__).parent / "fonts" / "VeraBd.ttf"
 PX = 400
+KERNED = pytest.mark.skipif(
+    not features.check("raqm"), reason="without the system's FriBiDi Pillow sets no pair of letters closer"
+)
 
 
 def by_freetype(text):
@@ -32,7 +35,9 @@ def by_us(text, size):
     return image
 
 
-@pytest.mark.parametrize("text", ["belly 0.35", "AVATo Ty", "Ångström Çé", "B8®@&%", "ßÆŒ½"])
+@pytest.mark.parametrize(
+    "text", ["belly 0.35", pytest.param("AVATo Ty", marks=KERNED), "Ångström Çé", "B8®@&%", "ßÆŒ½"]
+)
 def test_the_letters_are_the_font_s_own(text):
     """FreeType hints outlines to whole pixels, so that an edge may lie a pixel beside ours."""
     true = np.asarray(by_freetype(text)) / 255
