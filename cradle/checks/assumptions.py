@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 from cradle.finding import About, Finding, doubt, note
@@ -46,72 +47,64 @@ def _mass(model: ThingModel, holder: Holder) -> tuple[Finding, ...]:
     )
 
 
-def _too_light(given_g: float, *, filled_cm3: float) -> tuple[Finding, ...]:
+def _too_light(given_g: float, *, filled_cm3: float) -> Iterator[Finding]:
     """A warning of a mass that only foam or paper has, as where kg were meant."""
     density = given_g / filled_cm3
     if density >= _LIGHT_G_CM3:
-        return ()
+        return
     in_kg = density * G_PER["kg"] <= _HEAVY_G_CM3
-    return (
-        doubt(
-            "mass-too-small",
-            f"{given_g:.3g} g is little for a thing that fills {filled_cm3:.3g} cm³: only foam or paper is so light",
-            "a mass is in g"
-            + (f", and {given_g:.3g} kg are {given_g * G_PER['kg']:.4g}" if in_kg else "")
-            + "; if it is right, leave it",
-            about=About.HOLDER,
-            where="object.mass",
-            measured=density,
-            limit=_LIGHT_G_CM3,
-            unit="g/cm³",
-        ),
+    yield doubt(
+        "mass-too-small",
+        f"{given_g:.3g} g is little for a thing that fills {filled_cm3:.3g} cm³: only foam or paper is so light",
+        "a mass is in g"
+        + (f", and {given_g:.3g} kg are {given_g * G_PER['kg']:.4g}" if in_kg else "")
+        + "; if it is right, leave it",
+        about=About.HOLDER,
+        where="object.mass",
+        measured=density,
+        limit=_LIGHT_G_CM3,
+        unit="g/cm³",
     )
 
 
-def _too_heavy(given_g: float, *, filled_cm3: float) -> tuple[Finding, ...]:
+def _too_heavy(given_g: float, *, filled_cm3: float) -> Iterator[Finding]:
     """A warning of a mass that no thing of that size has, as where all lengths are in cm."""
     density, most = given_g / filled_cm3, _HEAVY_G_CM3 * _MOST_BESIDE
     if density <= most:
-        return ()
-    return (
-        doubt(
-            "mass-too-large",
-            f"{given_g:.4g} g is far too much for a thing whose measured part fills {filled_cm3:.3g} cm³",
-            f"a mass is in g; {WRITE_ALL_MM}",
-            about=About.HOLDER,
-            where="object.mass",
-            measured=density,
-            limit=most,
-            unit="g/cm³",
-        ),
+        return
+    yield doubt(
+        "mass-too-large",
+        f"{given_g:.4g} g is far too much for a thing whose measured part fills {filled_cm3:.3g} cm³",
+        f"a mass is in g; {WRITE_ALL_MM}",
+        about=About.HOLDER,
+        where="object.mass",
+        measured=density,
+        limit=most,
+        unit="g/cm³",
     )
 
 
-def _not_seen(profiles: Profiles) -> tuple[Finding, ...]:
+def _not_seen(profiles: Profiles) -> Iterator[Finding]:
     """A handle between two sections is on none of them; how far things swell out there is in the chance of fit."""
     unseen = profiles.unseen
     if not unseen:
-        return ()
-    return (
-        note(
-            "sides-not-seen",
-            f"no profile and no view shows the thing's {listed(unseen)} side"
-            f"{'s' if len(unseen) > 1 else ''}: a handle or a knob that sticks out there between two sections would"
-            " not go in; the chance of fit does not include this",
-            "look at the thing: where something sticks out, measure one more section through it, or that side's profile",
-            where="side",
-        ),
+        return
+    yield note(
+        "sides-not-seen",
+        f"no profile and no view shows the thing's {listed(unseen)} side"
+        f"{'s' if len(unseen) > 1 else ''}: a handle or a knob that sticks out there between two sections would"
+        " not go in; the chance of fit does not include this",
+        "look at the thing: where something sticks out, measure one more section through it, or that side's profile",
+        where="side",
     )
 
 
-def _alike(thing: SeatedThing) -> tuple[Finding, ...]:
+def _alike(thing: SeatedThing) -> Iterator[Finding]:
     if len(thing.pockets) == 1:
-        return ()
-    return (
-        note(
-            "taken-as-alike",
-            f"the {len(thing.pockets)} things in pockets {listed([str(number) for number in thing.numbers])} are taken to be alike",
-            "measure the largest of them, or give each a project file of its own under row.things",
-            where="row",
-        ),
+        return
+    yield note(
+        "taken-as-alike",
+        f"the {len(thing.pockets)} things in pockets {listed([str(number) for number in thing.numbers])} are taken to be alike",
+        "measure the largest of them, or give each a project file of its own under row.things",
+        where="row",
     )

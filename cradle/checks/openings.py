@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 import numpy as np
@@ -59,121 +59,108 @@ def opening_findings(holder: Holder, *, block: BlockSpec, printer: PrinterSpec) 
     return tuple(found)
 
 
-def _put(opening: Opening) -> list[Finding]:
+def _put(opening: Opening) -> Iterator[Finding]:
     """Where an opening was put that would have missed the pocket."""
     if opening.put_mm is None:
-        return []
+        return
     x, y = (f"{mm:z.1f} mm" for mm in opening.put_mm.tolist())
     through = opening.spec.through
     along = f"{'x' if through in (Through.FRONT, Through.BACK) else 'y'} = {x}"
-    return [
-        note(
-            "opening-put-aside",
-            f"in the middle the {opening.spec.kind.words} would miss the pocket or reach beside it: it lies at "
-            + (f"x = {x}, y = {y}" if through is Through.FLOOR else along),
-            "give its place (at) if it should lie elsewhere",
-            about=About.HOLDER,
-            where=opening.where,
-        )
-    ]
+    yield note(
+        "opening-put-aside",
+        f"in the middle the {opening.spec.kind.words} would miss the pocket or reach beside it: it lies at "
+        + (f"x = {x}, y = {y}" if through is Through.FLOOR else along),
+        "give its place (at) if it should lie elsewhere",
+        about=About.HOLDER,
+        where=opening.where,
+    )
 
 
-def _bar(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Finding]:
+def _bar(opening: Opening, holder: Holder, *, block: BlockSpec) -> Iterator[Finding]:
     """The bar between an opening in a wall and the rim."""
     if opening.spec.kind in _FROM_RIM or opening.spec.through is Through.FLOOR:
-        return []
+        return
     low, high = box_mm(opening.cuts[0])
     left = holder.height_mm - block.chamfer_mm - (float(high[2]) + holder.lift_mm)
     if left >= LEAST_BAR_MM:
-        return []
+        return
     x, y = ((low + high) / 2)[:2].tolist()
-    return [
-        doubt(
-            "opening-near-rim",
-            f"only {max(left, 0.0):.1f} mm is left between the {opening.spec.kind.words} and the rim",
-            'move it down, or open it to the rim with kind = "notch"',
-            about=About.HOLDER,
-            where=opening.where,
-            place_mm=(x, y, float(high[2]) + holder.lift_mm),
-            **in_mm(left, limit=LEAST_BAR_MM),
-        )
-    ]
+    yield doubt(
+        "opening-near-rim",
+        f"only {max(left, 0.0):.1f} mm is left between the {opening.spec.kind.words} and the rim",
+        'move it down, or open it to the rim with kind = "notch"',
+        about=About.HOLDER,
+        where=opening.where,
+        place_mm=(x, y, float(high[2]) + holder.lift_mm),
+        **in_mm(left, limit=LEAST_BAR_MM),
+    )
 
 
-def _behind(opening: Opening, holder: Holder, *, printer: PrinterSpec) -> list[Finding]:
+def _behind(opening: Opening, holder: Holder, *, printer: PrinterSpec) -> Iterator[Finding]:
     """What is left between a recess and the pocket."""
     enough = 2 * printer.line_mm
     left = min((gap_mm(cut, holder.cavity.solid, within_mm=enough) for cut in opening.blind), default=enough)
     if left >= enough - _TOLD_MM:
-        return []
+        return
     thicker = np.ceil(10 * (enough - left - _TOLD_MM)) / 10
     what = "floor" if opening.spec.through is Through.FLOOR else "wall"
-    return [
-        doubt(
-            "recess-near-pocket",
-            f"only {left:.2f} mm is left between the {opening.spec.kind.words} and the pocket",
-            f"make the {what} at the {opening.spec.kind.words} {thicker:.1f} mm thicker",
-            about=About.HOLDER,
-            where=opening.where,
-            **in_mm(left, limit=enough),
-        )
-    ]
+    yield doubt(
+        "recess-near-pocket",
+        f"only {left:.2f} mm is left between the {opening.spec.kind.words} and the pocket",
+        f"make the {what} at the {opening.spec.kind.words} {thicker:.1f} mm thicker",
+        about=About.HOLDER,
+        where=opening.where,
+        **in_mm(left, limit=enough),
+    )
 
 
-def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> list[Finding]:
+def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> Iterator[Finding]:
     """A back that is not flat, and a screw that no driver reaches."""
-    found = []
     spec = opening.spec
     if opening.fixes_to_wall and (block.wider_mm > 0 or block.form is not BlockForm.BOX):
-        found.append(
-            doubt(
-                "mount-not-flat",
-                f"the {spec.through} of the block is not flat and upright: it will not lie against a wall",
-                'use form = "box" and flare = 0',
-                about=About.HOLDER,
-                where=opening.where,
-            )
+        yield doubt(
+            "mount-not-flat",
+            f"the {spec.through} of the block is not flat and upright: it will not lie against a wall",
+            'use form = "box" and flare = 0',
+            about=About.HOLDER,
+            where=opening.where,
         )
     if (driver := opening.driver) is not None:
         far = driver.head_at_mm + driver.towards * _far(holder)
         way = between_points(driver.head_at_mm, far, radius_mm=driver.head_mm / 2)
         stands = overlap_mm3(holder.solid, moved(way, (0.0, 0.0, holder.lift_mm)))
         if stands > _HOLD_BACK_MM3:
-            found.append(
-                doubt(
-                    "driver-out-of-reach",
-                    "a screwdriver cannot reach the screw: the holder is in the way",
-                    f"cut a round opening of {np.ceil(driver.head_mm + 1):.0f} mm through the opposite wall at the"
-                    " same place, or hang the holder on a keyhole",
-                    about=About.HOLDER,
-                    where=opening.where,
-                )
+            yield doubt(
+                "driver-out-of-reach",
+                "a screwdriver cannot reach the screw: the holder is in the way",
+                f"cut a round opening of {np.ceil(driver.head_mm + 1):.0f} mm through the opposite wall at the"
+                " same place, or hang the holder on a keyhole",
+                about=About.HOLDER,
+                where=opening.where,
             )
-    return found
 
 
-def _web(one: Opening, other: Opening, *, holder: Holder, printer: PrinterSpec) -> list[Finding]:
+def _web(one: Opening, other: Opening, *, holder: Holder, printer: PrinterSpec) -> Iterator[Finding]:
     """Two openings with too little of the block between them, or that run into one another there."""
     enough = 2 * printer.line_mm
     left = _least_gap_mm(one.cuts, other.cuts, within_mm=enough)
     if left >= enough - 1e-6:
-        return []
+        return
     pocket = holder.cavity.solid
     left = _least_gap_mm(_outside(one.cuts, pocket), _outside(other.cuts, pocket), within_mm=enough)
     if left >= enough - 1e-6:
-        return []
+        return
     if left <= 0:
-        return _overlap(one, other)
-    return [
-        doubt(
-            "openings-near",
-            f"only {left:.2f} mm is left between the {one.spec.kind.words} and the {other.spec.kind.words}",
-            "move them apart, or make them one",
-            about=About.HOLDER,
-            where=f"{one.where}, {other.where}",
-            **in_mm(left, limit=enough),
-        )
-    ]
+        yield from _overlap(one, other)
+        return
+    yield doubt(
+        "openings-near",
+        f"only {left:.2f} mm is left between the {one.spec.kind.words} and the {other.spec.kind.words}",
+        "move them apart, or make them one",
+        about=About.HOLDER,
+        where=f"{one.where}, {other.where}",
+        **in_mm(left, limit=enough),
+    )
 
 
 def _least_gap_mm(cuts: Sequence[Solid], others: Sequence[Solid], *, within_mm: float) -> float:
@@ -186,20 +173,18 @@ def _outside(cuts: Sequence[Solid], pocket: Solid) -> list[Solid]:
     return [difference(cut, [pocket]) for cut in left]
 
 
-def _overlap(one: Opening, other: Opening) -> list[Finding]:
+def _overlap(one: Opening, other: Opening) -> Iterator[Finding]:
     """Two openings that take part of one another away; two that only let something through may be one."""
     if {one.spec.kind, other.spec.kind} <= _PLAIN:
-        return []
-    return [
-        doubt(
-            "openings-overlap",
-            f"the {one.spec.kind.words} and the {other.spec.kind.words} run into one another: part of what one of them"
-            " needs is cut away",
-            "move them apart",
-            about=About.HOLDER,
-            where=f"{one.where}, {other.where}",
-        )
-    ]
+        return
+    yield doubt(
+        "openings-overlap",
+        f"the {one.spec.kind.words} and the {other.spec.kind.words} run into one another: part of what one of them"
+        " needs is cut away",
+        "move them apart",
+        about=About.HOLDER,
+        where=f"{one.where}, {other.where}",
+    )
 
 
 def _far(holder: Holder) -> float:

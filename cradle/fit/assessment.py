@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
@@ -121,42 +122,38 @@ def clearance_for(chance: Chance, *, goal: float) -> float | None:
     return next((c for c, p in chance.curve if p >= goal and c <= MOST_CLEARANCE_MM), None)
 
 
-def _low(chance: Chance, asked_mm: float, *, helps: bool, where: str, goal: float) -> tuple[Finding, ...]:
+def _low(chance: Chance, asked_mm: float, *, helps: bool, where: str, goal: float) -> Iterator[Finding]:
     if chance.chance >= LOW_CHANCE:
-        return ()
+        return
     cause = chance.cause
     enough = clearance_for(chance, goal=goal)
     wider = "" if enough is None else f"set clearance = {enough:.2f} (chance of fit {100 * goal:.0f} %)"
-    return (
-        doubt(
-            "chance-low",
-            f"the chance of fit is {100 * chance.chance:.0f} % with {asked_mm:.2f} mm per side; the thing is "
-            f"most often too tight at {cause.height_mm:.1f} mm ({cause.where}); the main uncertainty is "
-            f"{PLAIN_WORDS[cause.spread]}",
-            (", or " if helps else "; ").join(words for words in (wider, where) if words),
-            about=About.FIT,
-            where="fit.clearance",
-            measured=100 * chance.chance,
-            limit=100 * LOW_CHANCE,
-            unit="%",
-        ),
+    yield doubt(
+        "chance-low",
+        f"the chance of fit is {100 * chance.chance:.0f} % with {asked_mm:.2f} mm per side; the thing is "
+        f"most often too tight at {cause.height_mm:.1f} mm ({cause.where}); the main uncertainty is "
+        f"{PLAIN_WORDS[cause.spread]}",
+        (", or " if helps else "; ").join(words for words in (wider, where) if words),
+        about=About.FIT,
+        where="fit.clearance",
+        measured=100 * chance.chance,
+        limit=100 * LOW_CHANCE,
+        unit="%",
     )
 
 
-def _loose(chance: Chance, asked_mm: float, *, goal: float) -> tuple[Finding, ...]:
+def _loose(chance: Chance, asked_mm: float, *, goal: float) -> Iterator[Finding]:
     """A finding where far less clearance would do: a thing that rattles is held as badly as one that jams."""
     enough = clearance_for(chance, goal=goal)
     if enough is None or asked_mm - enough <= _LOOSE_MM:
-        return ()
-    return (
-        doubt(
-            "clearance-loose",
-            f"{asked_mm:.2f} mm per side is more than needed ({enough:.2f} mm): the thing can {chance.play_words}",
-            f"{enough:.2f} mm per side already gives a chance of fit of {100 * goal:.0f} %; clearance is the gap on "
-            "each side, not on the diameter",
-            where="fit.clearance",
-            **in_mm(asked_mm, limit=enough + _LOOSE_MM),
-        ),
+        return
+    yield doubt(
+        "clearance-loose",
+        f"{asked_mm:.2f} mm per side is more than needed ({enough:.2f} mm): the thing can {chance.play_words}",
+        f"{enough:.2f} mm per side already gives a chance of fit of {100 * goal:.0f} %; clearance is the gap on "
+        "each side, not on the diameter",
+        where="fit.clearance",
+        **in_mm(asked_mm, limit=enough + _LOOSE_MM),
     )
 
 
@@ -205,24 +202,22 @@ def _printer(learned: Learned, profile: ClearanceProfile, *, project: Project) -
     return tuple(findings)
 
 
-def _used_up(learned: Learned, profile: ClearanceProfile) -> tuple[Finding, ...]:
+def _used_up(learned: Learned, profile: ClearanceProfile) -> Iterator[Finding]:
     """A finding where trials take away all clearance there is: it is never less than 0."""
     corrections = np.array(learned.corrections_mm)
     used_up = np.flatnonzero((corrections < 0) & (profile.clearances_mm < _NO_MM))
     if not len(used_up):
-        return ()
+        return
     most = used_up[np.argmin(corrections[used_up])]
     names = listed([f'"{learned.model.names[k]}"' for k in used_up])
     up_to = "up to " if len(used_up) > 1 else ""
-    return (
-        doubt(
-            "clearance-used-up",
-            f"the trials ask for {up_to}{-corrections[most]:.2f} mm less per side at {names}, the whole clearance "
-            "there or more: a clearance of 0 is used",
-            f"give more clearance, or take a trial out of {TRIALS_FILE}",
-            where="fit.clearance",
-            **in_mm(float(corrections[most])),
-        ),
+    yield doubt(
+        "clearance-used-up",
+        f"the trials ask for {up_to}{-corrections[most]:.2f} mm less per side at {names}, the whole clearance "
+        "there or more: a clearance of 0 is used",
+        f"give more clearance, or take a trial out of {TRIALS_FILE}",
+        where="fit.clearance",
+        **in_mm(float(corrections[most])),
     )
 
 
@@ -248,33 +243,30 @@ def below(percent: float, goal: float) -> str:
 
 def _chosen(
     model: FitModel, advice: Advice | None, *, helps: bool, where: str, project: Project
-) -> tuple[Finding, ...]:
+) -> Iterator[Finding]:
     if advice is None:
-        return ()
+        return
     cause = advice.driver
     goal = 100 * project.chance_of_each
     if not advice.reached:
-        return (
-            doubt(
-                "clearance-not-enough",
-                f"the holder gets the largest clearance, {MOST_CLEARANCE_MM:g} mm per side, but the chance of fit is only "
-                f"{below(100 * advice.chance.chance, goal)} %, not {goal:.0f} %; the main uncertainty is "
-                f"{PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
-                where,
-                about=About.FIT,
-                where="fit.clearance",
-                measured=100 * advice.chance.chance,
-                limit=goal,
-                unit="%",
-            ),
-        )
-    return (
-        note(
-            "clearance-chosen",
-            f"a clearance of {_by_section(model, advice.asked)} gives a chance of fit of {goal:.0f} %; most of it "
-            f"allows for {PLAIN_WORDS[cause.spread]}; the tightest place is most often at {cause.height_mm:.1f} mm "
-            f"({cause.where}); the thing may then {advice.chance.play_words}",
-            f"to hold it closer, {where}" if helps else "",
+        yield doubt(
+            "clearance-not-enough",
+            f"the holder gets the largest clearance, {MOST_CLEARANCE_MM:g} mm per side, but the chance of fit is only "
+            f"{below(100 * advice.chance.chance, goal)} %, not {goal:.0f} %; the main uncertainty is "
+            f"{PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
+            where,
+            about=About.FIT,
             where="fit.clearance",
-        ),
+            measured=100 * advice.chance.chance,
+            limit=goal,
+            unit="%",
+        )
+        return
+    yield note(
+        "clearance-chosen",
+        f"a clearance of {_by_section(model, advice.asked)} gives a chance of fit of {goal:.0f} %; most of it "
+        f"allows for {PLAIN_WORDS[cause.spread]}; the tightest place is most often at {cause.height_mm:.1f} mm "
+        f"({cause.where}); the thing may then {advice.chance.play_words}",
+        f"to hold it closer, {where}" if helps else "",
+        where="fit.clearance",
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -125,18 +125,16 @@ def cut_pieces(
     )
 
 
-def _settled(model: ThingModel, rings: Sequence[FitPiece]) -> list[Finding]:
+def _settled(model: ThingModel, rings: Sequence[FitPiece]) -> Iterator[Finding]:
     """A note where trials settle what rings would tell at every section that any is cut for."""
     left = left_open(model.learned.trials, inside_error_mm=model.project.printer.inside_error_mm)
     if not rings or not all(settled(ring.section, left) for ring in rings):
-        return []
-    return [
-        note(
-            "pieces-settled",
-            "the rings noted settle the fit at each section and these teach nothing more: make the holder",
-            where="test_pieces",
-        )
-    ]
+        return
+    yield note(
+        "pieces-settled",
+        "the rings noted settle the fit at each section and these teach nothing more: make the holder",
+        where="test_pieces",
+    )
 
 
 def _told(place: RingPlace) -> str:

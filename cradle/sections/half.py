@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
@@ -72,7 +73,7 @@ def mirror_half(outline: Outline, *, where: str = "half outline") -> MirroredHal
     across = 0 if axis_deg == 90.0 else 1
     findings = raw.findings
     if outline.open_ends:
-        findings += _beside_zero(outline.points_mm, across=across, where=where)
+        findings += tuple(_beside_zero(outline.points_mm, across=across, where=where))
     count = len(raw.points_mm) // 2 + 1  # the ring runs: end, half, other end, mirrored half
     chain = _ends_straightened(raw.points_mm[:count], across=across)
     if chain is None:
@@ -131,22 +132,20 @@ def _ends_straightened(chain: Floats, *, across: int) -> Floats | None:
     return np.concatenate([straight[:1], inner[first : last + 1], straight[-1:]])
 
 
-def _beside_zero(chain: Floats, *, across: int, where: str) -> tuple[Finding, ...]:
+def _beside_zero(chain: Floats, *, across: int, where: str) -> Iterator[Finding]:
     """A finding where a half ends a little beside the drawing's zero line, as where the points on the middle line were left out."""
     reach = chain[:, across] * np.sign(chain[:, across].sum())
     ends = np.sort(reach[[0, -1]])
     if reach.min() < -TOLERANCES.gap_mm or not _BESIDE_MM < ends[1] < _BESIDE_SHARE * reach.max():
-        return ()
+        return
     words = f"{ends[1]:.1f} mm" if ends[1] - ends[0] < 0.1 else f"{ends[0]:z.1f} and {ends[1]:.1f} mm"
     line = AXES[across].letter
-    return (
-        doubt(
-            "half-ends-beside-zero",
-            f"the half ends {words} beside {line} = 0; it was mirrored about the line through its ends, not about {line} = 0",
-            f"if {line} = 0 is the middle line, add the two points where the outline meets it",
-            where=where,
-            **in_mm(float(ends[1]), limit=_BESIDE_MM),
-        ),
+    yield doubt(
+        "half-ends-beside-zero",
+        f"the half ends {words} beside {line} = 0; it was mirrored about the line through its ends, not about {line} = 0",
+        f"if {line} = 0 is the middle line, add the two points where the outline meets it",
+        where=where,
+        **in_mm(float(ends[1]), limit=_BESIDE_MM),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -67,7 +67,7 @@ def placing_findings(
     spread: SpreadSpec,
 ) -> list[Finding]:
     """What is worth telling of the placing of all sections."""
-    out = _unchecked_scale(laid, sections=sections, found=found)
+    out = [*_unchecked_scale(laid, sections=sections, found=found)]
     common = _common_scale(sections)
     if common is not None:
         out.append(_all_scaled(common))
@@ -92,7 +92,7 @@ def placing_findings(
                 )
             )
     out += _all_askew(askew)
-    out += _all_rescaled(plain) if common is None else []
+    out += _all_rescaled(plain) if common is None else ()
     out += out_of_line(
         sections,
         drawn=[not one.exact for one in laid],
@@ -147,10 +147,10 @@ def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> tuple[
     return [told], []
 
 
-def _all_askew(askew: Sequence[_Askew]) -> list[Finding]:
+def _all_askew(askew: Sequence[_Askew]) -> Iterator[Finding]:
     """One doubt of all long sections that were turned: of which sheet lay askew, their turns tell little."""
     if not askew:
-        return []
+        return
     turns = listed([f"{one.turn_deg:.2f}° ± {one.spread_deg:.1f}°" for one in askew])
     most = max(askew, key=lambda one: one.moved_mm)
     if len(askew) == 1:
@@ -162,16 +162,14 @@ def _all_askew(askew: Sequence[_Askew]) -> list[Finding]:
     else:
         outlines, ends = "outlines were", f"their ends by up to {most.moved_mm:.1f} mm"
         whose = "it may be one of these sheets or a neighbour's that"
-    return [
-        doubt(
-            "section-turned",
-            f"the {outlines} rotated by {turns}, by the readings of all sections, which moves {ends}",
-            f"{whose} lay askew: lay them all square to their fronts and take them again",
-            where=", ".join(one.where for one in askew),
-            measured=most.turn_deg,
-            unit="deg",
-        )
-    ]
+    yield doubt(
+        "section-turned",
+        f"the {outlines} rotated by {turns}, by the readings of all sections, which moves {ends}",
+        f"{whose} lay askew: lay them all square to their fronts and take them again",
+        where=", ".join(one.where for one in askew),
+        measured=most.turn_deg,
+        unit="deg",
+    )
 
 
 def _common_scale(sections: Sequence[Section]) -> float | None:
@@ -255,10 +253,10 @@ def _scale(
     return told, [one for one in off if one not in doubtful]
 
 
-def _all_rescaled(of: Sequence[_Rescaled]) -> list[Finding]:
+def _all_rescaled(of: Sequence[_Rescaled]) -> Iterator[Finding]:
     """That outlines were scaled to their readings, told once: by how much, and which most."""
     if not of:
-        return []
+        return
     most = max(of, key=lambda one: abs(one.factor - 1.0))
     low, high = (
         f"{100 * factor:.2f}" for factor in (min(one.factor for one in of), max(one.factor for one in of))
@@ -273,49 +271,45 @@ def _all_rescaled(of: Sequence[_Rescaled]) -> list[Finding]:
             "",
             f"the {most.word} of {most.where}",
         )
-    return [
-        note(
-            "trace-scaled",
-            f"{outlines} scaled to {by} to agree with the calipers, most {which}: {most.traced_mm:.2f} mm as "
-            f"traced, {most.read_mm:.2f} mm with calipers",
-            where=where,
-            **in_mm(most.read_mm - most.traced_mm, limit=most.limit_mm),
-        )
-    ]
+    yield note(
+        "trace-scaled",
+        f"{outlines} scaled to {by} to agree with the calipers, most {which}: {most.traced_mm:.2f} mm as "
+        f"traced, {most.read_mm:.2f} mm with calipers",
+        where=where,
+        **in_mm(most.read_mm - most.traced_mm, limit=most.limit_mm),
+    )
 
 
-def _unchecked_scale(laid: Sequence[Laid], *, sections: Sequence[Section], found: Estimate) -> list[Finding]:
+def _unchecked_scale(
+    laid: Sequence[Laid], *, sections: Sequence[Section], found: Estimate
+) -> Iterator[Finding]:
     """A finding where all sections are drawings, and nothing that was measured says how large they are."""
     drawings = all(isinstance(one.spec.source, DrawingSource) for one in laid)
     if not drawings or {o.kind for o in found.observations} & EXTENTS:
-        return []
+        return
     widths, depths = zip(*(size(section.points_mm) for section in sections), strict=True)
-    return [
-        doubt(
-            "scale-unchecked",
-            f"no width or depth of any section was measured, so the drawings' unit and scale could not be "
-            f"checked; as drawn the thing is at most {max(widths):.1f} mm wide and {max(depths):.1f} mm deep",
-            "measure the width of one section with calipers",
-        )
-    ]
+    yield doubt(
+        "scale-unchecked",
+        f"no width or depth of any section was measured, so the drawings' unit and scale could not be "
+        f"checked; as drawn the thing is at most {max(widths):.1f} mm wide and {max(depths):.1f} mm deep",
+        "measure the width of one section with calipers",
+    )
 
 
-def _girth(section: Section, *, spec: SectionSpec, where: str) -> list[Finding]:
+def _girth(section: Section, *, spec: SectionSpec, where: str) -> Iterator[Finding]:
     """A finding if a string round the section would have another length."""
     if spec.girth_mm is None:
-        return []
+        return
     around = perimeter(hull_ring(section.points_mm))
     if abs(around / spec.girth_mm - 1.0) <= GIRTH_SHARE:
-        return []
-    return [
-        doubt(
-            "girth-disagrees",
-            f"the outline has a girth of {around:.2f} mm, but {spec.girth_mm:.2f} mm was measured",
-            _girth_again(around, spec.girth_mm),
-            where=where,
-            **in_mm(around - spec.girth_mm, limit=GIRTH_SHARE * spec.girth_mm),
-        )
-    ]
+        return
+    yield doubt(
+        "girth-disagrees",
+        f"the outline has a girth of {around:.2f} mm, but {spec.girth_mm:.2f} mm was measured",
+        _girth_again(around, spec.girth_mm),
+        where=where,
+        **in_mm(around - spec.girth_mm, limit=GIRTH_SHARE * spec.girth_mm),
+    )
 
 
 def _girth_again(around_mm: float, read_mm: float) -> str:
