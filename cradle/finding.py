@@ -6,7 +6,7 @@ know is a `Finding`. Any room may return findings; `checks` does nothing else.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 from enum import StrEnum
 from typing import TypedDict, Unpack
@@ -60,7 +60,7 @@ class Finding:
 
     ``measured`` and ``limit`` are in ``unit`` (mm, %, deg ...); ``place_mm``
     is a point in the thing's frame. ``code`` is stable and in kebab-case.
-    ``things`` are those that it is about, as the message begins; "" where nothing needs to be told apart.
+    ``things`` are those that it is about; "" where nothing needs to be told apart.
     """
 
     code: str
@@ -75,8 +75,13 @@ class Finding:
     things: str = ""
     about: About = About.MEASURED
 
+    @property
+    def told(self) -> str:
+        """The message, behind the things that it is about."""
+        return f"{self.things}: {self.message}" if self.things else self.message
+
     def __str__(self) -> str:
-        text = f"{self.where}: {self.message}" if self.where else self.message
+        text = f"{self.where}: {self.told}" if self.where else self.told
         return f"{text}; {self.advice}" if self.advice else text
 
 
@@ -116,7 +121,7 @@ def ordered(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
 
 
 def of_things(found: Iterable[tuple[str, Iterable[Finding]]]) -> tuple[Finding, ...]:
-    """The findings on things that have labels, these before the message; what reads the same of several once, with all their labels.
+    """The findings on things that have labels, with these; what reads the same of several once, with all their labels.
 
     Its figures and its place are those of the first.
 
@@ -132,11 +137,4 @@ def of_things(found: Iterable[tuple[str, Iterable[Finding]]]) -> tuple[Finding, 
             _, labels = whose.setdefault((finding.severity, finding.code, str(finding)), (finding, []))
             if label not in labels:
                 labels.append(label)
-    return tuple(
-        replace(f, message=f"{things}: {f.message}", things=things) if (things := _named(labels)) else f
-        for f, labels in whose.values()
-    )
-
-
-def _named(labels: Sequence[str]) -> str:
-    return listed(labels) if all(labels) else ""
+    return tuple(replace(f, things=listed(labels) if all(labels) else "") for f, labels in whose.values())

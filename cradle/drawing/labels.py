@@ -51,10 +51,15 @@ class Label:
         """How long the words are at most."""
         return _WIDE * self.height_mm * len(self.text)
 
+    @property
+    def is_figure(self) -> bool:
+        """Whether it is a number alone, of which nothing reaches below the line."""
+        return self.text.replace(".", "").isdigit()
+
     def box(self) -> Box:
         """What the words cover at most."""
         x, y = self.at
-        low = 0.0 if self.text.replace(".", "").isdigit() else _BELOW * self.height_mm
+        low = 0.0 if self.is_figure else _BELOW * self.height_mm
         before, after = self.anchor * self.width_mm, (1 - self.anchor) * self.width_mm
         if self.upright:
             return x - self.height_mm, y - before, x + low, y + after

@@ -117,8 +117,7 @@ def _add_view(space: Modelspace, view: DrawnView) -> None:
     for a, b, c in view.arrows:
         space.add_solid([a, b, c, c], dxfattribs=own)
     for label in view.labels:
-        layer = _DIMENSIONS if label.text.replace(".", "").isdigit() else _WORDS
-        _add_label(space, label, layer=layer)
+        _add_label(space, label, layer=_DIMENSIONS if label.is_figure else _WORDS)
 
 
 def _add_label(space: Modelspace, label: Label, *, layer: str) -> None:

@@ -33,7 +33,7 @@ def finding_data(finding: Finding) -> dict[str, object]:
         "code": finding.code,
         "severity": str(finding.severity),
         "where": finding.where,
-        "message": plain_words(finding.message),
+        "message": plain_words(finding.told),
         "advice": plain_words(finding.advice),
     }
 

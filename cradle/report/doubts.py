@@ -70,7 +70,7 @@ def gravity(finding: Finding) -> tuple[bool, ...]:
 
 
 def _doubt(finding: Finding) -> Doubt:
-    """A finding whose things are named once, in its place."""
-    message = finding.message.removeprefix(f"{finding.things}: ")
+    """A finding whose things are named in its place."""
     place = ", ".join(filter(None, (finding.things, finding.where)))
-    return Doubt(place=place, message=sentence(message), advice=sentence(finding.advice), finding=finding)
+    message, advice = sentence(finding.message), sentence(finding.advice)
+    return Doubt(place=place, message=message, advice=advice, finding=finding)

@@ -12,7 +12,7 @@ def finding_row(finding: Finding) -> dict[str, Any]:
     row: dict[str, Any] = {
         "code": finding.code,
         "severity": str(finding.severity),
-        "message": finding.message,
+        "message": finding.told,
     }
     if finding.where:
         row["where"] = finding.where

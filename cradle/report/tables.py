@@ -92,7 +92,7 @@ def _finding(finding: Finding) -> str:
     advice = f" <em>{escape(finding.advice)}</em>" if finding.advice else ""
     return (
         f'<li class="{finding.severity}"><strong>{finding.severity.words}</strong>'
-        f" {where}{escape(finding.message)}.{advice}</li>"
+        f" {where}{escape(finding.told)}.{advice}</li>"
     )
 
 

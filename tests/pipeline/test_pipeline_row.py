@@ -111,7 +111,7 @@ def test_different_things_each_have_their_own_pocket(pair_made):
     made = pair_made
     assert [held.label for held in made.things] == ["tin", "flat tin"]
     assert [held.numbers for held in made.things] == [(1, 2), (3,)]
-    advised = [str(f) for f in made.findings if f.advice and "flat tin: " in f.message]
+    advised = [str(f) for f in made.findings if f.advice and "flat tin: " in f.told]
     assert advised
     assert all(text.count("flat tin: ") == 1 for text in advised)  # named once, not before the advice again
     first, second, third = middles(made)
@@ -146,9 +146,7 @@ def test_what_reads_the_same_of_several_things_is_told_once_with_all_their_names
         for finding in pair_made.findings
     ]
     assert len(set(said)) == len(said)
-    assert any(
-        f.message.startswith("tin and flat tin: the printer's inside error") for f in pair_made.findings
-    )
+    assert any(f.told.startswith("tin and flat tin: the printer's inside error") for f in pair_made.findings)
 
 
 def test_with_the_least_clearance_all_things_go_in_with_the_chance_asked_for(written):

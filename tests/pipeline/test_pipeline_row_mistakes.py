@@ -92,7 +92,7 @@ def test_alike_things_named_by_one_file_are_told_by_their_pockets(written):
     written(tin(20, name="small"), "small.toml")
     made = made_of(written, tin(30, extra='[row]\nthings = ["small.toml", "small.toml"]\n'))
     (found,) = [f for f in made.findings if f.code == "taken-as-alike"]
-    assert found.message == "small: the 2 things in pockets 2 and 3 are taken to be alike"
+    assert found.told == "small: the 2 things in pockets 2 and 3 are taken to be alike"
 
 
 @pytest.mark.slow
@@ -102,6 +102,6 @@ def test_a_thin_plate_is_told_once_for_the_whole_row(written):
     made = made_of(
         written, tin(30, extra=f'[block]\nwall = 6\nheight = 30\n{plate}[row]\nthings = ["other.toml"]\n')
     )
-    assert [f.message for f in made.findings if f.code == "plate-thin"] == [
+    assert [f.told for f in made.findings if f.code == "plate-thin"] == [
         "the wall plate is only 2.9 mm thick"
     ]

@@ -197,7 +197,7 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
             code="spread-wide",
             severity=Severity.WARN,
             where="spread",
-            message=f"{other} and {label}: it is wide",
+            message="it is wide",
             things=f"{other} and {label}",
         ),
         Finding(
@@ -211,7 +211,7 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
             code="trace-off-caliper",
             severity=Severity.WARN,
             where='section "cap"',
-            message=f"{label}: width 48.91 mm traced, 47.10 mm with calipers",
+            message="width 48.91 mm traced, 47.10 mm with calipers",
             things=label,
             advice="measure the width again",
         ),
