@@ -179,10 +179,10 @@ def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
 
 def _in_unit(profile: Profile, *, heights: Floats, halves: Floats) -> Finding | None:
     """What is told of a profile that runs as the sections' edges do, ``(k,)`` mm, once it is in another unit."""
-    in_mm = profile.reaches(heights).sum()
+    given = profile.reaches(heights).sum()
     for unit, mm, what, at in _in_other_units(heights):
         reached = profile.reaches(at)
-        if reached.sum() < 2 or (what != "distances" and reached.sum() <= in_mm):
+        if reached.sum() < 2 or (what != "distances" and reached.sum() <= given):
             continue
         read, half = profile.at(at)[reached], halves[reached]
         apart = float(np.ptp(read - half))
