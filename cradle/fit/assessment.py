@@ -76,22 +76,9 @@ def assess_fit(
     """
     model = learned.model
     chance = chance_of_fit(model, profile, asked_least_mm=asked_mm) if advice is None else advice.chance
-    found, helps, where = None, [], ""
     reached = advice is None or advice.reached
     goal = project.chance_of_each if advice is not None and reached else None
-    if goal is not None or chance.chance < _SURE:
-        gains = Gains(model, profile, chance=chance, goal=goal)
-        if len(model.section_heights_mm) <= _PLENTY:
-            found = next_section(model, gains)
-        limit = chance.cause.spread
-        helps = what_helps(
-            found,
-            points=more_points(model, gains),
-            limited_by=limit,
-            unseen=model.unseen,
-            sections=len(model.section_heights_mm) if project.spread.between_mm is None else None,
-        )
-        where = measuring_advice(helps, limited_by=limit)
+    found, helps, where = _to_measure(model, profile, chance=chance, goal=goal, project=project)
     in_file = profile.wider_by(project.printer.inside_error_mm)
     told = not reached or chance.chance < LOW_CHANCE
     hold_closer = f"to hold it closer, {_AS_TOLD if told else where}" if helps else ""
@@ -115,6 +102,25 @@ def assess_fit(
     return FitAssessment(
         chance=chance, next=found, where_to_measure=where, closer=goal is not None, findings=findings
     )
+
+
+def _to_measure(
+    model: FitModel, profile: ClearanceProfile, *, chance: Chance, goal: float | None, project: Project
+) -> tuple[NextSection | None, list[str], str]:
+    """The section to measure next, all that is worth measuring, and that in a sentence; nothing where the chance is high enough."""
+    if goal is None and chance.chance >= _SURE:
+        return None, [], ""
+    gains = Gains(model, profile, chance=chance, goal=goal)
+    found = next_section(model, gains) if len(model.section_heights_mm) <= _PLENTY else None
+    limit = chance.cause.spread
+    helps = what_helps(
+        found,
+        points=more_points(model, gains),
+        limited_by=limit,
+        unseen=model.unseen,
+        sections=len(model.section_heights_mm) if project.spread.between_mm is None else None,
+    )
+    return found, helps, measuring_advice(helps, limited_by=limit)
 
 
 def clearance_for(chance: Chance, *, goal: float) -> float | None:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Bytes, Floats, frozen
+from cradle.noun import noun
 from cradle.scale.thing_shape import shape_of
 from cradle.scale.view import Known
 
@@ -103,6 +104,36 @@ def covered(bodies: list[Floats], per_mm: float) -> Floats:
     return frozen(cv2.boxPoints((middle, longer, turn)))
 
 
+@noun
+class _Face:
+    """The colour of a rule's face in a picture, by how many levels it may differ, and the px of a mm."""
+
+    levels: Bytes
+    colour: Floats
+    near: float
+    per_mm: float
+
+    def reach_px(
+        self, start: Floats, step: Floats, along: Floats, *, most_mm: float, least_mm: float
+    ) -> float:
+        """How far rows of the rule's colour go on from ``start``, px; infinite when there is no end.
+
+        Light that fades towards a border changes that colour little from row to row.
+        """
+        empty, here = 0, self.colour
+        count = int(most_mm / 0.25)
+        for k in range(int(least_mm / 0.25), count):
+            distance = k * 0.25 * self.per_mm
+            row = _at(self.levels, start + along + step * distance)
+            alike = np.abs(row - here).max(axis=1) < self.near
+            empty = empty + 1 if alike.mean() < _ALIKE else 0
+            if empty == 3:
+                return distance - 2.5 * 0.25 * self.per_mm
+            if not empty:
+                here = here + _FADING * (np.median(row[alike], axis=0) - here)
+        return float("inf")
+
+
 def body_beside(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:
     """Corners of what the rule covers, ``(4, 2)`` px.
 
@@ -120,34 +151,17 @@ def body_beside(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:
     spread = np.abs(_at(levels, between) - colour).max(axis=1)
     near = max(14.0, 4.0 * float(np.median(spread)))
 
-    def reach(start: Floats, step: Floats, along: Floats, *, most_mm: float, least_mm: float) -> float:
-        """How far rows of the rule's colour go on from ``start``, px; infinite when there is no end.
-
-        Light that fades towards a border changes that colour little from row to row.
-        """
-        empty, here = 0, colour
-        count = int(most_mm / 0.25)
-        for k in range(int(least_mm / 0.25), count):
-            distance = k * 0.25 * per_mm
-            row = _at(levels, start + along + step * distance)
-            alike = np.abs(row - here).max(axis=1) < near
-            empty = empty + 1 if alike.mean() < _ALIKE else 0
-            if empty == 3:
-                return distance - 2.5 * 0.25 * per_mm
-            if not empty:
-                here = here + _FADING * (np.median(row[alike], axis=0) - here)
-        return float("inf")
-
+    face = _Face(levels=levels, colour=colour, near=near, per_mm=per_mm)
     line = (between - first)[:: max(1, len(between) // 160)]
     longest = float(np.sort(marks.high_px if inward > 0 else marks.low_px)[-3])
-    depth = reach(first, across, line, most_mm=DEEPEST_MM, least_mm=longest / per_mm)
+    depth = face.reach_px(first, across, line, most_mm=DEEPEST_MM, least_mm=longest / per_mm)
     if not np.isfinite(depth):
         depth = longest + _BESIDE_MM * per_mm
-    edge = reach(first, -across, line, most_mm=short / per_mm + 6.0, least_mm=0.5 * short / per_mm)
+    edge = face.reach_px(first, -across, line, most_mm=short / per_mm + 6.0, least_mm=0.5 * short / per_mm)
     edge = edge if np.isfinite(edge) else short
     side = np.linspace(-0.5 * short, depth - per_mm, 60)[:, None] * across
-    right = reach(last, marks.ahead, side, most_mm=120.0, least_mm=0.5)
-    left = reach(first, -marks.ahead, side, most_mm=120.0, least_mm=0.5)
+    right = face.reach_px(last, marks.ahead, side, most_mm=120.0, least_mm=0.5)
+    left = face.reach_px(first, -marks.ahead, side, most_mm=120.0, least_mm=0.5)
     right, left = (value if np.isfinite(value) else 6.0 * per_mm for value in (right, left))
     corners = [
         first - marks.ahead * left - across * edge,
