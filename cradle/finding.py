@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from enum import StrEnum
-from typing import TypedDict, Unpack
+from functools import partial
+from typing import Final, TypedDict, Unpack
 
 from cradle.names import listed
 from cradle.noun import record
@@ -99,9 +100,13 @@ class _Rest(Figures, total=False):
     place_mm: tuple[float, float, float] | None
 
 
-def in_mm(measured: float | None = None, *, limit: float | None = None) -> Figures:
-    """What a finding measured and where it begins, mm."""
-    return Figures(measured=measured, limit=limit, unit="mm")
+def in_unit(unit: str, measured: float | None = None, *, limit: float | None = None) -> Figures:
+    """What a finding measured and where it begins, in a unit."""
+    return Figures(measured=measured, limit=limit, unit=unit)
+
+
+in_mm: Final = partial(in_unit, "mm")
+"""The same, mm."""
 
 
 def doubt(code: str, message: str, advice: str = "", **rest: Unpack[_Rest]) -> Finding:

@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.errors import CaptureError
-from cradle.finding import Finding, doubt, note
+from cradle.finding import Finding, doubt, in_unit, note
 from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.planar import common, made_sound, outer_rings, regions, scaled, shifted
 from cradle.geometry.ring import signed_area
@@ -146,8 +146,7 @@ def _told(thickness_mm: float, lens: Viewpoint, where: str) -> Finding:
         if lens.supposed
         else "",
         where=where,
-        measured=percent,
-        unit="%",
+        **in_unit("%", percent),
     )
 
 
@@ -158,8 +157,7 @@ def _untold(lens: Viewpoint, where: str) -> Finding:
         f"in this picture a piece appears {percent:.2f} % too large for each mm of its thickness",
         "if it is thicker than paper, give its thickness; 0 if not",
         where=where,
-        measured=percent,
-        unit="%",
+        **in_unit("%", percent),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from cradle.finding import About, Finding, doubt, note
+from cradle.finding import About, Finding, doubt, in_unit, note
 from cradle.holder.holder import Holder
 from cradle.loft.loft_findings import WRITE_ALL_MM
 from cradle.names import listed
@@ -61,9 +61,7 @@ def _too_light(given_g: float, *, filled_cm3: float) -> Iterator[Finding]:
         + "; if it is right, leave it",
         about=About.HOLDER,
         where="object.mass",
-        measured=density,
-        limit=_LIGHT_G_CM3,
-        unit="g/cm³",
+        **in_unit("g/cm³", density, limit=_LIGHT_G_CM3),
     )
 
 
@@ -78,9 +76,7 @@ def _too_heavy(given_g: float, *, filled_cm3: float) -> Iterator[Finding]:
         f"a mass is in g; {WRITE_ALL_MM}",
         about=About.HOLDER,
         where="object.mass",
-        measured=density,
-        limit=most,
-        unit="g/cm³",
+        **in_unit("g/cm³", density, limit=most),
     )
 
 

@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import About, Finding, doubt
+from cradle.finding import About, Finding, doubt, in_unit
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import Region, area_mm2, common, region, union, without
 from cradle.geometry.ring import size
@@ -50,9 +50,7 @@ def foot_findings(thing: SeatedThing, *, project: Project, holder: Holder) -> tu
                 "make it smaller, or move it beside the foot, unless the sides are to carry the thing",
                 about=About.HOLDER,
                 where=most.where,
-                measured=100 * left,
-                limit=100 * _LEAST_SHARE,
-                unit="%",
+                **in_unit("%", 100 * left, limit=100 * _LEAST_SHARE),
             ),
         )
     return ()

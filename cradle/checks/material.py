@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cradle.finding import About, Finding, doubt
+from cradle.finding import About, Finding, doubt, in_unit
 from cradle.project.materials import MATERIALS, material_named
 from cradle.project.project import Project
 from cradle.project.thing import Hazard
@@ -27,9 +27,7 @@ def heat_findings(project: Project) -> tuple[Finding, ...]:
             "print it in a material that softens later, such as ABS or ASA, or let the thing cool first",
             about=About.HOLDER,
             where="printer.material",
-            measured=bears,
-            limit=WARM_C,
-            unit="°C",
+            **in_unit("°C", bears, limit=WARM_C),
         ),
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, in_unit
 from cradle.geometry.mesh import TriMesh, component_count, edge_statistics, volume_mm3
 
 
@@ -27,10 +27,8 @@ def soundness_findings(mesh: TriMesh) -> tuple[Finding, ...]:
             severity=Severity.FAIL,
             message=message,
             where="holder",
-            measured=measured,
-            limit=None if measured is None else limit,
-            unit=unit,
             advice="do not print it",
+            **in_unit(unit, measured, limit=None if measured is None else limit),
         )
         for code, message, measured, limit, unit in _faults(mesh)
     )

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from cradle.checks.place_words import Corner, place_words
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, Severity, in_unit
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh, area_normals, connected, corners, edges_of
 from cradle.noun import record
@@ -157,13 +157,15 @@ def _finding(what: str, patches: Sequence[Overhang], *, corner_mm: Corner) -> Fi
         about=About.LOOKS,
         severity=Severity.NOTE if bridged or patch.span_mm <= 2.0 else Severity.WARN,
         message=f"{what} {place_words(x, y, corner_mm=corner_mm)}, {z:z.0f} mm above the bed{more}",
-        measured=patch.span_mm if patch.spans else patch.steepest_deg,
-        limit=LONGEST_BRIDGE_MM if patch.spans else STEEPEST_DEG,
-        unit="mm" if patch.spans else "deg",
         place_mm=patch.place_mm,
         advice="it prints as a bridge; print it slowly"
         if bridged
         else "print it with support there, or make the opening narrower or its top pointed",
+        **in_unit(
+            "mm" if patch.spans else "deg",
+            patch.span_mm if patch.spans else patch.steepest_deg,
+            limit=LONGEST_BRIDGE_MM if patch.spans else STEEPEST_DEG,
+        ),
     )
 
 

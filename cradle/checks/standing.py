@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cradle.finding import About, Finding, Severity, note
+from cradle.finding import About, Finding, Severity, in_unit, note
 from cradle.holder.standing import Standing
 
 LEAST_TIP_DEG = 10.0
@@ -51,10 +51,8 @@ def standing_findings(
             )
             + _when(result),
             where="block.flare",
-            measured=result.tip_angle_deg,
-            limit=asked_deg,
-            unit="deg",
             advice=advice,
+            **in_unit("deg", result.tip_angle_deg, limit=asked_deg),
         ),
     )
 

@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import About, Finding, doubt, in_mm, note
+from cradle.finding import About, Finding, doubt, in_mm, in_unit, note
 from cradle.fit.advice import MOST_CLEARANCE_MM, Advice
 from cradle.fit.chance import CURVE_STEP_MM, Chance, chance_of_fit
 from cradle.fit.gain import Gains
@@ -142,9 +142,7 @@ def _low(chance: Chance, asked_mm: float, *, helps: bool, where: str, goal: floa
         (", or " if helps else "; ").join(words for words in (wider, where) if words),
         about=About.FIT,
         where="fit.clearance",
-        measured=100 * chance.chance,
-        limit=100 * LOW_CHANCE,
-        unit="%",
+        **in_unit("%", 100 * chance.chance, limit=100 * LOW_CHANCE),
     )
 
 
@@ -263,9 +261,7 @@ def _chosen(
             where,
             about=About.FIT,
             where="fit.clearance",
-            measured=100 * advice.chance.chance,
-            limit=goal,
-            unit="%",
+            **in_unit("%", 100 * advice.chance.chance, limit=goal),
         )
         return
     yield note(

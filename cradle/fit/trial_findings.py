@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import About, Finding, Severity, doubt, in_mm
+from cradle.finding import About, Finding, Severity, doubt, in_mm, in_unit
 from cradle.fit.model import FitModel
 from cradle.geometry.arrays import Floats
 from cradle.names import first_of
@@ -73,9 +73,7 @@ def unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Findin
         f"try it again, check that the piece was the one noted, or take the trial out of {TRIALS_FILE}",
         about=About.FIT,
         where="trials",
-        measured=100 * chance,
-        limit=100 * UNLIKELY,
-        unit="%",
+        **in_unit("%", 100 * chance, limit=100 * UNLIKELY),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from cradle.finding import Figures
+from cradle.finding import Figures, in_unit
 from cradle.noun import record
 
 
@@ -48,4 +48,4 @@ class Grain:
     def figures(self, mm: float | None = None, *, limit_mm: float | None = None) -> Figures:
         """What a finding measured in the picture and where it begins, for the finding."""
         measured, limit = (None if one is None else self.length(one).value for one in (mm, limit_mm))
-        return Figures(measured=measured, limit=limit, unit=self.unit)
+        return in_unit(self.unit, measured, limit=limit)

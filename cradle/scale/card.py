@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.errors import CaptureError
-from cradle.finding import Finding, note
+from cradle.finding import Finding, in_unit, note
 from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.ring import edge_lengths, perimeter
 from cradle.noun import noun
@@ -183,8 +183,7 @@ def _raised_note(raised: float, doubtful: float) -> Iterator[Finding]:
         f"the card's face lies {THICK_MM:g} mm above the paper, and a lens sees it {by}; this was corrected",
         "give the distance of the lens (distance), or use a scanner or the capture sheet",
         where="card",
-        measured=100 * raised,
-        unit="%",
+        **in_unit("%", 100 * raised),
     )
 
 

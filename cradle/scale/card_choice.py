@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.errors import CaptureError
-from cradle.finding import Finding, doubt, in_mm
+from cradle.finding import Finding, doubt, in_mm, in_unit
 from cradle.geometry.arrays import Floats, Singles
 from cradle.noun import noun
 from cradle.scale.card import RADIUS_MM, SHORT_MM, CardForm, card_scale, px_per_mm
@@ -158,7 +158,5 @@ def _two_alike(one: _Taken, other: _Taken) -> Finding:
         f" {other.scale.place} sizes would differ by {apart:.0f} %",
         "if the wrong one was used, give two points and how far they are apart, or take a picture without it",
         where="card",
-        measured=apart,
-        limit=100 * DISAGREE,
-        unit="%",
+        **in_unit("%", apart, limit=100 * DISAGREE),
     )

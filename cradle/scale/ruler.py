@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.finding import Finding, doubt
+from cradle.finding import Finding, doubt, in_unit
 from cradle.geometry.arrays import Bytes, Floats, frozen
 from cradle.noun import record
 from cradle.pictures.light import between_levels_and_light
@@ -318,9 +318,7 @@ def _doubts(marks: Marks, reading: GraduationReading, uneven: float) -> Iterator
             f"the scale changes by {100 * abs(marks.change):.1f} % along the ruler: the view is not straight from above",
             "lay the pieces on the capture sheet, which takes the slant out",
             where="ruler",
-            measured=100 * abs(marks.change),
-            limit=100 * _CHANGE,
-            unit="%",
+            **in_unit("%", 100 * abs(marks.change), limit=100 * _CHANGE),
         )
     if not reading.graduation.usual:
         yield doubt(

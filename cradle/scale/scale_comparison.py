@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.finding import Finding, doubt, note
+from cradle.finding import Finding, doubt, in_unit, note
 from cradle.project.picture import PictureSource, ScaleFrom
 from cradle.scale.calibration import lengths_mm, scale_difference
 from cradle.scale.scale import FROM_TAG, OBLIQUE, Scale, ScaleKind
@@ -80,9 +80,7 @@ def _disagreement(used: Scale, other: Scale, because: str, where: str) -> Findin
         "check with calipers"
         + ("; all is well if what looks like a card is none" if other.kind is ScaleKind.BANK_CARD else ""),
         where=where,
-        measured=100 * abs(off),
-        limit=100 * DISAGREE,
-        unit="%",
+        **in_unit("%", 100 * abs(off), limit=100 * DISAGREE),
     )
 
 
@@ -104,8 +102,7 @@ def view_findings(view: PictureView, members: Sequence[Scale], *, where: str) ->
             f"the camera was tilted by about {view.lean_deg:.0f}°; this was corrected as far as the known lengths show it",
             "hold the camera level, straight above the piece",
             where=where,
-            measured=view.lean_deg,
-            unit="deg",
+            **in_unit("deg", view.lean_deg),
         )
     off = view.height_by_width - 1
     if abs(off) > DISAGREE:
@@ -116,9 +113,7 @@ def view_findings(view: PictureView, members: Sequence[Scale], *, where: str) ->
             " the picture was not taken from straight above",
             "check both against each other, or measure the piece both ways with calipers",
             where=where,
-            measured=100 * abs(off),
-            limit=100 * DISAGREE,
-            unit="%",
+            **in_unit("%", 100 * abs(off), limit=100 * DISAGREE),
         )
 
 

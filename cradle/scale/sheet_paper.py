@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.finding import Finding, doubt
+from cradle.finding import Finding, doubt, in_unit
 from cradle.geometry.arrays import Bytes, Floats
 from cradle.pictures.sampled import sampled
 from cradle.scale.calibration import to_px
@@ -72,9 +72,7 @@ def print_doubt(grey: Bytes, sheet: SheetReading) -> Iterator[Finding]:
         f" {100 * abs(1 / printed - 1):.1f} % too {'large' if printed < 1 else 'small'}",
         "say what a ruler reads on the sheet's 150 mm line (check), or print the sheet again at 100 %",
         where="capture sheet",
-        measured=100 * printed,
-        limit=100 * (1 - _TOLD),
-        unit="%",
+        **in_unit("%", 100 * printed, limit=100 * (1 - _TOLD)),
     )
 
 

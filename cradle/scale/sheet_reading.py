@@ -13,7 +13,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from cradle.errors import CaptureError
-from cradle.finding import Finding, Severity, doubt
+from cradle.finding import Finding, Severity, doubt, in_unit
 from cradle.geometry.arrays import Bytes, Floats, frozen
 from cradle.noun import noun
 from cradle.pictures.light import between_levels_and_light
@@ -243,7 +243,7 @@ def _doubts(tilt: float, edge_mm: float, off_mm: float, corners: tuple[int, int]
         ),
     )
     doubts = [
-        doubt(code, message, advice, where="capture sheet", measured=seen, limit=limit, unit=unit)
+        doubt(code, message, advice, where="capture sheet", **in_unit(unit, seen, limit=limit))
         for code, message, (seen, limit, unit), advice in measured
         if seen > limit
     ]

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity, note
+from cradle.finding import Finding, Severity, in_unit, note
 from cradle.geometry.vectors import cross, left_of, unit
 from cradle.scale.scale import FROM_TAG, Scale, ScaleKind
 from cradle.scale.view import UNEVEN_PERCENT
@@ -65,8 +65,7 @@ def one_way_note(used: Scale, found: Sequence[Scale], *, where: str) -> Iterator
         f" {UNEVEN_PERCENT:g} % wrong",
         "lay a second ruler across the first, use the capture sheet, or measure both ways with calipers",
         where=where,
-        measured=UNEVEN_PERCENT,
-        unit="%",
+        **in_unit("%", UNEVEN_PERCENT),
     )
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.finding import Finding, doubt
+from cradle.finding import Finding, doubt, in_unit
 from cradle.noun import record
 from cradle.scale.calibration import raised_scale_error
 from cradle.scale.scale import ScaleKind
@@ -92,8 +92,6 @@ def view_doubt(
         f" hand leans by {LEAN_DEG:g}°, and lenses bend lines)",
         "use the capture sheet, lay rulers on two sides close to the piece, or measure both ways with calipers",
         where=where,
-        measured=percent,
-        limit=100 * _TOLD,
-        unit="%",
+        **in_unit("%", percent, limit=100 * _TOLD),
     )
     return (*others, warning)

@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.capture.outline import Outline
 from cradle.errors import SectionError
-from cradle.finding import Finding, Severity, doubt, in_mm, note
+from cradle.finding import Finding, Severity, doubt, in_mm, in_unit, note
 from cradle.geometry.arrays import Floats, Ints, following
 from cradle.geometry.ring import centroid, counter_clockwise, turned
 from cradle.geometry.vectors import left_of
@@ -92,9 +92,7 @@ def mirror_half(outline: Outline, *, where: str = "half outline") -> MirroredHal
                     "half-squared-up",
                     f"the mirror line was {abs(lean_deg):.2f}° askew; the outline was turned to make it straight",
                     where=where,
-                    measured=abs(lean_deg),
-                    limit=SQUARE_UP_DEG,
-                    unit="deg",
+                    **in_unit("deg", abs(lean_deg), limit=SQUARE_UP_DEG),
                 ),
             )
     return MirroredHalf(

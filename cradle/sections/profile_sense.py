@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from cradle.errors import SectionError
-from cradle.finding import Finding, doubt, in_mm, note
+from cradle.finding import Finding, doubt, in_mm, in_unit, note
 from cradle.geometry.arrays import Floats
 from cradle.project.side import PAIRS
 from cradle.sections.axis_words import AXES, SIZES
@@ -144,8 +144,8 @@ def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
     side = profile.side
     heights = np.array([one.spec.height_mm for one in laid])
     halves = side.outward * np.array([size_along(one, axis=side.axis) for one in laid]) / 2
-    if in_unit := _in_unit(profile, heights=heights, halves=halves):
-        return in_unit
+    if told := _in_unit(profile, heights=heights, halves=halves):
+        return told
     reached = profile.reaches(heights)
     if reached.sum() < 2:
         return None
@@ -172,8 +172,7 @@ def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
         f"by this profile the thing leans {abs(lean_deg):.1f}° to the {leans}",
         f"if it leans to the {otherwise}, you measured from a square {words.square}: put a minus before each value",
         where=f"side.{side}",
-        measured=lean_deg,
-        unit="deg",
+        **in_unit("deg", lean_deg),
     )
 
 
@@ -186,15 +185,15 @@ def _in_unit(profile: Profile, *, heights: Floats, halves: Floats) -> Finding | 
             continue
         read, half = profile.at(at)[reached], halves[reached]
         apart = float(np.ptp(read - half))
-        in_unit = float(np.ptp(mm * read - half))
-        if _explains(apart, in_unit):
+        other_way = float(np.ptp(mm * read - half))
+        if _explains(apart, other_way):
             return doubt(
                 "profile-unit-doubtful",
                 f"this profile's {what} look as if they were in {unit}: so the middles of "
-                f"{reached.sum()} sections are at most {in_unit:.1f} mm apart, in mm up to {apart:.1f} mm",
+                f"{reached.sum()} sections are at most {other_way:.1f} mm apart, in mm up to {apart:.1f} mm",
                 "write them in mm",
                 where=f"side.{profile.side}",
-                **in_mm(apart, limit=in_unit),
+                **in_mm(apart, limit=other_way),
             )
     return None
 

@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from cradle.finding import Finding, Severity, doubt, in_mm, note
+from cradle.finding import Finding, Severity, doubt, in_mm, in_unit, note
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import perimeter, size
 from cradle.names import listed
@@ -140,9 +140,8 @@ def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> tuple[
         severity=Severity.WARN if advice else Severity.NOTE,
         where=laid.where,
         message=message,
-        measured=turn_deg,
-        unit="deg",
         advice=advice,
+        **in_unit("deg", turn_deg),
     )
     return [told], []
 
@@ -167,8 +166,7 @@ def _all_askew(askew: Sequence[_Askew]) -> Iterator[Finding]:
         f"the {outlines} rotated by {turns}, by the readings of all sections, which moves {ends}",
         f"{whose} lay askew: lay them all square to their fronts and take them again",
         where=", ".join(one.where for one in askew),
-        measured=most.turn_deg,
-        unit="deg",
+        **in_unit("deg", most.turn_deg),
     )
 
 
@@ -197,9 +195,7 @@ def _all_scaled(factor: float) -> Finding:
         f"compared with the calipers, all drawings are about {off:.0f} % too {'large' if factor < 1 else 'small'}; "
         "they were scaled to the calipers",
         "check the scan's or print's scale, and that the calipers read 0 when closed",
-        measured=off,
-        limit=100 * DOUBTFUL_SHARE,
-        unit="%",
+        **in_unit("%", off, limit=100 * DOUBTFUL_SHARE),
     )
 
 
