@@ -1,9 +1,6 @@
 """The shift and turn that bring one section's outline best onto another's.
 
-Shape is compared without size (`UnitCurve`), on nearest points. The shift and
-turn themselves are of true size, from the corresponding points, in closed form: Umeyama,
-"Least-squares estimation of transformation parameters between two point patterns",
-IEEE PAMI 13(4) (1991) 376-380.
+Shape is compared without size (`UnitCurve`), on nearest points; the shift is that of true size, between corresponding points.
 """
 
 from __future__ import annotations
@@ -53,8 +50,8 @@ def rigid_match(
     """The motion that brings ``moving`` onto ``reference``, nearly turned already.
 
     Gauss-Newton on the distances along the normals of the unit-size curves
-    settles which points correspond; the result is the least-squares motion
-    between those points at true size. The sizes may differ: no scale is fitted.
+    settles the turn and which points correspond; the shift is the least-squares
+    one between those points at true size. The sizes may differ: no scale is fitted.
     """
     angle, shift = 0.0, np.zeros(2)
     points = moving.samples
@@ -76,26 +73,6 @@ def rigid_match(
     misfit = float(np.sqrt(np.mean(((here - feet) ** 2).sum(axis=1))))
     to = reference.centroid_mm + reference.size_mm * feet
     of = moving.centroid_mm + moving.size_mm * points
-    fixed_deg = float(np.degrees(angle)) if motion is Motion.SHIFT or _is_round(slope) else None
-    turn_deg, shift_mm = least_squares_motion(of, to=to, turn_deg=fixed_deg)
+    turn_deg = float(np.degrees(angle))
+    shift_mm = to.mean(axis=0) - turned(of.mean(axis=0)[None], angle_deg=turn_deg)[0]
     return RigidMatch(turn_deg=turn_deg, shift_mm=shift_mm, misfit=misfit)
-
-
-def least_squares_motion(of: Floats, *, to: Floats, turn_deg: float | None = None) -> tuple[float, Floats]:
-    """The turn (deg) and then shift (mm) that bring points ``of`` nearest to ``to``, both ``(n, 2)``.
-
-    The turn minimises the sum of squared distances (Umeyama, Eq. 40, here in
-    its plane form: the phase of the covariance of the points as complex
-    numbers) unless it is given; the shift is Eq. 41 with the scale 1.
-    """
-    mean_of, mean_to = of.mean(axis=0), to.mean(axis=0)
-    if turn_deg is None:
-        a, b = (of - mean_of) @ np.array([1.0, 1.0j]), (to - mean_to) @ np.array([1.0, 1.0j])
-        turn_deg = float(np.degrees(np.angle(np.vdot(a, b))))
-    return turn_deg, mean_to - turned(mean_of[None], angle_deg=turn_deg)[0]
-
-
-def _is_round(slope: Floats) -> bool:
-    """Whether turning would slide the curve along itself, so that the turn is not settled."""
-    values = np.linalg.svd(slope, compute_uv=False)
-    return bool(values[-1] <= _SETTLED * values[0])

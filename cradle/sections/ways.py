@@ -49,8 +49,6 @@ _SIZES: Final = (0.1, 0.8)
 """Neighbours differ in the logarithm of their sizes like this (Cauchy; and hardly ever by more)."""
 _AGAIN: Final = 0.3
 """The same slip once more costs this share of what it costs by itself (our own choice)."""
-_KEPT: Final = 24
-"""Ways of one section that are looked at."""
 _REACH: Final = 2
 """Sections on either side whose likeness may say how a sheet was laid."""
 
@@ -168,8 +166,7 @@ def _ways(
             rarer = rare + (slip.cost if slip else 0.0)
             cost = rarer + _own_cost(extent, slip=slip, sizes=sizes, trace_mm=trace_mm)
             ways.append(Way(coarse_deg=coarse, face_down=over, slip=slip, cost=cost))
-    order = sorted(range(1, len(ways)), key=lambda k: ways[k].cost)[: _KEPT - 1]
-    return [ways[0], *(ways[k] for k in order)]
+    return ways
 
 
 def small_turns(ring: Floats, *, angles_rad: Floats) -> Floats:

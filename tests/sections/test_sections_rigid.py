@@ -1,10 +1,9 @@
 import numpy as np
 import pytest
-from scipy.spatial.transform import Rotation
 from section_shapes import about_perimeter, pebble, polar
 
-from cradle.geometry.ring import arc_positions, turned
-from cradle.sections.rigid import Motion, least_squares_motion, rigid_match
+from cradle.geometry.ring import turned
+from cradle.sections.rigid import Motion, rigid_match
 from cradle.sections.unit_curve import curve_of
 
 
@@ -44,22 +43,3 @@ def test_a_circles_turn_is_left_alone():
     match = rigid_match(curve_of(ring), moving=curve_of(ring * 0.8 + [3, 1]))
     assert match.turn_deg == pytest.approx(0, abs=1e-6)
     assert match.shift_mm == pytest.approx([-3, -1], abs=1e-6)
-
-
-def test_the_closed_form_agrees_with_scipy():
-    # reference: scipy.spatial.transform.Rotation.align_vectors, points in the plane z = 0
-    rng = np.random.default_rng(2)
-    of = rng.normal(0, 20, (40, 2))
-    to = turned(of, angle_deg=33) + [5, -2] + rng.normal(0, 1, (40, 2))
-    turn, shift = least_squares_motion(of, to=to)
-    lift = lambda p: np.column_stack([p - p.mean(axis=0), np.zeros(40)])  # noqa: E731
-    reference, _ = Rotation.align_vectors(lift(to), lift(of))
-    assert turn == pytest.approx(reference.as_euler("xyz", degrees=True)[2])
-    best = ((turned(of, angle_deg=turn) + shift - to) ** 2).sum()
-    for nudge in (0.1, -0.1):
-        assert ((turned(of, angle_deg=turn + nudge) + shift - to) ** 2).sum() > best
-        assert ((turned(of, angle_deg=turn) + shift + nudge - to) ** 2).sum() > best
-
-
-def test_the_arc_length_helper_is_not_vacuous():
-    assert arc_positions(pebble())[-1] > 150
