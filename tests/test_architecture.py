@@ -236,6 +236,23 @@ def test_only_the_command_line_places_an_error_at_an_option():
     assert not breaches, "\n".join(breaches)
 
 
+def test_no_function_calls_what_a_name_of_its_own_hides():
+    """A variable called like a function that is imported stands before it: neither linter nor types see it called."""
+    hiding, breaches = 0, []
+    for module in MODULES:
+        tree = tree_of(module)
+        imports = [node for node in tree.body if isinstance(node, ast.Import | ast.ImportFrom)]
+        known = {alias.asname or alias.name for node in imports for alias in node.names}
+        for function in (node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)):
+            inside = list(ast.walk(function))
+            own = {n.id for n in inside if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Store)} & known
+            hiding += bool(own)
+            called = {n.func.id for n in inside if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)}
+            breaches += [f"{inner_name(module)}: {function.name}: {name}" for name in sorted(own & called)]
+    assert hiding
+    assert not breaches, "\n".join(breaches)
+
+
 def test_what_tests_import_from_each_other_has_a_name_of_its_own():
     names = [file.stem for file in (ROOT / "tests").rglob("*.py") if file.stem != "conftest"]
     assert sorted(names) == sorted(set(names))  # of two the one that is found first is imported
