@@ -35,6 +35,8 @@ class Severity(StrEnum):
 class About(StrEnum):
     """What comes to nothing if a finding comes true."""
 
+    READING = "reading"
+    """A reading that looks mistaken: the fit and all else is told by it, and comes right with it."""
     HOLD = "hold"
     """Whether the thing is held at all: the pocket is so wide that no clearance helps."""
     FIT = "fit"
@@ -49,7 +51,7 @@ class About(StrEnum):
     @property
     def tried(self) -> bool:
         """Whether test pieces tell of it."""
-        return self in (About.FIT, About.MEASURED)
+        return self in (About.READING, About.FIT, About.MEASURED)
 
 
 _RANK = {Severity.FAIL: 0, Severity.WARN: 1, Severity.NOTE: 2}

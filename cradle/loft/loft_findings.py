@@ -6,7 +6,7 @@ from collections.abc import Collection
 
 import numpy as np
 
-from cradle.finding import Finding, Severity, doubt, in_mm, note
+from cradle.finding import About, Finding, Severity, doubt, in_mm, note
 from cradle.loft.steer import led_range
 from cradle.names import section_words
 from cradle.sections.section import Profiles, RingStack
@@ -84,21 +84,47 @@ def unlike_findings(
     return tuple(found)
 
 
-def flat_findings(stack: RingStack) -> tuple[Finding, ...]:
-    """A note that the sections lie close above each other for how wide the thing is, as where heights in cm were written as mm."""
-    span = float(np.ptp(stack.heights_mm))
-    wide = float(max(np.ptp(ring, axis=0).min() for ring in stack.rings_mm))
-    if span * _FLAT >= wide:
+def flat_findings(stack: RingStack, *, rim_mm: float) -> tuple[Finding, ...]:
+    """That the sections lie close above each other for how wide the thing is, as where heights in cm were written as mm.
+
+    Parameters
+    ----------
+    rim_mm : float
+        How far up the holder reaches: about ten times as far as the sections, it speaks for that.
+    """
+    if not _flat(stack):
         return ()
+    tenfold = _in_cm(stack, rim_mm=rim_mm)
+    reach = f", and the holder reaches up to {rim_mm:g} mm" if tenfold else ""
+    wide = _wide_mm(stack)
     return (
-        note(
+        (doubt if tenfold else note)(
             "sections-flat",
-            f"all sections lie within {span:.1f} mm of height, on a thing at least {wide:.0f} mm across",
+            f"all sections lie within {_span_mm(stack):.1f} mm of height, on a thing at least {wide:.0f} mm across{reach}",
             _WRITE_MM,
             where=section_words(stack.names[-1]),
-            **in_mm(span, limit=wide / _FLAT),
+            about=About.READING,
+            **in_mm(_span_mm(stack), limit=wide / _FLAT),
         ),
     )
+
+
+def _span_mm(stack: RingStack) -> float:
+    return float(np.ptp(stack.heights_mm))
+
+
+def _wide_mm(stack: RingStack) -> float:
+    return float(max(np.ptp(ring, axis=0).min() for ring in stack.rings_mm))
+
+
+def _flat(stack: RingStack) -> bool:
+    return _span_mm(stack) * _FLAT < _wide_mm(stack)
+
+
+def _in_cm(stack: RingStack, *, rim_mm: float) -> bool:
+    """Whether a holder reaches about ten times as far up as the sections."""
+    highest = float(stack.heights_mm[-1])
+    return 0.5 * _CM * highest <= rim_mm <= _CM * highest
 
 
 def small_findings(stack: RingStack) -> tuple[Finding, ...]:
@@ -124,7 +150,7 @@ def extension_findings(
     foot, top = led_range(profiles, low_mm=lowest, high_mm=highest)
     foot, top = max(foot, lowest - below), min(top, highest + above)
     found, lower = [], f", or end the block at {highest:g} mm"
-    if 0.5 * _CM * highest <= highest + above <= _CM * highest:
+    if not _flat(stack) and _in_cm(stack, rim_mm=highest + above):  # else it is told with the sections
         lower += f"; {_WRITE_MM}"
     for code, which, beyond, way, at, led_to, reach, instead in (
         ("extended-below", "lowest", "below", "down", 0, foot, lowest - below, ""),

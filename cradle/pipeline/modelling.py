@@ -105,7 +105,7 @@ def model_thing(
                 *placed.findings,
                 *too_high_profiles(profiles, overall_mm=project.thing.height_mm),
                 *few_point_findings(stack, trace_mm=project.spread.trace_mm),
-                *flat_findings(stack),
+                *flat_findings(stack, rim_mm=project.block.height_mm),
                 *small_findings(stack),
                 *body.findings,
                 *learned.findings,

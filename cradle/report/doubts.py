@@ -44,7 +44,7 @@ class Doubt:
 
 
 def doubts_about(made: MadeHolder) -> tuple[Doubt, ...]:
-    """Doubts about a holder: what forbids printing it, then whether it holds at all, the fit, readings and walls, then mere looks."""
+    """Doubts about a holder: what forbids printing it, then readings that look mistaken, whether it holds at all, the fit, walls, then mere looks."""
     loud = [f for f in made.findings if f.severity is not Severity.NOTE]
     return tuple(_doubt(f) for f in sorted(loud, key=gravity))
 
@@ -62,6 +62,7 @@ def seeing_to(found: Sequence[Doubt]) -> tuple[str, ...]:
 def gravity(finding: Finding) -> tuple[bool, ...]:
     """What findings are sorted by, the gravest first."""
     after = (
+        finding.about is not About.READING,
         finding.about is not About.HOLD,
         finding.about is not About.FIT,
         finding.about is About.LOOKS,

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from cradle.finding import Finding, Severity, doubt, in_mm
+from cradle.finding import About, Finding, Severity, doubt, in_mm
 from cradle.sections.estimate import Estimate
 from cradle.sections.laid import Laid
 from cradle.sections.posterior import ReadingKind
@@ -54,6 +54,7 @@ def doubted(found: Estimate, *, in_views: Collection[str] = ()) -> list[Finding]
             if in_view
             else _AGAIN.get(o.kind, "measure the profile here again, and the section's height"),
             where=laid.where,
+            about=About.READING,
             **in_mm(float(left), limit=limit),
         )
         (seen if in_view else out).append(told)

@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import Finding, doubt, in_mm
+from cradle.finding import About, Finding, doubt, in_mm
 from cradle.geometry.arrays import Floats
 from cradle.sections.section import Profile, Profiles
 
@@ -68,5 +68,6 @@ def _told(profile: Profile, *, number: int, off_mm: float) -> Finding:
         "below and above it lead to",
         "measure it again; all is well if something small stands out or is let in there",
         where=f"side.{profile.side}",
+        about=About.READING,
         **in_mm(off_mm, limit=_OFF_MM),
     )

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import Finding, doubt, in_mm
+from cradle.finding import About, Finding, doubt, in_mm
 from cradle.geometry.arrays import Bools, Floats
 from cradle.names import section_words
 from cradle.project.fit import SpreadSpec
@@ -82,6 +82,7 @@ def out_of_line(
             f"its drawing says; all other readings are within {within:.1f} mm of theirs",
             f"measure the {word} again, and compare the drawing with its template",
             where=where,
+            about=About.READING,
             **in_mm(float(missed[worst]), limit=float(limit)),
         )
     ]

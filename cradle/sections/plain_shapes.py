@@ -1,15 +1,17 @@
-"""Plain shapes whose readings fit their neighbours only exchanged or in another unit; of a drawing its own readings tell that."""
+"""Plain shapes whose readings fit their neighbours only exchanged, in another unit or with other digits; of a drawing its own readings tell that."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
 
-from cradle.finding import Finding, doubt
+from cradle.finding import About, Finding, doubt
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import size
+from cradle.names import listed
 from cradle.sections.axis_words import SIZES
 from cradle.sections.laid import Laid
 from cradle.units import MISTAKEN_FOR_MM
@@ -21,9 +23,16 @@ _NEARER: Final = 0.35
 _NEAR: Final = 1.4
 """In its unit a reading is like its neighbours within this factor (our own choice): things widen and narrow."""
 
+_UNLIKE: Final = 0.06
+"""How far width over depth is off the neighbours', as a logarithm, where the digits of one are exchanged ..."""
+_ALIKE: Final = 0.02
+"""... and how near it comes with them put right (our own choice): things that swell mostly swell both ways."""
+_SWELLS: Final = 0.14
+"""Put right, that reading is like its neighbours' within this, as a logarithm (our own choice)."""
+
 
 def doubtful_shapes(laid: Sequence[Laid]) -> list[Finding]:
-    """A warning for every plain shape with width and depth exchanged, and for every reading of one in another unit."""
+    """A warning for every plain shape with width and depth exchanged, and for every reading in another unit or with two digits exchanged."""
     if len(laid) < 2:
         return []
     heights = np.array([one.spec.height_mm for one in laid])
@@ -31,6 +40,7 @@ def doubtful_shapes(laid: Sequence[Laid]) -> list[Finding]:
     return [
         *_exchanged(laid, heights=heights, sizes=sizes.copy()),
         *_in_other_units(laid, heights=heights, sizes=sizes.copy()),
+        *_digits_exchanged(laid, heights=heights, sizes=sizes),
     ]
 
 
@@ -57,6 +67,7 @@ def _exchanged(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> list[
             "like its neighbours".format(*size(laid[i].ring)),
             "width runs left to right, depth front to back: measure both again, and swap them if needed",
             where=laid[i].where,
+            about=About.READING,
         )
         for i in sorted(found)
     ]
@@ -72,13 +83,61 @@ def _in_other_units(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> 
                     if one.exact and (i, axis) not in found and abs(missing - np.log(mm)) < np.log(_NEAR):
                         found[i, axis] = unit
                         sizes[i, axis] += np.log(mm)
+    of_one: dict[tuple[int, str], list[int]] = {}
+    for (i, axis), unit in sorted(found.items()):
+        of_one.setdefault((i, unit), []).append(axis)
     return [
         doubt(
             "reading-unit-doubtful",
-            f"the {SIZES[axis]} of {size(laid[i].ring)[axis]:g} mm looks as if it were in {unit}: so it would be "
-            "like its neighbours",
-            "write it in mm; all is well if the thing is as thin as that there",
+            listed([f"the {SIZES[axis]} of {size(laid[i].ring)[axis]:g} mm" for axis in axes])
+            + (" looks as if it were" if len(axes) == 1 else " look as if they were")
+            + f" in {unit}: so the section would be like its neighbours",
+            "write readings in mm; all is well if the thing is as thin as that there",
             where=laid[i].where,
+            about=About.READING,
         )
-        for (i, axis), unit in sorted(found.items())
+        for (i, unit), axes in of_one.items()
     ]
+
+
+def _digits_exchanged(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> list[Finding]:
+    """What is told of readings that fit their neighbours and the section's other reading with two digits exchanged."""
+    found = []
+    for i, one in enumerate(laid):
+        by = (sizes[i] - _expected(heights, sizes, i)).tolist()
+        off = by[1] - by[0]
+        if not one.exact or abs(off) <= _UNLIKE:
+            continue
+        fitting = []
+        for axis, read in enumerate(f"{mm:g}" for mm in size(one.ring)):
+            for meant in _with_two_exchanged(read):
+                change = float(np.log(float(meant) / float(read)))
+                if abs(off + (change if axis else -change)) < _ALIKE and abs(by[axis] + change) < _SWELLS:
+                    fitting.append((abs(by[axis] + change), axis, read, meant))
+        if fitting:
+            _, axis, read, meant = min(fitting)
+            found.append(
+                doubt(
+                    "digits-exchanged",
+                    f"the {SIZES[axis]} of {read} mm looks as if two digits were exchanged: with {meant} mm the section "
+                    "would be like its neighbours",
+                    "look at the calipers again; all is well if they read that",
+                    where=one.where,
+                    about=About.READING,
+                )
+            )
+    return found
+
+
+def _with_two_exchanged(read: str) -> Iterator[str]:
+    """The readings that differ from one by two neighbouring digits exchanged, the point left where it is.
+
+    Examples
+    --------
+    >>> list(_with_two_exchanged("87.4"))
+    ['78.4', '84.7']
+    """
+    at = [k for k, sign in enumerate(read) if sign.isdigit()]
+    for a, b in pairwise(at):
+        if read[a] != read[b] and (a, read[b]) != (at[0], "0"):
+            yield f"{read[:a]}{read[b]}{read[a + 1 : b]}{read[a]}{read[b + 1 :]}"

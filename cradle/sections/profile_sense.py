@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from cradle.errors import SectionError
-from cradle.finding import Finding, doubt, in_mm, in_unit, note
+from cradle.finding import About, Finding, doubt, in_mm, in_unit, note
 from cradle.geometry.arrays import Floats
 from cradle.project.side import PAIRS
 from cradle.sections.axis_words import AXES, SIZES
@@ -160,6 +160,7 @@ def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
             f"{words.letter} grows {words.grows}; if you measured from a square {words.square}, put a minus before "
             "each value",
             where=f"side.{side}",
+            about=About.READING,
             **in_mm(apart, limit=other_way),
         )
     lean_deg = float(np.degrees(np.arctan(np.polyfit(heights[reached], read - half, 1)[0])))
@@ -193,6 +194,7 @@ def _in_unit(profile: Profile, *, heights: Floats, halves: Floats) -> Finding | 
                 f"{reached.sum()} sections are at most {other_way:.1f} mm apart, in mm up to {apart:.1f} mm",
                 "write them in mm",
                 where=f"side.{profile.side}",
+                about=About.READING,
                 **in_mm(apart, limit=other_way),
             )
     return None

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from cradle.errors import SectionError
-from cradle.finding import Finding, doubt, in_mm, note
+from cradle.finding import About, Finding, doubt, in_mm, note
 from cradle.names import section_words
 from cradle.project.side import PAIRS
 from cradle.sections.axis_words import SIZES
@@ -88,6 +88,7 @@ def too_high_profiles(profiles: Profiles, *, overall_mm: float | None) -> tuple[
             "measure the overall height again, or the profile's heights; take a view from farther away, or give "
             "the heights of its lowest edge (bottom) and of its highest (top)",
             where=f"side.{highest.side}",
+            about=About.READING,
             **in_mm(highest.high_mm, limit=limit),
         ),
     )

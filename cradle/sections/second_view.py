@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 
 from cradle.errors import SectionError
-from cradle.finding import Finding, doubt, in_mm, note
+from cradle.finding import About, Finding, doubt, in_mm, note
 from cradle.geometry.arrays import Floats
 from cradle.project.side import Side
 from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
@@ -74,6 +74,7 @@ def held_against(
             f"{'s' if from_views == 2 else ''} of the {low.side} and {high.side} sides: it is off by {off:.1f} mm",
             'check from which side each was taken ("from"), and that no picture is mirrored',
             where=where,
+            about=About.READING,
             **in_mm(off, limit=_DOUBTED * sure_mm),
         ),
     )

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from cradle.errors import SectionError
-from cradle.finding import Finding, doubt
+from cradle.finding import About, Finding, doubt
 from cradle.geometry.ring import size
 from cradle.noun import record
 from cradle.sections.laid import Laid
@@ -45,7 +45,7 @@ class SwappedOutlines:
 
     def finding(self) -> Finding:
         """A warning, where tracing might explain it all the same."""
-        return doubt("outlines-swapped", self.message, self.advice, where=self.low.where)
+        return doubt("outlines-swapped", self.message, self.advice, where=self.low.where, about=About.READING)
 
     def error(self) -> SectionError:
         """The refusal, where no tracing explains it."""

@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from cradle.finding import Finding, Severity, doubt, in_mm, in_unit, note
+from cradle.finding import About, Finding, Severity, doubt, in_mm, in_unit, note
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import perimeter, size
 from cradle.names import listed
@@ -139,6 +139,7 @@ def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> tuple[
         code=code,
         severity=Severity.WARN if advice else Severity.NOTE,
         where=laid.where,
+        about=About.READING,
         message=message,
         advice=advice,
         **in_unit("deg", turn_deg),
@@ -304,6 +305,7 @@ def _girth(section: Section, *, spec: SectionSpec, where: str) -> Iterator[Findi
         f"the outline has a girth of {around:.2f} mm, but {spec.girth_mm:.2f} mm was measured",
         _girth_again(around, spec.girth_mm),
         where=where,
+        about=About.READING,
         **in_mm(around - spec.girth_mm, limit=GIRTH_SHARE * spec.girth_mm),
     )
 

@@ -33,6 +33,7 @@ from cradle.sections.silhouette import FITS, Silhouette, check_widths, cut_off_f
 from cradle.sections.view_size import enlargement
 from cradle.sections.view_upright import Upright, upright
 from cradle.sections.zero import beside_profile_mm, beside_sections_mm
+from cradle.units import MISTAKEN_FOR_MM
 
 _LEVELS: Final = 240
 _INSIDE: Final = 1e-6
@@ -78,7 +79,10 @@ def with_views(
             extents = partial(_extents, view, axis=axis, laid=laid)
             findings += held_against(view.where, extents, known=(given[0], given[1]), seen=spreads)
             continue
-        low, high, spread, note = _extents(view, axis=axis, laid=laid)
+        try:
+            low, high, spread, note = _extents(view, axis=axis, laid=laid)
+        except SectionError as error:
+            raise _heights_named(error, view, axis=axis, laid=laid) from error
         findings += [note, *cut_off_findings(view)]
         for read, own in zip(given, (low, high), strict=True):
             if read is not None:  # it ties the other
@@ -186,6 +190,22 @@ def _scaled_note(seen: _Levels, *, apart_mm: float, where: str) -> Finding:
         where=where,
         **in_mm(apart_mm),
     )
+
+
+def _heights_named(error: SectionError, view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> SectionError:
+    """The refusal of a view, first the unit in which the sections' heights would fit it, if there is one."""
+    for unit, mm in MISTAKEN_FOR_MM:
+        raised = [replace(one, spec=replace(one.spec, height_mm=mm * one.spec.height_mm)) for one in laid]
+        try:
+            low, _, _, _ = _extents(view, axis=axis, laid=raised)
+        except SectionError:
+            continue
+        if low[0, 0] <= raised[0].spec.height_mm and raised[-1].spec.height_mm <= low[-1, 0]:
+            hint = (
+                f"it would fit if the sections' heights were in {unit}: write them in mm; else {error.hint}"
+            )
+            return SectionError(error.found, where=error.where, hint=hint)
+    return error
 
 
 def _reached(heights: Floats, *, z: Floats, where: str) -> Bools:

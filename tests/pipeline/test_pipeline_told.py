@@ -7,6 +7,7 @@ from tins import made_of, tin
 from cradle.errors import HolderError, InputError
 from cradle.finding import Severity
 from cradle.project.side import Side
+from cradle.report.doubts import gravity
 from cradle.report.summary import summary_of
 
 
@@ -97,6 +98,16 @@ def test_sections_so_close_above_each_other_that_their_heights_may_be_in_cm_are_
     text = tin(30, extra="[block]\nheight = 4\n").replace("height = 60.0", f"height = {height}")
     notes = [f for f in made_of(written, text).findings if f.code == "sections-flat"]
     assert [f.advice for f in notes] == ["if the heights are in cm, write them in mm"] * told
+    assert all(f.severity is Severity.NOTE for f in notes)
+
+
+def test_heights_in_cm_below_a_holder_in_mm_are_warned_of_once_and_first(written):
+    text = tin(30, extra="[block]\nheight = 40\n").replace("height = 60.0", "height = 4.5")
+    loud = sorted(
+        (f for f in made_of(written, text).findings if f.severity is not Severity.NOTE), key=gravity
+    )
+    assert loud[0].code == "sections-flat"
+    assert [f.code for f in loud if "heights are in cm" in f.advice] == ["sections-flat"]
 
 
 # A thing of water's density that is held at a tenth of its height: doubted in cm, where it is a thousand times as dense.

@@ -209,6 +209,7 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
         ),
         Finding(
             code="trace-off-caliper",
+            about=About.READING,
             severity=Severity.WARN,
             where='section "cap"',
             message="width 48.91 mm traced, 47.10 mm with calipers",
@@ -233,10 +234,10 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
     said = [
         "chance of fit",
         "It does not fit the bed.",
+        f"<b>{label}, section &quot;cap&quot;:</b> Width 48.91 mm traced, 47.10 mm with calipers. <em>Measure the width again.",
         "It does not hold the thing.",
         "<b>fit.clearance:</b> The chance of fit is 40 %.",
         f"<b>{other} and {label}, spread:</b> It is wide.",
-        f"<b>{label}, section &quot;cap&quot;:</b> Width 48.91 mm traced, 47.10 mm with calipers. <em>Measure the width again.",
         "A ceiling is wide. <em>Support it.",
     ]
     places = [panel.index(words) for words in said]

@@ -50,7 +50,7 @@ def test_readings_in_another_unit_are_told(mm, odd, axes):
         tuple(v / mm if i in odd and axis in axes else v for axis, v in enumerate(size))
         for i, size in enumerate(LIKE)
     ]
-    assert told(sizes, "reading-unit-doubtful") == [f'section "s{i}"' for i in odd for _ in axes]
+    assert told(sizes, "reading-unit-doubtful") == [f'section "s{i}"' for i in odd]
 
 
 @pytest.mark.parametrize(
@@ -58,3 +58,17 @@ def test_readings_in_another_unit_are_told(mm, odd, axes):
 )
 def test_what_narrows_is_not_in_another_unit(sizes):
     assert told(sizes, "reading-unit-doubtful") == []
+
+
+@pytest.mark.parametrize(
+    ("sizes", "at"),
+    [
+        ([(76.3, 76.4), (87.4, 78.3), (80.5, 80.6)], [1]),
+        ([(62.0, 40.0), (60.0, 43.1), (57.0, 36.9)], []),
+        ([(62.0, 40.0), (60.0, 83.9), (57.0, 36.9)], [1]),
+        ([(76.3, 76.4), (87.4, 87.3), (80.5, 80.6)], []),  # it swells both ways
+        (LIKE, []),
+    ],
+)
+def test_a_reading_with_two_digits_exchanged_is_told(sizes, at):
+    assert told(sizes, "digits-exchanged") == [f'section "s{i}"' for i in at]

@@ -327,6 +327,20 @@ def test_a_view_of_something_else_is_refused_all_the_same():
         )
 
 
+def test_heights_in_cm_are_named_where_a_view_would_fit_them():
+    levels = stack_of(lambda z: 40.0 + 0.02 * (z - 22) ** 2)
+    at = (5, 25, 45)
+    with pytest.raises(
+        SectionError, match=r"differ from .*; it would fit if the sections' heights were in cm"
+    ):
+        placed_by_front(
+            silhouette_of(levels), heights=[z / 10 for z in at], rings=[levels[z][1] for z in at], top_mm=50.0
+        )
+    with pytest.raises(SectionError) as refused:
+        placed_by_front(silhouette_of(levels), heights=at, rings=[levels[z][1] for z in (25, 5, 25)])
+    assert "in cm" not in str(refused.value)
+
+
 def test_readings_that_are_exchanged_are_named_and_not_the_view_that_they_make_look_wrong():
     ring = polar(400, lambda t: 30 + 3 * np.cos(3 * t)) * [1.0, 2.0]
     view = Silhouette(
