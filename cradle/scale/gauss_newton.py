@@ -1,4 +1,4 @@
-"""Least squares of few parameters, by Gauss and Newton with halved steps."""
+"""Least squares of few parameters, by Gauss and Newton with halved steps, and how sure what follows from them is."""
 
 from __future__ import annotations
 
@@ -13,18 +13,13 @@ Residual: TypeAlias = Callable[[Floats], Floats]
 """What is left of each reading, ``(n,)``, as a function of the parameters, ``(p,)``."""
 
 _HALVINGS: Final = 6
+_STEP: Final = 1e-6
 
 
 def gauss_newton(
-    residual: Residual,
-    start: Floats,
-    *,
-    slopes: Callable[[Floats], Floats],
-    rounds: int,
-    share: float,
-    floor: float = 0.0,
-) -> tuple[Floats, Floats, Floats]:
-    """The parameters of least squared residuals near ``start``, those residuals, and the last slopes.
+    residual: Residual, start: Floats, *, rounds: int, share: float, floor: float = 0.0
+) -> tuple[Floats, Floats]:
+    """The parameters of least squared residuals near ``start``, and those residuals.
 
     The start comes from a simpler solution, so plain steps converge; a step
     that does not lower the squares is halved, as in Björck, "Numerical
@@ -33,18 +28,14 @@ def gauss_newton(
     Parameters
     ----------
     start : (p,) float64
-    slopes : callable
-        Derivatives of the residuals by each parameter, ``(n, p)``, at parameters.
     rounds : int
         Steps at most.
     share, floor : float
         It ends where a step lowers the sum of squares S by ``share`` of ``floor + S`` or less.
     """
     parameters, left = start, residual(start)
-    slope = np.zeros((len(left), len(start)))
     for _ in range(rounds):
-        slope = slopes(parameters)
-        step = np.linalg.lstsq(slope, -left, rcond=None)[0]
+        step = np.linalg.lstsq(slopes(residual, parameters), -left, rcond=None)[0]
         for halving in range(_HALVINGS):
             trial = parameters + step / 2**halving
             ahead = residual(trial)
@@ -56,4 +47,16 @@ def gauss_newton(
         parameters, left = trial, ahead
         if gained <= share * (floor + float(left @ left)):
             break
-    return parameters, left, slope
+    return parameters, left
+
+
+def slopes(of: Residual, parameters: Floats) -> Floats:
+    """Derivatives of a vector by each parameter, ``(n, p)``, by small steps."""
+    here = of(parameters)
+    return np.stack([(of(parameters + s) - here) / _STEP for s in np.eye(len(parameters)) * _STEP], axis=1)
+
+
+def spread_of(of: Residual, parameters: Floats, *, covariance: Floats) -> Floats:
+    """Standard uncertainties of what follows from parameters, ``(n,)``: JCGM 100:2008 (GUM), equation 13."""
+    slope = slopes(of, parameters)
+    return np.sqrt(np.diag(slope @ covariance @ slope.T).clip(0.0))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -12,7 +11,7 @@ from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.geometry.vectors import cross
 from cradle.noun import noun
 from cradle.scale.calibration import Lens, fit_homography, straightened, through
-from cradle.scale.gauss_newton import Residual, gauss_newton
+from cradle.scale.gauss_newton import gauss_newton, slopes, spread_of
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -26,7 +25,6 @@ _LENS_SHIFT: Final = 0.015
 _LEAST_AGREEING: Final = 0.6
 _ROUNDS: Final = 5
 _STEPS: Final = 25
-_STEP: Final = 1e-6
 
 
 @noun
@@ -132,9 +130,7 @@ def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, in
         if count < 2 * (8 + terms):
             break
         guess = np.concatenate([start.ravel()[:8], np.zeros(terms)])
-        solved, _, jacobian = gauss_newton(
-            of_used, guess, slopes=partial(_central_slopes, of_used), rounds=_STEPS, share=1e-10
-        )
+        solved, _ = gauss_newton(of_used, guess, rounds=_STEPS, share=1e-10)
         left = residual(solved)
         squares = float((left[used] ** 2).sum())
         criterion = count * np.log(max(squares, 1e-12) / count) + len(guess) * np.log(count)
@@ -147,18 +143,12 @@ def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, in
             lens=_lens(solved[8:], centre=centre, radius_px=radius),
             used=used,
             residual_px=frozen(left),
-            scale_uncertainty=_scale_uncertainty(solved, jacobian, spread, x[used]),
+            scale_uncertainty=_scale_uncertainty(solved, slopes(of_used, solved), spread, x[used]),
         )
         best = (criterion, fit)
     if best is None:
         raise CaptureError("too few reference points for a fit", hint="show more marks")
     return best[1]
-
-
-def _central_slopes(of: Residual, parameters: Floats) -> Floats:
-    """Central differences of a vector by each parameter, ``(values, parameters)``."""
-    steps = np.eye(len(parameters)) * _STEP
-    return np.stack([(of(parameters + s) - of(parameters - s)) / (2 * _STEP) for s in steps], axis=1)
 
 
 def _lens(k: Floats, *, centre: Floats, radius_px: float) -> Lens | None:
@@ -188,10 +178,7 @@ def _mm_per_px(matrix: Floats, x: Floats, unit: float) -> Floats:
 
 
 def _scale_uncertainty(parameters: Floats, jacobian: Floats, spread: float, x: Floats) -> float:
-    """Relative standard uncertainty of the longer of two lengths across the points, by propagation.
-
-    Law of propagation of uncertainty: JCGM 100:2008 (GUM), equation 13.
-    """
+    """Relative standard uncertainty of the longer of two lengths across the points."""
     cx, cy = x.mean(axis=0).tolist()
     hx, hy = (np.ptp(x, axis=0) / 4).tolist()
     ends = np.array([[cx - hx, cy], [cx + hx, cy], [cx, cy - hy], [cx, cy + hy]])
@@ -201,6 +188,5 @@ def _scale_uncertainty(parameters: Floats, jacobian: Floats, spread: float, x: F
         at = through(matrix, straightened(_unit_lens(p[8:]), ends))
         return np.asarray(np.log(np.hypot(*(at[1::2] - at[::2]).T)))
 
-    slope = _central_slopes(lengths, parameters)  # (2, p)
-    covariance = np.linalg.pinv(jacobian.T @ jacobian) * spread**2
-    return float(np.sqrt(np.diag(slope @ covariance @ slope.T).max()))
+    covariance = np.asarray(np.linalg.pinv(jacobian.T @ jacobian) * spread**2, dtype=np.float64)
+    return float(spread_of(lengths, parameters, covariance=covariance).max())

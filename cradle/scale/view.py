@@ -14,7 +14,6 @@ the spread that such pictures have.
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import partial
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
@@ -23,10 +22,10 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun, record
 from cradle.scale.calibration import Calibration, Lens, from_scale, to_mm
 from cradle.scale.camera import FILM_DIAGONAL_MM, NO_SCANNER_DEG, USUAL_FOCAL_MM
-from cradle.scale.gauss_newton import gauss_newton
+from cradle.scale.gauss_newton import gauss_newton, slopes, spread_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from cradle.pictures.image import Picture
 
@@ -41,7 +40,6 @@ _USUAL_FOCAL: Final = 0.25
 """Relative standard uncertainty of a focal length that the file tells, and of the usual one."""
 _DISTANCE: Final = 0.03
 """The same of a distance that a person gives."""
-_STEP: Final = 1e-6
 _ROUNDS: Final = 15
 _SCALE, _RATIO, _LEAN_X, _LEAN_Y, _LONG, _BEND = range(6)
 """Log of mm a pixel in the middle; log of the pixel's height by its width; slopes of the plane; log of the focal
@@ -209,8 +207,6 @@ def calibration_of(view: PictureView, *, source: str) -> Calibration:
 def length_shares(view: PictureView, ring_px: Floats) -> tuple[float, float]:
     """Relative standard uncertainties of an outline's lengths along x and along y.
 
-    By propagation (JCGM 100:2008, equation 13).
-
     Parameters
     ----------
     ring_px : (n, 2)
@@ -224,9 +220,8 @@ def length_shares(view: PictureView, ring_px: Floats) -> tuple[float, float]:
         at = to_mm(_calibration(view.setting, parameters, "view"), places)
         return np.asarray(np.log(np.hypot(*(at[1::2] - at[::2]).T)))
 
-    slope = _forward_slopes(lengths, view.parameters)
-    spread = np.sqrt(np.diag(slope @ view.covariance @ slope.T).clip(0.0))
-    return float(spread[0]), float(spread[1])
+    x, y = spread_of(lengths, view.parameters, covariance=view.covariance)
+    return float(x), float(y)
 
 
 def _first_scale(setting: Setting, sources: Sequence[Known]) -> float:
@@ -252,15 +247,8 @@ def _adjusted(setting: Setting, sources: Sequence[Known], start: Floats) -> Pict
     def residual(values: Floats) -> Floats:
         return _residuals(setting, sources, all_of(values), spreads)
 
-    values, left, _ = gauss_newton(
-        residual,
-        start[free],
-        slopes=partial(_forward_slopes, residual),
-        rounds=_ROUNDS,
-        share=1e-6,
-        floor=1.0,
-    )
-    parameters, slope = all_of(values), _forward_slopes(residual, values)
+    values, left = gauss_newton(residual, start[free], rounds=_ROUNDS, share=1e-6, floor=1.0)
+    parameters, slope = all_of(values), slopes(residual, values)
     covariance = np.zeros((len(parameters), len(parameters)))
     covariance[np.ix_(free, free)] = np.linalg.inv(slope.T @ slope)
     return PictureView(
@@ -316,12 +304,4 @@ def _calibration(setting: Setting, parameters: Floats, source: str) -> Calibrati
         mm_from_px=matrix,
         source=source,
         lens=Lens(centre_px=(cx, cy), radius_px=float(np.hypot(width, height)) / 2, k1=bend),
-    )
-
-
-def _forward_slopes(function: Callable[[Floats], Floats], parameters: Floats) -> Floats:
-    """Derivatives of a vector by each parameter, ``(values, parameters)``."""
-    here = function(parameters)
-    return np.stack(
-        [(function(parameters + s) - here) / _STEP for s in np.eye(len(parameters)) * _STEP], axis=1
     )
