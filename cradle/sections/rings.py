@@ -64,7 +64,6 @@ def match_sections(sections: Sequence[Section]) -> RingStack:
                 positions=[one.positions for one in traces],
                 maps=correspondences(traces),
                 slack_mm=passed_mm,
-                still_mm=passed_mm,
             )
         ),
         names=tuple(section.name for section in sections),
@@ -91,7 +90,6 @@ def common_rings(
     positions: Sequence[Floats],
     maps: Sequence[Correspondence],
     slack_mm: Sequence[float] | None = None,
-    still_mm: Sequence[float] | None = None,
 ) -> Floats:
     """The same rings with a point in every column, ``(k, n, 2)``, mm.
 
@@ -103,20 +101,15 @@ def common_rings(
     maps : sequence of k − 1 Correspondence
         From the positions on each ring to those on the next.
     slack_mm : sequence of k float, optional
-        A vertex nearer than this to the line between the columns beside it gets
-        no column of its own; every vertex has one when left out.
-    still_mm : sequence of k float, optional
-        Nor does one nearer than this to that line move a column; every vertex that meets one does when left out.
+        A vertex nearer than this to the line between the columns beside it moves no
+        column, nor gets one of its own; every vertex is a point of one when left out.
     """
-    none = [0.0] * len(rings)
-    slack, still = slack_mm or none, still_mm or none
+    slack = slack_mm or [0.0] * len(rings)
     at = positions[0][:-1]
     out = [rings[0]]
     lifts: list[Floats] = []  # for each step up: where the new columns lie among those before
-    for ring, own, to, spared, stays in zip(
-        rings[1:], positions[1:], maps, slack[1:], still[1:], strict=True
-    ):
-        at, points, lift = _joined(at, ring, positions=own, to=to, slack_mm=spared, still_mm=stays)
+    for ring, own, to, spared in zip(rings[1:], positions[1:], maps, slack[1:], strict=True):
+        at, points, lift = _joined(at, ring, positions=own, to=to, slack_mm=spared)
         out.append(points)
         lifts.append(lift)
     column = np.arange(len(at), dtype=np.float64)
@@ -137,7 +130,7 @@ def _between(values: Floats, index: Floats) -> Floats:
 
 
 def _joined(
-    at: Floats, ring: Floats, *, positions: Floats, to: Correspondence, slack_mm: float, still_mm: float
+    at: Floats, ring: Floats, *, positions: Floats, to: Correspondence, slack_mm: float
 ) -> tuple[Floats, Floats, Floats]:
     """Columns after the next section has joined.
 
@@ -152,9 +145,7 @@ def _joined(
     to : Correspondence
         From the section below to the next.
     slack_mm : float
-        How far a vertex may lie from the line between the columns beside it without one of its own.
-    still_mm : float
-        How far it may lie from that line without moving one.
+        How far a vertex may lie from the line between the columns beside it without moving one, or having its own.
 
     Returns
     -------
@@ -171,8 +162,8 @@ def _joined(
     vertex_of, _ = _nearest(vertices, columns)
     index = np.arange(len(vertices))
     joins = (vertex_of[column_of] == index) & (np.abs(distance) <= _SAME_PLACE)
-    if still_mm > 0:
-        joins &= _passed_mm(ring, positions, columns) > still_mm
+    if slack_mm > 0:
+        joins &= _passed_mm(ring, positions, columns) > slack_mm
     placed = columns.copy()
     placed[column_of[joins]] += distance[joins]
     fresh = ~joins
