@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-import numpy as np
+from cradle.scale.thing_shape import shape_of
 
 if TYPE_CHECKING:
     from cradle.pictures.regions import Regions
@@ -40,12 +40,7 @@ def cut_off_card(things: Regions) -> str | None:
 
 def _straight_sided(things: Regions, number: int) -> bool:
     """Whether a thing fills its box, turned as it lies, as a part of a card does."""
-    import cv2
-
-    rows, columns = np.nonzero(things.labels == number)
-    share = len(rows) / things.labels.size
-    if not _PART[0] < share < _PART[1]:
+    if not _PART[0] < float((things.labels == number).mean()) < _PART[1]:
         return False
-    _, size, _ = cv2.minAreaRect(np.column_stack([columns, rows]).astype(np.float32))
-    low, high = min(size) + 1, max(size) + 1
-    return bool(low / high > _SLENDER and len(rows) > _FULL * low * high)
+    shape = shape_of(things, number)
+    return shape.deep > _SLENDER * shape.long and shape.convex * shape.full > _FULL
