@@ -21,6 +21,8 @@ _HELD_MM = 1.0
 """A block that reaches less than this above the lowest section holds nothing by it."""
 _MOSTLY = 0.75
 """Held up this part of the way to the rim the thing stands about as firmly as in a holder that grips it all the way (our own choice)."""
+_TOLD_MM = 0.1
+"""Less room beside the clearance is not told: prints differ by as much."""
 
 
 def undercut_findings(
@@ -55,7 +57,7 @@ def undercut_findings(
         **in_mm(cut.depth_mm),
     )
     if held_to_rim(pocket):
-        return (found,)
+        return (found,) if cut.depth_mm >= _TOLD_MM else ()
     held = cut.held_to_mm(room_mm=_enough_mm(pocket))
     also, ways = _by_another_way(cut.depth_mm, along_easiest_mm)
     holds, severity = "the holder does not grip the thing", Severity.WARN

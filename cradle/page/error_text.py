@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from cradle.errors import CradleError, Problem, ProjectError
+from cradle.errors import CombinedError, CradleError, Problem, ProjectError
 from cradle.finding import Finding
 from cradle.page.plain_words import plain_words
 
@@ -24,6 +24,8 @@ def problems_in(error: CradleError) -> tuple[Problem, ...]:
     """
     if isinstance(error, ProjectError):
         return error.problems
+    if isinstance(error, CombinedError):
+        return tuple(problem for one in error.errors for problem in problems_in(one))
     return (Problem(where=error.where, found=error.found, hint=error.hint),)
 
 

@@ -96,7 +96,7 @@ def check_fit(values: Values) -> Iterator[Mistake]:
     if steep_deg > STEEPEST_LIFT_OUT_DEG + 1e-9:
         yield Mistake(
             found=f"found {steep_deg:.1f}° from straight up, allowed is at most {STEEPEST_LIFT_OUT_DEG:g}°",
-            hint=f"it is {_OUT}",
+            hint=f"it is {_OUT}; what is to go in from a side, measure standing with that side up",
             at=("lift_out",),
         )
 

@@ -190,6 +190,18 @@ def test_a_waist_that_is_held_below_and_above_is_a_note(pocket):
     assert undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=30.0) == ()
 
 
+@pytest.mark.parametrize(("top_radius", "told"), [(19.95, 0), (19.8, 1)])
+def test_room_that_a_print_errs_by_is_not_told(top_radius, told):
+    pocket = make_pocket(
+        prepared(stacked([0, 40], [circle(20), circle(top_radius)])),
+        clearance=clearance_profile([0, 40], [None, None], default_mm=0.4),
+        direction=UP,
+        top_mm=40,
+    )
+    found = undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=40.0)
+    assert len(found) == told
+
+
 def test_the_thinnest_wall_of_a_flaring_cone_is_at_its_top(holder, pocket):
     wall = thinnest_wall(holder, [pocket], block=BlockSpec(flare_mm=4))
     assert wall.least_mm == pytest.approx(3.0 + 0.25, abs=0.25)

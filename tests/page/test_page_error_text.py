@@ -1,6 +1,6 @@
 """Errors as plain data with their places."""
 
-from cradle.errors import InputError, Problem, ProjectError
+from cradle.errors import CombinedError, InputError, Problem, ProjectError
 from cradle.page.error_text import problem_data, problems_in, sentence
 
 
@@ -24,3 +24,13 @@ def test_every_mistake_of_a_project_keeps_its_place_and_line():
 def test_any_other_error_is_one_mistake():
     (problem,) = problems_in(InputError("found -1 mm", where="block.wall"))
     assert (problem.where, problem.found, problem.line) == ("block.wall", "found -1 mm", None)
+
+
+def test_mistakes_of_one_step_keep_their_places_apart():
+    wrong = [
+        InputError("the width is 40 mm", where=f'section "{name}"', hint="swap them")
+        for name in ("low", "high")
+    ]
+    found = problems_in(CombinedError(wrong))
+    assert [p.where for p in found] == ['section "low"', 'section "high"']
+    assert {sentence(p) for p in found} == {"The width is 40 mm; swap them."}

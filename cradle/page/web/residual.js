@@ -13,7 +13,7 @@ export function residualLines(section, read) {
       whole = ofHalf && section.placed ? section.placed.traced[0] : null,
       drawn = whole === null ? section.size[n] : whole,
       given = ofHalf && whole === null ? null : read[n];
-    if (given === null || given === undefined)
+    if (!(given > 0))
       return {words: `${word}${ofHalf && whole === null ? " of the half" : ""}: ${short(drawn)} mm as drawn`, far: false};
     const more = +(given - drawn).toFixed(2),
       percent = 100 * (given / drawn - 1),
