@@ -142,7 +142,7 @@ def _extents(
         tilt_rad=seen.standing.spread_rad,
         middle_mm=(0.0, float(np.mean(heights[reached]))),
     )
-    note = _scaled_note(seen, apart_mm=float(np.abs(off).max()), where=view.where)
+    note = _scaled_note(seen, view, apart_mm=float(np.abs(off).max()))
     return np.column_stack([z, least]), np.column_stack([z, greatest]), spread, note
 
 
@@ -179,15 +179,17 @@ def _sized_across(
     return replace(seen, low=again * seen.low, high=again * seen.high), off
 
 
-def _scaled_note(seen: _Levels, *, apart_mm: float, where: str) -> Finding:
+def _scaled_note(seen: _Levels, view: Silhouette, *, apart_mm: float) -> Finding:
     """The note on a view's size and tilt, and how far its widths and the sections' differ at most."""
     turn, spread = np.degrees([seen.standing.turn_rad, seen.standing.spread_rad])
     apart_words = f" to {apart_mm:.2f} mm" if apart_mm >= 0.005 else ""
+    free = view.spec.scale is ViewScale.FREE  # what was drawn then has no size that a share could be of
+    sized = "got its size from the sections" if free else f"was scaled to {100 * seen.factor:.2f} %"
     return note(
         "view-scaled",
-        f"the view was scaled to {100 * seen.factor:.2f} % and turned upright by {turn:z.2f}° ± {spread:.2f}°; it"
+        f"the view {sized} and was turned upright by {turn:z.2f}° ± {spread:.2f}°; it"
         f" shows heights from {seen.z[0]:z.1f} to {seen.z[-1]:.1f} mm; its widths agree with the sections'{apart_words}",
-        where=where,
+        where=view.where,
         **in_mm(apart_mm),
     )
 

@@ -279,6 +279,9 @@ def test_a_flat_base_between_corners_tells_the_tilt(tilted):
         silhouette_of(levels, tilted_deg=tilted), heights=[5.0, 45.0], rings=[levels[5][1], levels[45][1]]
     )
     turn, spread = tilt_told(result)
+    (size_told,) = [f.message for f in result.findings if f.code == "view-scaled"]
+    assert size_told.startswith("the view got its size from the sections and was turned")
+    assert "%" not in size_told
     assert turn == pytest.approx(-tilted, abs=0.3)
     assert spread < 1.0
 
