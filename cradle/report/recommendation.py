@@ -55,7 +55,7 @@ class TriedPiece:
     """Test pieces of a thing and one of them that teaches something: for the commands to type.
 
     ``clearances_mm`` is empty where the project cuts those pieces by itself;
-    ``noted``: how that one went is among the trials.
+    ``noted``: how that one went is among the trials; ``thing`` as findings name it.
     """
 
     project_file: str
@@ -63,6 +63,7 @@ class TriedPiece:
     clearance_mm: float
     clearances_mm: tuple[float, ...] = ()
     noted: bool = False
+    thing: str = ""
 
 
 def recommendation(made: MadeHolder, *, folder: str = "") -> Recommendation:
@@ -89,6 +90,7 @@ def tried_pieces(made: MadeHolder, *, folder: str = "") -> tuple[TriedPiece, ...
                 clearance_mm=rings.clearance_mm,
                 clearances_mm=() if by_itself else rings.clearances_mm,
                 noted=_noted(model.learned.trials, section=rings.section, clearance_mm=rings.clearance_mm),
+                thing=thing.label,
             )
         )
     return tuple(pieces)
@@ -126,7 +128,7 @@ def recommend(
             advised=Advised.STOP, reason=reason, actions=(f"Then run {_make(pieces)} again.",)
         )
     if loud or chance < goal:
-        untried = [piece for piece in pieces if not piece.noted]
+        untried = [piece for piece in _in_doubt(pieces, loud) if not piece.noted]
         if not untried or (chance >= goal and not any(f.about.tried for f in loud)):
             decide = (
                 f"Run {_make(pieces)} again, or print the holder if you can live with what it still warns of."
@@ -136,6 +138,13 @@ def recommend(
             advised=Advised.TEST_PIECES, reason=reason, actions=(*_steps_to_try(untried), _again(pieces))
         )
     return Recommendation(advised=Advised.PRINT, reason=reason, actions=_TO_PRINT)
+
+
+def _in_doubt(pieces: Sequence[TriedPiece], loud: Sequence[Finding]) -> list[TriedPiece]:
+    """Those of the things that doubts name one by one; all where a doubt is about several or none is told."""
+    named = {finding.things for finding in loud if finding.about.tried}
+    one_by_one = named and named <= {piece.thing for piece in pieces}
+    return [piece for piece in pieces if not one_by_one or piece.thing in named]
 
 
 def percent(chance: float) -> str:
