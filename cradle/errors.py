@@ -61,6 +61,10 @@ class CradleError(Exception):
         place = f"{where}: {self.where}" if self.where else where
         return type(self)(self.found, where=place, hint=self.hint)
 
+    def advising(self, hint: str) -> Self:
+        """The same error with something else to do about it; of an error of its own, not of several told at once."""
+        return type(self)(self.found, where=self.where, hint=hint)
+
 
 @contextmanager
 def located(where: str) -> Iterator[None]:

@@ -132,7 +132,7 @@ def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline)
             raise
         if spec.scale is not ViewScale.FREE:
             hint = f'{error.hint}; or say scale = "{ViewScale.FREE}" in [[view]]: calipers then tell its size'
-            raise ScaleError(error.found, where=error.where, hint=hint) from error
+            raise error.advising(hint) from error
     return replace(read(replace(seen, source=spec.source.of_any_size), folder=folder), size_findings=())
 
 

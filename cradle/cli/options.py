@@ -89,8 +89,7 @@ def errors_as_options(keys: Container[str]) -> Iterator[None]:
     try:
         yield
     except CradleError as error:
-        hint = as_options(error.hint, keys=keys)
-        raise type(error)(error.found, where=error.where, hint=hint) from error
+        raise error.advising(as_options(error.hint, keys=keys)) from error
 
 
 def value_of(name: str, *, said: Mapping[str, object], keys: Mapping[str, Key]) -> Any:

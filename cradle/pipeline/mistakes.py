@@ -51,7 +51,7 @@ def _with_doubt(error: InputError, findings: tuple[Finding, ...]) -> InputError:
     if not warnings:
         return error
     doubt = f"or the outline is wrong: {warnings[0]}"
-    return type(error)(error.found, where=error.where, hint=f"{error.hint}; {doubt}" if error.hint else doubt)
+    return error.advising(f"{error.hint}; {doubt}" if error.hint else doubt)
 
 
 def _path(where: str, project: Project) -> KeyPath:

@@ -115,7 +115,7 @@ def model_thing(
 
 
 def beside_plate_mm(project: Project) -> float:
-    """How far up the holder stands beside the thing with its wall plate, mm; 0 where that is no higher than the block."""
+    """How far up the holder stands beside the thing with its wall plate, mm; 0 where no height of one is given."""
     plate = project.plate
     return 0.0 if plate is None or plate.height_mm is None else plate.height_mm
 

@@ -80,10 +80,10 @@ def with_views(
             findings += held_against(view.where, extents, known=(given[0], given[1]), seen=spreads)
             continue
         try:
-            low, high, spread, note = _extents(view, axis=axis, laid=laid)
+            low, high, spread, scaled = _extents(view, axis=axis, laid=laid)
         except SectionError as error:
             raise _heights_named(error, view, axis=axis, laid=laid) from error
-        findings += [note, *cut_off_findings(view)]
+        findings += [scaled, *cut_off_findings(view)]
         for read, own in zip(given, (low, high), strict=True):
             if read is not None:  # it ties the other
                 off = beside_profile_mm(Profile(side=read.side, points_mm=own), read=read)
@@ -142,8 +142,8 @@ def _extents(
         tilt_rad=seen.standing.spread_rad,
         middle_mm=(0.0, float(np.mean(heights[reached]))),
     )
-    note = _scaled_note(seen, view, apart_mm=float(np.abs(off).max()))
-    return np.column_stack([z, least]), np.column_stack([z, greatest]), spread, note
+    scaled = _scaled_note(seen, view, apart_mm=float(np.abs(off).max()))
+    return np.column_stack([z, least]), np.column_stack([z, greatest]), spread, scaled
 
 
 def _levels_at(view: Silhouette, sections: SeenSections) -> _Levels:
@@ -206,7 +206,7 @@ def _heights_named(error: SectionError, view: Silhouette, *, axis: int, laid: Se
             hint = (
                 f"it would fit if the sections' heights were in {unit}: write them in mm; else {error.hint}"
             )
-            return SectionError(error.found, where=error.where, hint=hint)
+            return error.advising(hint)
     return error
 
 
