@@ -1,6 +1,6 @@
 """A bank-card sized card in the picture as a scale: ISO/IEC 7810 ID-1, 85.60 x 53.98 mm.
 
-Its straight edges are crossed; its corners are round and are never
+Its straight edges are fitted and crossed; its corners are round and are never
 looked at for size, only to tell a card from cut paper. The card is 0.76 mm
 thick (the same standard): a lens sees its top face nearer, and so larger.
 """
@@ -16,7 +16,6 @@ from cradle.errors import CaptureError
 from cradle.finding import Finding, in_unit, note
 from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.ring import edge_lengths, perimeter
-from cradle.noun import noun
 from cradle.scale.calibration import lengths_mm, raised_scale_error
 from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.view import Known, MarkRow, PictureView, calibration_of, fit_view, focal_share, setting_of
@@ -44,8 +43,13 @@ _MISSED: Final = 0.01
 _MISFIT: Final = 20.0
 """What its lengths may miss in all, squares by their spreads: a card's stay below half of that."""
 _MOST_LEAN_DEG: Final = 35.0
-_LEAST_PX: Final = 20.0
-"""Of its short sides: of what is smaller they are not seen well enough."""
+_TRIM: Final = 0.16
+"""Part of each side next to its ends that is not fitted."""
+_STRAIGHT: Final = 0.004
+"""Largest rms of an edge from its line, as part of the short side."""
+_ROUNDS: Final = 8
+_MOSTLY: Final = 0.6
+"""Part of a side's points that lie on its line."""
 _ROUNDING: Final = (0.5, 1.7)
 """How far a corner lies inside the crossing of the edges, as multiples of what ID-1 has."""
 _ROUNDING_OF_ALL: Final = (0.7, 1.3)
@@ -56,41 +60,15 @@ _LEAST_TOLD: Final = 0.005
 """Percent; what would be told as 0.00 is not."""
 
 
-@noun
-class CardForm:
-    """What may be a card, as a picture shows it.
-
-    Attributes
-    ----------
-    corners_px : (4, 2) float64
-        Where its straight sides would meet, in order round.
-    rounded_px : (4, 2) float64
-        Where its round corners pass the diagonals between them.
-    """
-
-    corners_px: Floats
-    rounded_px: Floats
-
-    @property
-    def radii_mm(self) -> Floats:
-        """Of its corners, ``(4,)``: an arc passes (sqrt 2 - 1) r inside the crossing."""
-        gap = np.hypot(*(self.rounded_px - self.corners_px).T)
-        return np.asarray(gap / (np.sqrt(2.0) - 1) / px_per_mm(self.corners_px))
-
-    @property
-    def is_rounded(self) -> bool:
-        """Whether each corner may be as round as a card's, and all of them in the mean are."""
-        share = self.radii_mm / RADIUS_MM
-        pixel = 0.5 / (np.sqrt(2.0) - 1) / RADIUS_MM / px_per_mm(self.corners_px)
-        each = (share > _ROUNDING[0] - pixel) & (share < _ROUNDING[1] + pixel)
-        return bool(each.all() and _ROUNDING_OF_ALL[0] < share.mean() < _ROUNDING_OF_ALL[1])
-
-
-def card_scale(form: CardForm, picture: Picture, *, camera: bool, distance_mm: float | None = None) -> Scale:
-    """The scale of a card of which the form is given.
+def card_scale(
+    contour_px: Floats, picture: Picture, *, camera: bool, distance_mm: float | None = None
+) -> Scale:
+    """The scale of a card whose outline is given.
 
     Parameters
     ----------
+    contour_px : (n, 2) float64
+        Closed, sub-pixel.
     camera : bool
         A camera may have taken it: it may lean, and the card's thickness matters.
     distance_mm : float, optional
@@ -101,13 +79,11 @@ def card_scale(form: CardForm, picture: Picture, *, camera: bool, distance_mm: f
     CaptureError
         If it is no ID-1 card.
     """
-    corners = form.corners_px
+    corners = _crossings(contour_px)
     sides = edge_lengths(corners)
-    if sides.min() < _LEAST_PX:
-        raise CaptureError("what looks like a bank card is too small", where=picture.file)
     if sides[0] + sides[2] < sides[1] + sides[3]:
-        corners = following(corners)
-    if not form.is_rounded:
+        corners, sides = following(corners), following(sides)
+    if not _round_corners(contour_px, corners):
         raise CaptureError("what looks like a bank card does not have a card's corners", where=picture.file)
     setting = setting_of(picture, camera=camera, distance_mm=distance_mm)
     known = _known(corners, raised=0.0, wall_mm=0.0, share=0.0)
@@ -187,6 +163,77 @@ def _raised_note(raised: float, doubtful: float) -> Iterator[Finding]:
     )
 
 
+def _crossings(contour: Floats) -> Floats:
+    """Crossings of the four straight sides of an outline, in order, ``(4, 2)`` px.
+
+    The outermost points along a box's diagonals part the outline into its sides.
+    """
+    import cv2
+
+    (cx, cy), size, angle = cv2.minAreaRect(contour.astype(np.float32))
+    turn = np.radians(angle)
+    axes = np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
+    local = (contour - (cx, cy)) @ axes.T / np.maximum(size, 1e-9)
+    at = [int((local @ corner).argmax()) for corner in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
+    count = len(contour)
+    if (at[1] - at[0]) % count > (at[3] - at[0]) % count:  # the outline runs the other way round
+        at = at[::-1]
+    lines = []
+    for first, last in zip(at, [*at[1:], at[0]], strict=True):
+        run = (last - first) % count
+        trim = round(_TRIM * run)
+        points = contour[(first + np.arange(trim, max(run - trim, trim))) % count]
+        if min(size) < 20 or len(points) < 12:
+            raise CaptureError("what looks like a bank card is too small")
+        lines.append(_line(points, most=max(0.5, _STRAIGHT * min(size))))
+    return np.array([crossing(lines[k - 1], lines[k]) for k in range(4)])
+
+
+def crossing(one: tuple[Floats, float], other: tuple[Floats, float]) -> Floats:
+    """Where two lines cross, ``(2,)``; of each the unit normal and the distance from the origin."""
+    return np.asarray(np.linalg.solve(np.array([one[0], other[0]]), [one[1], other[1]]))
+
+
+def _line(points: Floats, *, most: float) -> tuple[Floats, float]:
+    """Unit normal of the straight line through most points, and how far it lies from the origin along it, px.
+
+    What the ground's grain or a shadow adds to a side lies off the line, and is left out.
+    """
+    kept = np.ones(len(points), dtype=bool)
+    for _ in range(_ROUNDS):
+        middle = points[kept].mean(axis=0)
+        _, _, right = np.linalg.svd(points[kept] - middle, full_matrices=False)
+        off = (points - middle) @ right[1]
+        near = np.abs(off) < 3 * max(1.4826 * float(np.median(np.abs(off))), 0.02)
+        if (near == kept).all():
+            break
+        kept = near
+    if kept.mean() < _MOSTLY or float(np.sqrt((off[kept] ** 2).mean())) > most:
+        raise CaptureError("what looks like a bank card does not have a card's straight sides")
+    return right[1], float(right[1] @ middle)
+
+
+def corner_radii_mm(contour_px: Floats, corners_px: Floats) -> Floats:
+    """Radii of the round corners of a card's outline, ``(4,)`` mm: an arc passes (sqrt 2 - 1) r inside the crossing.
+
+    Parameters
+    ----------
+    contour_px : (n, 2) float64
+    corners_px : (4, 2) float64
+        Where its straight sides would meet.
+    """
+    gap = np.array([np.hypot(*(contour_px - corner).T).min() for corner in corners_px])
+    return np.asarray(gap / (np.sqrt(2.0) - 1) / px_per_mm(corners_px))
+
+
 def px_per_mm(corners_px: Floats) -> float:
     """Pixels to a mm of a card, by its sides in the mean, from where they would meet, ``(4, 2)`` px."""
     return perimeter(corners_px) / (2 * (LONG_MM + SHORT_MM))
+
+
+def _round_corners(contour: Floats, corners: Floats) -> bool:
+    """Whether each corner may be as round as a card's, and all of them in the mean are."""
+    share = corner_radii_mm(contour, corners) / RADIUS_MM
+    pixel = 0.5 / (np.sqrt(2.0) - 1) / RADIUS_MM / px_per_mm(corners)
+    each = (share > _ROUNDING[0] - pixel) & (share < _ROUNDING[1] + pixel)
+    return bool(each.all() and _ROUNDING_OF_ALL[0] < share.mean() < _ROUNDING_OF_ALL[1])

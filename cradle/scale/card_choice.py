@@ -14,8 +14,8 @@ from cradle.errors import CaptureError
 from cradle.finding import Finding, doubt, in_mm, in_unit
 from cradle.geometry.arrays import Floats, Singles
 from cradle.noun import noun
-from cradle.scale.card import RADIUS_MM, SHORT_MM, CardForm, card_scale, px_per_mm
-from cradle.scale.card_outline import card_forms
+from cradle.scale.card import RADIUS_MM, SHORT_MM, card_scale, corner_radii_mm, px_per_mm
+from cradle.scale.card_outline import card_outlines
 from cradle.scale.faint_card import doubted_as_faint, is_faint
 from cradle.scale.on_glass import on_glass_note, seen_on_glass
 from cradle.scale.scale_comparison import DISAGREE, difference
@@ -99,13 +99,13 @@ def card_of(
 def _tried(
     picture: Picture, quad: Floats, ground: Singles, spec: PictureSource, *, camera: bool
 ) -> tuple[list[_Taken], str]:
-    """What a quad's forms tell as a card, up to one that is a card's, and why the last that is none is none."""
+    """What a quad's outlines tell as a card, up to one of its form, and why the last that is none is none."""
     found: list[_Taken] = []
     why = ""
     try:
-        for form in card_forms(picture, quad):
+        for outline in card_outlines(picture, quad):
             try:
-                found.append(_taken(picture, form, ground, spec, camera=camera))
+                found.append(_taken(picture, outline, ground, spec, camera=camera))
             except CaptureError as error:
                 why = f" ({error.found})"
                 continue
@@ -116,18 +116,20 @@ def _tried(
     return found, why
 
 
-def _taken(picture: Picture, form: CardForm, ground: Singles, spec: PictureSource, *, camera: bool) -> _Taken:
-    """What a form tells as a card.
+def _taken(
+    picture: Picture, outline: Floats, ground: Singles, spec: PictureSource, *, camera: bool
+) -> _Taken:
+    """What an outline tells as a card.
 
     Raises
     ------
     CaptureError
         If it is none.
     """
-    card = card_scale(form, picture, camera=camera, distance_mm=spec.distance_mm)
+    card = card_scale(outline, picture, camera=camera, distance_mm=spec.distance_mm)
     if camera and spec.distance_mm is None and seen_on_glass(picture, card, ground):
-        card = replace(card_scale(form, picture, camera=False), findings=(on_glass_note(where="card"),))
-    radius = float(form.radii_mm.mean())
+        card = replace(card_scale(outline, picture, camera=False), findings=(on_glass_note(where="card"),))
+    radius = float(corner_radii_mm(outline, card.marks_px).mean())
     sides_off = float(np.sqrt((card.calibration.residual_mm**2).mean()))
     return _Taken(scale=card, radius_mm=radius, sides_off_mm=sides_off)
 

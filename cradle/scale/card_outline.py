@@ -20,7 +20,7 @@ from cradle.geometry.vectors import left_of, unit
 from cradle.pictures.colours import LUMA, without_brightness
 from cradle.pictures.light import between_levels_and_light, in_light
 from cradle.pictures.steepest import without_even_fall
-from cradle.scale.card import RADIUS_MM, CardForm, px_per_mm
+from cradle.scale.card import RADIUS_MM, crossing, px_per_mm
 from cradle.scale.thing_shape import shape_of
 
 if TYPE_CHECKING:
@@ -32,8 +32,6 @@ if TYPE_CHECKING:
     from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
 
-Line: TypeAlias = tuple[Floats, float]
-"""Of a straight line the unit normal, and how far it lies from the origin along that, px."""
 Begin: TypeAlias = "Callable[[Floats, Floats, Floats, float], Floats]"
 """Where sides begin whose brightness steps at some places, as `_before_shadow`."""
 PROPORTIONS: Final = (0.48, 0.8)
@@ -51,8 +49,7 @@ _FALL: Final = 0.15
 """Part of the step out of a shadow that the one into it must have."""
 _FINE_PX: Final = 2.5
 _FINE_MM: Final = 0.2
-_TRIM: Final = 0.24
-"""Part of each side next to its ends that is not looked at: round corners, and what lies beside them."""
+_TRIM: Final = 0.12
 _STEP_PX: Final = 0.5
 _MOST_STATIONS: Final = 320
 _CORNER_MM: Final = (1.5, 5.2)
@@ -101,12 +98,12 @@ def card_like(things: Regions) -> Iterator[Floats]:
             yield frozen(things.in_picture(quad))
 
 
-def card_forms(picture: Picture, quad_px: Floats) -> Iterator[CardForm]:
-    """The form of what may be a card by where the picture steps along its sides and at its corners, in up to two ways.
+def card_outlines(picture: Picture, quad_px: Floats) -> Iterator[Floats]:
+    """Where the picture steps along the sides of a card and at its corners, in order, ``(n, 2)`` px, in up to two ways.
 
     A frame printed round a card, darker than what it frames, looks like the shadow beside a card that is hardly darker
-    than its ground. So every form is offered, the one beside shadows first: whether it is a card's is told by it. Both
-    may be: with two sides at their shadow's end a card is as long by its width as it is.
+    than its ground. So every outline is offered, the one beside shadows first: its form tells whether it is a card's. Both
+    ways may: with two sides at their shadow's end a card is as long by its width as it is.
 
     Parameters
     ----------
@@ -123,24 +120,18 @@ def card_forms(picture: Picture, quad_px: Floats) -> Iterator[CardForm]:
     per_mm = px_per_mm(quad_px)
     seen = _Seen(picture, quad_px, margin_px=(_REACH_MM + 1.0) * per_mm)
     shaded = _sides(seen, quad_px, per_mm, _before_shadow)
-    yield _form(seen, shaded, per_mm)
+    yield _outline(seen, shaded, per_mm)
     plain = _sides(seen, quad_px, per_mm, _as_found)
-    if not all(
-        np.array_equal(one[0], two[0]) and one[1] == two[1] for one, two in zip(shaded, plain, strict=True)
-    ):
-        yield _form(seen, plain, per_mm)
+    pairs = zip((line for _, line in shaded), (line for _, line in plain), strict=True)
+    if not all(np.array_equal(one[0], two[0]) and one[1] == two[1] for one, two in pairs):
+        yield _outline(seen, plain, per_mm)
 
 
-def _form(seen: _Seen, sides: Sequence[Line], per_mm: float) -> CardForm:
-    """The form with such sides, and round corners between them."""
-    corners = [_crossing(sides[k - 1], sides[k]) for k in range(4)]
+def _outline(seen: _Seen, sides: Sequence[tuple[Floats, tuple[Floats, float]]], per_mm: float) -> Floats:
+    """The outline with such sides, and round corners between them."""
+    corners = [crossing(sides[k - 1][1], sides[k][1]) for k in range(4)]
     rounded = [_corner(seen, corners[k], corners[(k + 1) % 4], corners[k - 1], per_mm) for k in range(4)]
-    return CardForm(corners_px=frozen(corners), rounded_px=frozen(rounded))
-
-
-def _crossing(one: Line, other: Line) -> Floats:
-    """Where two lines cross, ``(2,)``."""
-    return np.asarray(np.linalg.solve(np.array([one[0], other[0]]), [one[1], other[1]]))
+    return frozen(np.concatenate([part for k in range(4) for part in (rounded[k], sides[k][0])]))
 
 
 class _Seen:
@@ -191,7 +182,9 @@ class _Line:
         return replace(self, places=self.places + (place + slope * self.along)[:, None] * self.normal)
 
 
-def _sides(seen: _Seen, quad_px: Floats, per_mm: float, begin: Begin) -> list[Line]:
+def _sides(
+    seen: _Seen, quad_px: Floats, per_mm: float, begin: Begin
+) -> list[tuple[Floats, tuple[Floats, float]]]:
     """The sides of a card in order, as `_side` has them; where none is found in the way asked for, in the other."""
     other = _as_found if begin is _before_shadow else _before_shadow
     sides = []
@@ -203,8 +196,10 @@ def _sides(seen: _Seen, quad_px: Floats, per_mm: float, begin: Begin) -> list[Li
     return sides
 
 
-def _side(seen: _Seen, a: Floats, b: Floats, per_mm: float, begin: Begin) -> Line:
-    """The line of a side from one corner to the next."""
+def _side(
+    seen: _Seen, a: Floats, b: Floats, per_mm: float, begin: Begin
+) -> tuple[Floats, tuple[Floats, float]]:
+    """Points of a side from one corner to the next, ``(n, 2)`` px, and its line: unit normal, distance from the origin."""
     length = float(np.hypot(*(b - a)))
     along = np.linspace(_TRIM, 1 - _TRIM, int(np.clip(length / 2, 24, _MOST_STATIONS)))
     hull = _Line(a + along[:, None] * (b - a), along, -left_of(unit(b - a)))
@@ -252,8 +247,10 @@ def _before_shadow(bright: Floats, offsets: Floats, off: Floats, per_mm: float) 
     return np.where((fall > np.maximum(_LEAST_LEVELS, _FALL * rise)) & (fall < rise), begin, off)
 
 
-def _placed(seen: _Seen, line: _Line, near: Bools, ground: Floats | None, per_mm: float) -> Line:
-    """The line of a side to a part of a pixel."""
+def _placed(
+    seen: _Seen, line: _Line, near: Bools, ground: Floats | None, per_mm: float
+) -> tuple[Floats, tuple[Floats, float]]:
+    """Points of a side and its line, as `_side` has them, to a part of a pixel."""
     offsets = _offsets(max(_FINE_PX, _FINE_MM * per_mm))
     steps = seen.profiles(seen.light, line, offsets)
     if ground is not None:
@@ -265,10 +262,11 @@ def _placed(seen: _Seen, line: _Line, near: Bools, ground: Floats | None, per_mm
             steps = seen.profiles(seen.colours, line, offsets)
             steps = without_brightness(steps, _outermost(steps))
     off, _ = _steepest(steps, offsets, per_mm)
-    place, slope, _ = _straight(line.along, off, near, within_px=max(0.5, 0.08 * per_mm))
+    place, slope, near = _straight(line.along, off, near, within_px=max(0.5, 0.08 * per_mm))
+    points = line.places[near] + off[near, None] * line.normal
     ends = line.moved(place, slope).places[[0, -1]]
     across = -left_of(unit(ends[1] - ends[0]))
-    return across, float(across @ ends[0])
+    return points, (across, float(across @ ends[0]))
 
 
 def _offsets(reach_px: float) -> Floats:
@@ -337,7 +335,7 @@ def _check_enough(kept: Bools) -> None:
 
 
 def _corner(seen: _Seen, at: Floats, ahead: Floats, behind: Floats, per_mm: float) -> Floats:
-    """The place on the diagonal at which the round corner ``at`` two sides passes it, ``(2,)`` px.
+    """The place on the diagonal at which the round corner ``at`` two sides passes it, ``(1, 2)`` px.
 
     Of rounding by every radius between the sides, which lie ``ahead`` and ``behind``, the one along which the picture
     steps most, and alike: letters and grain step more at places, but this way here and that way there.
@@ -355,7 +353,7 @@ def _corner(seen: _Seen, at: Floats, ahead: Floats, behind: Floats, per_mm: floa
     place = np.rint((rim - along[0]) / (along[1] - along[0])).astype(np.int64).clip(0, len(along) - 1)
     steep = np.linalg.norm(slope[np.arange(_RAYS), place].mean(axis=1), axis=-1)
     reach = (np.sqrt(2.0) * (RADIUS_MM - radius) + radius)[steep.argmax()]
-    return np.asarray(middle - reach * (one + other) / np.sqrt(2.0))
+    return np.asarray((middle - reach * (one + other) / np.sqrt(2.0))[None])
 
 
 def _rounded(radius: Floats, rays: Floats) -> Floats:

@@ -33,7 +33,7 @@ from cradle.pictures.parts import parts_above
 from cradle.pictures.smooth import smoothed
 from cradle.project.picture import LineEdge, PictureSource, ScaleFrom, Traced
 from cradle.scale.calibration import from_scale, mm_per_px, raised_scale_error
-from cradle.scale.card import LONG_MM, SHORT_MM, CardForm, card_scale
+from cradle.scale.card import LONG_MM, SHORT_MM, card_scale
 from cradle.scale.scale_choice import chosen
 from cradle.scale.scale_sources import points_scale, tag_scale
 
@@ -228,13 +228,18 @@ def test_a_card_is_seen_whatever_stripe_runs_across_it(tmp_path, stripe):
 def test_paper_with_sharp_corners_is_no_card():
     picture = picture_of(render_scan((), page_mm=(60, 60), dpi=75), dpi=300)
     sharp = np.array([[100.0, 100], [100 + 1011.02, 100], [1111.02, 100 + 637.56], [100, 737.56]])
-    form = CardForm(corners_px=sharp, rounded_px=sharp)
+    sides = np.concatenate(
+        [
+            a + np.linspace(0, 1, 200, endpoint=False)[:, None] * (b - a)
+            for a, b in zip(sharp, np.roll(sharp, -1, axis=0), strict=True)
+        ]
+    )
     assert pytest.approx(1011.02, abs=0.01) == LONG_MM * 300 / 25.4
     assert pytest.approx(637.56, abs=0.01) == SHORT_MM * 300 / 25.4
     assert pytest.approx(2480.31, abs=0.01) == 210 * 300 / 25.4
     assert pytest.approx(3507.87, abs=0.01) == 297 * 300 / 25.4
     with pytest.raises(CaptureError, match="does not have a card's corners"):
-        card_scale(form, picture, camera=False)
+        card_scale(sides, picture, camera=False)
 
 
 @pytest.mark.slow

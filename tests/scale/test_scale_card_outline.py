@@ -11,10 +11,11 @@ from render_pictures import render_scan, save
 from cradle.geometry.arrays import frozen
 from cradle.pictures.image import read_picture
 from cradle.scale.card import LONG_MM, SHORT_MM
-from cradle.scale.card_outline import card_forms
+from cradle.scale.card_outline import card_outlines
 
 # ISO/IEC 7810 ID-1
 CORNERS = np.array([[0.0, 0.0], [LONG_MM, 0.0], [LONG_MM, SHORT_MM], [0.0, SHORT_MM]])
+STRAIGHT_MM = 6.0
 WOOD = (110, 92, 78)
 
 
@@ -28,12 +29,15 @@ def _sides_off_px(tmp_path, *, name, colour, at_mm, turn_deg=0.0, ground=WOOD, m
         with Image.open(tmp_path / name) as picture:
             picture.convert("RGB").save(tmp_path / name, quality=85)
     true = scan.project(corners[0].rings_mm[0], 0.0)
-    found = next(card_forms(read_picture(tmp_path / name), frozen(true + [[2.0, -1.0]]))).corners_px
+    found = next(card_outlines(read_picture(tmp_path / name), frozen(true + [[2.0, -1.0]])))
+    per_mm = float(np.hypot(*(true[1] - true[0]))) / LONG_MM
     off = []
     for a, b in zip(true, np.roll(true, -1, axis=0), strict=True):
         ahead = (b - a) / np.hypot(*(b - a))
-        ends = [found[np.hypot(*(found - end).T).argmin()] for end in (a, b)]
-        off.append(float(np.mean((ends - a) @ [-ahead[1], ahead[0]])))
+        along = (found - a) @ ahead
+        away = (found - a) @ [-ahead[1], ahead[0]]
+        straight = (along > STRAIGHT_MM * per_mm) & (along < np.hypot(*(b - a)) - STRAIGHT_MM * per_mm)
+        off.append(float(np.median(away[straight & (np.abs(away) < 3.0)])))
     return off
 
 
