@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from cradle.errors import CombinedError, InputError, Problem, ProjectError
 from cradle.finding import Finding, Severity, ordered
-from cradle.names import section_words
 from cradle.project.project import Project
 from cradle.project.reader import project_text
 from cradle.project.toml_positions import KeyPath, Place, line_of, places_in
@@ -28,7 +27,8 @@ def project_mistakes(errors: Sequence[tuple[KeyPath, InputError]], *, project: P
 def placing_mistakes(error: InputError, *, project: Project, measured: ToPlace) -> ProjectError:
     """What was found wrong when sections and sides were compared, with lines, and with what is doubtful of the outlines concerned."""
     errors = error.errors if isinstance(error, CombinedError) else (error,)
-    placed = [(_path(e.where, project), e) for e in errors]
+    tables = _tables(project)
+    placed = [(tables.get(e.where, tuple(e.where.split("."))), e) for e in errors]
     return project_mistakes(
         [(path, _with_doubt(e, _findings(path, measured))) for path, e in placed], project=project
     )
@@ -54,15 +54,10 @@ def _with_doubt(error: InputError, findings: tuple[Finding, ...]) -> InputError:
     return error.advising(f"{error.hint}; {doubt}" if error.hint else doubt)
 
 
-def _path(where: str, project: Project) -> KeyPath:
-    """The table that an error's place means: a section by its name, a view by its side, a key by its dots."""
-    for number, spec in enumerate(project.sections):
-        if where.startswith(section_words(spec.name)):
-            return ("section", number)
-    for number, view in enumerate(project.views):
-        if where == view.where:
-            return ("view", number)
-    return tuple(where.split("."))
+def _tables(project: Project) -> dict[str, KeyPath]:
+    """The tables of sections and views, by the places that errors name them with."""
+    sections: dict[str, KeyPath] = {one.where: ("section", k) for k, one in enumerate(project.sections)}
+    return sections | {one.where: ("view", k) for k, one in enumerate(project.views)}
 
 
 def _places(project: Project) -> dict[KeyPath, Place]:

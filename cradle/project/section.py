@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Final, TypeAlias
 
+from cradle.names import section_words
 from cradle.project.convert import (
     LARGEST_MM,
     LEAST_SIZE_MM,
@@ -155,6 +156,11 @@ class SectionSpec:
         angle(most=360.0), "rotation, counter-clockwise seen from above", default=None, example=0.0
     )
     clearance_mm: float | None = key(CLEARANCE, "per side, at this height only", default=None, example=0.3)
+
+    @property
+    def where(self) -> str:
+        """The section, for messages."""
+        return section_words(self.name)
 
 
 @spec

@@ -8,7 +8,6 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import box_middle
-from cradle.names import section_words
 from cradle.noun import noun
 from cradle.project.section import SectionSpec
 from cradle.sections.mirror import MirrorLine
@@ -43,7 +42,7 @@ class Laid:
     @property
     def where(self) -> str:
         """The section, for messages."""
-        return section_words(self.spec.name)
+        return self.spec.where
 
 
 @dataclass(slots=True, eq=False)

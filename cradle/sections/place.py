@@ -19,7 +19,6 @@ from cradle.errors import CombinedError, SectionError
 from cradle.finding import Finding, ordered
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import box_middle, counter_clockwise, size
-from cradle.names import section_words
 from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align, MeasuredSource, SectionSpec
@@ -159,7 +158,7 @@ def _drawn(outline: Outline, *, spec: SectionSpec, align: Align) -> tuple[tuple[
     points = outline.points_mm
     if spec.half:
         mirrored = mirror_half if spec.turn_deg is None else mirror_half_as_drawn
-        half = mirrored(outline, where=section_words(spec.name))
+        half = mirrored(outline, where=spec.where)
         findings, points = half.findings, half.points_mm
         axes = [(half.line_mm, half.angle_deg)]
     elif exact:

@@ -94,6 +94,18 @@ def test_readings_that_contradict_several_outlines_are_told_at_once(jug):
     assert all("width and depth are swapped" in problem.hint for problem in caught.value.problems)
 
 
+def test_a_section_s_line_is_its_own_where_another_s_name_begins_as_its(jug):
+    text = TEXT.replace('"middle"', "'low\" rim'").replace(
+        '"middle.csv"', '"middle.csv"\nwidth = 20\ndepth = 30'
+    )
+    jug.write_text(text, encoding="utf-8")
+    for name in ("low", "middle"):
+        (jug.parent / f"{name}.csv").write_text("x,y\n0,0\n30,0\n30,20\n0,20\n", encoding="utf-8")
+    with pytest.raises(ProjectError) as caught:
+        model_thing(read_project(jug))
+    assert [(problem.line, problem.where) for problem in caught.value.problems] == [(8, 'section "low" rim"')]
+
+
 def found(code):
     return Finding(code=code, severity=Severity.WARN, message=code)
 
