@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cradle.finding import About, Finding, doubt, in_unit
 from cradle.project.materials import MATERIALS, material_named
+from cradle.project.other_words import likely_meant
 from cradle.project.project import Project
 from cradle.project.thing import Hazard
 
@@ -36,11 +37,13 @@ def material_findings(project: Project) -> tuple[Finding, ...]:
     """A material that is not known, so that the mass is a guess."""
     if material_named(project.printer.material) is not None:
         return ()
+    near = likely_meant(project.printer.material, tuple(MATERIALS))
+    meant = f"if it is {near}, say so; else " if near else ""
     return (
         doubt(
             "material-unknown",
             f"the material {project.printer.material!r} is not known: the mass is estimated for PLA",
-            f"use one of {', '.join(MATERIALS)}",
+            f"{meant}use one of {', '.join(MATERIALS)}",
             about=About.HOLDER,
             where="printer.material",
         ),

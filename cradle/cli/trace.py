@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--shape",
-    type=click.Choice([*map(str, Traced)]),
+    metavar="|".join(Traced),
     default=str(Traced.PIECE),
     help="The edge of a piece, the hollow cut into it, or a drawn line.",
 )
@@ -42,13 +42,13 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--edge",
-    type=click.Choice([*map(str, LineEdge)]),
+    metavar="|".join(LineEdge),
     default=str(LineEdge.MIDDLE),
     help="Which edge of a drawn line.",
 )
 @click.option(
     "--scale",
-    type=click.Choice([*map(str, ScaleFrom)]),
+    metavar="|".join(ScaleFrom),
     default=str(ScaleFrom.AUTO),
     help="Where the scale is taken from.",
 )
@@ -124,7 +124,7 @@ def _spec(picture: Path, said: Mapping[str, Any]) -> PictureSource:
     InputError
         If a value has the wrong form, or an option needs others.
     """
-    measure = partial(options.value_of, said=said, keys=PICTURE.keys)
+    value = partial(options.value_of, said=said, keys=PICTURE.keys)
     pick = said["pick"]
     if pick is not None and pick < 1:
         raise InputError(f"found {pick}, pieces are counted from 1", where="--pick")
@@ -132,18 +132,18 @@ def _spec(picture: Path, said: Mapping[str, Any]) -> PictureSource:
         raise InputError("both say which piece", where="--pick, --point", hint="give one of them")
     spec = PictureSource(
         file=picture.name or str(picture),
-        shape=Traced(said["shape"]),
+        shape=value("shape"),
         pick=pick,
         point_px=_place(said["point"], option="--point"),
-        edge=LineEdge(said["edge"]),
-        scale=ScaleFrom(said["scale"]),
-        dpi=measure("dpi"),
-        distance_mm=measure("distance"),
-        thickness_mm=measure("thickness"),
-        check_mm=measure("check"),
+        edge=value("edge"),
+        scale=value("scale"),
+        dpi=value("dpi"),
+        distance_mm=value("distance"),
+        thickness_mm=value("thickness"),
+        check_mm=value("check"),
         from_px=_place(said["from_"], option="--from"),
         to_px=_place(said["to"], option="--to"),
-        apart_mm=measure("apart"),
+        apart_mm=value("apart"),
     )
     if len({one is None for one in (spec.from_px, spec.to_px, spec.apart_mm)}) > 1:
         raise InputError(

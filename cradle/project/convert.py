@@ -13,13 +13,13 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
 from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
 
 from cradle.errors import UnitError
 from cradle.names import listed
 from cradle.noun import record
+from cradle.project.other_words import likely_meant
 from cradle.units import parse_angle_deg, parse_length_mm, parse_mass_g
 
 if TYPE_CHECKING:
@@ -94,14 +94,6 @@ def amount(value: float, unit: str) -> str:
     text = f"{value:.10g}"
     plain = text if set(text) & set(".en") else f"{text}.0"
     return f"{plain}°" if unit == "deg" else f"{plain} {unit}".rstrip()
-
-
-def nearest(word: str, known: Sequence[str]) -> str:
-    """The known word most like ``word``, or an empty text."""
-    by_lower = {one.lower(): one for one in known}
-    return next(
-        (by_lower[near] for near in get_close_matches(word[:60].lower(), by_lower, n=1, cutoff=0.6)), ""
-    )
 
 
 @record
@@ -260,7 +252,7 @@ class Choice:
         for option in self.options:
             if isinstance(value, str) and value == str(option):
                 return option
-        near = nearest(value, self.words) if isinstance(value, str) else ""
+        near = likely_meant(value, self.words) if isinstance(value, str) else ""
         meant = f"did you mean {near}? " if near and len(self.words) > 1 else ""
         word = repr(value[:40]) if isinstance(value, str) else shown(value)
         raise wrong(f"{word} is not allowed", hint=self.hint or f"{meant}use {listed(self.words, 'or')}")

@@ -10,8 +10,9 @@ from cradle.errors import InputError, Problem, ProjectError
 from cradle.files.reading import IN_UTF_8, FileKind, text_in
 from cradle.names import listed
 from cradle.project import toml_positions as at
-from cradle.project.convert import Choice, Mistake, MistakeError, nearest, shown, wrong
+from cradle.project.convert import Choice, Mistake, MistakeError, shown, wrong
 from cradle.project.key import Key, Kinds, Occurrence, Table, TopLevelTable, Values
+from cradle.project.other_words import likely_meant
 from cradle.project.project import TABLES, Project, check_project, tables
 from cradle.project.row import OF_THE_HOLDER
 from cradle.project.toml_mistakes import toml_problem
@@ -21,8 +22,6 @@ if TYPE_CHECKING:
 
 LARGEST_BYTES: Final = 4_000_000
 """A project file is text written by people; a larger file is something else."""
-_OTHER_WORDS: Final = {"weight": "mass", "gap": "clearance", "tolerance": "clearance", "radius": "corner"}
-"""What people also call a key."""
 _MOST_STRANGE: Final = 60
 """So many unknown keys of a table are looked at; a file of thousands is no project."""
 PROJECT_KIND: Final = FileKind(
@@ -322,10 +321,8 @@ def _needed(key: Key, *, what: str) -> str:
 def _meant(name: str, known: list[str]) -> str:
     """The known key that a misspelt one stands for, or an empty text; a unit at its end is let go."""
     word = re.sub(r"_(mm|deg|g)$", "", name.lower())
-    if _OTHER_WORDS.get(word) in known:
-        return _OTHER_WORDS[word]
     longer = [key for key in known if word in key.split("_")]
-    return longer[0] if len(longer) == 1 else nearest(word, known)
+    return longer[0] if len(longer) == 1 else likely_meant(word, known)
 
 
 def _unknown_hint(name: str, path: at.KeyPath, known: list[str]) -> str:

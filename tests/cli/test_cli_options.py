@@ -33,5 +33,8 @@ def test_a_picture_s_measure_stays_none_where_none_is_given():
 
 def test_a_word_that_is_none_is_told_with_those_that_are():
     assert value_of("seen", said={"seen": "loose"}, keys=TRIAL.keys) is Outcome.LOOSE
-    with pytest.raises(InputError, match="--seen: 'stuck' is not allowed; use no-go, tight, good or loose"):
+    with pytest.raises(
+        InputError,
+        match=r"--seen: 'stuck' is not allowed; did you mean no-go\? use no-go, tight, good or loose",
+    ):
         value_of("seen", said={"seen": "stuck"}, keys=TRIAL.keys)

@@ -115,7 +115,11 @@ CASES = [
     ("wall = 3.0", "corner = -1", "line 24: block.corner: found -1.0 mm"),
     ("wall = 3.0", "chamfer = -1", "line 24: block.chamfer: found -1.0 mm"),
     ("wall = 3.0", "lead_in = -1", "line 24: block.lead_in: found -1.0 mm"),
-    ("wall = 3.0", 'form = "round"', "line 24: block.form: 'round' is not allowed; use box, oval or hug"),
+    (
+        "wall = 3.0",
+        'form = "round"',
+        "line 24: block.form: 'round' is not allowed; did you mean oval? use box, oval or hug",
+    ),
     ("height = 25", "height = 0", "line 25: block.height: found 0.0 mm, allowed is 0.01 mm to"),
     (
         "height = 25",
