@@ -5,7 +5,6 @@ from __future__ import annotations
 from cradle.errors import InputError
 from cradle.files.reading import real_path
 from cradle.files.writing import write_all
-from cradle.geometry.solid import mesh_of
 from cradle.noun import noun
 from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.page.holder_data import body_data, causes, holder_data, rough_data
@@ -79,9 +78,7 @@ class Builder:
             row,
             steps=self._steps,
             on_step=watch.step,
-            on_foreseen=(lambda attempt: watch.part(rough_data(attempt, mesh_of(attempt.holder.solid))))
-            if early
-            else None,
+            on_foreseen=(lambda attempt: watch.part(rough_data(attempt, row))) if early else None,
         )
         self._last = _Built(text=job.text, stamps=stamps, row=row, made=made)
         return self._last

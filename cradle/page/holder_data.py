@@ -12,6 +12,7 @@ from cradle.fit.chance import Cause, cause_at
 from cradle.fit.uncertainties import PLAIN_WORDS
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh, bounds_mm
+from cradle.geometry.solid import mesh_of
 from cradle.page.error_text import finding_data
 from cradle.page.jobs import Json
 from cradle.page.plain_words import plain_words
@@ -21,7 +22,7 @@ from cradle.pipeline.row import Row
 from cradle.report.doubts import Doubt, doubts_about, seeing_to
 from cradle.report.facts import measured_facts
 from cradle.report.recommendation import percent, recommendation
-from cradle.report.shown_mesh import beside, light_mesh, packed, shown, shown_body
+from cradle.report.shown_mesh import beside, light_mesh, packed, shown, shown_body, shown_things
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 
@@ -35,15 +36,15 @@ def body_data(row: Row) -> Json:
     return {"stage": "body", "thing": packed(shown_body(own.body, np.eye(4))), "name": own.name}
 
 
-def rough_data(attempt: HolderAttempt, mesh: TriMesh) -> Json:
+def rough_data(attempt: HolderAttempt, row: Row) -> Json:
     """The holder at the first attempt, and the things in it: not measured yet."""
-    data: Json = {"stage": "rough", "size": _size(mesh)}
+    data: Json = {"stage": "rough", "size": _size(mesh_of(attempt.holder.solid))}
     light = light_mesh(attempt.holder.solid)
     if light is not None:
         data["holder"] = packed(shown(light))
     bodies = [
-        shown_body(pocket.model.body, attempt.holder.print_from_thing(placed))
-        for pocket, placed in zip(attempt.pockets, attempt.placed, strict=False)
+        shown_body(row.things[n].body, attempt.holder.print_from_thing(placed))
+        for n, placed in zip(row.order, attempt.placed, strict=True)
     ]
     data["thing"] = packed(beside(bodies))
     return data
@@ -56,9 +57,6 @@ def holder_data(made: MadeHolder) -> Json:
     advice, doubts = recommendation(made), doubts_about(made)
     own_place = own.places(made.holder)[0]
     light = light_mesh(made.holder.solid)
-    bodies = [
-        shown_body(thing.model.body, place) for thing in made.things for place in thing.places(made.holder)
-    ]
     gaps, most = shown_gaps(made)
     data: Json = {
         "stage": "done",
@@ -87,7 +85,7 @@ def holder_data(made: MadeHolder) -> Json:
         "figures": [*measured_facts(made), ("mass printed solid", f"{made.mass_g:.0f} g")],
         "findings": [_finding(f, own_place) for f in made.findings],
         "size": _size(made.holder.mesh),
-        "thing": packed(beside(bodies)) | {"gaps": gaps, "gap_most": most},
+        "thing": packed(shown_things(made)) | {"gaps": gaps, "gap_most": most},
         "gap_asked": round(own.wanted.least_mm, 3),
     }
     if light is not None:

@@ -22,7 +22,7 @@ from cradle.report.placing_figure import placing_table
 from cradle.report.printing_part import printing_html
 from cradle.report.recommendation import Advised, Recommendation, percent, recommendation
 from cradle.report.section_figure import section_figures
-from cradle.report.shown_mesh import beside, light_mesh, shown, shown_body
+from cradle.report.shown_mesh import light_mesh, shown, shown_things
 from cradle.report.side_figure import side_figures
 from cradle.report.stylesheet import STYLE
 from cradle.report.tables import caution_list, fact_list, finding_list, inspection_table, section_table
@@ -214,11 +214,7 @@ def _solid(made: MadeHolder, light: TriMesh | None) -> str:
     if light is None:
         return ""
     holder = shown(light)
-    still = picture_svg(holder)
-    bodies = [
-        shown_body(thing.model.body, place) for thing in made.things for place in thing.places(made.holder)
-    ]
-    return f"<h2>3-D view</h2>{viewer_html(holder, beside(bodies), still=still)}"
+    return f"<h2>3-D view</h2>{viewer_html(holder, shown_things(made), still=picture_svg(holder))}"
 
 
 def _drawing(drawings: ReportDrawings) -> str:

@@ -14,6 +14,7 @@ from cradle.geometry.planar import are_simple, triangulate
 from cradle.geometry.solid import Solid, lightened, mesh_of
 from cradle.loft.body import Body
 from cradle.noun import noun
+from cradle.result.made_holder import MadeHolder
 
 _SHARP_DEG: Final = 28.0
 _MOST_POINTS: Final = 72
@@ -85,6 +86,13 @@ def shown_body(body: Body, matrix: Floats) -> ShownMesh:
     placed = points @ matrix[:3, :3].T + matrix[:3, 3]
     rims = [np.column_stack([j, k]), np.column_stack([j, k]) + (m - 1) * n]
     return ShownMesh(mesh=TriMesh.of(placed, np.concatenate([sides, *caps])), edges=np.concatenate(rims))
+
+
+def shown_things(made: MadeHolder) -> ShownMesh:
+    """The things in all their pockets, thing by thing, in the print frame."""
+    return beside(
+        [shown_body(thing.model.body, at) for thing in made.things for at in thing.places(made.holder)]
+    )
 
 
 def _every(count: int, *, most: int) -> slice:
