@@ -19,9 +19,10 @@ from cradle.capture.measured_form import measured_points
 from cradle.capture.odd_points import odd_points
 from cradle.capture.outline import Outline
 from cradle.drawings.curves import Curve, Drawing, Ends, joined, names_apart, picked, the_one
+from cradle.drawings.file_unit import UNIT_UNKNOWN
 from cradle.drawings.points import read_heights
 from cradle.errors import CaptureError, OutlineError, ScaleError
-from cradle.finding import Finding, Severity, in_mm, note
+from cradle.finding import Finding, in_mm, note
 from cradle.geometry.arrays import Floats, frozen
 from cradle.names import first_of, point_words
 from cradle.project.picture import PictureSource
@@ -89,13 +90,11 @@ def judged(outline: Outline, spec: SectionSpec) -> Outline:
 
         told = judged_by_calipers(outline.size_findings, width_mm=spec.width_mm, depth_mm=spec.depth_mm)
         return replace(outline, size_findings=told)
-    if spec.width_mm is None or spec.depth_mm is None:
+    if spec.width_mm is None and spec.depth_mm is None:
         return outline
-    # both readings give the scale, whatever the drawing's unit
-    known = [
-        replace(f, severity=Severity.NOTE) if f.code == "unit-unknown" else f for f in outline.size_findings
-    ]
-    return replace(outline, size_findings=tuple(known))
+    # a reading settles a drawing's unit: one that is not of what was drawn is refused when the section is placed
+    known = tuple(f for f in outline.size_findings if f.code != UNIT_UNKNOWN)
+    return replace(outline, size_findings=known)
 
 
 class ReadOutline(Protocol):

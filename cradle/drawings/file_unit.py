@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from cradle.errors import CaptureError
 from cradle.finding import Finding, doubt
 from cradle.names import printable
 from cradle.units import MM_PER
+
+UNIT_UNKNOWN: Final = "unit-unknown"
+"""The finding on a file that nothing tells the unit of."""
 
 
 def unit_factor(stated: str | None, *, given: str | None, where: str) -> tuple[float, tuple[Finding, ...]]:
@@ -52,8 +57,8 @@ def unit_doubt(stated: str, *, mm_per: float, given: str | None, where: str) -> 
 def unit_unknown(lacking: str, *, taken: str, where: str) -> Finding:
     """The warning that nothing tells a file's unit: what it lacks, and what was taken."""
     return doubt(
-        "unit-unknown",
+        UNIT_UNKNOWN,
         f"{lacking}; taken as {taken}",
-        "compare the traced width with the calipers, or give the outline its unit",
+        "give the section's width with calipers, which settles it, or the outline its unit",
         where=where,
     )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Container, Iterator, Sequence
+from dataclasses import replace
 from math import inf
 from typing import TypeAlias
 
@@ -10,6 +11,7 @@ import numpy as np
 
 from cradle.capture.outline_reader import ReadOutline, read_outline
 from cradle.capture.told_once import told_once
+from cradle.drawings.file_unit import UNIT_UNKNOWN
 from cradle.errors import CombinedError, SectionError
 from cradle.finding import Finding, ordered
 from cradle.fit.model import fit_model
@@ -24,6 +26,7 @@ from cradle.pipeline.sources import read_sources
 from cradle.pocket.stance import needed_length_mm, top_rim_height_mm
 from cradle.pocket.way_out import way_out
 from cradle.project.project import Project
+from cradle.project.section import DrawingSource, Source
 from cradle.project.side import Side
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
@@ -122,9 +125,10 @@ def beside_plate_mm(project: Project) -> float:
 
 def _reading(measured: ToPlace) -> Iterator[Finding]:
     """What was found of outlines and views, once for all sections of a file."""
+    settled = _settled_units(measured)
     of_files: dict[str, list[tuple[str, list[Finding]]]] = {}
     for spec, outline in zip(measured.specs, measured.outlines, strict=True):
-        for finding in outline.findings:
+        for finding in _but_settled(outline.findings, source=spec.source, settled=settled):
             of_files.setdefault(finding.where, []).append((spec.name, [finding]))
     for where, found in of_files.items():
         if len({name for name, _ in found}) > 1:
@@ -132,7 +136,24 @@ def _reading(measured: ToPlace) -> Iterator[Finding]:
         else:
             yield from (finding for _, (finding,) in found)
     for view in measured.views:
-        yield from view.findings
+        yield from _but_settled(view.findings, source=view.spec.source, settled=settled)
+
+
+def _settled_units(measured: ToPlace) -> set[Source]:
+    """Drawings whose unit is not in doubt, be it by the readings of one section."""
+    return {
+        replace(spec.source, layer=None)
+        for spec, outline in zip(measured.specs, measured.outlines, strict=True)
+        if isinstance(spec.source, DrawingSource) and UNIT_UNKNOWN not in {f.code for f in outline.findings}
+    }
+
+
+def _but_settled(
+    findings: Sequence[Finding], *, source: Source, settled: Container[Source]
+) -> Iterator[Finding]:
+    """The findings of a source without the doubt of its unit, where other sections of the same file settle that."""
+    known = isinstance(source, DrawingSource) and replace(source, layer=None) in settled
+    yield from (f for f in findings if not known or f.code != UNIT_UNKNOWN)
 
 
 def _sections_named(names: Sequence[str]) -> str:

@@ -161,3 +161,31 @@ def test_what_is_doubtful_of_a_picture_is_told_with_the_readings_that_contradict
     low, middle = caught.value.problems
     assert low.hint.endswith("; or the outline is wrong: thin lines run up to it")
     assert "the outline is wrong" not in middle.hint
+
+
+def test_one_section_s_reading_settles_the_unit_of_its_file_for_all_that_are_drawn_there(jug):
+    drawn = "".join(f'<g id="{name}"><ellipse rx="80" ry="60"/></g>' for name in ("low", "middle"))
+    (jug.parent / "all.svg").write_text(f'<svg xmlns="http://www.w3.org/2000/svg">{drawn}</svg>')
+    text = TEXT
+    for name in ("low", "middle"):
+        text = text.replace(f'"{name}.csv"', f'"all.svg"\nlayer = "{name}"')
+    wide = f"width = {160 * 25.4 / 96}"  # CSS Values and Units 3, section 5.2
+    told = []
+    for one in (text, text.replace('layer = "middle"', f'layer = "middle"\n{wide}')):
+        jug.write_text(one, encoding="utf-8")
+        told.append([f.where for f in model_thing(read_project(jug)).findings if f.code == "unit-unknown"])
+    assert told == [['all.svg: sections "low" and "middle"'], []]
+
+
+def test_a_drawing_in_another_unit_than_its_reading_is_refused_and_its_unit_told_once(jug, capsys):
+    (jug.parent / "low.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg"><ellipse rx="20" ry="15"/></svg>'
+    )
+    text = TEXT.replace('"low.csv"', '"low.svg"\nwidth = 40').replace(
+        'outline = "middle.csv"', 'measured = { form = "ellipse", width = 40, depth = 30 }'
+    )
+    jug.write_text(text, encoding="utf-8")
+    assert main(["check", str(jug)]) == 2
+    told = capsys.readouterr().err
+    assert 'say unit = "mm"' in told
+    assert "no true unit" not in told
