@@ -29,6 +29,8 @@ _SLACK_DEG = 1.0
 _LEANS = 0.3
 """Faces that lean this much to one side, on the whole, jut out rather than span."""
 _ON_BED_MM = 1e-3
+_SMALL_MM = 2.0
+"""What juts out no further droops by little (our own choice)."""
 
 
 @record
@@ -120,7 +122,7 @@ def overhang_findings(
     printer: PrinterSpec,
     corner_mm: Corner,
 ) -> tuple[Finding, ...]:
-    """Overhangs that reach out further than printed lines bear, those that are alike as one.
+    """Overhangs that reach out further than printed lines bear: those of one opening as one, and all that need nothing but a slow print.
 
     Parameters
     ----------
@@ -131,42 +133,81 @@ def overhang_findings(
     corner_mm : (float, float)
         From which places are told.
     """
-    alike: dict[str, list[Overhang]] = {}
+    told: dict[tuple[object, ...], list[_Lying]] = {}
     for patch, opening in zip(patches, openings or [""] * len(patches), strict=True):
         if patch.span_mm >= 2 * printer.line_mm and patch.width_mm >= printer.line_mm:
-            alike.setdefault(_what(patch, opening), []).append(patch)
-    return tuple(_finding(what, own, corner_mm=corner_mm) for what, own in alike.items())
+            one = _Lying(patch=patch, opening=opening)
+            told.setdefault(one.told_with, []).append(one)
+    return tuple(_finding(own, corner_mm=corner_mm) for own in told.values())
 
 
-def _what(patch: Overhang, opening: str) -> str:
-    """A patch in words, without its place on the holder."""
-    kind = "a ceiling" if patch.spans else f"an overhang of {patch.steepest_deg:.0f}° from upright,"
-    return f"{kind} {patch.span_mm:.1f} mm across ({patch.area_mm2:.0f} mm²)" + (
-        f" in {opening}," if opening else ""
-    )
+@record
+class _Lying:
+    """A patch, and the opening that it lies in, in words; "" for none."""
+
+    patch: Overhang
+    opening: str
+
+    @property
+    def bridged(self) -> bool:
+        """Whether it prints without support."""
+        return self.patch.spans and self.patch.span_mm <= LONGEST_BRIDGE_MM
+
+    @property
+    def severity(self) -> Severity:
+        """How grave it is."""
+        return Severity.NOTE if self.bridged or self.patch.span_mm <= _SMALL_MM else Severity.WARN
+
+    @property
+    def told_with(self) -> tuple[object, ...]:
+        """What patches that are told together share: that they print, or their opening; else they are just alike."""
+        if self.bridged:
+            return (True,)
+        return self.patch.spans, self.severity, self.opening or str(self)
+
+    def __str__(self) -> str:
+        """The patch in words, without its place on the holder."""
+        patch = self.patch
+        kind = "a ceiling" if patch.spans else f"an overhang of {patch.steepest_deg:.0f}° from upright,"
+        return f"{kind} {patch.span_mm:.1f} mm across ({patch.area_mm2:.0f} mm²)" + (
+            f" in {self.opening}," if self.opening else ""
+        )
 
 
-def _finding(what: str, patches: Sequence[Overhang], *, corner_mm: Corner) -> Finding:
-    """What is told of patches that are alike, with the place of the first."""
-    patch = patches[0]
+def _finding(told: Sequence[_Lying], *, corner_mm: Corner) -> Finding:
+    """What is told of patches, with the place of the widest."""
+    widest = max(told, key=lambda one: one.patch.span_mm)
+    patch = widest.patch
     x, y, z = patch.place_mm
-    bridged = patch.spans and patch.span_mm <= LONGEST_BRIDGE_MM
-    more = f", and {len(patches) - 1} more like it" if len(patches) > 1 else ""
     return Finding(
         code="bridge" if patch.spans else "overhang",
         about=About.LOOKS,
-        severity=Severity.NOTE if bridged or patch.span_mm <= 2.0 else Severity.WARN,
-        message=f"{what} {place_words(x, y, corner_mm=corner_mm)}, {z:z.0f} mm above the bed{more}",
+        severity=widest.severity,
+        message=f"{widest} {place_words(x, y, corner_mm=corner_mm)}, {z:z.0f} mm above the bed{_others(told, widest)}",
         place_mm=patch.place_mm,
-        advice="it prints as a bridge; print it slowly"
-        if bridged
-        else "print it with support there, or make the opening narrower or its top pointed",
+        advice=_advice(told),
         **in_unit(
             "mm" if patch.spans else "deg",
             patch.span_mm if patch.spans else patch.steepest_deg,
             limit=LONGEST_BRIDGE_MM if patch.spans else STEEPEST_DEG,
         ),
     )
+
+
+def _advice(told: Sequence[_Lying]) -> str:
+    if not told[0].bridged:
+        return "print it with support there, or make the opening narrower or its top pointed"
+    if len(told) > 1:
+        return "they print as bridges; print them slowly"
+    return "it prints as a bridge; print it slowly"
+
+
+def _others(told: Sequence[_Lying], widest: _Lying) -> str:
+    """How many more there are, like the widest or narrower."""
+    if len(told) == 1:
+        return ""
+    like = "like it" if len({str(one) for one in told}) == 1 else "no wider"
+    return f", and {len(told) - 1} more {like}"
 
 
 def _triple(point: Floats) -> tuple[float, float, float]:

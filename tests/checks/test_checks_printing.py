@@ -10,7 +10,7 @@ from stacked import UP, circle, rectangle, stacked
 
 from cradle.checks.grip import engagement_findings, spacing_findings
 from cradle.checks.holder_findings import in_thing_frame
-from cradle.checks.overhang import overhang_findings, overhangs
+from cradle.checks.overhang import Overhang, overhang_findings, overhangs
 from cradle.checks.thin_features import thin_findings, thin_parts
 from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import corners
@@ -82,6 +82,40 @@ def test_a_shelf_that_juts_out_is_an_overhang_not_a_bridge():
     assert (found.code, found.severity) == ("overhang", Severity.WARN)
     assert found.measured == pytest.approx(np.degrees(np.arctan(10 / 6)), abs=0.01)
     assert found.message.endswith(", and 1 more like it")
+
+
+def patch(span, *, spans=True):
+    return Overhang(
+        steepest_deg=90.0,
+        area_mm2=8 * span,
+        span_mm=span,
+        width_mm=3.0,
+        spans=spans,
+        place_mm=(0.0, 0.0, 9.0),
+    )
+
+
+def test_ceilings_that_print_as_bridges_are_told_once_with_the_widest():
+    found = overhang_findings(
+        [patch(3.0), patch(5.4), patch(3.1), patch(12.0)],
+        openings=["a hole of the plate", "slot 2", "a hole of the plate", "window 1"],
+        printer=PRINTER,
+        corner_mm=(0.0, 0.0),
+    )
+    assert [(f.severity, f.measured) for f in found] == [(Severity.NOTE, 5.4), (Severity.WARN, 12.0)]
+    assert found[0].message.startswith("a ceiling 5.4 mm across (43 mm²) in slot 2, ")
+    assert found[0].message.endswith(", and 2 more no wider")
+
+
+def test_what_hangs_over_in_one_opening_is_told_once_and_elsewhere_for_each_place():
+    patches = [patch(6.0, spans=False), patch(4.0, spans=False)]
+    for openings, wide in (
+        (["window 1"] * 2, ["6.0"]),
+        (["window 1", "slot 2"], ["6.0", "4.0"]),
+        ([], ["6.0", "4.0"]),
+    ):
+        found = overhang_findings(patches, openings=openings, printer=PRINTER, corner_mm=(0.0, 0.0))
+        assert [f.message.split(" mm")[0].rpartition(" ")[2] for f in found] == wide
 
 
 @pytest.mark.parametrize(("wide", "told"), [(0.3, 0), (1.2, 1)])
