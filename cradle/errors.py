@@ -31,6 +31,21 @@ from typing import ClassVar, Self
 from cradle.noun import record
 
 
+@record
+class Problem:
+    """One mistake, with its line where it is in a project file."""
+
+    where: str
+    found: str
+    hint: str = ""
+    line: int | None = None
+
+    def __str__(self) -> str:
+        line = f"line {self.line}: " if self.line is not None else ""
+        hint = f"; {self.hint}" if self.hint else ""
+        return f"{line}{self.where}: {self.found}{hint}"
+
+
 class CradleError(Exception):
     """Root of all errors raised on purpose.
 
@@ -55,6 +70,17 @@ class CradleError(Exception):
     def __str__(self) -> str:
         text = f"{self.where}: {self.found}" if self.where else self.found
         return f"{text}; {self.hint}" if self.hint else text
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """The mistakes that it tells, each with its place.
+
+        Examples
+        --------
+        >>> [str(p) for p in InputError("found -1 mm", where="block.wall", hint="allowed is more than 0 mm").problems]
+        ['block.wall: found -1 mm; allowed is more than 0 mm']
+        """
+        return (Problem(where=self.where, found=self.found, hint=self.hint),)
 
     def within(self, where: str) -> Self:
         """The same error with ``where`` put in front of its place."""
@@ -89,28 +115,18 @@ class InputError(CradleError, ValueError):
     exit_code = 2
 
 
-@record
-class Problem:
-    """One mistake in a project file."""
-
-    where: str
-    found: str
-    hint: str = ""
-    line: int | None = None
-
-    def __str__(self) -> str:
-        line = f"line {self.line}: " if self.line is not None else ""
-        hint = f"; {self.hint}" if self.hint else ""
-        return f"{line}{self.where}: {self.found}{hint}"
-
-
 class ProjectError(InputError):
     """All the mistakes of one project file, in the order of their lines."""
 
     def __init__(self, file: str, problems: tuple[Problem, ...]) -> None:
         self.file = file
-        self.problems = problems
+        self._problems = problems
         super().__init__("\n".join(f"{file}: {problem}" for problem in problems))
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """All of them, each with its line."""
+        return self._problems
 
     def within(self, where: str) -> Self:
         """The error unchanged: it names its file and lines already."""
@@ -123,6 +139,11 @@ class CombinedError(InputError):
     def __init__(self, errors: Sequence[InputError]) -> None:
         self.errors = tuple(errors)
         super().__init__("\n".join(str(error) for error in errors))
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """Those of each error."""
+        return tuple(problem for error in self.errors for problem in error.problems)
 
     def within(self, where: str) -> Self:
         """The same errors with ``where`` put in front of each place."""

@@ -11,7 +11,7 @@ from cradle.cli.json_output import print_json
 from cradle.errors import CradleError, ProjectError
 
 
-def error_rows(error: Exception) -> list[dict[str, Any]]:
+def error_rows(error: CradleError) -> list[dict[str, Any]]:
     """One mapping for each mistake: ``kind``, ``text``, and what else is known of it."""
     kind = type(error).__name__
     if isinstance(error, ProjectError):
@@ -27,11 +27,9 @@ def error_rows(error: Exception) -> list[dict[str, Any]]:
             }
             for problem in error.problems
         ]
-    if isinstance(error, CradleError):
-        return [
-            {"kind": kind, "where": error.where, "found": error.found, "hint": error.hint, "text": str(error)}
-        ]
-    return [{"kind": kind, "where": "", "found": str(error), "hint": "", "text": str(error)}]
+    return [
+        {"kind": kind, "where": error.where, "found": error.found, "hint": error.hint, "text": str(error)}
+    ]
 
 
 def print_failure(rows: Sequence[dict[str, Any]], *, exit_code: int, as_json: bool) -> None:

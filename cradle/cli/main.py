@@ -87,6 +87,7 @@ def run() -> NoReturn:
 def main(arguments: Sequence[str]) -> int:
     """Exit code of the command line ``arguments``; every error is printed, none escapes."""
     as_json, debug = "--json" in arguments, "--debug" in arguments
+    failure: CradleError
     if not arguments:
         main(["--help"])
         return InputError.exit_code
@@ -95,14 +96,9 @@ def main(arguments: Sequence[str]) -> int:
             code = app.main(args=list(arguments), prog_name="cradle", standalone_mode=False)
         return int(code or 0)
     except CradleError as error:
-        failure: Exception = error
-        code = error.exit_code
+        failure = error
     except click.ClickException as error:
-        text = error.format_message().rstrip(".?").replace(". Did you", "; did you")
-        asked = getattr(error, "ctx", None)
-        command = "cradle" if asked is None else asked.command_path
-        failure = InputError(text[:1].lower() + text[1:], hint=f"see {command} --help")
-        code = InputError.exit_code
+        failure = _misused(error)
     except SystemExit as error:
         if error.code == 1:  # rich and click leave so when nobody reads standard output any more
             return _output_lost()
@@ -115,17 +111,28 @@ def main(arguments: Sequence[str]) -> int:
         if isinstance(error, OSError) and error.filename is None:
             click.echo(f"cradle: standard output cannot be written: {error.strerror}", err=True)
             return _output_lost()
-        words = f"{type(error).__name__}: {error}".splitlines()[0]
-        failure = InternalError(
-            words, where="internal error", hint="please report it with the output of --debug"
-        )
-        failure.__cause__ = error
-        code = InternalError.exit_code
+        failure = _unforeseen(error)
     if debug:
         traceback.print_exception(failure, file=sys.stderr)
     with suppress(OSError):  # where nobody can be told, the exit code still says it
-        print_failure(error_rows(failure), exit_code=code, as_json=as_json)
-    return code
+        print_failure(error_rows(failure), exit_code=failure.exit_code, as_json=as_json)
+    return failure.exit_code
+
+
+def _misused(error: click.ClickException) -> CradleError:
+    """What was wrong with a command line, in the form of our own errors."""
+    text = error.format_message().rstrip(".?").replace(". Did you", "; did you")
+    asked = getattr(error, "ctx", None)
+    command = "cradle" if asked is None else asked.command_path
+    return InputError(text[:1].lower() + text[1:], hint=f"see {command} --help")
+
+
+def _unforeseen(error: Exception) -> CradleError:
+    """An error that nobody raised on purpose, as an internal one that it caused."""
+    words = f"{type(error).__name__}: {error}".splitlines()[0]
+    failure = InternalError(words, where="internal error", hint="please report it with the output of --debug")
+    failure.__cause__ = error
+    return failure
 
 
 def _terminate(_signal: int, _frame: FrameType | None) -> NoReturn:

@@ -9,13 +9,13 @@ from starlette.responses import JSONResponse, Response
 
 from cradle.errors import CradleError, Problem, StaleError
 from cradle.page.desk import Desk
-from cradle.page.error_text import problem_data, problems_in
+from cradle.page.error_text import problem_rows
 from cradle.page.jobs import Answer
 
 
 def refused(problems: tuple[Problem, ...], *, status: int = 422) -> JSONResponse:
     """The answer that tells mistakes."""
-    return JSONResponse({"problems": [problem_data(p) for p in problems]}, status_code=status)
+    return JSONResponse({"problems": problem_rows(problems)}, status_code=status)
 
 
 def passed_on(answer: Answer) -> JSONResponse:
@@ -38,11 +38,11 @@ def careful(
         except StaleError as error:
             said = {
                 "stale": True,
-                "problems": [problem_data(p) for p in problems_in(error)],
+                "problems": problem_rows(error.problems),
                 "state": desk.session.state(),
             }
             return JSONResponse(said, status_code=409)
         except CradleError as error:
-            return refused(problems_in(error))
+            return refused(error.problems)
 
     return careful_handle

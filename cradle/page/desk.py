@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from cradle.errors import CradleError
-from cradle.page.error_text import problem_data, problems_in
+from cradle.page.error_text import problem_rows
 from cradle.page.events import Events
 from cradle.page.jobs import Answer, Job, Json, Task, Told
 from cradle.page.session import ProjectSession
@@ -120,7 +120,7 @@ class Desk:
         answer = await self.reader.ask(self.job(Task.SECTIONS, ticket=ticket))
         if answer.dropped or revision != self.session.revision:
             return
-        found = answer.result or {"sections": [], "problems": [problem_data(p) for p in answer.problems]}
+        found = answer.result or {"sections": [], "problems": problem_rows(answer.problems)}
         self.sections = found | {"revision": revision}
         self.events.tell("sections", {"revision": revision})
 
@@ -150,7 +150,7 @@ class Desk:
             return
         self.building = False
         if not answer.dropped:
-            said = {"revision": revision, "problems": [problem_data(p) for p in answer.problems]}
+            said = {"revision": revision, "problems": problem_rows(answer.problems)}
             self.holder = (answer.result or self.holder | {"earlier": True}) | said
         self._tell_progress("")
         self.events.tell("holder", {"revision": revision, "stopped": answer.dropped})
@@ -182,7 +182,7 @@ class Desk:
                 if await asyncio.to_thread(self.session.look):
                     self.changed()
             except CradleError as error:  # another process holds the folder
-                self.events.tell("trouble", {"problems": [problem_data(p) for p in problems_in(error)]})
+                self.events.tell("trouble", {"problems": problem_rows(error.problems)})
 
     def _do(self, work: Coroutine[Any, Any, None]) -> None:
         task = asyncio.create_task(work)

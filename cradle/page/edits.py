@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import Any
 
 from cradle.errors import CradleError, InputError, Problem, ProjectError
-from cradle.page.error_text import problems_in
 from cradle.page.typed_values import value_of
 from cradle.project.change import with_value
 from cradle.project.change_tables import sorted_tables, with_new_table, with_table, without_table
@@ -64,7 +63,7 @@ def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
     except ProjectError:
         raise
     except CradleError as error:
-        raise ProjectError(str(file), problems_in(error)) from error
+        raise ProjectError(str(file), error.problems) from error
     before = set(_places(problems_of(text, file=file)))
     new = [p for p in problems_of(after, file=file) if (p.where, p.found) not in before]
     refused = [p for p in new if p.found != _MISSING and _is_about(p.where, touched)]

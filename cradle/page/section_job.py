@@ -16,7 +16,7 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import outer_rings, region, simplified
 from cradle.geometry.ring import size
 from cradle.page.drafts import Draft, DraftSection, draft_of
-from cradle.page.error_text import finding_data, problem_data, problems_in
+from cradle.page.error_text import finding_data, problem_rows
 from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept_outlines import KeptOutlines
 from cradle.project.section import SectionSpec
@@ -53,7 +53,7 @@ class SectionReader:
         result: Json = {
             "sections": rows,
             "side": _side(profiles),
-            "problems": [problem_data(p) for p in said],
+            "problems": problem_rows(said),
         }
         if not usable or any(b <= a for a, b in pairwise(heights)):
             return result
@@ -69,7 +69,7 @@ class SectionReader:
                 )
             )
         except CradleError as error:
-            result["problems"] += [problem_data(p) for p in problems_in(error)]
+            result["problems"] += problem_rows(error.problems)
             return result
         for index, (one, section) in enumerate(zip(usable, placed.sections, strict=True)):
             rows[one.number]["placed"] = _placed(placed, section, index)
@@ -83,7 +83,7 @@ class SectionReader:
         try:
             return self._kept.read(spec, folder=folder)
         except CradleError as error:
-            return problems_in(error)
+            return error.problems
 
     def _seen(self, draft: Draft, folder: Path) -> tuple[Profiles, list[Silhouette], list[Problem]]:
         """Profiles and views that can be read, and what is wrong with the others."""
@@ -96,14 +96,14 @@ class SectionReader:
             try:
                 profiles[side] = read_profile(folder / name, where=name)
             except CradleError as error:
-                said += [_at(p, f"side.{side}") for p in problems_in(error)]
+                said += [_at(p, f"side.{side}") for p in error.problems]
         views = []
         for number, spec in draft.views.items():
             try:
                 seen = read_view(spec, folder=folder, read=self._kept.read)
                 views.append(Silhouette.of(spec, seen))
             except CradleError as error:
-                said += [_at(p, f"view[{number + 1}]") for p in problems_in(error)]
+                said += [_at(p, f"view[{number + 1}]") for p in error.problems]
         return Profiles(**profiles), views, said
 
 
@@ -115,7 +115,7 @@ def _at(problem: Problem, where: str) -> Problem:
 def _row(section: DraftSection, outline: Outline | tuple[Problem, ...] | None) -> dict[str, Any]:
     """What is known of a section by itself."""
     where = f"section[{section.number + 1}]"
-    own = [problem_data(p) for p in section.problems]
+    own = problem_rows(section.problems)
     row: dict[str, Any] = {
         "number": section.number + 1,
         "name": section.name,
@@ -123,7 +123,7 @@ def _row(section: DraftSection, outline: Outline | tuple[Problem, ...] | None) -
         "problems": own,
     }
     if isinstance(outline, tuple):
-        row["problems"] = own + [problem_data(_at(p, where)) for p in outline]
+        row["problems"] = own + problem_rows(_at(p, where) for p in outline)
     if not isinstance(outline, Outline) or section.spec is None:
         return row
     width, depth = size(outline.points_mm)

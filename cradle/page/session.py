@@ -20,7 +20,7 @@ from cradle.files.reading import real_path, text_in
 from cradle.files.writing import write_all
 from cradle.noun import record
 from cradle.page.edits import begun, edited, problems_of
-from cradle.page.error_text import problem_data, problems_in
+from cradle.page.error_text import problem_rows
 from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.page.typed_values import shown_values
 from cradle.project.project import TRIALS_FILE
@@ -112,7 +112,7 @@ class ProjectSession:
             "values": None if data is None else shown_values(data),
             "readable": data is not None and unread is None,
             "sound": not problems,
-            "problems": [problem_data(p) for p in problems],
+            "problems": problem_rows(problems),
         }
 
     def look(self) -> bool:
@@ -200,7 +200,7 @@ class ProjectSession:
         try:
             found, unread = _read(self.file), None
         except CradleError as error:
-            found, unread = self._kept, problems_in(error)[0]
+            found, unread = self._kept, error.problems[0]
         if found == self._kept and unread == self._unread:
             return False
         with self._together:

@@ -15,7 +15,7 @@ from cradle.errors import CradleError, InputError, ScaleError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import outer_rings, region, simplified
 from cradle.noun import noun
-from cradle.page.error_text import finding_data, problem_data, problems_in
+from cradle.page.error_text import finding_data, problem_rows
 from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept_outlines import KeptOutlines
@@ -108,7 +108,7 @@ class Tracer:
         traced, wrong = looked.traced, looked.wrong
         result: Json = {
             "size": list(self._read(path, name).size_px),
-            "problems": [] if wrong is None else [problem_data(p) for p in problems_in(wrong)],
+            "problems": [] if wrong is None else problem_rows(wrong.problems),
             "any_size": isinstance(wrong, ScaleError),
         }
         if traced is None:

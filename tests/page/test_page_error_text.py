@@ -1,7 +1,7 @@
 """Errors as plain data with their places."""
 
 from cradle.errors import CombinedError, InputError, Problem, ProjectError
-from cradle.page.error_text import problem_data, problems_in, sentence
+from cradle.page.error_text import problem_rows, sentence
 
 
 def test_every_mistake_of_a_project_keeps_its_place_and_line():
@@ -10,9 +10,9 @@ def test_every_mistake_of_a_project_keeps_its_place_and_line():
         Problem(where="", found="what is this?"),
     )
     error = ProjectError(file="holder.toml", problems=problems)
-    assert problems_in(error) == problems
+    assert error.problems == problems
     assert [sentence(p) for p in problems] == ["Expected text; write a name.", "What is this?"]
-    assert problem_data(problems[0]) == {
+    assert problem_rows(problems[:1])[0] == {
         "where": "object.name",
         "found": "expected\n  text",
         "hint": "write a name",
@@ -22,7 +22,7 @@ def test_every_mistake_of_a_project_keeps_its_place_and_line():
 
 
 def test_any_other_error_is_one_mistake():
-    (problem,) = problems_in(InputError("found -1 mm", where="block.wall"))
+    (problem,) = InputError("found -1 mm", where="block.wall").problems
     assert (problem.where, problem.found, problem.line) == ("block.wall", "found -1 mm", None)
 
 
@@ -31,6 +31,6 @@ def test_mistakes_of_one_step_keep_their_places_apart():
         InputError("the width is 40 mm", where=f'section "{name}"', hint="swap them")
         for name in ("low", "high")
     ]
-    found = problems_in(CombinedError(wrong))
+    found = CombinedError(wrong).problems
     assert [p.where for p in found] == ['section "low"', 'section "high"']
     assert {sentence(p) for p in found} == {"The width is 40 mm; swap them."}
