@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import nullcontext
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from cradle.cli import options
+from cradle.errors import InputError
 
 if TYPE_CHECKING:
     from cradle.pipeline.trials import TrialDraft
@@ -38,11 +41,8 @@ def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) 
 
     Such as: cradle trial holder.toml --section belly --clearance 0.3 --seen tight
     """
-    from contextlib import nullcontext
-
     from cradle.cli.progress import Progress
     from cradle.cli.show_trial import show_trials
-    from cradle.errors import InputError
     from cradle.files.locking import locked
     from cradle.files.writing import write_all
     from cradle.pipeline.trials import kept_trials, with_trial, without_last_trial
@@ -82,9 +82,6 @@ def _draft(said: Mapping[str, str | None]) -> TrialDraft:
     InputError
         If a value has the wrong form, or options are given that need --seen.
     """
-    from functools import partial
-
-    from cradle.errors import InputError
     from cradle.pipeline.trials import drafted
     from cradle.project.trial_log import TRIAL
 

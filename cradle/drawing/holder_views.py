@@ -31,6 +31,7 @@ from cradle.drawing.view import (
     across,
     open_line,
     ring_line,
+    spread_evenly,
     upright,
 )
 from cradle.geometry.arrays import Floats, frozen
@@ -134,15 +135,8 @@ def _measured_heights(thing: SeatedThing, holder: Holder) -> list[tuple[str, flo
     """Names and print-frame heights of the sections at which a thing's first pocket is measured, mm."""
     floor = thing.pocket.bottom_mm + holder.lift_mm
     heights = thing.heights_mm(thing.places(holder)[0])
-    return _spread([(n, z) for n, z in heights if floor < z < holder.height_mm - _SKIN_MM])
-
-
-def _spread(heights: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
-    """At most `_MOST_HEIGHTS` of the heights, the first and the last among them."""
-    last = len(heights) - 1
-    if last < _MOST_HEIGHTS:
-        return list(heights)
-    return [heights[round(k * last / (_MOST_HEIGHTS - 1))] for k in range(_MOST_HEIGHTS)]
+    seen = [(n, z) for n, z in heights if floor < z < holder.height_mm - _SKIN_MM]
+    return [seen[k] for k in spread_evenly(len(seen), most=_MOST_HEIGHTS)]
 
 
 def _plan(holder: Holder, things: Sequence[SeatedThing], *, planes: Sequence[CuttingPlane]) -> View:

@@ -71,6 +71,17 @@ def open_line(points: Floats | Sequence[tuple[float, float]], stroke: Stroke) ->
     return Line(points_mm=frozen(points), stroke=stroke, closed=False)
 
 
+def spread_evenly(count: int, *, most: int) -> list[int]:
+    """Which of so many are drawn: all, or of more than ``most`` as many, the first and the last among them.
+
+    Examples
+    --------
+    >>> spread_evenly(3, most=4), spread_evenly(10, most=4)
+    ([0, 1, 2], [0, 3, 6, 9])
+    """
+    return list(range(count)) if count <= most else [round(k * (count - 1) / (most - 1)) for k in range(most)]
+
+
 @record
 class Dimension:
     """A length between two points of a view, mm; lines beside the view stand in tiers, 1 next to it."""

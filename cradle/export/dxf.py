@@ -15,7 +15,8 @@ from cradle.drawing.layout import Sheet
 from cradle.drawing.view import Stroke
 from cradle.export.named_ring import NamedRing, layer_names
 from cradle.files.isolation import without_settings
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Floats
+from cradle.geometry.ring import extents
 
 with without_settings():
     from ezdxf import options  # type: ignore[attr-defined]  # its documented name all the same
@@ -152,12 +153,9 @@ def _drawing(rings: Sequence[NamedRing]) -> Drawing:
         document.layers.add(layer, color=_COLOURS[number % len(_COLOURS)])
         _add_polyline(space, ring.points_mm, close=True, own={"layer": layer, "elevation": ring.height_mm})
     if rings:
-        low = [frozen(ring.points_mm).min(axis=0) for ring in rings]
-        high = [frozen(ring.points_mm).max(axis=0) for ring in rings]
         heights = [ring.height_mm for ring in rings]
-        least = (float(min(p[0] for p in low)), float(min(p[1] for p in low)), float(min(heights)))
-        most = (float(max(p[0] for p in high)), float(max(p[1] for p in high)), float(max(heights)))
-        _set_extent(document, least, most)
+        x0, y0, x1, y1 = extents(np.concatenate([ring.points_mm for ring in rings]))
+        _set_extent(document, (x0, y0, min(heights)), (x1, y1, max(heights)))
     return document
 
 

@@ -179,4 +179,9 @@ def joined(meshes: Sequence[TriMesh]) -> TriMesh:
 
 def moved(mesh: TriMesh, matrix: Floats) -> TriMesh:
     """The mesh under a rigid ``(4, 4)`` transform in mm."""
-    return TriMesh.of(mesh.vertices_mm @ matrix[:3, :3].T + matrix[:3, 3], mesh.faces)
+    return TriMesh.of(moved_points(mesh.vertices_mm, matrix), mesh.faces)
+
+
+def moved_points(points_mm: Floats, matrix: Floats) -> Floats:
+    """Points ``(n, 3)`` under a rigid ``(4, 4)`` transform, mm."""
+    return points_mm @ matrix[:3, :3].T + matrix[:3, 3]

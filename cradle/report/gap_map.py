@@ -7,8 +7,9 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.mesh import moved_points
 from cradle.geometry.planar import Region, distances_to_boundary, inside
-from cradle.geometry.ring import away_from_segments
+from cradle.geometry.ring import at_heights, away_from_segments
 from cradle.loft.body import Body
 from cradle.noun import noun
 from cradle.pocket.pocket import Pocket
@@ -50,8 +51,8 @@ def gap_map(body: Body, pocket: Pocket, *, lead_in_mm: float) -> GapMap:
     )
     heights = (np.arange(_UP) + 0.5) / _UP * last
     angles = (np.arange(_AROUND) + 0.5) * 360 / _AROUND
-    points = _points(body, heights, angles)  # (h * a, 3)
-    placed = points @ matrix[:3, :3].T + matrix[:3, 3]
+    points = _points(body, heights, angles).reshape(-1, 3)
+    placed = moved_points(points, matrix)
     z = placed[:, 2]
     used = (z > pocket.bottom_mm) & (z < pocket.top_mm - lead_in_mm)
     gaps = np.full(len(z), np.nan)
@@ -63,16 +64,14 @@ def gap_map(body: Body, pocket: Pocket, *, lead_in_mm: float) -> GapMap:
 
 
 def _points(body: Body, heights: Floats, angles: Floats) -> Floats:
-    """The body's points nearest to each direction from the front, at each height."""
+    """The body's points nearest to each direction from the front, at each height, ``(h, a, 3)``."""
     rings = body.rings_at(heights)  # (h, n, 2)
     out = rings - (rings.min(axis=1) + rings.max(axis=1))[:, None] / 2
     heading = np.degrees(np.arctan2(out[:, :, 0], -out[:, :, 1])) % 360  # 0 front, 90 right
     apart = np.abs((heading[:, :, None] - angles + 180) % 360 - 180)  # (h, n, a)
     nearest = apart.argmin(axis=1)
     plane = np.take_along_axis(rings, nearest[:, :, None], axis=1)  # (h, a, 2)
-    return np.concatenate(
-        [plane, np.broadcast_to(heights[:, None, None], (*nearest.shape, 1))], axis=2
-    ).reshape(-1, 3)
+    return at_heights(plane, heights)
 
 
 def _gaps(points: Floats, pocket: Pocket) -> Floats:

@@ -7,6 +7,7 @@ from typing import Final
 
 import numpy as np
 
+from cradle.drawing.view import spread_evenly
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import boundary_rings, outer_rings, region, simplified
 from cradle.geometry.ring import box_middle, extents
@@ -25,14 +26,8 @@ _REACH: Final = 0.06
 def section_figures(thing: SeatedThing) -> list[tuple[Section, str]]:
     """A figure for every section, each as large as it can be shown; of very many, some spread evenly."""
     every = thing.model.sections
-    picked = [every[k] for k in spread_evenly(len(every))]
+    picked = [every[k] for k in spread_evenly(len(every), most=_MOST)]
     return [(section, section_svg(section, pocket=_pocket_rings(thing, section))) for section in picked]
-
-
-def spread_evenly(count: int) -> list[int]:
-    """The indices of the sections shown: all of a few, some of very many."""
-    last = count - 1
-    return list(range(count)) if count <= _MOST else [round(k * last / (_MOST - 1)) for k in range(_MOST)]
 
 
 def as_traced(section: Section) -> Floats:

@@ -9,8 +9,9 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
-from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, joined
+from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, joined, moved_points
 from cradle.geometry.planar import are_simple, triangulate
+from cradle.geometry.ring import at_heights
 from cradle.geometry.solid import Solid, lightened, mesh_of
 from cradle.loft.body import Body
 from cradle.noun import noun
@@ -70,9 +71,6 @@ def shown_body(body: Body, matrix: Floats) -> ShownMesh:
         heights = np.append(heights, body.heights_mm[-1])
     rings = rings[:, _every(rings.shape[1], most=_MOST_POINTS)]
     m, n = rings.shape[:2]
-    points = np.concatenate([rings, np.broadcast_to(heights[:, None, None], (m, n, 1))], axis=2).reshape(
-        -1, 3
-    )
     j = np.arange(n)
     k = (j + 1) % n
     base = (np.arange(m - 1) * n)[:, None]
@@ -83,7 +81,7 @@ def shown_body(body: Body, matrix: Floats) -> ShownMesh:
         ]
     ).reshape(-1, 3)
     caps = [_filled(rings[0])[:, ::-1], _filled(rings[-1]) + (m - 1) * n]
-    placed = points @ matrix[:3, :3].T + matrix[:3, 3]
+    placed = moved_points(at_heights(rings, heights).reshape(-1, 3), matrix)
     rims = [np.column_stack([j, k]), np.column_stack([j, k]) + (m - 1) * n]
     return ShownMesh(mesh=TriMesh.of(placed, np.concatenate([sides, *caps])), edges=np.concatenate(rims))
 

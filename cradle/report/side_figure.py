@@ -9,6 +9,7 @@ import numpy as np
 
 from cradle.drawing.view import View
 from cradle.geometry.arrays import Floats
+from cradle.geometry.mesh import moved_points
 from cradle.holder.holder import Holder, PrintFromThing
 from cradle.noun import noun
 from cradle.report.figure import WIDTH, Figure
@@ -77,8 +78,7 @@ def silhouette(rings_mm: Floats, heights_mm: Floats, *, matrix: PrintFromThing, 
 
 
 def _seen(points: Floats, *, matrix: PrintFromThing, axis: int) -> Floats:
-    placed = points @ matrix[:3, :3].T + matrix[:3, 3]
-    return placed[:, [axis, 2]]
+    return moved_points(points, matrix)[:, [axis, 2]]
 
 
 def _side(

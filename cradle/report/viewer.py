@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from cradle.drawing.rendered import RISE_DEG, TURN_DEG
+from cradle.geometry.mesh import bounds_mm
 from cradle.report.shown_mesh import ShownMesh, packed
 
 _SCRIPT: Final = r"""
@@ -133,8 +134,7 @@ def viewer_html(holder: ShownMesh, thing: ShownMesh, *, still: str) -> str:
     still : str
         An SVG element.
     """
-    vertices = holder.mesh.vertices_mm
-    low, high = vertices.min(axis=0), vertices.max(axis=0)
+    low, high = bounds_mm(holder.mesh)
     data: Mapping[str, object] = {
         "turn": TURN_DEG,
         "rise": RISE_DEG,
