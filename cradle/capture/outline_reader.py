@@ -18,6 +18,7 @@ from cradle.capture.clean import clean_outline
 from cradle.capture.measured_form import measured_points
 from cradle.capture.odd_points import odd_points
 from cradle.capture.outline import Outline
+from cradle.capture.texture import without_texture
 from cradle.drawings.curves import Curve, Drawing, Ends, joined, names_apart, picked, the_one
 from cradle.drawings.file_unit import UNIT_UNKNOWN
 from cradle.drawings.points import read_heights
@@ -233,7 +234,7 @@ def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path) -> Out
             points = points[:-1]
     if ending in _NO_LAYERS:
         findings += tuple(odd_points(points, closed=not open_ends, where=where))
-    outline = clean_outline(points, source=where, open_ends=open_ends)
+    outline = without_texture(clean_outline(points, source=where, open_ends=open_ends), source=where)
     return replace(outline, size_findings=drawing.findings, form_findings=findings + outline.form_findings)
 
 

@@ -144,6 +144,11 @@ def simplified(areas: Regions | Region, *, within_mm: float) -> Any:
     return shapely.simplify(areas, within_mm)
 
 
+def simplified_path(path: Floats, *, within_mm: float) -> Floats:
+    """A line through fewer of its points ``(n, 2)``, first and last kept, moved by at most ``within_mm``."""
+    return np.asarray(shapely.get_coordinates(shapely.simplify(shapely.linestrings(path), within_mm)))
+
+
 def shifted(areas: Regions | Region, by_mm: Floats) -> Any:
     """The region(s) moved by ``(2,)`` mm, or each of ``(n,)`` by its own row of ``(n, 2)``."""
     if by_mm.ndim == 1:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final
 
@@ -35,30 +36,29 @@ def smoothed(ring: Floats, *, grain_mm: float) -> Floats:
     grain_mm : float
         Length of a pixel.
     """
-    step = min(0.2, max(0.05, grain_mm))
+    step = _step_mm(grain_mm)
     even = _even(ring, step)
-    half = max(3, round(REACH_MM / 2 / step))
-    if len(even) < 6 * half:
-        half = max(2, len(even) // 8)
+    half = _half_window(even, step)
     corners = corner_places(even, step_mm=step, look_mm=max(_LOOK_MM, 4 * grain_mm))
-    window = 2 * half + 1
     if not len(corners):
-        out = _cubic(np.concatenate([even[-half:], even, even[:half]]), window)[half:-half]
-    else:
-        turned = np.roll(even, -int(corners[0]), axis=0)
-        cuts = np.append(corners - corners[0], len(even))
-        turned = np.concatenate([turned, turned[:1]])
-        out = turned.copy()
-        for low, high in pairwise(cuts.tolist()):
-            run = turned[low : high + 1]
-            odd = min(window, (len(run) - 1) // 2 * 2 + 1)
-            if odd >= 5:
-                out[low : high + 1] = _cubic(run, odd)
-                out[[low, high]] = turned[[low, high]]
-        out, even = out[:-1], turned[:-1]
-    moved = out - even
-    far = np.hypot(*moved.T)
-    return np.asarray(even + moved * np.minimum(1.0, _MOST_MM / np.maximum(far, 1e-12))[:, None])
+        return _bounded(
+            even, _cubic(np.concatenate([even[-half:], even, even[:half]]), 2 * half + 1)[half:-half]
+        )
+    turned = np.roll(even, -int(corners[0]), axis=0)
+    turned = np.concatenate([turned, turned[:1]])
+    cuts = [*(corners - corners[0]).tolist(), len(even)]
+    return _bounded(turned, _between_corners(turned, cuts, window=2 * half + 1))[:-1]
+
+
+def smoothed_path(path: Floats, *, grain_mm: float) -> Floats:
+    """An open edge smoothed between its ends and corners, as `smoothed` does, ``(m, 2)`` mm, evenly spaced."""
+    step = _step_mm(grain_mm)
+    length = arc_positions(path)[:-1]
+    at = np.linspace(0.0, length[-1], max(16, round(float(length[-1]) / step)) + 1)
+    even = np.column_stack([np.interp(at, length, values) for values in path.T])
+    corners = corner_places(even, step_mm=step, look_mm=max(_LOOK_MM, 4 * grain_mm))
+    cuts = sorted({0, *corners.tolist(), len(even) - 1})
+    return _bounded(even, _between_corners(even, cuts, window=2 * _half_window(even, step) + 1))
 
 
 def fewer(ring: Floats) -> Floats:
@@ -86,6 +86,34 @@ def corner_places(even: Floats, *, step_mm: float, look_mm: float) -> Ints:
     for shift in range(1, far + 1):
         best &= (turn >= np.roll(turn, shift)) & (turn > np.roll(turn, -shift))
     return np.flatnonzero(best & (turn > _CORNER_DEG))
+
+
+def _step_mm(grain_mm: float) -> float:
+    return min(0.2, max(0.05, grain_mm))
+
+
+def _half_window(even: Floats, step_mm: float) -> int:
+    half = max(3, round(REACH_MM / 2 / step_mm))
+    return half if len(even) >= 6 * half else max(2, len(even) // 8)
+
+
+def _between_corners(points: Floats, cuts: Sequence[int], *, window: int) -> Floats:
+    """An open curve with each run between cuts smoothed, the cuts themselves kept."""
+    out = points.copy()
+    for low, high in pairwise(cuts):
+        run = points[low : high + 1]
+        odd = min(window, (len(run) - 1) // 2 * 2 + 1)
+        if odd >= 5:
+            out[low : high + 1] = _cubic(run, odd)
+            out[[low, high]] = points[[low, high]]
+    return out
+
+
+def _bounded(points: Floats, wanted: Floats) -> Floats:
+    """The points moved to where they are wanted, none by more than `_MOST_MM`."""
+    moved = wanted - points
+    far = np.hypot(*moved.T)
+    return np.asarray(points + moved * np.minimum(1.0, _MOST_MM / np.maximum(far, 1e-12))[:, None])
 
 
 def _cubic(run: Floats, window: int) -> Floats:
