@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, Ints, following, preceding
+from cradle.geometry.arrays import Bools, Floats, Ints, following, preceding
 from cradle.geometry.vectors import cross, left_of, unit
 
 _FEWEST = 4
@@ -206,10 +206,15 @@ def away_from_segments(out: Floats, along: Floats) -> Floats:
 
 def vertices(ring: Floats) -> Floats:
     """The vertices of a ring, points on straight edges left out, ``(v, 2)``."""
+    vertex = are_vertices(ring)
+    return ring[vertex] if vertex.sum() >= 3 else ring
+
+
+def are_vertices(ring: Floats) -> Bools:
+    """Which points of a ring are vertices of it, and do not lie on a straight edge, ``(n,)``."""
     area, length = off_neighbours(ring)
     ahead = ((ring - preceding(ring)) * (following(ring) - ring)).sum(axis=1) >= 0
-    vertex = ~((area <= _ON_EDGE_MM * length) & (length > 0) & ahead)
-    return ring[vertex] if vertex.sum() >= 3 else ring
+    return ~((area <= _ON_EDGE_MM * length) & (length > 0) & ahead)
 
 
 def thinned(ring: Floats, *, within_mm: float) -> Floats:

@@ -16,7 +16,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.knots import interval_of
-from cradle.geometry.ring import boxes
+from cradle.geometry.ring import are_vertices, boxes
 from cradle.loft.interpolate import cubic_at, layer_heights, monotone_slopes, straight_at
 from cradle.loft.unlike import Levels
 from cradle.noun import noun
@@ -24,6 +24,8 @@ from cradle.sections.section import RingStack
 
 _LEVEL_MM = 0.1
 """How far the skin may leave columns that levels lead, between nodes: these are a guess."""
+_FEWEST = 3
+"""Fewer columns enclose nothing."""
 
 
 @noun
@@ -114,8 +116,19 @@ def segments_of(stack: RingStack, *, smooth: bool, levels: Mapping[int, Levels])
             found += _levelled(stack, low, levels[low])
         else:
             part = slice(low, high + 1)
-            found.append(Columns(heights_mm=heights[part], rings_mm=rings[part], smooth=smooth))
+            own = _own_columns(rings[part]) if levels else rings[part]
+            found.append(Columns(heights_mm=heights[part], rings_mm=own, smooth=smooth))
     return found
+
+
+def _own_columns(rings_mm: Floats) -> Floats:
+    """Rings ``(k, n, 2)`` without the columns that are there for a vertex of sections elsewhere alone, ``(k, m, 2)``.
+
+    A blade between others of thousands of points would have as many facets, each finer than any clearance,
+    whose offset crosses itself everywhere.
+    """
+    own = np.logical_or.reduce([are_vertices(ring) for ring in rings_mm])
+    return rings_mm[:, own] if own.sum() >= _FEWEST else rings_mm
 
 
 def _levelled(stack: RingStack, gap: int, levels: Levels) -> list[Columns]:

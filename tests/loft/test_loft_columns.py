@@ -74,6 +74,25 @@ def test_a_stack_is_one_segment_but_for_the_gaps_that_levels_lead():
         assert shapely.area(shapely.symmetric_difference(low, high)) < 1e-6
 
 
+def test_plain_sections_get_none_of_the_columns_that_a_dense_one_beyond_levels_asks_for():
+    plain = [np.concatenate([np.linspace(a, b, 50, endpoint=False) for a, b in pairwise([*ring, ring[0]])])
+             for ring in (rectangle(60, 1), rectangle(40, 30))]  # fmt: skip
+    stack = stack_of(HEIGHTS[:3], np.array([*plain, ellipse(20, 14, points=200)]))
+    whole = segments_of(stack, smooth=False, levels={})[0]
+    assert whole.rings_mm.shape == (3, 200, 2)  # every vertex of any section has its column
+    levels = levels_between(
+        rectangle(40, 30),
+        stack.rings_mm[2],
+        low_mm=10.0,
+        high_mm=25.0,
+        rings_at=lambda z: whole.at(np.array([z]))[0],
+        extents_at=lambda z: np.array([[-20.0, -15.0], [20.0, 15.0]]),
+    )
+    below = segments_of(stack, smooth=False, levels={1: levels})[0]
+    assert below.heights_mm.tolist() == [0.0, 10.0]
+    assert below.rings_mm == pytest.approx(np.array([rectangle(60, 1), rectangle(40, 30)]), abs=1e-9)
+
+
 def test_extents_are_those_of_the_rings_at_their_heights():
     parts = [
         Columns(heights_mm=HEIGHTS[:2], rings_mm=RINGS[:2], smooth=False),
