@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from html import escape
+from pathlib import Path
 from typing import Final
 
 from cradle.checks.iso_286 import SOURCE
@@ -24,7 +25,6 @@ from cradle.report.recommendation import Advised, Recommendation, percent, recom
 from cradle.report.section_figure import section_figures
 from cradle.report.shown_mesh import light_mesh, shown, shown_things
 from cradle.report.side_figure import side_figures
-from cradle.report.stylesheet import STYLE
 from cradle.report.tables import caution_list, fact_list, finding_list, inspection_table, section_table
 from cradle.report.title_picture import title_picture
 from cradle.report.viewer import viewer_html
@@ -32,6 +32,8 @@ from cradle.report.workshop_views import SIZES_WORDS
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 
+STYLE: Final = Path(__file__).with_name("page.css")
+"""The look of the page, on screens of any width and on paper."""
 _CLASSES: Final = {
     Advised.PRINT: "print",
     Advised.TEST_PIECES: "pieces",
@@ -63,7 +65,7 @@ def report_html(made: MadeHolder, drawings: ReportDrawings) -> bytes:
     page = (
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        f'<link rel="icon" href="data:,"><title>Fit report: {title}</title><style>{STYLE}</style></head>\n'
+        f'<link rel="icon" href="data:,"><title>Fit report: {title}</title><style>\n{STYLE.read_text(encoding="utf-8")}</style></head>\n'
         f"<body><header><p>Fit report</p><h1>Holder for: {escape(made.name)}</h1><p>{escape(made.clearance_words)}</p></header>\n"
         f"<main>{chr(10).join(part for part in parts.values() if part)}</main>\n"
         "<footer>All lengths in mm unless said otherwise. Clearance is the gap on each side, square to the wall."

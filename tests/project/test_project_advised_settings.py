@@ -18,8 +18,6 @@ OF_FILES = (
     "toml_mistakes.py",
     "change.py",
     "change_tables.py",
-    "viewer.py",
-    "stylesheet.py",
 )
 """Which speak of how any line of a file is written, or write one."""
 EQUATIONS = ("in", "x", "y")

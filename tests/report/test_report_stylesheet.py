@@ -7,9 +7,9 @@ import pytest
 from contrast import contrast
 
 from cradle.export import sheet_svg, svg
-from cradle.report.stylesheet import STYLE
+from cradle.report.page import STYLE
 
-NAMED = dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", STYLE))
+NAMED = dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", STYLE.read_text(encoding="utf-8")))
 GROUNDS = ("#ffffff", NAMED["paper"], NAMED["panel"])
 
 
