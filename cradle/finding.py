@@ -6,7 +6,7 @@ know is a `Finding`. Any room may return findings; `checks` does nothing else.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from enum import StrEnum
 from functools import partial
@@ -54,6 +54,8 @@ class About(StrEnum):
         return self in (About.READING, About.FIT, About.MEASURED)
 
 
+_FEW: Final = 3
+"""So many things are named one by one also where they are all of them."""
 _RANK = {Severity.FAIL: 0, Severity.WARN: 1, Severity.NOTE: 2}
 
 
@@ -130,7 +132,7 @@ def ordered(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
 def of_things(found: Iterable[tuple[str, Iterable[Finding]]]) -> tuple[Finding, ...]:
     """The findings on things that have labels, with these; what reads the same of several once, with all their labels.
 
-    Its figures and its place are those of the first.
+    Its figures and its place are those of the first; of many things all are told as each of them.
 
     Examples
     --------
@@ -139,9 +141,16 @@ def of_things(found: Iterable[tuple[str, Iterable[Finding]]]) -> tuple[Finding, 
     ['cup and jug: it is light']
     """
     whose: dict[tuple[Severity, str, str], tuple[Finding, list[str]]] = {}
-    for label, findings in found:
+    every = list(found)
+    for label, findings in every:
         for finding in findings:
             _, labels = whose.setdefault((finding.severity, finding.code, str(finding)), (finding, []))
             if label not in labels:
                 labels.append(label)
-    return tuple(replace(f, things=listed(labels) if all(labels) else "") for f, labels in whose.values())
+    return tuple(replace(f, things=_whose(labels, of=len(every))) for f, labels in whose.values())
+
+
+def _whose(labels: Sequence[str], *, of: int) -> str:
+    if not all(labels):
+        return ""
+    return "each thing" if len(labels) == of > _FEW else listed(labels)

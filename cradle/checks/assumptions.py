@@ -90,7 +90,7 @@ def _not_seen(profiles: Profiles) -> Iterator[Finding]:
         f"no profile and no view shows the thing's {listed(unseen)} side"
         f"{'s' if len(unseen) > 1 else ''}: a handle or a knob that sticks out there between two sections would"
         " not go in; the chance of fit does not include this",
-        "look at the thing: where something sticks out, measure one more section through it, or that side's profile",
+        "look at the thing: where something sticks out, measure one more section through it",
         where="side",
     )
 

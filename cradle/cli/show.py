@@ -15,16 +15,19 @@ from cradle.cli.json_output import print_json
 from cradle.finding import Severity
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
-from cradle.report.doubts import doubts_about, gravity, steps_after
+from cradle.names import listed
+from cradle.report.doubts import doubts_about, gravity, seeing_to, steps_after
 from cradle.report.finding_row import finding_row
+from cradle.report.in_brief import in_brief
 from cradle.report.lift_out import lift_out_words
-from cradle.report.recommendation import percent, recommendation
+from cradle.report.recommendation import percent, recommendation, step_after_check
 from cradle.report.summary import section_row, summary_of
 from cradle.units import exact_mm
 
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from cradle.finding import Finding
     from cradle.pipeline import Row
     from cradle.result.made_holder import MadeHolder
     from cradle.sections.section import Section
@@ -54,17 +57,35 @@ def show_check(row: Row, made: MadeHolder, *, code: int, as_json: bool) -> None:
         return
     console = new_console()
     _print_sections(console, row)
+    _print_notes(console, made.findings)
     console.print(
         f"the holder will have {made.clearance_words}; chance of fit {percent(made.chance)}", highlight=False
     )
-    print_findings(console, made.findings, rank=gravity)
+    print_findings(console, _loud(made), rank=gravity)
+    after = step_after_check(made, folder=str(row.project.file.parent))
+    _print_steps(console, (*seeing_to(doubts_about(made)), after))
 
 
 def show_read(row: Row) -> None:
     """Show what was read, and what is wrong with it, of a project that leads to no holder."""
     console = new_console()
     _print_sections(console, row)
-    print_findings(console, row.findings)
+    _print_notes(console, row.findings)
+    print_findings(console, [f for f in row.findings if f.severity is not Severity.NOTE])
+
+
+def _print_notes(console: Console, findings: Sequence[Finding]) -> None:
+    """Print what was chosen and repaired, before what is to be done something about."""
+    print_findings(console, [f for f in in_brief(findings) if f.severity is Severity.NOTE])
+
+
+def _print_steps(console: Console, steps: Sequence[str]) -> None:
+    for number, step in enumerate(steps, start=1):
+        say(console, step, head=f"{number}. ")
+
+
+def _loud(made: MadeHolder) -> list[Finding]:
+    return [f for f in made.findings if f.severity is not Severity.NOTE]
 
 
 def _print_sections(console: Console, row: Row) -> None:
@@ -73,7 +94,7 @@ def _print_sections(console: Console, row: Row) -> None:
 
 
 def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int, as_json: bool) -> None:
-    """Show the verdict on each holder and what to do, the figures side by side, and the files written."""
+    """Show the figures side by side, the files written, and last, where it is seen first, the verdict on each holder and what to do."""
     if as_json:
         summaries = [summary_of(made) for made in mades]
         print_json({"exit_code": code, "files": [str(path) for path in written], "holders": summaries})
@@ -83,32 +104,38 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
     names = [f"{clearances} mm per side" for clearances in asked]
     folder = str(mades[0].project.file.parent)
     advised = [recommendation(made, folder=folder) for made in mades]
+    for thing in mades[0].things:
+        console.print(_section_table(thing.model.sections, label=thing.label))
+    console.print(_holder_table(mades, headings=names if len(mades) == 1 else asked))
+    print_written(console, written)
+    notes = len({f for made in mades for f in in_brief(made.findings) if f.severity is Severity.NOTE})
+    if notes:
+        report = "fit-report.html" if len(mades) == 1 else "the fit reports"
+        words = "1 note" if notes == 1 else f"{notes} notes"
+        console.print(f"{words} on repairs and choices: see {report}", highlight=False)
+    for words, labels in _ways_out(mades[0]).items():
+        are = "are" if len(labels) > 1 else "is"
+        say(console, f"{listed(labels)} {are} lifted out {words}")
+    for caution in mades[0].cautions:
+        if caution not in ALWAYS:
+            say(console, caution, head="take care: ", style="bold")
     for name, made, advice in zip(names, mades, advised, strict=True):
         whose = "" if len(mades) == 1 else f"{name}: "
         console.print(
             f"[bold]{whose}{advice.advised.capitalize()}[/]: chance of fit {percent(made.chance)}",
             highlight=False,
         )
-    loud = [[f for f in made.findings if f.severity is not Severity.NOTE] for made in mades]
-    print_findings(console, *loud, names=names, rank=gravity)
+    print_findings(console, *map(_loud, mades), names=names, rank=gravity)
     if len(mades) == 1:
-        for number, step in enumerate(steps_after(doubts_about(mades[0]), advised[0]), start=1):
-            say(console, step, head=f"{number}. ")
-    for caution in mades[0].cautions:
-        if caution not in ALWAYS:
-            say(console, caution, head="take care: ", style="bold")
-    for thing in mades[0].things:
-        words = lift_out_words(thing.pocket.direction)
-        say(console, f"{thing.label or 'the thing'} is lifted out {words}")
-    for thing in mades[0].things:
-        console.print(_section_table(thing.model.sections, label=thing.label))
-    console.print(_holder_table(mades, headings=names if len(mades) == 1 else asked))
-    notes = len({f for made in mades for f in made.findings if f.severity is Severity.NOTE})
-    if notes:
-        report = "fit-report.html" if len(mades) == 1 else "the fit reports"
-        words = "1 note" if notes == 1 else f"{notes} notes"
-        console.print(f"{words} on repairs and choices: see {report}", highlight=False)
-    print_written(console, written)
+        _print_steps(console, steps_after(doubts_about(mades[0]), advised[0]))
+
+
+def _ways_out(made: MadeHolder) -> dict[str, list[str]]:
+    """Ways out in words, and the things that are lifted out so."""
+    ways: dict[str, list[str]] = {}
+    for thing in made.things:
+        ways.setdefault(lift_out_words(thing.pocket.direction), []).append(thing.label or "the thing")
+    return ways
 
 
 def _section_table(sections: Sequence[Section], *, label: str) -> Table:

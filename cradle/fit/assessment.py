@@ -271,4 +271,5 @@ def _chosen(
         f"({cause.where}); the thing may then {advice.chance.play_words}",
         f"to hold it closer, {where}" if helps else "",
         where="fit.clearance",
+        **in_mm(advice.asked.least_mm),
     )

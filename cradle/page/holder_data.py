@@ -21,6 +21,7 @@ from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.row import Row
 from cradle.report.doubts import Doubt, doubts_about, seeing_to
 from cradle.report.facts import measured_facts
+from cradle.report.in_brief import in_brief
 from cradle.report.recommendation import percent, recommendation
 from cradle.report.shown_mesh import beside, light_mesh, packed, shown, shown_body, shown_things
 from cradle.result.made_holder import MadeHolder
@@ -83,7 +84,7 @@ def holder_data(made: MadeHolder) -> Json:
         },
         "cautions": [plain_words(words) for words in made.cautions],
         "figures": [*measured_facts(made), ("mass printed solid", f"{made.mass_g:.0f} g")],
-        "findings": [_finding(f, own_place) for f in made.findings],
+        "findings": [_finding(f, own_place) for f in in_brief(made.findings)],
         "size": _size(made.holder.mesh),
         "thing": packed(shown_things(made)) | {"gaps": gaps, "gap_most": most},
         "gap_asked": round(own.wanted.least_mm, 3),

@@ -76,6 +76,20 @@ def recommendation(made: MadeHolder, *, folder: str = "") -> Recommendation:
     )
 
 
+def step_after_check(made: MadeHolder, *, folder: str = "") -> str:
+    """What to do after a holder was only foreseen, once the findings are seen to; commands as for `recommendation`."""
+    advice, pieces = recommendation(made, folder=folder), tried_pieces(made, folder=folder)
+    match advice.advised:
+        case Advised.STOP:
+            return f"Then run “{command('check', pieces[0].project_file)}” again."
+        case Advised.TEST_PIECES:
+            return advice.actions[0]
+        case Advised.DECIDE:
+            return f"Make the holder, if you can live with what it is warned of: {_make(pieces)}."
+        case Advised.PRINT:
+            return f"Make the holder: {_make(pieces)}."
+
+
 def tried_pieces(made: MadeHolder, *, folder: str = "") -> tuple[TriedPiece, ...]:
     """Test pieces of each thing, the holder's own first; the project lies in a folder."""
     pieces = []

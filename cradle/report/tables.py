@@ -7,6 +7,7 @@ from html import escape
 
 from cradle.finding import Finding, Severity
 from cradle.geometry.ring import size
+from cradle.report.in_brief import in_brief
 from cradle.result.measurements import InspectionDimension
 from cradle.sections.section import Section
 
@@ -74,7 +75,7 @@ def _pair(values: Sequence[float | None]) -> str:
 def finding_list(findings: Sequence[Finding]) -> str:
     """Findings, worst first; notes folded away."""
     loud = [f for f in findings if f.severity is not Severity.NOTE]
-    quiet = [f for f in findings if f.severity is Severity.NOTE]
+    quiet = [f for f in in_brief(findings) if f.severity is Severity.NOTE]
     parts = []
     if loud:
         parts.append(f'<ul class="findings">{"".join(map(_finding, loud))}</ul>')

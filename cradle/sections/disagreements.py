@@ -81,15 +81,17 @@ def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding
     spreads = found.posterior.spreads()
     spread = float(max(spreads[:, axis].max() for axis in open_axes))
     ways = " and ".join(("to the left or right", "to the front or back")[axis] for axis in open_axes)
+    doubtful = spread > DOUBTED_MM
     settles = (
         f"measure a profile of the {' and one of the '.join(_PROFILED[axis] for axis in open_axes)}, "
         f"or add a view from the {' and one from the '.join(_VIEWED[axis] for axis in open_axes)}"
     )
     yield Finding(
         code="lean-not-known",
-        severity=Severity.WARN if spread > DOUBTED_MM else Severity.NOTE,
+        severity=Severity.WARN if doubtful else Severity.NOTE,
         message=f"nothing was measured that tells how the thing leans {ways}: it is taken to stand upright, its "
-        f"sections aligned by their shape, give or take {spread:.1f} mm",
-        advice=settles,
+        f"sections aligned by their shape, give or take {spread:.1f} mm"
+        + ("" if doubtful else ", for which the chance of fit allows"),
+        advice=settles if doubtful else "",
         **in_mm(spread),
     )

@@ -9,11 +9,15 @@ from rich.console import Console
 from tub import TUB
 
 from cradle.cli.console import print_findings
-from cradle.cli.show import show_make
+from cradle.cli.show import show_check, show_make
 from cradle.finding import About, Finding, Severity
 from cradle.pipeline import build, model_row
 from cradle.project.reader import read_project
 from cradle.report.doubts import doubts_about
+
+VERDICT = re.compile(
+    r"(Print it|Print test pieces first|Decide for yourself): chance of fit (more than )?\d+ %$"
+)
 
 
 def readings(shown):
@@ -60,18 +64,42 @@ def test_readings_of_compared_holders_are_paired_by_name(holders, shown, lacking
     assert len(whole) > 5
 
 
-def test_the_verdict_stands_first_then_what_to_do_then_the_figures(holders, shown):
+def test_what_to_do_stands_last_after_the_verdict_the_files_and_the_figures(holders, shown):
     lines = shown(holders[0.3]).splitlines()
-    assert re.match(
-        r"(Print it|Print test pieces first|Decide for yourself): chance of fit (more than )?\d+ %$", lines[0]
-    )
+    verdict = next(n for n, line in enumerate(lines) if VERDICT.match(line))
     steps = next(n for n, line in enumerate(lines) if line.startswith("1. "))
     figures = next(n for n, line in enumerate(lines) if "least gap, mm per side" in line)
     written = next(n for n, line in enumerate(lines) if line.startswith("wrote "))
-    assert 0 < steps < figures < written
-    first, second = shown(holders[0.2], holders[0.4]).splitlines()[:2]
-    assert first.startswith("0.20 mm per side: ")
-    assert second.startswith("0.40 mm per side: ")
+    assert figures < written < verdict < steps
+    assert all(line.startswith(f"{n}. ") for n, line in enumerate(lines[steps:], start=1))
+    verdicts = [line for line in shown(holders[0.2], holders[0.4]).splitlines() if ": chance of fit " in line]
+    assert [line[:18] for line in verdicts[:2]] == ["0.20 mm per side: ", "0.40 mm per side: "]
+
+
+def test_what_to_do_after_a_check_stands_last_and_can_be_typed(holders, capsys, monkeypatch):
+    made = holders[0.5]
+    file = made.project.file
+    monkeypatch.chdir(file.parent.parent)
+    row = model_row(made.project)
+    bad = replace(made, findings=(Finding(code="c", severity=Severity.FAIL, message="no", advice="mend it"),))
+    enough = replace(made.project, fit=replace(made.project.fit, chance=1e-4))
+    good = replace(made, findings=(), project=enough)
+    for one, says in ((bad, "Then run “cradle check "), (good, "Make the holder: “cradle make ")):
+        show_check(row, one, code=0, as_json=False)
+        *_, last = capsys.readouterr().out.splitlines()
+        assert says in last
+        assert Path(last.partition(says)[2].partition("”")[0]).samefile(file)
+
+
+def test_notes_stand_above_what_is_to_be_done_something_about(holders, capsys):
+    made = holders[0.3]
+    mixed = tuple(
+        Finding(code=code, severity=severity, message="words")
+        for code, severity in (("a", Severity.WARN), ("b", Severity.NOTE))
+    )
+    show_check(model_row(made.project), replace(made, findings=mixed), code=0, as_json=False)
+    heads = [line.partition(":")[0] for line in capsys.readouterr().out.splitlines()]
+    assert heads.index("note") < heads.index("warning")
 
 
 def test_doubts_stand_in_the_order_of_the_report(holders, shown):

@@ -79,6 +79,15 @@ def test_what_may_stand_out_on_a_side_that_nothing_shows_is_told(written, read, 
     assert all(f"shows the thing's {unseen[seen]}: a handle" in message for message in told)
 
 
+def test_the_profiles_of_its_sides_are_asked_for_once(written):
+    told = [str(f) for f in made_of(written, tin(30, clearance='"auto"')).findings]
+    assert len([words for words in told if "lean" in words]) == 1
+    assert (
+        len([words for words in told if "profile" in words and "measure" in words.partition("profile")[0]])
+        == 1
+    )
+
+
 # Densities from memory: expanded polystyrene 0.015 to 0.03 g/cm³, balsa 0.1 and more, gold 19.3
 @pytest.mark.parametrize(
     ("mass", "says"),

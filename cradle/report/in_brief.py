@@ -1,0 +1,66 @@
+"""Findings as they are told where all are told: notes that say of several things or sections what one says, in one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from cradle.finding import Finding, Severity
+from cradle.names import listed
+
+
+def in_brief(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings in their order, of notes of one kind the one with the largest figure, and after it the others' figures.
+
+    Examples
+    --------
+    >>> def narrow(thing: str, mm: float) -> Finding:
+    ...     words = f"it is {mm} mm narrower above"
+    ...     return Finding(
+    ...         code="narrow", severity=Severity.NOTE, message=words, things=thing, measured=mm, unit="mm"
+    ...     )
+    >>> for finding in in_brief([narrow("cup", 1.5), narrow("jug", 2.0), narrow("pot", 1.0)]):
+    ...     print(finding)
+    jug: it is 2.0 mm narrower above; likewise cup (1.50 mm) and pot (1.00 mm)
+    """
+    kinds: dict[object, list[Finding]] = {}
+    for finding in findings:
+        kinds.setdefault(_kind(finding), []).append(finding)
+    return tuple(told for kind in kinds.values() for told in _told(kind))
+
+
+def _kind(finding: Finding) -> object:
+    """What findings share that are told together: notes whose figure says how they differ, or that say the same."""
+    if finding.severity is not Severity.NOTE:
+        return finding
+    return (
+        finding.code,
+        finding.unit,
+        finding.message if finding.measured is None else "",
+        finding.advice == "",
+    )
+
+
+def _told(kind: Sequence[Finding]) -> list[Finding]:
+    most = max(kind, key=lambda finding: abs(finding.measured or 0.0))
+    others = [finding for finding in kind if finding is not most]
+    places = [_place(finding, beside=most) for finding in others]
+    if not others or "" in places or len(set(places)) < len(places):
+        return list(kind)
+    also = [place + _figure(finding) for place, finding in zip(places, others, strict=True)]
+    return [replace(most, message=f"{most.message}; likewise {listed(also)}")]
+
+
+def _place(finding: Finding, *, beside: Finding) -> str:
+    """The things and the key or section that a finding is about, as far as they are not those of another one."""
+    where = finding.where if finding.where != beside.where else ""
+    return ", ".join(filter(None, (finding.things, where)))
+
+
+def _figure(finding: Finding) -> str:
+    if finding.measured is None:
+        return ""
+    if finding.unit == "deg":
+        return f" ({finding.measured:.1f}°)"
+    digits = 0 if finding.unit == "%" else 2
+    return f" ({finding.measured:.{digits}f} {finding.unit})".replace(" )", ")")
