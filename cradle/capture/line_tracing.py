@@ -12,7 +12,7 @@ from cradle.capture.scaled_picture import ScaledPicture
 from cradle.capture.traced_picture import TracedPiece
 from cradle.errors import CaptureError
 from cradle.finding import Finding, doubt, note
-from cradle.geometry.arrays import frozen
+from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import counter_clockwise
 from cradle.pictures.drawn_line import WIDEST_MM, DrawnLine, find_lines
 from cradle.pictures.grain import Grain
@@ -28,7 +28,7 @@ _LINE_SHARE: Final = 0.1
 
 
 def traced_lines(seen: ScaledPicture) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
-    """The closed lines in reading order, and what is told of those that do not close.
+    """The closed lines in reading order, and what is told of those that do not close or lie across.
 
     Raises
     ------
@@ -49,7 +49,8 @@ def traced_lines(seen: ScaledPicture) -> tuple[list[TracedPiece], tuple[Finding,
             hint="draw it once more over its faint places, on plain paper, and keep it clear of the picture's edge;"
             f" {_OF_A_HALF}",
         )
-    return [_line(seen, number, line) for number, line in enumerate(lines.closed, start=1)], unclosed
+    across = tuple(_across(ends, grain, where=seen.name) for ends in lines.across_px)
+    return [_line(seen, number, line) for number, line in enumerate(lines.closed, start=1)], unclosed + across
 
 
 def _line(seen: ScaledPicture, number: int, line: DrawnLine) -> TracedPiece:
@@ -87,6 +88,19 @@ def _left_out(line: DrawnLine) -> Iterator[Finding]:
         f"what runs up to the line {'at one place' if count == 1 else f'at {count} places'}, near"
         f" ({x:.0f}, {y:.0f}) px, was left out: an arrow, a word, or an end drawn too far",
         "look at the check picture",
+    )
+
+
+def _across(ends: Floats, grain: Grain, *, where: str) -> Finding:
+    """The note that a straight line through an outline was left out."""
+    (x, y), length = ends.mean(axis=0), float(np.hypot(*(ends[1] - ends[0]))) * grain.mm
+    return note(
+        "line-across",
+        f"a straight line {grain.length(length):.0f} long through ({x:.0f}, {y:.0f}) px was left out: it runs through an"
+        " outline and past it on both sides, as a margin or a middle line does",
+        "look at the check picture",
+        where=where,
+        **grain.figures(length),
     )
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cradle.geometry.level_lines import closed_level_lines
 from cradle.noun import noun
+from cradle.pictures.across_search import lines_across
+from cradle.pictures.line_across import LineAcross
 from cradle.pictures.line_ends import joined_ends
 from cradle.pictures.line_middle import nearest_on
 from cradle.pictures.masks import filled, grown_by, without
@@ -58,10 +60,14 @@ class DrawnLine:
 
 @noun
 class DrawnLines:
-    """The closed lines of a picture in reading order, and the boxes of lines that do not close."""
+    """The closed lines of a picture in reading order, and the boxes of lines that do not close.
+
+    ``across_px`` are the ends of straight lines across outlines that were left out, ``(2, 2)`` px each.
+    """
 
     closed: tuple[DrawnLine, ...]
     open_px: tuple[Box, ...]
+    across_px: tuple[Floats, ...] = ()
 
 
 def find_lines(
@@ -83,21 +89,59 @@ def find_lines(
     darkness = _least_darkness(dark[::7, ::7][usable[::7, ::7] > 0])
     dark = without_ruling(dark, px_per_mm=px_per_mm, least=darkness)
     mask = joined_ends(_line_mask(dark, px_per_mm, darkness), px_per_mm=px_per_mm)
+    across = _lines_across(mask, px_per_mm)
+    if across:
+        for line in across:
+            dark = line.taken_from(dark)
+        mask = _line_mask(dark, px_per_mm, darkness)
+        for line in across:
+            mask = line.carried_across(mask, px_per_mm=px_per_mm)
+        mask = joined_ends(mask, px_per_mm=px_per_mm)
+    found, unclosed = [], []
+    for part in _parts(mask, px_per_mm):
+        lines = _closed_in(dark[part.at], part.own, px_per_mm)
+        if not lines:
+            unclosed.append(part.box)
+        found += [line.moved(part.corner) for line in lines]
+    order = reading_order([_box_of(line.outside_px) for line in found])
+    return DrawnLines(
+        closed=tuple(found[k] for k in order),
+        open_px=tuple(unclosed),
+        across_px=tuple(line.ends_px for line in across),
+    )
+
+
+@noun
+class _Part:
+    """What hangs together of a mask: its box, where it is cut out of the picture, the corner of that, and the cutting itself."""
+
+    box: Box
+    at: tuple[slice, slice]
+    corner: Ints
+    own: Bools
+
+
+def _parts(mask: Bytes, px_per_mm: float) -> Iterator[_Part]:
+    """What of a mask may be lines round a thing."""
+    import cv2
+
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
-    found, boxes, unclosed = [], [], []
     least = _LEAST_ACROSS_MM * px_per_mm
     for k in range(1, count):
         x, y, w, h, area = (int(v) for v in stats[k])
         if min(w, h) < least or area > 0.5 * w * h:
             continue
-        part = (slice(max(0, y - 3), y + h + 3), slice(max(0, x - 3), x + w + 3))
-        corner = np.array([part[1].start, part[0].start])
-        lines = _closed_in(dark[part], labels[part] == k, px_per_mm)
-        if not lines:
-            unclosed.append((x, y, w, h))
-        found += [line.moved(corner) for line in lines]
-        boxes += [_box_of(line.outside_px + corner) for line in lines]
-    return DrawnLines(closed=tuple(found[i] for i in reading_order(boxes)), open_px=tuple(unclosed))
+        at = (slice(max(0, y - 3), y + h + 3), slice(max(0, x - 3), x + w + 3))
+        yield _Part(box=(x, y, w, h), at=at, corner=np.array([at[1].start, at[0].start]), own=labels[at] == k)
+
+
+def _lines_across(mask: Bytes, px_per_mm: float) -> list[LineAcross]:
+    """The straight lines that run through what is drawn and past it."""
+    return [
+        line.moved(part.corner)
+        for part in _parts(mask, px_per_mm)
+        for line in lines_across(part.own, px_per_mm=px_per_mm)
+    ]
 
 
 def _closed_in(dark: Bytes, own: Bools, px_per_mm: float) -> list[DrawnLine]:

@@ -46,17 +46,34 @@ def without_ruling(dark: Bytes, *, px_per_mm: float, least: float) -> Bytes:
     least : float
         Darkness of a line at least.
     """
-    import cv2
-
-    wide = max(3, round(_STRIP_MM * px_per_mm))
     printed = np.zeros_like(dark)
     for rough in _ruling(dark, px_per_mm=px_per_mm, least=least):
         line, strength = _settled(dark, rough, reach_px=_SOUGHT_MM * px_per_mm)
-        strip = np.zeros_like(dark)
-        one, other = np.rint(line).astype(int).tolist()
-        cv2.line(strip, one, other, 255, wide)
-        np.maximum(printed, np.minimum(strip, np.uint8(min(_DARKER * strength, 255.0))), out=printed)
+        own = _own_darkness(dark.shape, line, strength=strength, wide_px=_STRIP_MM * px_per_mm)
+        np.maximum(printed, own, out=printed)
     return np.where(dark > printed, dark, np.uint8(0)) if printed.any() else dark
+
+
+def without_line(dark: Bytes, line: Floats, *, strength: float, wide_px: float) -> Bytes:
+    """The darkness of a picture without a straight line of so much, ``(h, w)``: what is markedly darker stays.
+
+    Parameters
+    ----------
+    line : (2, 2)
+        Its ends, px.
+    """
+    own = _own_darkness(dark.shape, line, strength=strength, wide_px=wide_px)
+    return np.where(dark > own, dark, np.uint8(0))
+
+
+def _own_darkness(shape: tuple[int, ...], line: Floats, *, strength: float, wide_px: float) -> Bytes:
+    """How dark pixels are at most where there is a straight line and nothing over it, ``(h, w)``."""
+    import cv2
+
+    strip = np.zeros(shape, np.uint8)
+    one, other = np.rint(line).astype(int).tolist()
+    cv2.line(strip, one, other, 255, max(3, round(wide_px)))
+    return np.minimum(strip, np.uint8(min(_DARKER * strength, 255.0)))
 
 
 def _ruling(dark: Bytes, *, px_per_mm: float, least: float) -> Floats:
