@@ -175,9 +175,24 @@ class SectionError(InputError):
 
 
 class GeometryError(CradleError):
-    """The input is sound but the result is impossible."""
+    """The input is sound but the result is impossible.
+
+    ``file`` is the project's, where that is known, and ``line`` the one in it that tells what is impossible.
+    """
 
     exit_code = 3
+    file: str = ""
+    line: int | None = None
+
+    def __str__(self) -> str:
+        line = f"line {self.line}: " if self.line is not None else ""
+        return f"{self.file}: {line}{super().__str__()}" if self.file else super().__str__()
+
+    def in_file(self, file: str, *, line: int | None) -> Self:
+        """The same error with the project file and the line that it comes from."""
+        told = type(self)(self.found, where=self.where, hint=self.hint)
+        told.file, told.line = file, line
+        return told
 
 
 class LoftError(GeometryError):

@@ -26,11 +26,12 @@ def check(*, project_file: Path, as_json: bool) -> int:
     from cradle.cli.progress import Progress
     from cradle.cli.show import show_check, show_read
     from cradle.pipeline import foreseen, model_row
+    from cradle.pipeline.mistakes import told_with_lines
 
-    with Progress() as progress:
+    with Progress() as progress, told_with_lines(project):
         row = model_row(project, trials=trials, on_step=progress.step)
     try:
-        with Progress() as progress:
+        with Progress() as progress, told_with_lines(project):
             made = foreseen(row, on_step=progress.step)
     except CradleError:
         if not as_json:

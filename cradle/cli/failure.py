@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from cradle.cli.json_output import print_json
-from cradle.errors import CradleError, ProjectError
+from cradle.errors import CradleError, GeometryError, ProjectError
 
 
 def error_rows(error: CradleError) -> list[dict[str, Any]]:
@@ -27,9 +27,9 @@ def error_rows(error: CradleError) -> list[dict[str, Any]]:
             }
             for problem in error.problems
         ]
-    return [
-        {"kind": kind, "where": error.where, "found": error.found, "hint": error.hint, "text": str(error)}
-    ]
+    at = {"file": error.file, "line": error.line} if isinstance(error, GeometryError) and error.file else {}
+    told = {"where": error.where, "found": error.found, "hint": error.hint, "text": str(error)}
+    return [{"kind": kind, **at, **told}]
 
 
 def print_failure(rows: Sequence[dict[str, Any]], *, exit_code: int, as_json: bool) -> None:

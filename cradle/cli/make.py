@@ -44,11 +44,12 @@ def make(*, project_file: Path, output: Path | None, clearance: tuple[str, ...],
     from cradle.cli.show import show_make
     from cradle.files.writing import write_all
     from cradle.pipeline import build, model_row
+    from cradle.pipeline.mistakes import told_with_lines
     from cradle.pipeline.output_files import made_files
 
     folder = output if output is not None else project.folder / "out"
     mades: list[MadeHolder] = []
-    with Progress() as progress:
+    with Progress() as progress, told_with_lines(project):
         row = model_row(project, trials=trials, on_step=progress.step)
         for value in given or (None,):
             try:

@@ -42,6 +42,7 @@ def pieces(
     from cradle.cli.show_pieces import show_pieces
     from cradle.files.writing import write_all
     from cradle.pipeline import cut_pieces
+    from cradle.pipeline.mistakes import told_with_lines
     from cradle.pipeline.output_files import fit_piece_files
     from cradle.project.reader import read_project
     from cradle.project.trial_log import own_trials, read_trials
@@ -51,7 +52,8 @@ def pieces(
     project = read_project(project_file)
     trials = own_trials(read_trials(project.folder), project.file)
     folder = output if output is not None else project.folder / "out"
-    with Progress() as progress, options.named_as_options({"height": "--height"}):
+    as_options = options.named_as_options({"height": "--height"})
+    with Progress() as progress, told_with_lines(project), as_options:
         made = cut_pieces(
             project, trials=trials, clearances_mm=clearances, heights_mm=heights, on_step=progress.step
         )

@@ -45,6 +45,7 @@ def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) 
     from cradle.cli.show_trial import show_trials
     from cradle.files.locking import locked
     from cradle.files.writing import write_all
+    from cradle.pipeline.mistakes import told_with_lines
     from cradle.pipeline.trials import kept_trials, with_trial, without_last_trial
     from cradle.project.project import TRIALS_FILE
     from cradle.project.reader import read_project
@@ -58,7 +59,7 @@ def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) 
     changes = undo or draft is not None
     lock = locked(project.folder) if changes else nullcontext()  # trials noted at once are all kept
     names = {f"trial.{name}": f"--{name}" for name in said}
-    with Progress() as progress, lock, options.named_as_options(names):
+    with Progress() as progress, lock, told_with_lines(project), options.named_as_options(names):
         progress.step("learning from the trials")
         earlier = read_trials(project.folder)
         if undo:

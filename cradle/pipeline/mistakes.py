@@ -1,14 +1,16 @@
-"""Mistakes found in what a project names, each with the line of the project file that it belongs to."""
+"""Mistakes found in what a project names, and what is impossible of it, each with the line of the project file that it belongs to."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 
-from cradle.errors import CombinedError, InputError, Problem, ProjectError
+from cradle.errors import CombinedError, GeometryError, InputError, Problem, ProjectError
 from cradle.finding import Finding, Severity, ordered
 from cradle.project.project import Project
 from cradle.project.reader import project_text
-from cradle.project.toml_positions import KeyPath, Place, line_of, places_in
+from cradle.project.toml_positions import KeyPath, Place, line_of, path_of, places_in
 from cradle.sections.to_place import ToPlace
 
 
@@ -32,6 +34,34 @@ def placing_mistakes(error: InputError, *, project: Project, measured: ToPlace) 
     return project_mistakes(
         [(path, _with_doubt(e, _findings(path, measured))) for path, e in placed], project=project
     )
+
+
+@contextmanager
+def told_with_lines(project: Project) -> Iterator[None]:
+    """A context in which what is impossible is told with the project's file and the line that asks for it."""
+    try:
+        yield
+    except GeometryError as error:
+        if error.where.startswith(str(project.file)):  # what stands beside it in a row
+            raise
+        raise error.in_file(str(project.file), line=_line_of(error.where, project)) from error
+
+
+def _line_of(where: str, project: Project) -> int | None:
+    """The line of the first of the places, each behind a colon or a comma, that stands in the project's text."""
+    places, tables = _places(project), _tables(project)
+    for place in re.split(r"[:,] ", where):
+        path = tables.get(place) or _path(place)
+        if path and (line := line_of(places, path)) is not None:
+            return line
+    return None
+
+
+def _path(key: str) -> KeyPath:
+    try:
+        return path_of(key)
+    except InputError:
+        return ()
 
 
 def _findings(path: KeyPath, measured: ToPlace) -> tuple[Finding, ...]:

@@ -146,7 +146,7 @@ def test_a_pocket_that_cannot_be_had_gives_3_and_names_the_clearance(tub, tmp_pa
     monkeypatch.setattr("cradle.pipeline.build", impossible)
     code, (line,) = failing("make", tub, "-o", tmp_path / "out", "--clearance", "0.4", capsys=capsys)
     assert code == 3
-    assert line == "cradle: clearance 0.4 mm: block.wall: the pocket breaks through the wall"
+    assert line == f"cradle: {tub}: line 28: clearance 0.4 mm: block.wall: the pocket breaks through the wall"
     assert not (tmp_path / "out").exists()
 
 
@@ -157,9 +157,10 @@ def test_what_no_holder_can_have_is_told_by_check_with_the_sections_that_were_re
     code = main(["check", str(tub), *(["--json"] if how == "--json" else [])])
     out, err = capsys.readouterr()
     assert code == 3
-    assert err.startswith("cradle: plate: a plate of 30.0 × 20.0 mm hides behind the block")
+    assert err.startswith(f"cradle: {tub}: line 30: plate: a plate of 30.0 × 20.0 mm hides behind the block")
     if how == "--json":
-        assert json.loads(out)["errors"][0]["where"] == "plate"
+        (error,) = json.loads(out)["errors"]
+        assert (error["where"], error["file"], error["line"]) == ("plate", str(tub), 30)
     else:
         assert re.search(r"high.*50\.00.*36\.00×24\.00", out)
 
@@ -177,4 +178,35 @@ def test_impossible_geometry_gives_3(kind, tub, monkeypatch, capsys):
 
     monkeypatch.setattr("cradle.pipeline.model_row", impossible)
     code, lines = failing("make", tub, capsys=capsys)
-    assert (code, lines) == (3, ["cradle: block.floor: the pocket breaks through the floor; raise it"])
+    assert (code, lines) == (
+        3,
+        [f"cradle: {tub}: line 28: block.floor: the pocket breaks through the floor; raise it"],
+    )
+
+
+@pytest.mark.parametrize(
+    ("added", "line", "key"),
+    [
+        ("lead_in = 3", 28, "block.wall"),  # the key is not there: its table is
+        ("chamfer = 20\nwall = 40", 30, "block.chamfer"),
+        (
+            '[[opening]]\nkind = "drain"\ndiameter = 5\n[[opening]]\nkind = "drain"\ndiameter = 70',
+            33,
+            "opening[2]",
+        ),
+        (
+            '[[opening]]\nkind = "window"\nthrough = "left"\nwidth = 8\nheight = 9\nat = [0, 40]',
+            30,
+            "opening[1]",
+        ),
+        ('[plate]\nwidth = 90\nthickness = 2\nscrew = "M6"', 30, "plate"),
+    ],
+)
+def test_what_is_impossible_is_told_with_its_line_what_is_allowed_and_what_to_do(
+    added, line, key, tub, capsys
+):
+    tub.write_text(f"{TUB}{added}\n", encoding="utf-8")
+    assert main(["check", str(tub)]) == 3
+    words = capsys.readouterr().err
+    assert words.startswith(f"cradle: {tub}: line {line}: {key}: ")
+    assert "; " in words
