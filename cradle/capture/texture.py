@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 
 from cradle.capture.outline import Outline
-from cradle.finding import note
+from cradle.finding import in_mm, note
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import crossing, distances_to_boundary, region, simplified_path
 from cradle.pictures.smooth import WITHIN_MM, smoothed, smoothed_path
@@ -48,6 +48,7 @@ def without_texture(outline: Outline, *, source: str) -> Outline:
         f"its {len(drawn):,} points run to and fro, finer than is printed; smoothed, {len(plain):,} are enough: "
         f"the line moves by {float(np.median(moved_mm)):.2f} mm in the median, by up to {float(moved_mm.max()):.2f} mm",
         where=source,
+        **in_mm(float(moved_mm.max())),
     )
     return replace(outline, points_mm=frozen(plain), form_findings=(*outline.form_findings, told))
 

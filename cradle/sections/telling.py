@@ -215,17 +215,10 @@ class _Rescaled(NamedTuple):
 def _scale(
     section: Section, *, where: str, expected: float, trace_mm: float
 ) -> tuple[list[Finding], list[_Rescaled]]:
-    """A finding for each reading that differs too much from the trace, or that there is none; and the other readings that differ.
+    """A finding for each reading that differs too much from the trace; and the other readings that differ.
 
     ``expected`` is the factor that all drawings share.
     """
-    if section.caliper_mm == (None, None):
-        unread = note(
-            "no-caliper-reading",
-            "no width or depth was measured with calipers: the drawing's scale is not checked",
-            where=where,
-        )
-        return [unread], []
     off = [
         _Rescaled(
             where, word, traced, reading, factor, max(DOUBTFUL_SHARE * traced, _DOUBTFUL_SPREADS * trace_mm)
@@ -280,9 +273,16 @@ def _all_rescaled(of: Sequence[_Rescaled]) -> Iterator[Finding]:
 def _unchecked_scale(
     laid: Sequence[Laid], *, sections: Sequence[Section], found: Estimate
 ) -> Iterator[Finding]:
-    """A finding where all sections are drawings, and nothing that was measured says how large they are."""
+    """A finding where all sections are drawings, and nothing that was measured says how large they are; else each of which that is so."""
     drawings = all(isinstance(one.spec.source, DrawingSource) for one in laid)
     if not drawings or {o.kind for o in found.observations} & EXTENTS:
+        for one, section in zip(laid, sections, strict=True):
+            if section.caliper_mm == (None, None):
+                yield note(
+                    "no-caliper-reading",
+                    "no width or depth was measured with calipers: the drawing's scale is not checked",
+                    where=one.where,
+                )
         return
     widths, depths = zip(*(size(section.points_mm) for section in sections), strict=True)
     yield doubt(

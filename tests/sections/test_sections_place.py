@@ -279,7 +279,7 @@ def test_drawing_keeps_the_drawings_places():
         assert section.points_mm == pytest.approx(ring)
         assert section.placed_by is PlacedBy.DRAWING
         assert section.asymmetry_mm is None
-    assert codes(findings) == {"no-caliper-reading", "scale-unchecked"}
+    assert codes(findings) == {"scale-unchecked"}
 
 
 def test_a_half_outline_is_whole_to_scale_and_centred():
