@@ -15,7 +15,7 @@ from cradle.errors import InputError
 from cradle.noun import record
 from cradle.page.field_words import CHOICES, LABELS, SAYS, TITLES, UNITS
 from cradle.project.convert import Choice
-from cradle.project.key import Key, Kinds, Occurrence, Table
+from cradle.project.key import Key, Kinds, Table
 from cradle.project.materials import MATERIALS
 from cradle.project.project import TABLES
 from cradle.project.toml_positions import KeyPath
@@ -78,7 +78,7 @@ def fields_of(name: str, table: Table) -> tuple[Field, ...]:
 
 def schema() -> dict[str, object]:
     """All tables with their fields, as JSON data."""
-    return {name: _described(name, top.table, top.occurrence) for name, top in TABLES.items()}
+    return {name: _described(name, top.table) for name, top in TABLES.items()}
 
 
 def field_at(path: KeyPath) -> Field:
@@ -105,11 +105,10 @@ def field_at(path: KeyPath) -> Field:
     raise InputError("there is no such field", where=".".join(words))
 
 
-def _described(name: str, table: Table | Kinds, occurrence: Occurrence) -> dict[str, object]:
+def _described(name: str, table: Table | Kinds) -> dict[str, object]:
     common: dict[str, object] = {
         "title": TITLES.get(name, name.replace("_", " ")),
         "says": " ".join(table.says.split()),
-        "occurrence": str(occurrence),
         "rare": name in _RARE,
     }
     if isinstance(table, Kinds):

@@ -67,10 +67,7 @@ def holder_data(made: MadeHolder) -> Json:
         "chance": chance.chance,
         "curve": _curve(own),
         "asked": round(own.clearance.least_mm, 4),
-        "taken": {
-            "fit.clearance": round(own.clearance.least_mm, 3),
-            "block.flare": round(made.project.block.wider_mm, 3),
-        },
+        "taken": {"fit.clearance": round(own.clearance.least_mm, 3)},
         "goal": made.project.chance_of_each,
         "cause": _cause(chance.cause),
         "causes": [],

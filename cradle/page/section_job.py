@@ -76,7 +76,6 @@ class SectionReader:
         result["side"] = _side(placed.profiles)  # with what the views show
         doubts = [finding for view in views for finding in view.findings]
         result["findings"] = [finding_data(f) for f in (*doubts, *placed.findings)]
-        result["lean_known"] = list(placed.posterior.lean_known)
         return result
 
     def _outline(self, spec: SectionSpec, folder: Path) -> Outline | tuple[Problem, ...]:
@@ -131,7 +130,6 @@ def _row(section: DraftSection, outline: Outline | tuple[Problem, ...] | None) -
         "outline": _drawn(outline.points_mm),
         "ends": np.round(outline.points_mm[[0, -1]], 3).tolist() if outline.open_ends else None,
         "size": [round(float(width), 3), round(float(depth), 3)],
-        "edge": outline.edge_mm,
         "read": [section.spec.width_mm, section.spec.depth_mm],
         "findings": [finding_data(f) for f in outline.findings],
         "half": section.spec.half,
@@ -149,7 +147,7 @@ def _placed(placed: Placed, section: Section, index: int) -> dict[str, Any]:
     posterior = placed.posterior
     first = PARAMETERS * index
     covariance = posterior.covariance[first : first + TURN, first : first + TURN]
-    estimate, spreads = posterior.estimate[index], posterior.spreads()[index]
+    spreads = posterior.spreads()[index]
     return {
         "whole_turn": round(section.turn_deg, 3),
         "ring": _drawn(section.points_mm),
@@ -157,12 +155,10 @@ def _placed(placed: Placed, section: Section, index: int) -> dict[str, Any]:
         "size": [round(float(v), 3) for v in size(section.points_mm)],
         "scale": [round(v, 5) for v in section.scale],
         "by": str(section.placed_by),
-        "at": [round(float(v), 3) for v in estimate[:TURN]],
-        "turn": round(float(np.degrees(estimate[TURN])), 3),
         "spread": [round(float(v), 4) for v in spreads[:TURN]],
         "turn_spread": round(float(np.degrees(spreads[TURN])), 3),
         "covariance": np.round(covariance, 6).tolist(),
-        "decides": [_deciding(placed, first + axis) for axis in range(3)],
+        "decides": [_deciding(placed, first + axis) for axis in range(TURN)],
     }
 
 

@@ -21,7 +21,7 @@ from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept_outlines import KeptOutlines
 from cradle.pictures.image import Picture, read_picture
 from cradle.pictures.upright import upright_jpeg
-from cradle.project.picture import PICTURE, PictureSource, Traced
+from cradle.project.picture import PICTURE, PictureSource
 from cradle.scale.calibration import Calibration, to_mm
 
 _SHOWN_PX: Final = 0.4
@@ -70,8 +70,7 @@ class Tracer:
         path = job.file.parent / name
         watch.step("looking at the picture")
         if "picture" not in job.given:
-            picture = self._read(path, name)
-            return {"jpeg": upright_jpeg(picture), "size": list(picture.size_px)}
+            return {"jpeg": upright_jpeg(self._read(path, name))}
         spec = _spec(job.given["picture"])
         if "points" in job.given:
             return self._moved(path, name, spec, job.given["points"], watch)
@@ -104,10 +103,10 @@ class Tracer:
         return {"ring": np.round(moved, 4).tolist()}
 
     def _traced(self, path: Path, name: str, spec: PictureSource, watch: Watch) -> Json:
+        self._read(path, name)  # one that cannot be read is refused: it is no picture without outlines
         looked = self._look(path, name, spec, watch)
         traced, wrong = looked.traced, looked.wrong
         result: Json = {
-            "size": list(self._read(path, name).size_px),
             "problems": [] if wrong is None else problem_rows(wrong.problems),
             "any_size": isinstance(wrong, ScaleError),
         }
@@ -118,7 +117,6 @@ class Tracer:
             return result
         return result | {
             "scales": _scales(traced),
-            "missing": list(traced.scales.missing),
             "findings": [finding_data(f) for f in traced.findings],
         }
 
@@ -167,7 +165,6 @@ def _scales(traced: TracedPicture) -> list[dict[str, object]]:
             "ends": np.round(scale.ends_px, 1).tolist()[:24],
             "marks": np.round(scale.marks_px, 1).tolist()[:400],
             "region": None if scale.region_px is None else np.round(scale.region_px, 1).tolist(),
-            "findings": [str(f) for f in scale.findings],
         }
         for scale in first
     ]
@@ -183,10 +180,7 @@ def _pieces(traced: TracedPicture, spec: PictureSource, *, to_scale: bool) -> li
             "chord": None if piece.chord_px is None else np.round(piece.chord_px, 1).tolist(),
             "size": [round(v, 3) for v in piece.size_mm] if to_scale else None,
             "edge": round(piece.edge_mm, 4),
-            "share": [round(100 * v, 3) for v in piece.scale_share],
-            "unsure": [] if piece.unsure_px is None else np.round(piece.unsure_px, 1).tolist()[:4],
             "picked": piece is picked,
-            "cut_out": piece.open_ends or spec.shape is not Traced.CUT_OUT,
         }
         for piece in traced.pieces
     ]

@@ -99,3 +99,11 @@ def test_outlines_are_shown_where_nothing_tells_the_scale(empty, tmp_path):
     assert empty.post("/trace", {"path": path, "picture": keys}).json()["pieces"][0]["size"] == pytest.approx(
         [52, 44], abs=0.5
     )
+
+
+def test_a_picture_that_cannot_be_read_is_refused(empty):
+    """It is not told as one without outlines."""
+    path = empty.upload("broken.png", b"\x89PNG\r\n\x1a\n" + bytes(100)).json()["path"]
+    answer = empty.post("/trace", {"path": path, "picture": {"file": path}})
+    assert answer.status_code == 422
+    assert "broken.png" in answer.json()["problems"][0]["where"]

@@ -2,7 +2,7 @@
 import {path, s, short} from "./dom.js";
 
 // Straight between the curve's points, level beyond its ends.
-export function chanceAt(curve, clearance) {
+function chanceAt(curve, clearance) {
   if (!curve || !curve.length) return null;
   if (clearance <= curve[0][0]) return curve[0][1];
   for (let n = 1; n < curve.length; n++) {
@@ -13,7 +13,7 @@ export function chanceAt(curve, clearance) {
   return curve[curve.length - 1][1];
 }
 
-export function percent(chance) {
+function percent(chance) {
   return chance > 0.99 ? "more than 99 %" : `${Math.round(100 * chance)} %`;
 }
 

@@ -3,7 +3,7 @@ const LEAST = 3;
 
 // Every n-th point is not enough: those that matter most to the shape stay
 // (Visvalingam and Whyatt 1993: the least triangle goes first).
-export function thinned(ring, most, open = false) {
+function thinned(ring, most, open = false) {
   const points = ring.map((p) => [...p]);
   const weight = (n) => {
     if (open && (n === 0 || n === points.length - 1)) return Infinity;
@@ -25,7 +25,7 @@ export function thinned(ring, most, open = false) {
 }
 
 // The same ring from one of its ends to the other: they are neighbours, with nothing but the closing line between.
-export function fromEndToEnd(ring, ends) {
+function fromEndToEnd(ring, ends) {
   const nearest = ([x, y]) => {
       const far = ring.map((p) => Math.hypot(p[0] - x, p[1] - y));
       return far.indexOf(Math.min(...far));
