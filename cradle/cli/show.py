@@ -58,9 +58,7 @@ def show_check(row: Row, made: MadeHolder, *, code: int, as_json: bool) -> None:
     console = new_console()
     _print_sections(console, row)
     _print_notes(console, made.findings)
-    console.print(
-        f"the holder will have {made.clearance_words}; chance of fit {percent(made.chance)}", highlight=False
-    )
+    say(console, f"the holder will have {made.clearance_words}; chance of fit {percent(made.chance)}")
     print_findings(console, _loud(made), rank=gravity)
     after = step_after_check(made, folder=str(row.project.file.parent))
     _print_steps(console, (*seeing_to(doubts_about(made)), after))
@@ -112,7 +110,7 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
     if notes:
         report = "fit-report.html" if len(mades) == 1 else "the fit reports"
         words = "1 note" if notes == 1 else f"{notes} notes"
-        console.print(f"{words} on repairs and choices: see {report}", highlight=False)
+        say(console, f"{words} on repairs and choices: see {report}")
     for words, labels in _ways_out(mades[0]).items():
         are = "are" if len(labels) > 1 else "is"
         say(console, f"{listed(labels)} {are} lifted out {words}")
@@ -121,10 +119,8 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
             say(console, caution, head="take care: ", style="bold")
     for name, made, advice in zip(names, mades, advised, strict=True):
         whose = "" if len(mades) == 1 else f"{name}: "
-        console.print(
-            f"[bold]{whose}{advice.advised.capitalize()}[/]: chance of fit {percent(made.chance)}",
-            highlight=False,
-        )
+        head = f"{whose}{advice.advised.capitalize()}"
+        say(console, f": chance of fit {percent(made.chance)}", head=head, style="bold")
     print_findings(console, *map(_loud, mades), names=names, rank=gravity)
     if len(mades) == 1:
         _print_steps(console, steps_after(doubts_about(mades[0]), advised[0]))

@@ -19,6 +19,8 @@ from cradle.report.finding_row import finding_row
 from cradle.units import exact_mm
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from cradle.holder.fit_pieces import FitPiece
     from cradle.pipeline import FitPieces
     from cradle.project.project import Project
@@ -44,20 +46,21 @@ def show_pieces(
     console = new_console()
     if pieces.pieces:
         console.print(_piece_table(pieces))
-        console.print("check with calipers: rings inside, half way up; pegs outside", highlight=False)
+        say(console, "check with calipers: rings inside, half way up; pegs outside")
     else:
         say(console, "no test piece: none would tell anything")
     for finding in pieces.findings:
         if finding.code == "piece-idle":
-            console.print(escape(finding.message), highlight=False, soft_wrap=True)
+            say(console, finding.message)
     print_findings(console, [f for f in pieces.findings if f.severity is not Severity.NOTE])
     for other in dict.fromkeys(project.row.things):
-        console.print(
-            f"test pieces for another thing in the row are made from its own project: {escape(other)}",
-            highlight=False,
-            soft_wrap=True,
-        )
+        say(console, f"test pieces for another thing in the row are made from its own project: {other}")
     print_written(console, written)
+    _say_next(console, pieces, project, file=file)
+
+
+def _say_next(console: Console, pieces: FitPieces, project: Project, *, file: Path) -> None:
+    """Say what comes after the pieces: the holder, where trials settled all; else to note how a ring of middle clearance went."""
     sections = {section.name for section in project.sections}
     noted = [
         [_place_option(piece, sections), ("clearance", exact_mm(piece.clearance_mm)), ("seen", Outcome.TIGHT)]

@@ -27,9 +27,9 @@ def show_trace(
         return
     console, target = new_console(), written[0]
     console.print(_outline_table(traced))
-    console.print(f"scale: {traced.scales.used.told}", markup=False, highlight=False, soft_wrap=True)
+    say(console, f"scale: {traced.scales.used.told}")
     for other in traced.scales.others:
-        console.print(f"also found: {other.told}", markup=False, highlight=False, soft_wrap=True)
+        say(console, f"also found: {other.told}")
     print_findings(console, traced.findings)
     print_written(console, written)
     layer = _first_layer(rings, target)
