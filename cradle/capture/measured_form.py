@@ -43,7 +43,7 @@ def measured_points(source: MeasuredSource, *, where: str = "measured") -> Float
             raise OutlineError(
                 f"the {name} is {size:g} mm, {SMALLEST_MM:g} to {LARGEST_MM:g} mm allowed",
                 where=where,
-                hint="check the unit",
+                hint="check the unit; of a thin edge, measure further up where it is thicker",
             )
     if source.form is Form.RECTANGLE:
         return frozen(_box(half, radius=source.corner_mm))

@@ -31,8 +31,8 @@ UNSTATED = (
     " thing's hazards, and the cautions for them are added."
 )
 MEASURING = (
-    "Measuring: unplug the thing, let it cool and empty it, and tape or sheath a blade, before card or calipers"
-    " go near it."
+    "Measuring: unplug the thing, let it cool and empty it, and tape or sheath a blade, before card, calipers"
+    " or test pieces go near it."
 )
 WALL = (
     "Wall: not for lifting, for people, over a bed, a cot, a walkway or a door, nor where a fall would hurt someone;"

@@ -123,6 +123,8 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
         say(console, f": chance of fit {percent(made.chance)}", head=head, style="bold")
     print_findings(console, *map(_loud, mades), names=names, rank=gravity)
     if len(mades) == 1:
+        if not _loud(mades[0]):
+            say(console, advised[0].reason)
         _print_steps(console, steps_after(doubts_about(mades[0]), advised[0]))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence, Set
+from os.path import join, normpath
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -54,7 +55,8 @@ def show_pieces(
             say(console, finding.message)
     print_findings(console, [f for f in pieces.findings if f.severity is not Severity.NOTE])
     for other in dict.fromkeys(project.row.things):
-        say(console, f"test pieces for another thing in the row are made from its own project: {other}")
+        its_file = normpath(join(file.parent, other))
+        say(console, f"test pieces of another thing in the row: “{command('pieces', its_file)}”")
     print_written(console, written)
     _say_next(console, pieces, project, file=file)
 

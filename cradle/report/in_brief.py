@@ -47,7 +47,10 @@ def _told(kind: Sequence[Finding]) -> list[Finding]:
     places = [_place(finding, beside=most) for finding in others]
     if not others or "" in places or len(set(places)) < len(places):
         return list(kind)
-    also = [place + _figure(finding) for place, finding in zip(places, others, strict=True)]
+    also = [
+        place + (_figure(finding) if finding.measured != most.measured else "")
+        for place, finding in zip(places, others, strict=True)
+    ]
     return [replace(most, message=f"{most.message}; likewise {listed(also)}")]
 
 

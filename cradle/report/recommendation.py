@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from enum import StrEnum
 from os.path import join, normpath
 from typing import Final
@@ -17,6 +18,8 @@ from cradle.result.rings_to_try import rings_to_try
 
 _SURE: Final = 0.99
 """A chance above this is not told to the hundredth: the draws do not know it so well."""
+_LOOSE_MM: Final = 1.0
+"""What moves no further from stop to stop has a loose fit, 0.5 mm on each side (common practice, no source)."""
 _TO_PRINT: Final = (
     "Print the holder as it lies in the file.",
     "When it is cold, check the inspection dimensions with calipers before the thing goes near it.",
@@ -68,12 +71,24 @@ class TriedPiece:
 
 def recommendation(made: MadeHolder, *, folder: str = "") -> Recommendation:
     """The recommendation on a finished holder, its commands typed in a place from which its project lies in ``folder``."""
-    return recommend(
+    advice = recommend(
         made.findings,
         chance=made.chance,
         goal=made.project.fit.chance,
         pieces=tried_pieces(made, folder=folder),
     )
+    play = _play(made) if advice.advised is Advised.PRINT else ""
+    return replace(advice, reason=f"{advice.reason} {play}".rstrip())
+
+
+def _play(made: MadeHolder) -> str:
+    """How far the loosest of the things can move and what holds it closer, in a sentence; empty where it is held as closely as by a loose fit."""
+    thing = max(made.things, key=lambda one: one.assessment.chance.play_mm)
+    chance, measure = thing.assessment.chance, thing.assessment.where_to_measure
+    if chance.play_mm <= _LOOSE_MM:
+        return ""
+    closer = measure or "give less clearance"
+    return sentence(f"{thing.label or 'the thing'} may {chance.play_words}: to hold it closer, {closer}")
 
 
 def step_after_check(made: MadeHolder, *, folder: str = "") -> str:

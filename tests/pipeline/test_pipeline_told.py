@@ -8,6 +8,7 @@ from cradle.errors import HolderError, InputError
 from cradle.finding import Severity
 from cradle.project.side import Side
 from cradle.report.doubts import gravity
+from cradle.report.recommendation import Advised, recommendation
 from cradle.report.summary import summary_of
 
 
@@ -86,6 +87,20 @@ def test_the_profiles_of_its_sides_are_asked_for_once(written):
         len([words for words in told if "profile" in words and "measure" in words.partition("profile")[0]])
         == 1
     )
+
+
+@pytest.mark.parametrize(
+    ("known", "loose"), [("", True), ("[spread]\nbetween = 0.02\nplacing = 0.02\n", False)]
+)
+def test_a_verdict_to_print_tells_how_loosely_the_thing_is_held_and_what_holds_it_closer(
+    written, known, loose
+):
+    made = made_of(written, tin(30, clearance='"auto"', extra=f"[block]\nheight = 30\n{known}"))
+    advice = recommendation(made)
+    assert advice.advised is Advised.PRINT
+    # a loose fit is 0.5 mm on each side: common practice, no source
+    assert (made.own.assessment.chance.play_mm > 1.0) == loose
+    assert (" may shift by " in advice.reason) == (": to hold it closer, " in advice.reason) == loose
 
 
 # Densities from memory: expanded polystyrene 0.015 to 0.03 g/cm³, balsa 0.1 and more, gold 19.3
