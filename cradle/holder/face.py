@@ -41,6 +41,11 @@ _ARC_POINTS = 48
 """Of round holes."""
 _SLIT_MM = 0.01
 """Half the width of the strip in which a reach is read off."""
+_ACROSS = 15
+"""So many strips across an opening tell where a cut through it has met the pocket, at so many heights of it:"""
+_LEVELS = 5
+_NO_WALL_MM2 = 0.5
+"""What is smaller is no wall behind the pocket."""
 
 _AXES: Mapping[Through, tuple[tuple[int, int, int], tuple[int, int, int], tuple[int, int, int]]] = {
     Through.FRONT: ((1, 0, 0), (0, 0, 1), (0, -1, 0)),
@@ -168,7 +173,7 @@ class Face:
         HolderError
             If the pocket is not behind the ring.
         """
-        return self._floor_start(ring, middle) if self.is_floor else self._wall_start(middle)
+        return self._floor_start(ring, middle) if self.is_floor else self._wall_start(ring, middle)
 
     def pocket_reach(self, middle: Floats, radius_mm: float) -> float | None:
         """The greatest w of the pocket within a radius of a place; None where there is no pocket."""
@@ -243,7 +248,7 @@ class Face:
             )
         return -min(float(self.pocket.heights_mm[under[0]]) + 1e-3, self.pocket.top_mm)
 
-    def _wall_start(self, middle: Floats) -> float:
+    def _wall_start(self, ring: Floats, middle: Floats) -> float:
         along, height = (float(v) for v in self.local(middle))
         level = self.pocket.level_at(height)
         point = _box(level).mean(axis=0)
@@ -256,7 +261,36 @@ class Face:
                 " does not meet the pocket",
                 hint="move it to where the pocket is behind the wall",
             )
-        return float(self._directions[2, :2] @ point)
+        start = float(self._directions[2, :2] @ point)
+        near = max(start, self._nearest_behind(ring) - PAST_MM)
+        return near if self._stands_between(ring, start, near) else start
+
+    def _nearest_behind(self, ring: Floats) -> float:
+        """The w at which a cut from outside has met the pocket all across a ring; where there is none it is not looked for."""
+        u0, u1 = ring[:, 0].min(), ring[:, 0].max()
+        met = [
+            reach
+            for level in self._levels_behind(ring)
+            for u in np.linspace(u0 + _SLIT_MM, u1 - _SLIT_MM, _ACROSS).tolist()
+            if (reach := self._outermost(level, u, _SLIT_MM)) is not None
+        ]
+        return min(met, default=-np.inf)
+
+    def _stands_between(self, ring: Floats, start: float, end: float) -> bool:
+        """Whether anything of the block stands behind the pocket's first wall, such as what two horns of a thing reach round."""
+        if end <= start:
+            return False
+        (u0, _), (u1, _) = ring.min(axis=0), ring.max(axis=0)
+        corners = np.array([[u0, start], [u1, start], [u1, end], [u0, end]])
+        across, out = self._directions[0, :2], self._directions[2, :2]
+        strip = region(corners[:, :1] * across + corners[:, 1:] * out)
+        return any(area_mm2(without(strip, level)) > _NO_WALL_MM2 for level in self._levels_behind(ring))
+
+    def _levels_behind(self, ring: Floats) -> list[Region]:
+        """The pocket at a few heights of a ring."""
+        low = max(float(ring[:, 1].min()), self.pocket.bottom_mm)
+        high = min(float(ring[:, 1].max()), self.pocket.top_mm)
+        return [self.pocket.level_at(z) for z in np.linspace(low, high, _LEVELS).tolist()]
 
 
 def _box(level: Region) -> Floats:

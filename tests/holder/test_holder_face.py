@@ -3,30 +3,32 @@
 import numpy as np
 import pytest
 from pockets import OUTWARD, WALLS
-from stacked import rectangle, stacked
+from stacked import rectangle
 
 from cradle.geometry import planar
-from cradle.geometry.solid import box_mm, solid
+from cradle.geometry.solid import box_mm, extruded
 from cradle.holder.face import Face, disc
 from cradle.pocket.cavity import Cavity
 from cradle.project.block import BlockSpec
 from cradle.project.opening import Through
 
+HOLLOW = rectangle(40, 24)
 
-def face(through, *, aside=0.0):
-    """A hollow of 40 by 24 mm, 30 deep, in a block with walls of 5 mm."""
+
+def face(through, *, aside=0.0, hollow=HOLLOW):
+    """A hollow, if nothing else of 40 by 24 mm, 30 deep, in a block with walls of 5 mm."""
     heights = np.linspace(0, 30, 7)
-    hollow = Cavity(
-        solid=solid(stacked([0, 31], [rectangle(40, 24)] * 2), where="hollow"),
+    cavity = Cavity(
+        solid=extruded(hollow, low_mm=0, high_mm=31, where="hollow"),
         mouth=None,
         heights_mm=heights,
-        levels=np.array([planar.region(rectangle(40, 24))] * 7, dtype=object),
+        levels=np.array([planar.region(hollow)] * 7, dtype=object),
         bottom_mm=0.0,
         top_mm=30.0,
     )
     plan = planar.region(rectangle(50, 34))
     block = BlockSpec(wall_mm=5.0, floor_mm=6.0, chamfer_mm=1.0)
-    return Face(through=through, pocket=hollow, plan=plan, block=block, x_offset_mm=aside)
+    return Face(through=through, pocket=cavity, plan=plan, block=block, x_offset_mm=aside)
 
 
 @pytest.mark.parametrize("through", Through)

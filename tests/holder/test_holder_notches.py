@@ -57,3 +57,25 @@ def test_finger_notches_are_two_alike_in_opposite_walls():
     assert size(one)[2] == pytest.approx(FINGER_DEPTH_MM + 1)
     assert box_mm(one)[0][0] < -25 < 25 < box_mm(other)[1][0]
     assert box_mm(one)[1][0] <= 0 <= box_mm(other)[0][0]
+
+
+@pytest.mark.parametrize("through", [Through.LEFT, Through.RIGHT])
+def test_a_cut_stops_in_the_pocket_before_what_a_thing_with_two_horns_reaches_round(through):
+    """Between the horns, 8 mm wide each, the block stands: a notch beside them opens the wall alone, here and opposite."""
+    horns = np.array([[-20, -12], [-12, -12], [-12, 0], [12, 0], [12, -12], [20, -12], [20, 12], [-20, 12]])
+    for made in (
+        notch(NotchSpec(through=through, width_mm=10, at_mm=(2.0, 15.0)), face=face(through, hollow=horns)),
+        finger_notches(
+            FingerSpec(through=through, width_mm=10, at_mm=(2.0, 15.0)), face=face(through, hollow=horns)
+        ),
+    ):
+        for cut in made.cuts:
+            low, high = box_mm(cut)
+            near, far = sorted((abs(low[0]), abs(high[0])))
+            assert 12.0 <= near < 20.0
+            assert far > 25.0
+
+
+def test_a_cut_in_a_plain_pocket_begins_in_its_middle_as_ever():
+    (cut,) = notch(NotchSpec(through=Through.LEFT, width_mm=10, depth_mm=9), face=face(Through.LEFT)).cuts
+    assert box_mm(cut)[1][0] == pytest.approx(0.0)
