@@ -9,8 +9,9 @@ pattern, needs about as many smoothed as it does drawn, and stays as it is.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
-from typing import Final
+from typing import Final, Protocol
 
 import numpy as np
 
@@ -26,21 +27,18 @@ _SPARED: Final = 0.25
 """Where smoothing leaves no more than this part of them, the rest were texture."""
 _GRAIN_MM: Final = 0.1
 """Half of what a fine nozzle draws: what is smaller is not printed."""
-_PASSES: Final = 2
-"""A rough line is several times as long as its form: the second pass finds it at its length."""
+_PASSES: Final = 4
+"""A rough line is several times as long as its form: only the second pass finds it at its length."""
+_SETTLED: Final = 0.8
+"""A pass that leaves more than this part of the points was the last."""
 
 
 def without_texture(outline: Outline, *, source: str) -> Outline:
     """The outline smoothed where most of its points are texture, with a note on that; else as it is."""
     drawn = outline.points_mm
-    points = len(_fewer(drawn, open_ends=outline.open_ends))
-    if points <= _PLENTY:
-        return outline
-    smooth = drawn
-    for _ in range(_PASSES):
-        smooth = (smoothed_path if outline.open_ends else smoothed)(smooth, grain_mm=_GRAIN_MM)
-    plain = _fewer(smooth, open_ends=outline.open_ends)
-    if len(plain) > _SPARED * points or crossing(plain) is not None:
+    smooth, fewer = (smoothed_path, few_along) if outline.open_ends else (smoothed, _few_around)
+    plain = form_of(drawn, smooth=smooth, fewer=fewer, plenty=_PLENTY, spared=_SPARED)
+    if plain is None or crossing(plain) is not None:
         return outline
     moved_mm = distances_to_boundary(drawn, region(plain))
     told = note(
@@ -53,7 +51,43 @@ def without_texture(outline: Outline, *, source: str) -> Outline:
     return replace(outline, points_mm=frozen(plain), form_findings=(*outline.form_findings, told))
 
 
-def _fewer(points: Floats, *, open_ends: bool) -> Floats:
-    path = points if open_ends else np.concatenate([points, points[:1]])
-    thin = simplified_path(path, within_mm=WITHIN_MM)
-    return thin if open_ends else thin[:-1]
+class Smooth(Protocol):
+    """A line smoothed once, `cradle.pictures.smooth`."""
+
+    def __call__(self, points: Floats, /, *, grain_mm: float) -> Floats:
+        """The line, ``(m, 2)`` mm, of points ``(n, 2)``."""
+
+
+def form_of(
+    points: Floats, *, smooth: Smooth, fewer: Callable[[Floats], Floats], plenty: int, spared: float
+) -> Floats | None:
+    """The form that a rough line of points ``(n, 2)`` mm follows, ``(m, 2)``; None where it is not rough.
+
+    Parameters
+    ----------
+    fewer : callable
+        The points that a line needs.
+    plenty : int
+        Of no more than this none are spared.
+    spared : float
+        A rough line's form needs no more than this part of its points.
+    """
+    needed = len(fewer(points))
+    if needed <= plenty:
+        return None
+    form = points
+    for _ in range(_PASSES):
+        points = smooth(points, grain_mm=_GRAIN_MM)
+        before, form = len(form), fewer(points)
+        if len(form) > _SETTLED * before:
+            break
+    return form if len(form) <= spared * needed else None
+
+
+def few_along(path: Floats) -> Floats:
+    """The points that an open line needs, its ends among them."""
+    return simplified_path(path, within_mm=WITHIN_MM)
+
+
+def _few_around(ring: Floats) -> Floats:
+    return few_along(np.concatenate([ring, ring[:1]]))[:-1]

@@ -39,6 +39,7 @@ from cradle.sections.profile_heights import check_heights
 from cradle.sections.profile_sense import check_scale, check_zero_and_sense, sense_of_one
 from cradle.sections.profiles import check_profiles, silent_profiles
 from cradle.sections.readings import readings_of
+from cradle.sections.rough_profiles import smoothed_profiles
 from cradle.sections.section import Profiles, Section
 from cradle.sections.silhouette import check_whole
 from cradle.sections.sizes import sizes_of
@@ -89,6 +90,8 @@ def place_sections(given: ToPlace) -> Placed:
         If the readings of several sections contradict their traces.
     """
     _check(given)
+    profiles, smoothed = smoothed_profiles(given.profiles)
+    given = replace(given, profiles=profiles)
     align = given.align
     halves, drawn = zip(
         *(_drawn(o, spec=s, align=align) for o, s in zip(given.outlines, given.specs, strict=True)),
@@ -120,7 +123,7 @@ def place_sections(given: ToPlace) -> Placed:
     sections = tuple(_section(found, index=i, way=way, align=align) for i, way in enumerate(ways))
     findings = [f for half in halves for f in half]
     findings += [*halves_alone(drawn), *doubtful_shapes(drawn)]
-    findings += [*rounded, *seen.findings]
+    findings += [*rounded, *smoothed, *seen.findings]
     findings += shift_alone(drawn, align=align, profiles=given.profiles)
     findings += [*doubted(found, in_views=seen.spreads), *lean_not_known(found, laid=laid)]
     if align.uses_profiles:
