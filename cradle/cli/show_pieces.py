@@ -14,7 +14,9 @@ from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.cli.json_output import print_json
 from cradle.cli.show import number, pair
 from cradle.finding import Severity
+from cradle.geometry.mesh import volume_mm3
 from cradle.names import command, listed
+from cradle.project.materials import solid_density_g_cm3
 from cradle.project.trial_log import Outcome
 from cradle.report.finding_row import finding_row
 from cradle.units import exact_mm
@@ -47,7 +49,11 @@ def show_pieces(
     console = new_console()
     if pieces.pieces:
         console.print(_piece_table(pieces))
-        say(console, "check with calipers: rings inside, half way up; pegs outside")
+        say(
+            console,
+            "check with calipers: rings inside, half way up; pegs outside; "
+            f"if solid all together weigh {_mass_g(pieces, project):.0f} g",
+        )
     else:
         say(console, "no test piece: none would tell anything")
     for finding in pieces.findings:
@@ -75,10 +81,15 @@ def _say_next(console: Console, pieces: FitPieces, project: Project, *, file: Pa
     elif noted:
         say(
             console,
-            f"print them, try each ring on the thing and record how it went ({listed([*Outcome], 'or')}), such as"
+            f"print them, or one ring at first, try each on the thing and record how it went ({listed([*Outcome], 'or')}), such as"
             f" “{command('trial', str(file), noted[len(noted) // 2])}”",
             head="next: ",
         )
+
+
+def _mass_g(pieces: FitPieces, project: Project) -> float:
+    density = solid_density_g_cm3(project.printer.material)
+    return sum(volume_mm3(piece.mesh) for piece in pieces.pieces) / 1000 * density
 
 
 def _place_option(piece: FitPiece, sections: Set[str]) -> tuple[str, str]:

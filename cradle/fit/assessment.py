@@ -155,7 +155,7 @@ def _loose(chance: Chance, asked_mm: float, *, goal: float) -> Iterator[Finding]
         "clearance-loose",
         f"{asked_mm:.2f} mm per side is more than needed ({enough:.2f} mm): the thing can {chance.play_words}",
         f"{enough:.2f} mm per side already gives a chance of fit of {100 * goal:.0f} %; clearance is the gap on "
-        "each side, not on the diameter",
+        "each side, not on the diameter; leave it where a lining such as felt fills the rest",
         where="fit.clearance",
         **in_mm(asked_mm, limit=enough + _LOOSE_MM),
     )

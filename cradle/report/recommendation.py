@@ -203,7 +203,7 @@ def _note(piece: TriedPiece) -> str:
 
 def _steps_to_try(pieces: Sequence[TriedPiece]) -> tuple[str, ...]:
     return (
-        f"Print the test pieces: {listed([*map(_cut, pieces)])}. They take little filament.",
+        f"Print the test pieces, or one ring at first: {listed([*map(_cut, pieces)])}.",
         f"Try each on the thing and record how it went ({listed([*Outcome], 'or')}), such as {listed([*map(_note, pieces)])}.",
     )
 

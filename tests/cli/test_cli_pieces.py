@@ -8,6 +8,7 @@ import subprocess
 import sys
 
 import pytest
+import trimesh
 from tub import TUB
 
 from cradle.cli.main import main
@@ -38,6 +39,9 @@ def test_near_clearances_are_shown_as_they_are(tub, tmp_path, capsys):
     assert {("low 0.12", "4.00", "0.12"), ("low 0.125", "4.00", "0.125")} <= rows
     assert 'no test piece for section "high": it lies above the holder\'s rim' in shown
     assert "test pieces on 1 bed, mm" in shown
+    told = float(re.search(r"if solid all together weigh (\d+) g", shown)[1])
+    solid = sum(trimesh.load(file).volume for file in (tmp_path / "out").glob("*.stl")) / 1000
+    assert told == pytest.approx(1.24 * solid, abs=0.6)  # PLA: npj Materials Degradation 2025, table 2
     # what it says to type next works as it stands
     typed = re.search("“cradle (trial .*)”$", shown)[1]
     assert main(shlex.split(typed)) == 0

@@ -75,7 +75,7 @@ function actions(holder, go) {
     ["When it is cold, check its sizes with calipers before the thing goes near it: the PDF lists them."],
   ];
   const attempt = [
-    ["Print the test pieces. They take little filament. ", to("Go to test pieces", "pieces")],
+    ["Print the test pieces, or one ring at first. ", to("Go to test pieces", "pieces")],
     ["Try each on the thing and note how it went. The next holder learns from it. ", to("Go to trials", "trials")],
   ]; // prettier-ignore
   const then = [["Print the holder when its verdict says so, or when what it still warns of does not matter to you."]];

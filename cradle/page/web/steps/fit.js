@@ -46,7 +46,7 @@ export const fit = {
         "p",
         {class: "small"},
         "A thin ring at each measured height, for each clearance, and a paper check.",
-        " They take little filament: try them before the long print.",
+        " Try them, or one ring at first, before the long print.",
       ),
       pieces.element,
       pieceMaker.element,
