@@ -16,6 +16,7 @@ from cradle.geometry.ring import boxes, vertices
 from cradle.loft.body import Body
 from cradle.loft.columns import Columns, extents_of, segments_of
 from cradle.loft.exactness import section_error_mm
+from cradle.loft.facets import check_facets
 from cradle.loft.layers import refined, without_spare
 from cradle.loft.loft_findings import extension_findings, unlike_findings
 from cradle.loft.pace import paced, paced_levels
@@ -64,7 +65,7 @@ def loft(
     Raises
     ------
     LoftError
-        If a section crosses itself, or opposite profiles meet.
+        If a section crosses itself, opposite profiles meet, or there are too many facets.
     """
     heights = np.asarray(stack.heights_mm)
     below = max(0.0, float(heights[0]) - low_mm)
@@ -77,11 +78,15 @@ def loft(
         low_mm=float(heights[0]) - below,
         high_mm=float(heights[-1]) + above,
     )
-    layers, rings = common_rings_of([piece for run in skin.runs for piece in run])
     curved = smooth or profiles.given or bool(skin.levelled)
-    flat = TOLERANCES.rounding * float(np.abs(rings).max())
+    flat = TOLERANCES.rounding * max(
+        float(np.abs(piece.rings_mm).max()) for run in skin.runs for piece in run
+    )
+    twist = TOLERANCES.between_mm if curved else flat
+    check_facets(skin.runs, stack, twist_mm=twist)
+    layers, rings = common_rings_of([piece for run in skin.runs for piece in run])
     return Body(
-        mesh=body_mesh(skin.runs, twist_mm=TOLERANCES.between_mm if curved else flat),
+        mesh=body_mesh(skin.runs, twist_mm=twist),
         heights_mm=frozen(layers),
         rings_mm=frozen(rings),
         section_error_mm=_section_error(stack, skin.runs),

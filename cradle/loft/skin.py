@@ -62,13 +62,13 @@ def wall(
     beside = np.roll(index, -1, axis=1)
     quads = np.stack([index[:-1], beside[:-1], beside[1:], index[1:]], axis=2).reshape(-1, 4)
     one = _shorter_first(rings_mm)
-    twisted = _twist(rings_mm) > twist_mm
-    found = [quads[one & ~twisted][:, [0, 1, 2, 0, 2, 3]], quads[~one & ~twisted][:, [0, 1, 3, 1, 2, 3]]]
+    parted = twisted(rings_mm, twist_mm=twist_mm).ravel()
+    found = [quads[one & ~parted][:, [0, 1, 2, 0, 2, 3]], quads[~one & ~parted][:, [0, 1, 3, 1, 2, 3]]]
     middle: Floats = np.empty((0, 3))
-    if twisted.any():
-        middle = vertices_mm[quads[twisted]].mean(axis=1)
+    if parted.any():
+        middle = vertices_mm[quads[parted]].mean(axis=1)
         centre = start + np.arange(len(middle))
-        a, b, c, d = quads[twisted].T
+        a, b, c, d = quads[parted].T
         found.append(np.stack([a, b, centre, b, c, centre, c, d, centre, d, a, centre], axis=1))
     return np.concatenate([part.reshape(-1, 3) for part in found]), middle
 
@@ -129,12 +129,17 @@ def _shorter_first(rings: Floats) -> Bools:
     return np.asarray(rising <= falling + slack).ravel()
 
 
+def twisted(rings_mm: Floats, *, twist_mm: float) -> Bools:
+    """Whether the diagonals of each quad between rings ``(m, n, 2)`` pass each other at more than so much, ``(m − 1, n)``."""
+    return np.asarray(_twist(rings_mm) > twist_mm)
+
+
 def _twist(rings: Floats) -> Floats:
-    """Distance at which each quad's diagonals pass each other at mid height, ``((m − 1) n,)``, mm."""
+    """Distance at which each quad's diagonals pass each other at mid height, ``(m − 1, n)``, mm."""
     edge = np.roll(rings, -1, axis=1) - rings
     along = np.diff(edge, axis=0)
     gap = np.hypot(along[..., 0], along[..., 1])
     # parallel edges of different lengths lie in a plane however much they differ
     between = np.abs(cross(edge[1:], edge[:-1]))
     longer = np.sqrt(np.maximum((edge[1:] ** 2).sum(axis=2), (edge[:-1] ** 2).sum(axis=2)))
-    return np.minimum(gap, between / np.where(longer > 0, longer, 1.0)).ravel() / 2
+    return np.minimum(gap, between / np.where(longer > 0, longer, 1.0)) / 2
