@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Final
+from collections.abc import Sequence
+from typing import Final, NamedTuple
 
 import numpy as np
 
 from cradle.finding import About, Finding, Severity, doubt, in_mm, in_unit
 from cradle.fit.model import FitModel
 from cradle.geometry.arrays import Floats
-from cradle.names import first_of
+from cradle.names import first_of, listed
 from cradle.project.project import TRIALS_FILE
 from cradle.project.trial_log import Trial
 
@@ -49,18 +50,46 @@ def unusable(model: FitModel, number: int, trial: Trial) -> Finding:
     )
 
 
-def measured_anew(number: int, trial: Trial, *, grown_mm: float, gap_mm: float) -> Finding:
-    """That the thing was measured anew, ``grown_mm`` larger per side, where a trial was made: its gap is now ``gap_mm``."""
-    counts = abs(grown_mm) <= MOST_CORRECTION_MM
-    way = "larger" if grown_mm > 0 else "smaller"
+class TriedBefore(NamedTuple):
+    """A trial made before the thing was measured anew, ``grown_mm`` larger per side there: the gap it has now is ``gap_mm``."""
+
+    number: int
+    trial: Trial
+    grown_mm: float
+    gap_mm: float
+
+    @property
+    def counts(self) -> bool:
+        """Whether what was seen tells of the thing of now."""
+        return abs(self.grown_mm) <= MOST_CORRECTION_MM
+
+
+def measured_anew(tried: Sequence[TriedBefore]) -> list[Finding]:
+    """That the thing was measured anew where trials were made, once for all of a place that grew by as much."""
+    alike: dict[tuple[str | None, str], list[TriedBefore]] = {}
+    for one in tried:
+        alike.setdefault((one.trial.place, f"{one.grown_mm:.2f}"), []).append(one)
+    return [_anew(ones) for ones in alike.values()]
+
+
+def _anew(tried: Sequence[TriedBefore]) -> Finding:
+    first = tried[0]
+    if len(tried) == 1:
+        name, noted, counts = _name(first.number, first.trial), "this was noted", "it counts as a gap"
+    else:
+        where = "as a whole" if first.trial.place is None else f"at {first.trial.place}"
+        name = f"trials {listed([str(one.number) for one in tried])} {where}"
+        noted, counts = "these were noted", "they count as gaps"
+    gaps = listed([f"{one.gap_mm:.2f}" for one in tried])
+    way = "larger" if first.grown_mm > 0 else "smaller"
     return Finding(
         code="measured-anew",
-        severity=Severity.NOTE if counts else Severity.WARN,
-        message=f"{_name(number, trial)}: by its readings the thing is now {abs(grown_mm):.2f} mm per side {way} there "
-        f"than when this was noted; {f'it counts as a gap of {gap_mm:.2f} mm' if counts else 'what was seen has no effect'}",
-        advice="" if counts else "try a ring of the new outline",
+        severity=Severity.NOTE if first.counts else Severity.WARN,
+        message=f"{name}: by its readings the thing is now {abs(first.grown_mm):.2f} mm per side {way} there "
+        f"than when {noted}; {f'{counts} of {gaps} mm' if first.counts else 'what was seen has no effect'}",
+        advice="" if first.counts else "try a ring of the new outline",
         where="trials",
-        **in_mm(grown_mm, limit=MOST_CORRECTION_MM),
+        **in_mm(first.grown_mm, limit=MOST_CORRECTION_MM),
     )
 
 

@@ -14,7 +14,15 @@ from cradle.fit.belief_update import Rule, updated
 from cradle.fit.best_position import seats
 from cradle.fit.model import FitModel, deviations_mm, drawn
 from cradle.fit.places import Places
-from cradle.fit.trial_findings import MOST_CORRECTION_MM, UNLIKELY, capped, measured_anew, unlikely, unusable
+from cradle.fit.trial_findings import (
+    MOST_CORRECTION_MM,
+    UNLIKELY,
+    TriedBefore,
+    capped,
+    measured_anew,
+    unlikely,
+    unusable,
+)
 from cradle.fit.tried_size import grown_mm
 from cradle.fit.uncertainties import InsideError, Spread, inside_error
 from cradle.geometry.arrays import Bools, Floats, frozen
@@ -111,12 +119,12 @@ def _lessons(
     lessons: list[_Lesson] = []
     findings: list[Finding] = []
     as_now: list[Trial] = []
+    before: list[TriedBefore] = []
     for number, trial in enumerate(trials, start=1):
         grown = 0.0 if trial.gap_mm is None else grown_mm(model, trial)
         if trial.gap_mm is not None and grown:
-            gap_mm = trial.gap_mm - grown
-            findings.append(measured_anew(number, trial, grown_mm=grown, gap_mm=gap_mm))
-            trial = replace(trial, gap_mm=gap_mm)
+            before.append(TriedBefore(number, trial, grown, trial.gap_mm - grown))
+            trial = replace(trial, gap_mm=before[-1].gap_mm)
         as_now.append(trial)
         rule = None
         if trial.seen is not None and abs(grown) <= MOST_CORRECTION_MM:
@@ -127,7 +135,7 @@ def _lessons(
                 findings.append(unusable(model, number, trial))
         if rule is not None or trial.read_mm is not None:
             lessons.append(_Lesson(number=number, trial=trial, rule=rule))
-    return lessons, as_now, findings
+    return lessons, as_now, [*measured_anew(before), *findings]
 
 
 def _believed(model: FitModel, lessons: Sequence[_Lesson], *, project: Project) -> Belief:

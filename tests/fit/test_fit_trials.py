@@ -216,6 +216,10 @@ def test_a_piece_has_another_gap_to_a_thing_measured_anew():
     same = learn(model, [trial(Outcome.NO_GO, 0.15)], project=project())
     assert learned.corrections_mm == pytest.approx(same.corrections_mm)
     assert [t.gap_mm for t in learned.trials] == pytest.approx([0.15])
+    wider = trial(Outcome.GOOD, 0.25, size_mm=(40.2, 40.2))
+    (told,) = learn(model, [then, wider], project=project()).findings
+    assert told.message.startswith('trials 1 and 2 at section "middle": ')
+    assert "than when these were noted; they count as gaps of 0.15 and 0.35 mm" in told.message
     between = trial(Outcome.NO_GO, 0.15, section=None, height_mm=5.0, size_mm=(39.9, 40.0))
     (told,) = learn(model, [between], project=project()).findings
     assert "counts as a gap of 0.10 mm" in told.message  # the side with least room
