@@ -8,12 +8,13 @@ its **answer**. A **draft** is what can be used of a project that is not whole
 yet. No geometry in this room: it shows what other rooms make.
 
 The browser's side lies in ``web/``: plain HTML, style sheets and ES modules,
-nothing to build and nothing to fetch. ``main.js`` is the frame (``work.js`` its
+nothing to build and nothing to fetch; those that the report needs too lie in
+``cradle/report/web/`` and are served from there: ``dom.js``, which makes elements,
+``fingers.js`` and the 3-D view. ``main.js`` is the frame (``work.js`` its
 foot), ``desk.js`` talks to the server (``refusals.js``: what was typed and
-refused), ``dom.js`` makes elements, ``sections.js`` tells what is known of the
-sections, ``places.js`` where a mistake belongs. ``fields.js`` makes a labelled
-field (``field.js`` of ``field_parts.js``) of every key from ``/schema``. What the
-steps show:
+refused), ``sections.js`` tells what is known of the sections, ``places.js``
+where a mistake belongs. ``fields.js`` makes a labelled field (``field.js`` of
+``field_parts.js``) of every key from ``/schema``. What the steps show:
 
 - most of them: how to begin (``begin.js``), what is missing (``missing.js``), what
   was found (``findings.js``)
@@ -27,7 +28,7 @@ steps show:
   (``heights_plot.js``)
 - holder and fit: openings (``openings.js``), thing and holder (``holder_view.js``
   on ``solid.js``: ``solid_paint.js`` with ``solid_shaders.js``, ``solid_camera.js``,
-  ``solid_cut.js``, ``fingers.js``), the chance (``chance.js``), what is advised
+  ``solid_cut.js``), the chance (``chance.js``), what is advised
   (``care.js``), trials (``trials.js``, ``trial_results.js``), files (``files.js``)
 
 A step is added by a module in ``web/steps/`` that exports ``{id, title, show}``

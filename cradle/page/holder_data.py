@@ -16,14 +16,14 @@ from cradle.geometry.solid import mesh_of
 from cradle.page.error_text import finding_data
 from cradle.page.jobs import Json
 from cradle.page.plain_words import plain_words
-from cradle.page.shown_gaps import shown_gaps
 from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.row import Row
 from cradle.report.doubts import Doubt, doubts_about, seeing_to
 from cradle.report.facts import measured_facts
 from cradle.report.in_brief import in_brief
 from cradle.report.recommendation import percent, recommendation
-from cradle.report.shown_mesh import beside, light_mesh, packed, shown, shown_body, shown_things
+from cradle.report.shown_gaps import things_with_gaps
+from cradle.report.shown_mesh import beside, light_mesh, packed, shown, shown_body
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 
@@ -58,7 +58,6 @@ def holder_data(made: MadeHolder) -> Json:
     advice, doubts = recommendation(made), doubts_about(made)
     own_place = own.places(made.holder)[0]
     light = light_mesh(made.holder.solid)
-    gaps, most = shown_gaps(made)
     data: Json = {
         "stage": "done",
         "name": made.name,
@@ -83,8 +82,7 @@ def holder_data(made: MadeHolder) -> Json:
         "figures": [*measured_facts(made), ("mass printed solid", f"{made.mass_g:.0f} g")],
         "findings": [_finding(f, own_place) for f in in_brief(made.findings)],
         "size": _size(made.holder.mesh),
-        "thing": packed(shown_things(made)) | {"gaps": gaps, "gap_most": most},
-        "gap_asked": round(own.wanted.least_mm, 3),
+        "thing": things_with_gaps(made),
     }
     if light is not None:
         data["holder"] = packed(shown(light))

@@ -23,7 +23,7 @@ from cradle.page.project_routes import project_routes
 from cradle.page.terminal import keep_the_terminal_plain
 
 WEB: Final = Path(__file__).parent / "web"
-"""The page's own HTML, style sheet and scripts."""
+"""The page's own HTML, style sheets and scripts; those of its 3-D view it has from the report."""
 
 
 def application(desk: Desk) -> Starlette:
@@ -43,7 +43,7 @@ def application(desk: Desk) -> Starlette:
             Route("/", page),
             *project_routes(desk),
             *holder_routes(desk),
-            Mount("/web", StaticFiles(directory=WEB)),
+            Mount("/web", StaticFiles(directory=WEB, packages=[("cradle.report", "web")])),
         ],
         lifespan=at_work,
     )

@@ -23,7 +23,8 @@ from cradle.report.placing_figure import placing_table
 from cradle.report.printing_part import printing_html
 from cradle.report.recommendation import Advised, Recommendation, percent, recommendation
 from cradle.report.section_figure import section_figures
-from cradle.report.shown_mesh import light_mesh, shown, shown_things
+from cradle.report.shown_gaps import things_with_gaps
+from cradle.report.shown_mesh import light_mesh, packed, shown
 from cradle.report.side_figure import side_figures
 from cradle.report.tables import caution_list, fact_list, finding_list, inspection_table, section_table
 from cradle.report.title_picture import title_picture
@@ -32,7 +33,7 @@ from cradle.report.workshop_views import SIZES_WORDS
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 
-STYLE: Final = Path(__file__).with_name("page.css")
+STYLE: Final = Path(__file__).parent / "web" / "report.css"
 """The look of the page, on screens of any width and on paper."""
 _CLASSES: Final = {
     Advised.PRINT: "print",
@@ -216,7 +217,8 @@ def _solid(made: MadeHolder, light: TriMesh | None) -> str:
     if light is None:
         return ""
     holder = shown(light)
-    return f"<h2>3-D view</h2>{viewer_html(holder, shown_things(made), still=picture_svg(holder))}"
+    data = {"holder": packed(holder), "thing": things_with_gaps(made)}
+    return f"<h2>3-D view</h2>{viewer_html(data, still=picture_svg(holder))}"
 
 
 def _drawing(drawings: ReportDrawings) -> str:

@@ -3,12 +3,15 @@
 import re
 from html.parser import HTMLParser
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from contrast import contrast, luminance
 
 from cradle.page.server import WEB
+from cradle.report import viewer
 
+SHARED = Path(viewer.__file__).parent / "web"
 STYLE = (WEB / "style.css").read_text(encoding="utf-8")
 LIGHT, DARK = (
     dict(re.findall(r"--([\w-]+): (#[0-9a-f]{6})", block)) for block in STYLE.split("@media", 2)[:2]
@@ -36,7 +39,7 @@ def test_buttons_and_lines_stand_out(look):
 
 
 def test_the_colours_of_the_gap_differ_in_lightness():
-    view = (WEB / "solid.js").read_text(encoding="utf-8")
+    view = (SHARED / "solid.js").read_text(encoding="utf-8")
     shades = re.findall(r'swatch\("(#[0-9a-f]{6})"', view)
     assert len(shades) == 5
     wide = [luminance(colour) for colour in shades[1:4]]  # from what was asked for to wide

@@ -30,7 +30,7 @@ export function holderView({desk, view, found, go}) {
     if (done && holder !== shown && !desk.parts.rough) {
       shown = holder;
       solid.mark(null);
-      solid.show({holder: holder.holder || null, thing: holder.thing, asked: holder.gap_asked});
+      solid.show({holder: holder.holder || null, thing: holder.thing});
     }
     said.textContent = statusWords({holder, state, done, current, problems, stopped});
     found.classList.toggle("earlier", done && (!current || problems.length > 0));

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from cradle.report.gap_map import GapMap, gap_map
-from cradle.report.shown_mesh import shown_body
+from cradle.report.shown_mesh import packed, shown_body, shown_things
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 
@@ -15,20 +15,29 @@ _NO_GAP: Final = 255
 """Stands for a place of the thing that is not in the pocket."""
 _GAP_STEPS: Final = 250.0
 """Gaps are told in so many steps of the largest."""
+_LEAST_MM: Final = 0.02
+"""What is asked for counts as this at least."""
 
 
-def shown_gaps(made: MadeHolder) -> tuple[list[int], float]:
-    """The gap at every shown point of the things, in steps of the largest; one list for all of them."""
+def things_with_gaps(made: MadeHolder) -> dict[str, object]:
+    """The things to be shown as JSON data, and the gap at every point of them.
+
+    ``gap_asked`` are the different gaps asked for, mm, ``gap_most`` the largest in multiples of what its thing is asked
+    for, and ``gaps`` all of them in steps of that.
+    """
     maps = [gap_map(t.model.body, t.pocket, lead_in_mm=made.project.block.lead_in_mm) for t in made.things]
-    most = max((float(np.nanmax(m.gaps_mm, initial=0.0)) for m in maps), default=0.0) or 1.0
+    asked = [max(thing.wanted.least_mm, _LEAST_MM) for thing in made.things]
+    largest = [float(np.nanmax(m.gaps_mm, initial=0.0)) for m in maps]
+    most = max(mm / its for mm, its in zip(largest, asked, strict=True)) or 1.0
     found: list[int] = []
-    for thing, gaps in zip(made.things, maps, strict=True):
-        found += len(thing.pockets) * _steps(thing, gaps, most_mm=most)
-    return found, round(most, 4)
+    for thing, gaps, its in zip(made.things, maps, asked, strict=True):
+        found += len(thing.pockets) * _steps(thing, gaps, most_mm=most * its)
+    told = sorted({round(its, 3) for its in asked})
+    return packed(shown_things(made)) | {"gaps": found, "gap_most": round(most, 4), "gap_asked": told}
 
 
 def _steps(thing: SeatedThing, gaps: GapMap, *, most_mm: float) -> list[int]:
-    """The gap nearest to each shown point of a thing, in steps of the largest."""
+    """The gap nearest to each shown point of a thing, in steps of so much."""
     body = thing.model.body
     points = shown_body(body, np.eye(4)).mesh.vertices_mm
     rows = np.abs(points[:, 2][:, None] - gaps.heights_mm).argmin(axis=1)

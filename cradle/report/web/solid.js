@@ -12,7 +12,8 @@ const VIEWS = [
   ["Slanted", START.turn, START.rise],
 ];
 
-// The view as {element, show({holder, thing}), mark(place), leave()}; with "plain" there is no holder to speak of.
+// The view as {live, element, show({holder, thing}), mark(place), leave()}; with "plain" there is no holder to speak of. It is
+// not live where the browser shows none, and dark where the whole page is.
 export function solidView({plain = false, label = "3-D view of thing and holder"} = {}) {
   const canvas = h("canvas", {
     class: "canvas",
@@ -25,8 +26,8 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
   const look = {...START, zoom: 1},
     shown = {holder: true, thing: true},
     dark = matchMedia("(prefers-color-scheme: dark)");
+  const isDark = () => dark.matches && getComputedStyle(document.documentElement).colorScheme.includes("dark");
   let coloured = true,
-    asked = 0.35,
     waiting = false,
     gone = false,
     marked = null;
@@ -46,8 +47,7 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
       plane: cut.plane(),
       whole: cut.whole(),
       coloured,
-      asked,
-      dark: dark.matches,
+      dark: isDark(),
     });
     spot.hidden = !marked;
     if (marked) [spot.style.left, spot.style.top] = now.spot(marked).map((v) => `${v}px`);
@@ -118,13 +118,13 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
   );
   soon();
   return {
+    live: true,
     element,
     show(data) {
       for (const name of ["holder", "thing"]) if (data[name] !== undefined) painter.give(name, data[name]);
-      if (data.asked !== undefined) asked = data.asked;
       const {thing} = painter.parts;
       key.hidden = !(thing && thing.most);
-      key.replaceChildren("Gap on each side: ", ...swatches(asked));
+      if (!key.hidden) key.replaceChildren("Gap on each side: ", ...swatches(thing.asked));
       cut.tell();
       soon();
     },
@@ -141,19 +141,23 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
   };
 }
 
-function swatches(asked) {
+// In mm; where several things are asked for different gaps, in words.
+function swatches([asked, ...others]) {
+  const [least, twice, most] = others.length
+    ? ["as asked for", "twice that", "three times or more"]
+    : [`${short(asked)}`, `${short(2 * asked)}`, `${short(3 * asked)} mm or more`];
   const swatch = (colour, words, more = "") =>
     h("span", {}, h("i", {class: more, style: `background-color:${colour}`}), words);
   return [
-    swatch("#b81f1a", `less than ${short(asked)} mm`, "striped"),
-    swatch("#fce899", `${short(asked)}`),
-    swatch("#5cab9e", `${short(2 * asked)}`),
-    swatch("#213873", `${short(3 * asked)} mm or more`),
+    swatch("#b81f1a", others.length ? "less than asked for" : `less than ${short(asked)} mm`, "striped"),
+    swatch("#fce899", least),
+    swatch("#5cab9e", twice),
+    swatch("#213873", most),
     swatch("#5c87ad", "above the holder"),
   ];
 }
 
 function absent() {
   const words = "This browser shows no 3-D view. The plots and figures say the same.";
-  return {element: h("p", {class: "small"}, words), show() {}, mark() {}, leave() {}};
+  return {live: false, element: h("p", {class: "small"}, words), show() {}, mark() {}, leave() {}};
 }

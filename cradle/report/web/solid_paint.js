@@ -9,7 +9,7 @@ const GROUND = {light: [0.95, 0.94, 0.91], dark: [0.15, 0.14, 0.13]};
 const LINES_AHEAD = 0.002; // of the size of all that is seen
 const NOWHERE = [0, 0, 1, 1e9];
 
-function numbers(text) {
+function unpacked(text) {
   const raw = atob(text),
     out = new Uint8Array(raw.length);
   for (let i = 0; i < raw.length; i++) out[i] = raw.charCodeAt(i);
@@ -54,9 +54,9 @@ export class Painter {
 
   taken(data) {
     const {gl} = this,
-      faces = numbers(data.faces),
-      edges = numbers(data.edges),
-      points = numbers(data.points),
+      faces = unpacked(data.faces),
+      edges = unpacked(data.edges),
+      points = unpacked(data.points),
       gaps = new Float32Array(points.length / 3).fill(255),
       steps = [0, 0, 0];
     if (data.gaps) gaps.set(data.gaps.slice(0, gaps.length));
@@ -74,6 +74,7 @@ export class Painter {
       faces: faces.length,
       lines: edges.length,
       most: data.gap_most || 0,
+      asked: data.gap_asked || [],
       buffers: {
         points: kept(gl.ARRAY_BUFFER, points),
         gaps: kept(gl.ARRAY_BUFFER, gaps),
@@ -93,7 +94,7 @@ export class Painter {
   }
 
   // Paint what is chosen. A plane is {axis, at, keep}: what lies beyond it, seen from where it is kept, is cut away.
-  paint(camera, {shown, plane, whole, coloured, asked, dark}) {
+  paint(camera, {shown, plane, whole, coloured, dark}) {
     const {gl, at, canvas} = this,
       ratio = window.devicePixelRatio || 1;
     gl.viewport(0, 0, canvas.width, canvas.height);
@@ -105,7 +106,6 @@ export class Painter {
     gl.uniformMatrix4fv(at.m, false, camera.project);
     gl.uniform3fv(at.mid, camera.middle);
     gl.uniform1f(at.px, ratio);
-    gl.uniform1f(at.asked, Math.max(asked, 0.02));
     for (const name of shown) {
       const part = this.parts[name];
       if (!part) continue;

@@ -33,7 +33,6 @@ uniform float hatch;
 uniform float px;
 uniform vec4 cut;
 uniform float most;
-uniform float asked;
 out vec4 o;
 float stripe(float every, float wide, float way) {
   return step(mod(gl_FragCoord.x + way * gl_FragCoord.y, every * px), wide * px);
@@ -45,11 +44,11 @@ vec3 shade(float wider) {
 void main() {
   if (dot(cut.xyz, at) > cut.w) discard;
   vec3 colour = ink;
-  float mm = gap * most / 250.0;
+  float times = gap * most / 250.0;
   if (most > 0.0 && gap < 252.0) {
-    colour = mm < asked * 0.985
+    colour = times < 0.985
       ? mix(vec3(0.72, 0.12, 0.10), vec3(1.0), 0.85 * stripe(10.0, 3.0, -1.0))
-      : shade(clamp((mm - asked) / (2.0 * asked), 0.0, 1.0));
+      : shade(clamp((times - 1.0) / 2.0, 0.0, 1.0));
   }
   if (hatch != 0.0) {
     o = vec4(mix(colour, colour * 0.6, stripe(11.0, 1.5, hatch)), 1.0);
@@ -61,7 +60,7 @@ void main() {
   o = vec4(colour * mix(1.0, light, lit), 1.0);
 }`;
 
-const UNIFORMS = ["m", "r", "low", "size", "mid", "ink", "lit", "hatch", "px", "cut", "most", "asked", "ahead"];
+const UNIFORMS = ["m", "r", "low", "size", "mid", "ink", "lit", "hatch", "px", "cut", "most", "ahead"];
 
 // The linked program with the places of all that it is given.
 export function program(gl) {
