@@ -112,13 +112,14 @@ def _to_measure(
         return None, [], ""
     gains = Gains(model, profile, chance=chance, goal=goal)
     found = next_section(model, gains) if len(model.section_heights_mm) <= _PLENTY else None
-    limit = chance.cause.spread
+    limit, highest = chance.cause.spread, float(model.section_heights_mm[-1])
     helps = what_helps(
         found,
         points=more_points(model, gains),
         limited_by=limit,
         unseen=model.unseen,
         sections=len(model.section_heights_mm) if project.spread.between_mm is None else None,
+        measured_to_mm=highest if chance.cause.height_mm > highest else None,
     )
     return found, helps, measuring_advice(helps, limited_by=limit)
 

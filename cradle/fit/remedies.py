@@ -43,17 +43,20 @@ def what_helps(
     limited_by: Spread,
     unseen: Sequence[Side] = (),
     sections: int | None = None,
+    measured_to_mm: float | None = None,
 ) -> list[str]:
     """What is worth measuring, in words, what helps most first.
 
     ``unseen`` are the sides that nothing shows; ``sections`` is how many there are where nobody said how far the thing
-    may be off between them: of two alone nothing tells whether it runs straight.
+    may be off between them: of two alone nothing tells whether it runs straight. ``measured_to_mm`` is how far up the
+    thing was measured where it is too tight above that.
     """
     straight = [_STRAIGHT] if sections == _STRAIGHT_OF and limited_by is Spread.BETWEEN else []
     measured = sorted((one for one in (points, found) if one is not None), key=lambda one: -one.gain.part)
     words = [str(one) for one in measured]
     seen = [_seen_from(unseen)] if unseen and limited_by in _SEEN_FROM_THE_SIDE else []
-    return [*straight, *seen, *words]
+    lower = [] if measured_to_mm is None else [f"end the block at {measured_to_mm:g} mm"]
+    return [*lower, *straight, *seen, *words]
 
 
 def measuring_advice(helps: Sequence[str], *, limited_by: Spread) -> str:

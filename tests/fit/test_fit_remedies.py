@@ -20,6 +20,12 @@ def test_of_two_sections_alone_a_straightedge_tells_what_lies_between():
         assert not [words for words in told if "straightedge" in words]
 
 
+def test_where_it_is_tight_above_all_that_was_measured_the_block_may_end_there():
+    told = what_helps(SECTION, limited_by=Spread.BETWEEN, unseen=tuple(Side), measured_to_mm=24.0)
+    assert told[0] == "end the block at 24 mm"
+    assert told[1:] == what_helps(SECTION, limited_by=Spread.BETWEEN, unseen=tuple(Side))
+
+
 def test_what_helps_most_is_told_first():
     first, second = what_helps(SECTION, points=POINTS, limited_by=Spread.POINTS)
     assert "twice as many points" in first

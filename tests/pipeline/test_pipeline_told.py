@@ -80,6 +80,14 @@ def test_what_may_stand_out_on_a_side_that_nothing_shows_is_told(written, read, 
     assert all(f"shows the thing's {unseen[seen]}: a handle" in message for message in told)
 
 
+@pytest.mark.parametrize(("height", "offered"), [(55, 0), (90, 1)])
+def test_a_block_that_ends_above_all_that_was_measured_may_end_lower(written, height, offered):
+    made = made_of(written, tin(30, clearance=0.2, extra=f"[block]\nheight = {height}\n"))
+    told = [f.advice for f in made.findings if f.where == "fit.clearance"]
+    assert told
+    assert sum("end the block at 60 mm" in advice for advice in told) == offered
+
+
 def test_the_profiles_of_its_sides_are_asked_for_once(written):
     told = [str(f) for f in made_of(written, tin(30, clearance='"auto"')).findings]
     assert len([words for words in told if "lean" in words]) == 1
