@@ -23,7 +23,7 @@ from cradle.pictures.smooth import WITHIN_MM, smoothed, smoothed_path
 
 _PLENTY: Final = 400
 """A line that needs no more points than this to be drawn within `WITHIN_MM` is taken as it is."""
-_SPARED: Final = 0.25
+_SPARED: Final = 1 / 3
 """Where smoothing leaves no more than this part of them, the rest were texture."""
 _GRAIN_MM: Final = 0.1
 """Half of what a fine nozzle draws: what is smaller is not printed."""
@@ -76,10 +76,10 @@ def form_of(
     if needed <= plenty:
         return None
     form = points
-    for _ in range(_PASSES):
+    for number in range(_PASSES):
         points = smooth(points, grain_mm=_GRAIN_MM)
         before, form = len(form), fewer(points)
-        if len(form) > _SETTLED * before:
+        if number > 0 and len(form) > _SETTLED * before:
             break
     return form if len(form) <= spared * needed else None
 

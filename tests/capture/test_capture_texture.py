@@ -6,7 +6,7 @@ import pytest
 from cradle.capture.clean import clean_outline
 from cradle.capture.texture import without_texture
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import distances_to_boundary, region
+from cradle.geometry.planar import distances_to_boundary, inside, region
 
 _WIDTH_MM, _DEPTH_MM = 25.0, 15.0
 
@@ -30,6 +30,26 @@ def test_a_rough_outline_is_smoothed_to_its_form(count: int, by_mm: float) -> No
     away = distances_to_boundary(outline.points_mm, region(_ellipse(2000)))
     assert away.max() < 0.04
     assert [finding.code for finding in outline.findings] == ["texture-smoothed"]
+
+
+@pytest.mark.parametrize("pixel_mm", [0.05, 0.17, 0.25])
+def test_the_stairs_of_pixels_are_smoothed_to_the_form(pixel_mm: float) -> None:
+    """What turns a picture into a drawing by its pixels gives steps as high as these; by our own construction."""
+    large = _ellipse(4000) * 2.5
+    ends = np.abs(large).max(axis=0) + pixel_mm
+    x, y = (np.arange(-end, end, pixel_mm) for end in ends)
+    rows = [x[inside(np.column_stack([x, np.full(len(x), at)]), region(large))] for at in y]
+    left = [[(row[0], at), (row[0], at + pixel_mm)] for row, at in zip(rows, y, strict=True) if len(row)]
+    right = [
+        [(row[-1] + pixel_mm, at), (row[-1] + pixel_mm, at + pixel_mm)]
+        for row, at in zip(rows, y, strict=True)
+        if len(row)
+    ]
+    stairs = np.array([*(p for step in right for p in step), *(p for step in left[::-1] for p in step[::-1])])
+    drawn = clean_outline(stairs + [-pixel_mm / 2, -pixel_mm / 2], source="s")
+    outline = without_texture(drawn, source="s")
+    assert len(outline.points_mm) < len(drawn.points_mm) / 3
+    assert distances_to_boundary(outline.points_mm, region(large)).max() < 0.6 * pixel_mm
 
 
 def test_a_rough_half_outline_keeps_its_ends() -> None:
