@@ -21,7 +21,7 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import crossing, distances_to_boundary, region, simplified_path
 from cradle.pictures.smooth import WITHIN_MM, smoothed, smoothed_path
 
-_PLENTY: Final = 400
+_PLENTY: Final = 150
 """A line that needs no more points than this to be drawn within `WITHIN_MM` is taken as it is."""
 _SPARED: Final = 1 / 3
 """Where smoothing leaves no more than this part of them, the rest were texture."""

@@ -32,10 +32,12 @@ def test_a_rough_outline_is_smoothed_to_its_form(count: int, by_mm: float) -> No
     assert [finding.code for finding in outline.findings] == ["texture-smoothed"]
 
 
-@pytest.mark.parametrize("pixel_mm", [0.05, 0.17, 0.25])
-def test_the_stairs_of_pixels_are_smoothed_to_the_form(pixel_mm: float) -> None:
+@pytest.mark.parametrize(
+    ("pixel_mm", "width_mm"), [(0.05, 62.5), (0.17, 62.5), (0.25, 62.5), (0.25, 32.5), (0.17, 32.5)]
+)
+def test_the_stairs_of_pixels_are_smoothed_to_the_form(pixel_mm: float, width_mm: float) -> None:
     """What turns a picture into a drawing by its pixels gives steps as high as these; by our own construction."""
-    large = _ellipse(4000) * 2.5
+    large = _ellipse(4000) * width_mm / _WIDTH_MM
     ends = np.abs(large).max(axis=0) + pixel_mm
     x, y = (np.arange(-end, end, pixel_mm) for end in ends)
     rows = [x[inside(np.column_stack([x, np.full(len(x), at)]), region(large))] for at in y]
