@@ -142,7 +142,8 @@ export function solidView({plain = false, label = "3-D view of thing and holder"
 }
 
 // In mm; where several things are asked for different gaps, in words.
-function swatches([asked, ...others]) {
+function swatches([wanted, ...others]) {
+  const asked = Number(short(wanted));
   const [least, twice, most] = others.length
     ? ["as asked for", "twice that", "three times or more"]
     : [`${short(asked)}`, `${short(2 * asked)}`, `${short(3 * asked)} mm or more`];
