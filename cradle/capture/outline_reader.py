@@ -41,6 +41,8 @@ _READERS: Final[dict[str, tuple[str, str]]] = {
     ".json": ("cradle.drawings.points_json", "read_points_json"),
 }
 """File ending: module and reader, imported when first needed."""
+_RISE_MM: Final = 0.001
+"""A level step of a drawn profile rises by so much."""
 _NO_LAYERS: Final = (".csv", ".json")
 _OPEN_HINT: Final = "close the outline, or say half = true if it is one side of the thing"
 
@@ -166,7 +168,7 @@ def read_profile(path: Path, *, where: str | None = None) -> Floats:
             raise OutlineError(
                 f"the height {values[at, 0]:g} mm comes twice, in line {lines[order[at]]} and line {lines[order[at + 1]]}",
                 where=where,
-                hint="keep one coordinate for each height",
+                hint="keep one coordinate for each height; where the side steps in or out, read 0.1 mm below and above the step",
             )
     elif ending in (".svg", ".dxf"):
         drawing = _read(path, where=where, unit=None)
@@ -181,21 +183,33 @@ def read_profile(path: Path, *, where: str | None = None) -> Floats:
 
 
 def _as_heights(curve: Curve, *, where: str) -> Floats:
+    """A drawn profile's heights and coordinates, rising: a level step a hair aslant, what an unsteady hand fell back left out."""
     if curve.ends is Ends.CLOSED:
         raise OutlineError(
             "the profile is a closed curve", where=where, hint="draw one side as an open curve"
         )
     values = curve.points_mm[:, ::-1]
     values = values if values[-1, 0] >= values[0, 0] else values[::-1]
-    back = np.flatnonzero(np.diff(values[:, 0]) <= 0)
+    reached = np.maximum.accumulate(values[:, 0])
+    back = np.flatnonzero(reached - values[:, 0] > TOLERANCES.gap_mm)
     if back.size:
-        height, coordinate = values[int(back[0])]
+        height, coordinate = values[int(back[0]) - 1]
         raise OutlineError(
-            f"the profile does not rise at height {height:.2f} mm, coordinate {coordinate:.2f} mm",
+            f"the profile runs down again from height {height:.2f} mm, coordinate {coordinate:.2f} mm",
             where=where,
-            hint="a profile has one coordinate for each height",
+            hint="a profile has one coordinate for each height: draw what hangs over straight down from its edge",
         )
-    return values
+    if reached[-1] - reached[0] <= TOLERANCES.duplicate_mm:
+        raise OutlineError(
+            f"the profile does not rise: all of it lies at height {reached[0]:.2f} mm",
+            where=where,
+            hint="y is the height in a drawn profile, x how far the side reaches there",
+        )
+    ends = np.diff(reached, prepend=-np.inf, append=np.inf) > 0
+    kept = ends[:-1] | ends[1:]
+    rise = min(_RISE_MM, float(np.ptp(reached)) / (10 * len(reached))) * np.arange(kept.sum())
+    rising = np.maximum.accumulate(reached[kept] - rise) + rise
+    return np.column_stack([rising, values[kept, 1]])
 
 
 def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path) -> Outline:

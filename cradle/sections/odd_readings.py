@@ -12,6 +12,8 @@ from cradle.sections.section import Profile, Profiles
 
 _BESIDE: Final = 2
 """So many readings on either side say what is to be expected between them."""
+_STEP: Final = 0.05
+"""Two readings as near as this part of what lies to the next are the edges of a step."""
 _OFF_MM: Final = 1.5
 """A reading nearer than this to what is expected is not told.
 
@@ -55,7 +57,8 @@ def _off_mm(points: Floats) -> Floats:
     lower = low + (middle - low) * (h - h0) / (h3 - h0)
     cubic = lower + (upper - lower) * (h - h0) / (h4 - h0)  # Neville's scheme
     off = r - np.array([low, middle, high, cubic])
-    alone = np.abs(np.sign(off).sum(axis=0)) == len(off)
+    step = np.minimum(h - h1, h3 - h) <= _STEP * np.maximum(h - h1, h3 - h)
+    alone = ~step & (np.abs(np.sign(off).sum(axis=0)) == len(off))
     least = np.abs(off).min(axis=0)
     return np.where(alone, np.copysign(least, off[0]), 0.0)
 

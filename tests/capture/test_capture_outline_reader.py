@@ -248,6 +248,15 @@ def test_profiles_from_drawings(tmp_path, ending, backwards):
     assert read_profile(tmp_path / f"front{ending}") == pytest.approx(expected)
 
 
+def test_a_drawn_profile_may_step_and_fall_back_by_half_a_pencil_line(tmp_path):
+    page = 'width="9mm" height="9mm" viewBox="0 0 9 9"'
+    drawn = '<polyline points="1,9 1,5 2,5.06 3,5 3,3 2,3 2,0"/>'
+    (tmp_path / "back.svg").write_text(svg(page, drawn))
+    height, reach = read_profile(tmp_path / "back.svg").T
+    assert (np.diff(height) > 0).all()
+    assert np.interp([0, 3.9, 4.1, 5.9, 6.1, 9], height, reach) == pytest.approx([1, 1, 3, 3, 2, 2])
+
+
 @pytest.mark.parametrize(
     ("name", "content", "words"),
     [
@@ -260,12 +269,12 @@ def test_profiles_from_drawings(tmp_path, ending, backwards):
         (
             "f.svg",
             svg('width="9mm" height="9mm" viewBox="0 0 9 9"', '<polyline points="0,9 1,5 2,6 3,0"/>'),
-            "does not rise at height 4.00",
+            "runs down again from height 4.00",
         ),
         (
             "f.svg",
-            svg('width="9mm" viewBox="0 0 9 9"', '<polyline points="0,9 1,5 2,5 3,0"/>'),
-            "does not rise",
+            svg('width="9mm" viewBox="0 0 9 9"', '<polyline points="0,5 1,5 2,5 3,5"/>'),
+            "does not rise: all of it lies at height",
         ),
         (
             "f.svg",

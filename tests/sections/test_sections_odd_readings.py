@@ -48,3 +48,10 @@ def test_a_height_whose_figures_changed_places_is_told():
 
 def test_few_readings_say_nothing_of_each_other():
     assert not told(np.array([20.0, 20.0, 40.0, 20.0]), HEIGHTS[:4])
+
+
+@pytest.mark.parametrize("apart", [0.001, 0.1])
+def test_the_two_edges_of_a_step_are_not_told(apart):
+    """Six points of a side that steps in by 2 mm at 20 mm, as one draws it."""
+    heights = np.array([0.0, 2.0, 20.0, 20.0 + apart, 42.0, 60.0])
+    assert not told(np.array([19.0, 20.0, 26.0, 24.0, 23.0, 18.0]), heights)
