@@ -108,10 +108,13 @@ def main(arguments: Sequence[str]) -> int:
         click.echo(f"cradle: interrupted; {done}", err=True)
         return INTERRUPTED
     except Exception as error:  # noqa: BLE001 - the last line of defence: everything else is an internal error
-        if isinstance(error, OSError) and error.filename is None:
+        if isinstance(error, FileNotFoundError) and error.filename is None:  # of the folder one stands in
+            failure = InputError("the folder that this was started in is gone", hint="change into another")
+        elif isinstance(error, OSError) and error.filename is None:
             click.echo(f"cradle: standard output cannot be written: {error.strerror}", err=True)
             return _output_lost()
-        failure = _unforeseen(error)
+        else:
+            failure = _unforeseen(error)
     if debug:
         traceback.print_exception(failure, file=sys.stderr)
     with suppress(OSError):  # where nobody can be told, the exit code still says it

@@ -30,6 +30,17 @@ def test_standard_output_that_is_full_gives_4(tub, options):
     assert "Traceback" not in done.stderr
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="there one cannot take away the folder one stands in")
+@pytest.mark.parametrize("command", [["sheet"], ["start", "cup"]])
+def test_a_working_folder_that_is_gone_is_told_as_such(tmp_path, monkeypatch, capsys, command):
+    (gone := tmp_path / "gone").mkdir()
+    monkeypatch.chdir(gone)
+    gone.rmdir()
+    assert main(command) == 2
+    said = capsys.readouterr().err
+    assert said == "cradle: the folder that this was started in is gone; change into another\n"
+
+
 def test_progress_is_silent_unless_standard_error_is_a_terminal(monkeypatch, capsys):
     from cradle.cli import progress
 
