@@ -297,7 +297,9 @@ def test_nothing_is_printed_in_full_before_the_test_pieces_were_heeded():
     of_three = recommend([], chance=0.01, goal=0.95, pieces=[piece, *others]).actions[0]
     assert "holder.toml”, “cradle pieces a.toml” and “cradle pieces b.toml”." in of_three
     of_two = recommend([], chance=0.01, goal=0.95, pieces=[replace(piece, noted=True), others[0]])
-    assert "one ring at first: “cradle pieces a.toml”." in of_two.actions[0]
+    assert of_two.actions[0].startswith(
+        "Print the test pieces, or one ring at first: “cradle pieces a.toml”."
+    )
     assert "cradle make holder.toml" in of_two.actions[-1]
 
 
