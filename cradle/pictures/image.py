@@ -46,6 +46,11 @@ _KIND: Final = FileKind(
     error=CaptureError,
 )
 _HEIC: Final = (".heic", ".heif")
+_HEIC_BRANDS: Final = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1")
+"""Of the first box of such a file, whatever its ending (ISO/IEC 23008-12, from memory)."""
+_PDF: Final = b"%PDF"
+_HEAD: Final = 12
+"""So many first bytes tell."""
 _FORMATS: Final = ("PNG", "JPEG", "TIFF", "BMP", "WEBP")
 _ORIENTATION: Final = 274
 _CAMERA_TAGS: Final = (33434, 33437, 37386)
@@ -136,19 +141,18 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
     name = where if where is not None else path.name
     from PIL import Image, UnidentifiedImageError
 
-    opens: tuple[str, ...] | None = _FORMATS
-    if path.suffix.lower() in _HEIC:
-        _let_heic_be_read(name)
-        opens = (*_FORMATS, "HEIF")
     try:
-        with warnings.catch_warnings(), unheard():
-            warnings.simplefilter("ignore")  # oddities of the file; its size is checked below
-            with open_file(path, where=name, kind=_KIND) as file, Image.open(file, formats=opens) as image:
-                _check_size(image.size, name)
-                _check_tiles(image, name)
-                if "progressive" in image.info:
-                    _check_scans(file, name)
-                return _decoded(image, name)
+        with (
+            warnings.catch_warnings(action="ignore"),  # oddities of the file; its size is checked below
+            unheard(),
+            open_file(path, where=name, kind=_KIND) as file,
+            Image.open(file, formats=_formats(file, ending=path.suffix.lower(), name=name)) as image,
+        ):
+            _check_size(image.size, name)
+            _check_tiles(image, name)
+            if "progressive" in image.info:
+                _check_scans(file, name)
+            return _decoded(image, name)
     except Image.DecompressionBombError as error:
         raise CaptureError(
             f"the picture has more than {LARGEST_MEGAPIXELS} million pixels", where=name, hint=_SMALLER
@@ -165,6 +169,22 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
         raise CaptureError(
             "the picture is damaged or cut short", where=name, hint="copy or save it again"
         ) from error
+
+
+def _formats(file: BinaryIO, *, ending: str, name: str) -> tuple[str, ...]:
+    """What a file may be read as; its first bytes tell what its ending hides."""
+    head = file.read(_HEAD)
+    file.seek(0)
+    if head.startswith(_PDF):
+        raise CaptureError(
+            "this is a PDF document, no picture",
+            where=name,
+            hint="have the scanner save PNG, JPEG or TIFF, or export the page as one of these at its full resolution",
+        )
+    if ending in _HEIC or (head[4:8] == b"ftyp" and head[8:12] in _HEIC_BRANDS):
+        _let_heic_be_read(name)
+        return (*_FORMATS, "HEIF")
+    return _FORMATS
 
 
 def _check_size(size: tuple[int, int], name: str) -> None:

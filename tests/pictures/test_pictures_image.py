@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+import sys
 import zlib
 
 import numpy as np
@@ -142,6 +143,25 @@ def test_damaged_pictures_end_in_clear_errors(tmp_path, name):
             refused += str(error).startswith(name)
     assert refused > 5
     assert read + refused == 60
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "words"),
+    [
+        ("scan.pdf", b"%PDF-1.7\n1 0 obj", "PDF document.*scanner save PNG"),
+        ("scan.png", b"%PDF-1.4\n", "PDF document"),
+        (
+            "phone.jpg",
+            b"\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1heic",
+            "HEIC pictures cannot be read here",
+        ),
+    ],
+)
+def test_what_a_file_is_told_by_its_content_not_its_ending(tmp_path, monkeypatch, name, content, words):
+    monkeypatch.setitem(sys.modules, "pillow_heif", None)  # whether it is installed or not
+    (tmp_path / name).write_bytes(content)
+    with pytest.raises(CaptureError, match=words):
+        read_picture(tmp_path / name)
 
 
 def test_what_is_no_picture(tmp_path):
