@@ -14,7 +14,7 @@ from cradle.fit.gain import Gains
 from cradle.fit.model import FitModel
 from cradle.fit.more_points import more_points
 from cradle.fit.next_section import NextSection, next_section
-from cradle.fit.remedies import measuring_advice, what_helps
+from cradle.fit.remedies import SEEN_FROM_THE_SIDE, measuring_advice, what_helps
 from cradle.fit.trials import Learned
 from cradle.fit.tried_gaps import looser_than_tried, tighter_than_tried
 from cradle.fit.uncertainties import PLAIN_WORDS
@@ -43,13 +43,15 @@ _NO_MM: Final = 1e-9
 class FitAssessment:
     """Chance of fit, where to measure next and the findings; ``next`` is None where no template would help.
 
-    ``closer`` says that the clearance follows the chance asked for: measuring on makes it smaller.
+    ``closer`` says that the clearance follows the chance asked for: measuring on makes it smaller; ``sides_asked`` that
+    a finding asks for profiles or views of sides that nothing shows.
     """
 
     chance: Chance
     next: NextSection | None
     where_to_measure: str
     closer: bool
+    sides_asked: bool
     findings: tuple[Finding, ...]
 
 
@@ -99,8 +101,14 @@ def assess_fit(
         *tighter_than_tried(learned.trials, in_file, names=model.names),
         *looser_than_tried(learned.trials, in_file, names=model.names, advice=closer),
     )
+    by_sides = bool(model.unseen) and chance.cause.spread in SEEN_FROM_THE_SIDE
     return FitAssessment(
-        chance=chance, next=found, where_to_measure=where, closer=goal is not None, findings=findings
+        chance=chance,
+        next=found,
+        where_to_measure=where,
+        closer=goal is not None,
+        sides_asked=by_sides and any(where and where in finding.advice for finding in findings),
+        findings=findings,
     )
 
 

@@ -11,7 +11,7 @@ from cradle.fit.uncertainties import Spread
 from cradle.names import listed
 from cradle.project.side import Side
 
-_SEEN_FROM_THE_SIDE: Final = (Spread.BETWEEN, Spread.PLACING)
+SEEN_FROM_THE_SIDE: Final = (Spread.BETWEEN, Spread.PLACING)
 """What side profiles and views tell.
 
 44 scanned household things, measured at three heights three times over with a
@@ -54,7 +54,7 @@ def what_helps(
     straight = [_STRAIGHT] if sections == _STRAIGHT_OF and limited_by is Spread.BETWEEN else []
     measured = sorted((one for one in (points, found) if one is not None), key=lambda one: -one.gain.part)
     words = [str(one) for one in measured]
-    seen = [_seen_from(unseen)] if unseen and limited_by in _SEEN_FROM_THE_SIDE else []
+    seen = [_seen_from(unseen)] if unseen and limited_by in SEEN_FROM_THE_SIDE else []
     lower = [] if measured_to_mm is None else [f"end the block at {measured_to_mm:g} mm"]
     return [*lower, *straight, *seen, *words]
 

@@ -64,13 +64,13 @@ def check_pocket_behind(ring: Floats, *, face: Face) -> None:
     if v0 < pocket.bottom_mm:
         raise HolderError(
             f"the opening reaches down to {v0:.1f} mm, below the pocket's floor at {pocket.bottom_mm:.1f} mm",
-            hint="move it up or make it lower",
+            hint="move it up, or make it less high or deep",
         )
     edge = pocket.top_mm - face.block.chamfer_mm
     if v1 > edge and v1 < pocket.top_mm + PAST_MM / 2:
         raise HolderError(
             f"the opening reaches up to {v1:.1f} mm, into the edge of the rim, which begins at {edge:.1f} mm",
-            hint='make it lower, or use kind = "notch", which is open at the rim',
+            hint='move it down, make it less high, or use kind = "notch", which is open at the rim',
         )
     z, aside = pocket.heights_mm, face.aside_along_mm
     for k in np.flatnonzero((z >= v0) & (z <= v1)):

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import partial
+from typing import Final
 
 import numpy as np
 
@@ -35,7 +36,10 @@ from cradle.project.materials import solid_density_g_cm3
 from cradle.project.project import Project
 from cradle.result.made_holder import MadeHolder, pockets_in_order
 from cradle.result.seated_thing import SeatedThing
+from cradle.sections.disagreements import LEAN_NOT_KNOWN
 from cradle.tolerances import TOLERANCES
+
+_SIDES_ASKED: Final = "the profiles or views that the fit asks for tell this too"
 
 
 def evaluate(row: Row, attempt: HolderAttempt, *, assess: AssessFit = assessment_of) -> MadeHolder:
@@ -117,7 +121,7 @@ def _of_thing(thing: SeatedThing, holder: Holder) -> tuple[Finding, ...]:
     """The findings on one of the things and its pockets."""
     project = thing.model.project
     return (
-        *thing.model.findings,
+        *(_once_asked(thing.model.findings) if thing.assessment.sides_asked else thing.model.findings),
         *clearance_findings(thing.gap, asked_mm=thing.wanted.least_mm, tolerance_mm=TOLERANCES.clearance_mm),
         *undercut_findings(
             thing.pocket,
@@ -130,6 +134,13 @@ def _of_thing(thing: SeatedThing, holder: Holder) -> tuple[Finding, ...]:
         *thing.assessment.findings,
         *assumption_findings(thing, holder),
     )
+
+
+def _once_asked(findings: Sequence[Finding]) -> Iterator[Finding]:
+    """The findings on a thing whose fit asks for the profiles of its sides: how it leans asks for them no more."""
+    for finding in findings:
+        asks = finding.code == LEAN_NOT_KNOWN and finding.advice
+        yield replace(finding, advice=_SIDES_ASKED) if asks else finding
 
 
 def _standing_findings(

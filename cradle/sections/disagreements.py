@@ -15,6 +15,8 @@ DOUBTED: Final = 4.5
 """Spreads from what all others say beyond which a reading is doubted."""
 DOUBTED_MM: Final = 0.5
 """A reading nearer than this to what all others say is not doubted."""
+LEAN_NOT_KNOWN: Final = "lean-not-known"
+"""The finding on a thing of which nothing tells how it leans."""
 _WORDS: Final = {
     ReadingKind.WIDTH: "the caliper width",
     ReadingKind.DEPTH: "the caliper depth",
@@ -87,7 +89,7 @@ def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding
         f"or add a view from the {' and one from the '.join(_VIEWED[axis] for axis in open_axes)}"
     )
     yield Finding(
-        code="lean-not-known",
+        code=LEAN_NOT_KNOWN,
         severity=Severity.WARN if doubtful else Severity.NOTE,
         message=f"nothing was measured that tells how the thing leans {ways}: it is taken to stand upright, its "
         f"sections aligned by their shape, give or take {spread:.1f} mm"

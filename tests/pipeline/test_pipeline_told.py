@@ -1,5 +1,7 @@
 """What is told of a finished holder: frames, figures, and what leaves too little."""
 
+import re
+
 import numpy as np
 import pytest
 from tins import made_of, tin
@@ -88,13 +90,18 @@ def test_a_block_that_ends_above_all_that_was_measured_may_end_lower(written, he
     assert sum("end the block at 60 mm" in advice for advice in told) == offered
 
 
-def test_the_profiles_of_its_sides_are_asked_for_once(written):
-    told = [str(f) for f in made_of(written, tin(30, clearance='"auto"')).findings]
-    assert len([words for words in told if "lean" in words]) == 1
-    assert (
-        len([words for words in told if "profile" in words and "measure" in words.partition("profile")[0]])
-        == 1
-    )
+@pytest.mark.parametrize("unsure", [False, True])
+def test_the_profiles_of_its_sides_are_asked_for_once(written, unsure):
+    """Also where how it leans is warned of."""
+    written("0,0\n50,0\n52,15\n30,22\n24,40\n5,44\n", "a.csv")
+    text, drawn = tin(30, clearance='"auto"'), 'outline = "a.csv"\nwidth = 52\ndepth = 44'
+    if unsure:
+        text = re.sub("measured = .*", drawn, text)
+    made = made_of(written, text)
+    told = [str(f) for f in made.findings]
+    (lean,) = [f.severity for f in made.findings if f.code == "lean-not-known"]
+    assert (lean is Severity.WARN) == unsure
+    assert len([words for words in told if re.search("measure (the|a) profile", words)]) == 1
 
 
 @pytest.mark.parametrize(
