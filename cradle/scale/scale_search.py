@@ -16,6 +16,7 @@ from cradle.scale.card_outline import card_like
 from cradle.scale.card_sides import straight_sided
 from cradle.scale.cut_off_card import cut_off_card
 from cradle.scale.on_glass import on_glass_note, ruled_on_glass
+from cradle.scale.paper_under import on_paper_note, papers
 from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_body import whole_rules
 from cradle.scale.ruler_find import LARGEST_PX
@@ -40,8 +41,7 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
     CaptureError
         If nothing tells the scale.
     """
-    told = _told(picture, spec)
-    rules = _rules(told, marks_in_px=LARGEST_PX)
+    told, rules = _on_paper(_told(picture, spec))
     found = _with_card(told, rules)
     if max(picture.size_px) > LARGEST_PX and (not found.scales or rules.on_unread):
         finer = _rules(told, marks_in_px=max(picture.size_px))
@@ -49,7 +49,25 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
             again = _with_card(told, finer)
             found, rules = (again, finer) if again.scales else (found, rules)
     scales = chosen(spec, found.scales, found.missing, picture=picture)
-    return replace(scales, unread_px=rules.unread_px), found.regions
+    on_paper = (on_paper_note(where=picture.file),) if told.on_paper else ()
+    return replace(scales, unread_px=rules.unread_px, findings=(*scales.findings, *on_paper)), found.regions
+
+
+def _on_paper(told: _Told) -> tuple[_Told, _Rules]:
+    """What tells the scale, and the rules: of a picture of a sheet of paper with both on it, what lies on that."""
+    rules = _rules(told, marks_in_px=LARGEST_PX)
+    for paper in papers(told.things) if told.inside_px is None else ():
+        if not all(paper.carries(told.things, rule.marks_px) for rule in rules.scales):
+            continue
+        on = replace(
+            told, inside_px=paper.inside_px, things=find_things(told.picture, inside=paper.inside_px)
+        )
+        again = _rules(on, marks_in_px=LARGEST_PX) if rules.scales else rules
+        left = pieces_of(on.things, without=again.covered)
+        by_card = len(left.boxes) > 1 and _card(on, list(told.scales), left)[0] is not None
+        if by_card or (again.scales and left.boxes):
+            return on, again
+    return told, rules
 
 
 @noun
@@ -61,7 +79,7 @@ class _Told:
     missing : tuple of str
         What does not tell it, in words.
     inside_px : (n, 2) float64, or None
-        The middle of the capture sheet, if there is one.
+        The middle of the capture sheet, if there is one, or the paper that a rule lies on.
     things : Regions
         Within that.
     """
@@ -72,6 +90,16 @@ class _Told:
     missing: tuple[str, ...]
     inside_px: Floats | None
     things: Regions
+
+    @property
+    def on_paper(self) -> bool:
+        """Whether the pieces lie on a sheet of paper that lies on the ground."""
+        return self.inside_px is not None and not self.by_sheet
+
+    @property
+    def by_sheet(self) -> bool:
+        """Whether a capture sheet is among it."""
+        return any(s.kind is ScaleKind.SHEET for s in self.scales)
 
 
 @noun
@@ -134,7 +162,7 @@ def _rules(told: _Told, *, marks_in_px: int) -> _Rules:
     picture = told.picture
     rulers = find_rulers(picture, told.things, largest_px=marks_in_px)
     rules, whole = whole_rules(rulers.scales, told.things)
-    untold = told.inside_px is None and told.spec.distance_mm is None and picture.resolution.dpi is None
+    untold = not told.by_sheet and told.spec.distance_mm is None and picture.resolution.dpi is None
     if untold and ruled_on_glass(picture, rules, told.things.ground):
         rules[0] = replace(rules[0], findings=(*rules[0].findings, on_glass_note(where="ruler")))
     return _Rules(scales=tuple(rules), whole=whole, reasons=rulers.reasons, unread_px=rulers.unread_px)
@@ -148,7 +176,7 @@ def _with_card(told: _Told, rules: _Rules) -> _Found:
     if not rules.whole:
         things = find_things(told.picture, keep_out=rules.covered, inside=told.inside_px)
     regions = pieces_of(things, without=rules.covered)
-    if told.inside_px is not None:
+    if told.by_sheet:
         return _Found(scales=tuple(scales), missing=missing, regions=regions)
     card, why = _card(told, scales, regions)
     if card is None or card.region_px is None:
