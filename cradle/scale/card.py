@@ -16,12 +16,22 @@ from cradle.errors import CaptureError
 from cradle.finding import Finding, in_unit, note
 from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.ring import edge_lengths, perimeter
-from cradle.scale.calibration import lengths_mm, raised_scale_error
+from cradle.scale.bowed_sides import LensSeen, lens_of, lens_seen
+from cradle.scale.calibration import bent, lengths_mm, raised_scale_error, straightened
 from cradle.scale.scale import Scale, ScaleKind
-from cradle.scale.view import Known, MarkRow, PictureView, calibration_of, fit_view, focal_share, setting_of
+from cradle.scale.view import (
+    LENS,
+    Known,
+    MarkRow,
+    PictureView,
+    calibration_of,
+    fit_view,
+    focal_share,
+    setting_of,
+)
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from cradle.pictures.image import Picture
 
@@ -45,6 +55,8 @@ _MISFIT: Final = 20.0
 _MOST_LEAN_DEG: Final = 35.0
 _TRIM: Final = 0.16
 """Part of each side next to its ends that is not fitted."""
+_BOW_MM: Final = 0.01
+"""Standard uncertainty of how far a side's middle lies off the line through its ends."""
 _STRAIGHT: Final = 0.004
 """Largest rms of an edge from its line, as part of the short side."""
 _ROUNDS: Final = 8
@@ -79,19 +91,27 @@ def card_scale(
     CaptureError
         If it is no ID-1 card.
     """
-    corners = _crossings(contour_px)
+    sides_px = _sides(contour_px)
+    corners = _crossings(sides_px)
+    lens = None
+    if camera:
+        spread = _BOW_MM * px_per_mm(corners)
+        lens = lens_seen(sides_px, picture.size_px, spread_px=spread)
+    if lens is not None:
+        straight = lens_of(picture.size_px, lens.believed(LENS))
+        corners = bent(straight, _crossings([straightened(straight, side) for side in sides_px]))
     sides = edge_lengths(corners)
     if sides[0] + sides[2] < sides[1] + sides[3]:
         corners, sides = following(corners), following(sides)
     if not _round_corners(contour_px, corners):
         raise CaptureError("what looks like a bank card does not have a card's corners", where=picture.file)
     setting = setting_of(picture, camera=camera, distance_mm=distance_mm)
-    known = _known(corners, raised=0.0, wall_mm=0.0, share=0.0)
+    known = _known(corners, raised=0.0, wall_mm=0.0, share=0.0, lens=lens)
     view = fit_view(setting, (known,))
     raised, doubtful = _raised(view, picture) if camera else (0.0, 0.0)
     if camera:
         wall = THICK_MM * float(np.tan(np.radians(view.lean_deg))) / np.sqrt(12.0)
-        known = _known(corners, raised=raised, wall_mm=wall, share=doubtful)
+        known = _known(corners, raised=raised, wall_mm=wall, share=doubtful, lens=lens)
         view = fit_view(setting, (known,))
     lengths = _LENGTHS_MM * (1 + raised)
     calibration = calibration_of(view, source="card")
@@ -121,7 +141,7 @@ def card_scale(
     )
 
 
-def _known(corners: Floats, *, raised: float, wall_mm: float, share: float) -> Known:
+def _known(corners: Floats, *, raised: float, wall_mm: float, share: float, lens: LensSeen | None) -> Known:
     """What a card's corners ``(4, 2)`` px tell of the view.
 
     ``raised`` is the part by which it is seen too large, ``share`` that part's standard uncertainty, and ``wall_mm``
@@ -132,7 +152,7 @@ def _known(corners: Floats, *, raised: float, wall_mm: float, share: float) -> K
         MarkRow(at_px=frozen(corners[[a, b]]), along_mm=frozen([0.0, length]), spread_px=spread)
         for (a, b), length in zip(_PAIRS, (_LENGTHS_MM * (1 + raised)).tolist(), strict=True)
     )
-    return Known(rows=rows, share=float(np.hypot(_SIZE_MM / np.sqrt(3.0) / LONG_MM, share)))
+    return Known(rows=rows, share=float(np.hypot(_SIZE_MM / np.sqrt(3.0) / LONG_MM, share)), lens=lens)
 
 
 def _raised(view: PictureView, picture: Picture) -> tuple[float, float]:
@@ -163,8 +183,8 @@ def _raised_note(raised: float, doubtful: float) -> Iterator[Finding]:
     )
 
 
-def _crossings(contour: Floats) -> Floats:
-    """Crossings of the four straight sides of an outline, in order, ``(4, 2)`` px.
+def _sides(contour: Floats) -> list[Floats]:
+    """Points along the four straight sides of an outline, in order, ``(n, 2)`` px each.
 
     The outermost points along a box's diagonals part the outline into its sides.
     """
@@ -178,14 +198,21 @@ def _crossings(contour: Floats) -> Floats:
     count = len(contour)
     if (at[1] - at[0]) % count > (at[3] - at[0]) % count:  # the outline runs the other way round
         at = at[::-1]
-    lines = []
+    sides = []
     for first, last in zip(at, [*at[1:], at[0]], strict=True):
         run = (last - first) % count
         trim = round(_TRIM * run)
         points = contour[(first + np.arange(trim, max(run - trim, trim))) % count]
         if min(size) < 20 or len(points) < 12:
             raise CaptureError("what looks like a bank card is too small")
-        lines.append(_line(points, most=max(0.5, _STRAIGHT * min(size))))
+        sides.append(points)
+    return sides
+
+
+def _crossings(sides: Sequence[Floats]) -> Floats:
+    """Where four straight sides would meet, in order, ``(4, 2)`` px."""
+    short = min(float(np.hypot(*(side[-1] - side[0]))) for side in sides) / (1 - 2 * _TRIM)
+    lines = [_line(side, most=max(0.5, _STRAIGHT * short)) for side in sides]
     return np.array([crossing(lines[k - 1], lines[k]) for k in range(4)])
 
 

@@ -20,6 +20,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun, record
+from cradle.scale.bowed_sides import LensSeen
 from cradle.scale.calibration import Calibration, Lens, from_scale, to_mm
 from cradle.scale.camera import FILM_DIAGONAL_MM, NO_SCANNER_DEG, USUAL_FOCAL_MM
 from cradle.scale.gauss_newton import gauss_newton, slopes, spread_of
@@ -33,7 +34,7 @@ LEAN_DEG: Final = 3.0
 """Standard deviation, along each axis, of how far a camera held level by hand is off vertical (common practice, no source)."""
 UNEVEN_PERCENT: Final = 0.5
 """By how much a scanner's two directions may differ without anyone having made a mistake."""
-_LENS: Final = 0.005
+LENS: Final = 0.005
 """Standard deviation of a lens's coefficient: what lies in the picture's corner is moved by this part of its distance."""
 _TOLD_FOCAL: Final = 0.03
 _USUAL_FOCAL: Final = 0.25
@@ -66,10 +67,11 @@ class MarkRow:
 
 @noun
 class Known:
-    """What one source tells: rows of points, and the relative standard uncertainty that all of them have in common."""
+    """What one source tells: rows of points, the relative standard uncertainty that all of them have in common, the lens."""
 
     rows: tuple[MarkRow, ...]
     share: float
+    lens: LensSeen | None = None
 
 
 @noun
@@ -169,7 +171,7 @@ def setting_of(picture: Picture, *, camera: bool, distance_mm: float | None = No
             lean_x=lean,
             lean_y=lean,
             focal=focal_share(picture) if camera else 0.0,
-            lens=_LENS if camera else 0.0,
+            lens=LENS if camera else 0.0,
         ),
         distance_mm=distance_mm,
     )
@@ -185,15 +187,25 @@ def fit_view(setting: Setting, sources: Sequence[Known]) -> PictureView:
 
     Notes
     -----
-    Where the lengths show that a view leans, or a scanner's directions differ, by more than is usual,
-    that spread is taken for what they do not show.
+    Where the lengths show that a view leans, or a scanner's directions differ, by more than is usual, or straight
+    sides that a lens bends lines by more, that spread is taken for what they do not show.
     """
+    seen_lenses = [source.lens for source in sources if source.lens is not None]
+    if setting.spreads.lens > 0 and seen_lenses:
+        lens = max(lens.varies(setting.spreads.lens) for lens in seen_lenses)
+        setting = replace(setting, spreads=setting.spreads._replace(lens=lens))
     start = np.zeros(6 + len(sources))
     start[_SCALE] = _first_scale(setting, sources)
     view = _adjusted(setting, sources, start)
     usual, seen = setting.spreads, np.abs(view.parameters)
     lean = max(usual.lean_x, float(seen[_LEAN_X]), float(seen[_LEAN_Y]))
-    wider = usual._replace(ratio=max(usual.ratio, float(seen[_RATIO])), lean_x=lean, lean_y=lean)
+    lens = max(usual.lens, float(seen[_BEND])) if any(source.lens for source in sources) else usual.lens
+    wider = usual._replace(
+        ratio=max(usual.ratio, float(seen[_RATIO])),
+        lean_x=lean,
+        lean_y=lean,
+        lens=lens if usual.lens else 0.0,
+    )
     if wider == usual:
         return view
     return _adjusted(replace(setting, spreads=wider), sources, view.parameters)
@@ -271,6 +283,8 @@ def _residuals(setting: Setting, sources: Sequence[Known], parameters: Floats, s
             along = (at - at.mean(axis=0)) @ chord / max(float(np.hypot(*chord)), 1e-12)
             known = (row.along_mm - row.along_mm.mean()) * np.exp(off)
             out.append((along - known) / row.spread_mm)
+        if source.lens is not None and setting.spreads.lens > 0:
+            out.append(np.array([(parameters[_BEND] - source.lens.k1) / source.lens.spread]))
     if setting.distance_mm is not None and setting.spreads.focal > 0:
         distance = parameters[_SCALE] + parameters[_LONG] + np.log(setting.focal_px)
         out.append(np.array([(distance - np.log(setting.distance_mm)) / _DISTANCE]))
