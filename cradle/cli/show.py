@@ -15,7 +15,7 @@ from cradle.cli.json_output import print_json
 from cradle.finding import Severity
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
-from cradle.names import listed
+from cradle.names import command, listed
 from cradle.report.doubts import doubts_about, gravity, seeing_to, steps_after
 from cradle.report.finding_row import finding_row
 from cradle.report.in_brief import in_brief
@@ -126,6 +126,14 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
         if not _loud(mades[0]):
             say(console, advised[0].reason)
         _print_steps(console, steps_after(doubts_about(mades[0]), advised[0]))
+    else:
+        chosen = f"clearance = {exact_mm(mades[0].asked_mm)}"
+        cut = command("pieces", str(mades[0].project.file))
+        say(
+            console,
+            f"choose one, write its clearance under [fit], such as {chosen}, and go on with “{cut}”",
+            head="next: ",
+        )
 
 
 def _ways_out(made: MadeHolder) -> dict[str, list[str]]:

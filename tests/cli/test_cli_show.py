@@ -74,6 +74,8 @@ def test_what_to_do_stands_last_after_the_verdict_the_files_and_the_figures(hold
     assert all(line.startswith(f"{n}. ") for n, line in enumerate(lines[steps:], start=1))
     verdicts = [line for line in shown(holders[0.2], holders[0.4]).splitlines() if ": chance of fit " in line]
     assert [line[:18] for line in verdicts[:2]] == ["0.20 mm per side: ", "0.40 mm per side: "]
+    *_, last = shown(holders[0.2], holders[0.4]).splitlines()
+    assert last.startswith("next: choose one, write its clearance under [fit], such as clearance = 0.20, ")
 
 
 def test_what_to_do_after_a_check_stands_last_and_can_be_typed(holders, capsys, monkeypatch):
