@@ -26,7 +26,7 @@ _LOOK_S: Final = 0.5
 _GRACE_S: Final = 10.0
 """After a limit was told none is told for this long, while what has begun is cleared up."""
 _STATE: Final = Path("/proc/self/status")
-_HINT: Final = "make it simpler: outlines with fewer points or plainer corners, fewer sections, a lower block, a smaller picture"
+_HINT: Final = "make it simpler: outlines and side profiles with fewer points or plainer corners, fewer sections, a lower block, a smaller picture"
 
 
 @contextmanager
