@@ -14,6 +14,7 @@ from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.cavity import Cavity
 from cradle.pocket.clearance import ClearanceProfile
+from cradle.pocket.effort import check_effort
 from cradle.pocket.grow import GrownBody, grown_body
 from cradle.pocket.level_heights import LARGEST_GAP_MM, level_heights
 from cradle.pocket.opened_stack import OpenedStack, begun_stack, finished_stack
@@ -113,7 +114,7 @@ def begun_pocket(
     Raises
     ------
     PocketError
-        If the body does not reach through the block's top, or its lean makes the way out level.
+        If the body does not reach through the block's top, its lean makes the way out level, or it takes too much cutting.
     """
     matrix = stand_matrix(body.mesh, lean_deg=block.lean_deg)
     if (matrix[:3, :3] @ direction)[2] <= _LEAST_RISE:
@@ -128,8 +129,9 @@ def begun_pocket(
         beside = clearance.greatest_mm + block.lead_in_mm + _carried_mm(body, direction)
         last = _last_of_leaning_mm(body, block=block, stand_from_thing=matrix, beside_mm=beside)
         last = min(last, body.slopes.high_mm - clearance.greatest_mm)
-    grown = grown_body(body.shape, clearance, up_to_mm=last, budget=budget)
     heights = level_heights(body.slopes, clearance, top_mm=last, direction=direction, budget=budget)
+    check_effort(body.mesh, heights_mm=heights)
+    grown = grown_body(body.shape, clearance, up_to_mm=last, budget=budget)
     return BegunPocket(
         grown=grown,
         stack=begun_stack(grown, heights_mm=heights, direction=direction),

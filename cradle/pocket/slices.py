@@ -19,6 +19,7 @@ from cradle.geometry.solid import union as joined
 from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.clearance import ClearanceProfile
+from cradle.pocket.effort import check_effort
 from cradle.pocket.grow import GrownBody, grown_body
 from cradle.pocket.level_heights import level_heights
 from cradle.pocket.opened_stack import CLOSEST_MM, HALVINGS, TALL_MM, finished_stack, stack_of
@@ -66,12 +67,18 @@ def pocket_slices(
         Clearance per side against height.
     direction : (3,) float64
         Unit vector along which the thing is lifted out.
+
+    Raises
+    ------
+    PocketError
+        If that takes too much cutting.
     """
     if not heights_mm:
         return []
     top = heights_mm[-1] + thickness_mm
-    grown = grown_body(body.shape, clearance, up_to_mm=top, budget=budget)
     heights = level_heights(body.slopes, clearance, top_mm=top, direction=direction, budget=budget)
+    check_effort(body.mesh, heights_mm=heights)
+    grown = grown_body(body.shape, clearance, up_to_mm=top, budget=budget)
     sweep = Sweep.along(direction, budget=budget)
     levels = grown.levels(heights)
     there = ~empty(levels)
