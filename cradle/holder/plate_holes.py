@@ -91,7 +91,11 @@ def hole_places(
     for one, other in combinations(places, 2):
         left = float(distance_mm(_at(hole.covered, one), _at(hole.covered, other)))
         if left <= 0:
-            raise HolderError("the heads of two screws would touch", hint="put the holes further apart")
+            apart = float(np.hypot(*(one - other)))
+            raise HolderError(
+                f"the heads of two screws would touch: their middles are {apart:.1f} mm apart",
+                hint="put the holes further apart with spacing, or take a smaller screw",
+            )
     return places
 
 

@@ -57,7 +57,7 @@ def feet(spec: FeetSpec, *, face: Face) -> Opening:
             arm = arm - 0.5
     if (arm < radius).any():
         raise HolderError(
-            f"four feet of {spec.diameter_mm:g} mm do not fit under the holder",
+            f"four feet of {spec.diameter_mm:g} mm do not fit under the holder, {x1 - x0:.1f} × {y1 - y0:.1f} mm",
             hint="use smaller feet, or flare the foot",
         )
     cuts = tuple(

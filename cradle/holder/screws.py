@@ -35,7 +35,11 @@ def screw_hole(spec: ScrewSpec, *, face: Face) -> Opening:
     sizes = [("hole diameter", hole)]
     seat = face.pocket_reach(middle, max(head, hole) / 2)
     if seat is None:
-        raise HolderError("the screw's head would not be inside the pocket", hint="move it")
+        x, y = face.as_given(middle)
+        raise HolderError(
+            f"the head of the screw at ({x:z.1f}, {y:z.1f}) mm would not be inside the pocket",
+            hint="move it to where the pocket is behind it",
+        )
     if sunk:
         tall = (head - hole) / 2
         _check_left(face, middle, seat + tall, head_mm=head)

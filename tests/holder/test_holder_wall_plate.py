@@ -157,7 +157,10 @@ REFUSED = [
         plate(spacing_mm=(92.0, 0.0)),
         r"plate: the hole at x -46.0 mm, .* leaves less than 2 mm to the plate's edge",
     ),
-    (plate(spacing_mm=(75.0, 3.0)), r"plate: the heads of two screws would touch"),
+    (
+        plate(spacing_mm=(75.0, 3.0)),
+        r"plate: the heads of two screws would touch: their middles are 3\.0 mm apart",
+    ),
     (
         plate(hole=PlateHole.KEYHOLE, screw=None, diameter_mm=5.0, head_mm=6.5),
         r"plate: a lip of 0.8 mm on each side of the slot is too little to hold a head of 6.5 mm",
