@@ -26,6 +26,8 @@ _LEAST_LINES: Final = 5
 _ALIKE: Final = 0.15
 _MOSTLY: Final = 0.5
 """Parallel lines so far apart that make a ruling, if so many of their gaps are alike: sides of a drawing are not."""
+_MISSED: Final = 0.4
+"""Part of their distance by which a line lies off all that were found where it was missed."""
 _STRIP_MM: Final = 0.6
 """Width of what may belong to a printed line."""
 _SOUGHT_MM: Final = 0.7
@@ -47,9 +49,13 @@ def without_ruling(dark: Bytes, *, px_per_mm: float, least: float) -> Bytes:
         Darkness of a line at least.
     """
     printed = np.zeros_like(dark)
-    for rough in _ruling(dark, px_per_mm=px_per_mm, least=least):
-        line, strength = _settled(dark, rough, reach_px=_SOUGHT_MM * px_per_mm)
-        own = _own_darkness(dark.shape, line, strength=strength, wide_px=_STRIP_MM * px_per_mm)
+    lines = [
+        _settled(dark, rough, reach_px=_SOUGHT_MM * px_per_mm)
+        for rough in _ruling(dark, px_per_mm=px_per_mm, least=least)
+    ]
+    usual = float(np.median([strength for _, strength in lines if strength > 0] or [0.0]))
+    for line, strength in lines:
+        own = _own_darkness(dark.shape, line, strength=strength or usual, wide_px=_STRIP_MM * px_per_mm)
         np.maximum(printed, own, out=printed)
     return np.where(dark > printed, dark, np.uint8(0)) if printed.any() else dark
 
@@ -96,10 +102,40 @@ def _ruling(dark: Bytes, *, px_per_mm: float, least: float) -> Floats:
     ends = found.reshape(-1, 2, 2)[:_MOST].astype(np.float64) * times
     ahead = unit(ends[:, 1] - ends[:, 0])
     kept = [k for k in range(len(ends)) if _is_ruling(_beside(ends, ahead, k), px_per_mm)]
-    far = float(np.hypot(*dark.shape))
-    return np.array([[ends[k, 0] - far * ahead[k], ends[k, 0] + far * ahead[k]] for k in kept]).reshape(
-        -1, 2, 2
+    if not kept:
+        return np.zeros((0, 2, 2))
+    starts, ahead = ends[kept, 0], ahead[kept]
+    starts, ahead = (
+        np.concatenate([own, more])
+        for own, more in zip((starts, ahead), _missed(starts, ahead, dark.shape, px_per_mm), strict=True)
     )
+    far = float(np.hypot(*dark.shape))
+    return np.stack([starts - far * ahead, starts + far * ahead], axis=1)
+
+
+def _missed(starts: Floats, ahead: Floats, shape: tuple[int, ...], px_per_mm: float) -> tuple[Floats, Floats]:
+    """Where lines of a ruling were missed, as a rule or a drawing lies over most of them: a place on each, and its direction."""
+    h, w = shape
+    corners = np.array([(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)])
+    places, ways = [np.zeros((0, 2))], [np.zeros((0, 2))]
+    rest = np.ones(len(starts), dtype=bool)
+    while rest.any():
+        own = rest & (np.abs(cross(ahead, ahead[rest][0])) < np.sin(np.radians(_PARALLEL_DEG)))
+        rest &= ~own
+        way = unit(np.median(ahead[own] * np.sign(ahead[own] @ ahead[own][0])[:, None], axis=0))
+        away = np.sort((starts[own] - starts[own][0]) @ left_of(way))
+        line = np.split(away, np.flatnonzero(np.diff(away) > _APART_MM * px_per_mm) + 1)
+        middle = np.array([part.mean() for part in line])
+        usual = float(np.median(np.diff(middle)))
+        number = np.rint((middle - middle[0]) / usual)
+        step, first = np.polyfit(number, middle, 1)
+        reach = ((corners - starts[own][0]) @ left_of(way) - first) / step
+        asked = np.arange(np.ceil(reach.min()), np.floor(reach.max()) + 1)
+        asked = first + step * asked
+        asked = asked[np.abs(asked[:, None] - middle).min(axis=1) > _MISSED * abs(step)]
+        places.append(starts[own][0] + asked[:, None] * left_of(way))
+        ways.append(np.tile(way, (len(asked), 1)))
+    return np.concatenate(places), np.concatenate(ways)
 
 
 def _beside(ends: Floats, ahead: Floats, k: int) -> Floats:

@@ -38,6 +38,14 @@ def test_printed_lines_go_and_what_is_drawn_over_them_stays(turn_deg, squared):
     assert (left[(drawn == 0) & (dark > 0)] > 0).mean() < 0.01
 
 
+@pytest.mark.parametrize("below", [60, 300])
+def test_printed_lines_of_which_a_rule_hides_nearly_all_go_too(below):
+    dark = _printed(0.0, squared=True)
+    dark[: 700 - below, 100:400] = 0  # what a rule covers is not looked at
+    left = without_ruling(dark, px_per_mm=10.0, least=12.0)
+    assert (left[700 - below :, 100:400] > 0).sum() == 0
+
+
 @pytest.mark.parametrize("insets", [(60,), (60, 120), (40, 70, 150)], ids=["one", "two", "three"])
 def test_long_sides_of_drawings_are_no_ruling(insets):
     dark = np.zeros((700, 900), np.uint8)
