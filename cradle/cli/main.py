@@ -92,6 +92,7 @@ def main(arguments: Sequence[str]) -> int:
         main(["--help"])
         return InputError.exit_code
     try:
+        os.getcwd()  # a folder that is gone is told before whatever else comes upon it
         with nullcontext() if arguments[0] == page.name else within_limits():  # a page stays open for hours
             code = app.main(args=list(arguments), prog_name="cradle", standalone_mode=False)
         return int(code or 0)
