@@ -21,6 +21,8 @@ from cradle.scale.calibration import Lens, straightened
 _TRIED: Final = 0.01
 _ROUNDS: Final = 3
 _LEAST_POINTS: Final = 12
+_SURE: Final = 2.5
+"""A lens that bends lines by no more spreads than this may be one as usual: what is small in the picture bows by chance."""
 
 
 @noun
@@ -31,10 +33,12 @@ class LensSeen:
     spread: float
 
     def varies(self, usual: float) -> float:
-        """By how much lenses vary where this one is seen: as usual, or as much more as it takes to explain what is seen.
+        """By how much lenses vary where this one is seen: as usual, or, where it is surely none as usual, by what explains it.
 
-        Of a normal prior with mean 0 the variance under which what is seen is most likely, no less than usual.
+        That is, of a normal prior with mean 0, the variance under which what is seen is most likely.
         """
+        if abs(self.k1) <= _SURE * self.spread:
+            return usual
         return float(np.sqrt(max(usual**2, self.k1**2 - self.spread**2)))
 
     def believed(self, usual: float) -> float:
