@@ -15,6 +15,7 @@ _ALSO: Final = {
     # keys
     "mass": "weight",
     "clearance": "gap, tolerance",
+    "side": "profile, profiles",
     "corner": "radius",
     # forms of sections, blocks and corners, kinds of opening
     "ellipse": "circle, circular, round, disc, disk, cylinder, cylindrical, oval",
