@@ -123,6 +123,11 @@ def note(code: str, message: str, advice: str = "", **rest: Unpack[_Rest]) -> Fi
     return Finding(code=code, severity=Severity.NOTE, message=message, advice=advice, **rest)
 
 
+def but_notes(findings: Iterable[Finding]) -> list[Finding]:
+    """The findings that are more than notes."""
+    return [finding for finding in findings if finding.severity is not Severity.NOTE]
+
+
 def ordered(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """The findings worst first, those of one code together in the order they were found, without repeats."""
     unique = dict.fromkeys(findings)

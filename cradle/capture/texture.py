@@ -41,12 +41,13 @@ def without_texture(outline: Outline, *, source: str) -> Outline:
     if plain is None or crossing(plain) is not None:
         return outline
     moved_mm = distances_to_boundary(drawn, region(plain))
+    most_mm = float(moved_mm.max())
     told = note(
         "texture-smoothed",
         f"its {len(drawn):,} points run to and fro, finer than is printed; smoothed, {len(plain):,} are enough: "
-        f"the line moves by {float(np.median(moved_mm)):.2f} mm in the median, by up to {float(moved_mm.max()):.2f} mm",
+        f"the line moves by {float(np.median(moved_mm)):.2f} mm in the median, by up to {most_mm:.2f} mm",
         where=source,
-        **in_mm(float(moved_mm.max())),
+        **in_mm(most_mm),
     )
     return replace(outline, points_mm=frozen(plain), form_findings=(*outline.form_findings, told))
 

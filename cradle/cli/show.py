@@ -12,7 +12,7 @@ from rich.table import Table
 from cradle.checks.cautions import ALWAYS
 from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.cli.json_output import print_json
-from cradle.finding import Severity
+from cradle.finding import Severity, but_notes
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
 from cradle.names import command, listed
@@ -59,7 +59,7 @@ def show_check(row: Row, made: MadeHolder, *, code: int, as_json: bool) -> None:
     _print_sections(console, row)
     _print_notes(console, made.findings)
     say(console, f"the holder will have {made.clearance_words}; chance of fit {percent(made.chance)}")
-    print_findings(console, _loud(made), rank=gravity)
+    print_findings(console, but_notes(made.findings), rank=gravity)
     after = step_after_check(made, folder=str(row.project.file.parent))
     _print_steps(console, (*seeing_to(doubts_about(made)), after))
 
@@ -69,7 +69,7 @@ def show_read(row: Row) -> None:
     console = new_console()
     _print_sections(console, row)
     _print_notes(console, row.findings)
-    print_findings(console, [f for f in row.findings if f.severity is not Severity.NOTE])
+    print_findings(console, but_notes(row.findings))
 
 
 def _print_notes(console: Console, findings: Sequence[Finding]) -> None:
@@ -80,10 +80,6 @@ def _print_notes(console: Console, findings: Sequence[Finding]) -> None:
 def _print_steps(console: Console, steps: Sequence[str]) -> None:
     for number, step in enumerate(steps, start=1):
         say(console, step, head=f"{number}. ")
-
-
-def _loud(made: MadeHolder) -> list[Finding]:
-    return [f for f in made.findings if f.severity is not Severity.NOTE]
 
 
 def _print_sections(console: Console, row: Row) -> None:
@@ -121,9 +117,9 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
         whose = "" if len(mades) == 1 else f"{name}: "
         head = f"{whose}{advice.advised.capitalize()}"
         say(console, f": chance of fit {percent(made.chance)}", head=head, style="bold")
-    print_findings(console, *map(_loud, mades), names=names, rank=gravity)
+    print_findings(console, *(but_notes(made.findings) for made in mades), names=names, rank=gravity)
     if len(mades) == 1:
-        if not _loud(mades[0]):
+        if not but_notes(mades[0].findings):
             say(console, advised[0].reason)
         _print_steps(console, steps_after(doubts_about(mades[0]), advised[0]))
     else:

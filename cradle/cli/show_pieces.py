@@ -13,7 +13,7 @@ from rich.table import Table
 from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.cli.json_output import print_json
 from cradle.cli.show import number, pair
-from cradle.finding import Severity
+from cradle.finding import but_notes
 from cradle.geometry.mesh import volume_mm3
 from cradle.names import command, listed
 from cradle.project.materials import solid_density_g_cm3
@@ -59,7 +59,7 @@ def show_pieces(
     for finding in pieces.findings:
         if finding.code == "piece-idle":
             say(console, finding.message)
-    print_findings(console, [f for f in pieces.findings if f.severity is not Severity.NOTE])
+    print_findings(console, but_notes(pieces.findings))
     for other in dict.fromkeys(project.row.things):
         its_file = normpath(join(file.parent, other))
         say(console, f"test pieces of another thing in the row: “{command('pieces', its_file)}”")

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 
 from cradle.errors import CombinedError, GeometryError, InputError, Problem, ProjectError
-from cradle.finding import Finding, Severity, ordered
+from cradle.finding import Finding, but_notes, ordered
 from cradle.project.project import Project
 from cradle.project.reader import project_text
 from cradle.project.toml_positions import KeyPath, Place, line_of, path_of, places_in
@@ -77,7 +77,7 @@ def _findings(path: KeyPath, measured: ToPlace) -> tuple[Finding, ...]:
 
 def _with_doubt(error: InputError, findings: tuple[Finding, ...]) -> InputError:
     """The error, its hint followed by the gravest warning of the outline it is about: that may be what is wrong."""
-    warnings = [finding for finding in ordered(findings) if finding.severity is not Severity.NOTE]
+    warnings = but_notes(ordered(findings))
     if not warnings:
         return error
     doubt = f"or the outline is wrong: {warnings[0]}"

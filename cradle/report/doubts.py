@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from cradle.finding import About, Finding, Severity
+from cradle.finding import About, Finding, Severity, but_notes
 from cradle.noun import record
 from cradle.report.recommendation import Recommendation, sentence
 from cradle.result.made_holder import MadeHolder
@@ -45,8 +45,7 @@ class Doubt:
 
 def doubts_about(made: MadeHolder) -> tuple[Doubt, ...]:
     """Doubts about a holder: what forbids printing it, then readings that look mistaken, whether it holds at all, the fit, walls, then mere looks."""
-    loud = [f for f in made.findings if f.severity is not Severity.NOTE]
-    return tuple(_doubt(f) for f in sorted(loud, key=gravity))
+    return tuple(_doubt(f) for f in sorted(but_notes(made.findings), key=gravity))
 
 
 def steps_after(found: Sequence[Doubt], advice: Recommendation) -> tuple[str, ...]:

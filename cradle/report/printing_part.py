@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, but_notes
 from cradle.project.printer import PrinterSpec
 from cradle.report.printing import SHELL_LINES, SPARSE, PrintNotes, print_hints, print_notes
 from cradle.report.tables import fact_list
@@ -40,7 +40,7 @@ def _facts(notes: PrintNotes, printer: PrinterSpec) -> list[tuple[str, str]]:
 
 def _support_words(findings: Sequence[Finding]) -> str:
     """Whether the print needs supports, by what was found of its overhangs."""
-    steep = [f for f in findings if f.code in _OVERHANGS and f.severity is not Severity.NOTE]
+    steep = [f for f in but_notes(findings) if f.code in _OVERHANGS]
     if not steep:
         return "No supports are needed."
     places = "One place needs" if len(steep) == 1 else f"{len(steep)} places need"

@@ -8,7 +8,7 @@ from enum import StrEnum
 from os.path import join, normpath
 from typing import Final
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, but_notes
 from cradle.names import command, listed
 from cradle.noun import record
 from cradle.project.trial_log import Outcome, Trial, TrialPiece
@@ -150,7 +150,7 @@ def recommend(
         One of each of the things held, for the commands to type; the first is
         of the holder's own.
     """
-    loud = [f for f in findings if f.severity is not Severity.NOTE]
+    loud = but_notes(findings)
     reason = "No problems were found." if chance >= goal else f"{percent(goal)} was asked for."
     if any(f.severity is Severity.FAIL for f in loud):
         return Recommendation(

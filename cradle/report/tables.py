@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from html import escape
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, but_notes
 from cradle.geometry.ring import size
 from cradle.report.in_brief import in_brief
 from cradle.result.measurements import InspectionDimension
@@ -74,7 +74,7 @@ def _pair(values: Sequence[float | None]) -> str:
 
 def finding_list(findings: Sequence[Finding]) -> str:
     """Findings, worst first; notes folded away."""
-    loud = [f for f in findings if f.severity is not Severity.NOTE]
+    loud = but_notes(findings)
     quiet = [f for f in in_brief(findings) if f.severity is Severity.NOTE]
     parts = []
     if loud:

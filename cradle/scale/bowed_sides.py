@@ -16,7 +16,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats
 from cradle.geometry.vectors import left_of, unit
 from cradle.noun import noun
-from cradle.scale.calibration import Lens, straightened
+from cradle.scale.calibration import lens_of, straightened
 
 _TRIED: Final = 0.01
 _ROUNDS: Final = 3
@@ -72,14 +72,6 @@ def lens_seen(sides_px: Sequence[Floats], size_px: tuple[int, int], *, spread_px
     left = bow - slope * float(slope @ bow) / told
     unlike = float(left @ left) / max(1, len(sides) - 1) / spread_px**2
     return LensSeen(k1=lens.k1, spread=spread_px * float(np.sqrt(max(1.0, unlike) / told)))
-
-
-def lens_of(size_px: tuple[int, int], k1: float) -> Lens:
-    """The lens of a picture with such a coefficient."""
-    width, height = size_px
-    return Lens(
-        centre_px=((width - 1) / 2, (height - 1) / 2), radius_px=float(np.hypot(width, height)) / 2, k1=k1
-    )
 
 
 def _bow(points: Floats) -> float:

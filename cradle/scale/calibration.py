@@ -37,6 +37,14 @@ class Lens:
     k2: float = 0.0
 
 
+def lens_of(size_px: tuple[int, int], k1: float) -> Lens:
+    """The lens with such a coefficient of a picture, about its middle and in parts of its half diagonal."""
+    width, height = size_px
+    return Lens(
+        centre_px=((width - 1) / 2, (height - 1) / 2), radius_px=float(np.hypot(width, height)) / 2, k1=k1
+    )
+
+
 @noun
 class Calibration:
     """How pixels become mm, and how well that is known.

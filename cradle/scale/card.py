@@ -16,8 +16,8 @@ from cradle.errors import CaptureError
 from cradle.finding import Finding, in_unit, note
 from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.ring import edge_lengths, perimeter
-from cradle.scale.bowed_sides import LensSeen, lens_of, lens_seen
-from cradle.scale.calibration import bent, lengths_mm, raised_scale_error, straightened
+from cradle.scale.bowed_sides import LensSeen, lens_seen
+from cradle.scale.calibration import bent, lengths_mm, lens_of, raised_scale_error, straightened
 from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.view import (
     LENS,
@@ -105,7 +105,7 @@ def card_scale(
         corners = bent(straight, _crossings([straightened(straight, side) for side in sides_px]))
     sides = edge_lengths(corners)
     if sides[0] + sides[2] < sides[1] + sides[3]:
-        corners, sides = following(corners), following(sides)
+        corners = following(corners)
     if not _round_corners(contour_px, corners):
         raise CaptureError("what looks like a bank card does not have a card's corners", where=picture.file)
     setting = setting_of(picture, camera=camera, distance_mm=distance_mm)

@@ -21,7 +21,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun, record
 from cradle.scale.bowed_sides import LensSeen
-from cradle.scale.calibration import Calibration, Lens, from_scale, to_mm
+from cradle.scale.calibration import Calibration, from_scale, lens_of, to_mm
 from cradle.scale.camera import FILM_DIAGONAL_MM, NO_SCANNER_DEG, USUAL_FOCAL_MM
 from cradle.scale.gauss_newton import gauss_newton, slopes, spread_of
 
@@ -199,13 +199,8 @@ def fit_view(setting: Setting, sources: Sequence[Known]) -> PictureView:
     view = _adjusted(setting, sources, start)
     usual, seen = setting.spreads, np.abs(view.parameters)
     lean = max(usual.lean_x, float(seen[_LEAN_X]), float(seen[_LEAN_Y]))
-    lens = max(usual.lens, float(seen[_BEND])) if any(source.lens for source in sources) else usual.lens
-    wider = usual._replace(
-        ratio=max(usual.ratio, float(seen[_RATIO])),
-        lean_x=lean,
-        lean_y=lean,
-        lens=lens if usual.lens else 0.0,
-    )
+    lens = max(usual.lens, float(seen[_BEND])) if usual.lens > 0 and seen_lenses else usual.lens
+    wider = usual._replace(ratio=max(usual.ratio, float(seen[_RATIO])), lean_x=lean, lean_y=lean, lens=lens)
     if wider == usual:
         return view
     return _adjusted(replace(setting, spreads=wider), sources, view.parameters)
@@ -317,5 +312,5 @@ def _calibration(setting: Setting, parameters: Floats, source: str) -> Calibrati
     return Calibration(
         mm_from_px=matrix,
         source=source,
-        lens=Lens(centre_px=(cx, cy), radius_px=float(np.hypot(width, height)) / 2, k1=bend),
+        lens=lens_of((width, height), bend),
     )

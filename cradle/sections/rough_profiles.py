@@ -30,8 +30,9 @@ def smoothed_profiles(profiles: Profiles) -> tuple[Profiles, list[Finding]]:
     for profile in profiles.known:
         form = form_of(profile.points_mm, smooth=_smoothed, fewer=few_along, plenty=_PLENTY, spared=_SPARED)
         if form is not None:
-            points[profile.side] = frozen(form)
-            found.append(_told(profile, form))
+            smooth = Profile(side=profile.side, points_mm=frozen(form))
+            points[profile.side] = smooth.points_mm
+            found.append(_told(profile, smooth))
     return (Profiles(**points) if found else profiles), found
 
 
@@ -42,12 +43,13 @@ def _smoothed(points: Floats, /, *, grain_mm: float) -> Floats:
     return path[np.concatenate([[True], highest[1:] > highest[:-1]])]
 
 
-def _told(profile: Profile, form: Floats) -> Finding:
-    moved = np.abs(np.interp(*profile.points_mm.T[:1], *form.T) - profile.points_mm[:, 1])
+def _told(profile: Profile, smooth: Profile) -> Finding:
+    heights, reach = profile.points_mm.T
+    moved_mm = float(np.median(np.abs(smooth.at(heights) - reach)))
     return note(
         "profile-smoothed",
-        f"its {len(profile.points_mm):,} points run to and fro, finer than is printed; smoothed, {len(form):,} are "
-        f"enough: they move by {float(np.median(moved)):.2f} mm in the median",
+        f"its {len(profile.points_mm):,} points run to and fro, finer than is printed; smoothed, {len(smooth.points_mm):,} are "
+        f"enough: they move by {moved_mm:.2f} mm in the median",
         where=f"side.{profile.side}",
-        **in_mm(float(np.median(moved))),
+        **in_mm(moved_mm),
     )

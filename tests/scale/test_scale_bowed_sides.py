@@ -10,8 +10,8 @@ from things_painted import card_on, egg, placed
 from cradle.capture.tracing import trace_picture
 from cradle.geometry.ring import signed_area
 from cradle.project.picture import PictureSource
-from cradle.scale.bowed_sides import LensSeen, lens_of, lens_seen
-from cradle.scale.calibration import bent, through
+from cradle.scale.bowed_sides import LensSeen, lens_seen
+from cradle.scale.calibration import bent, lens_of, through
 
 SIZE_PX = (2000, 1500)
 LEANING = np.array([[1.0, 0.05, -40.0], [0.02, 0.97, 30.0], [2e-5, -3e-5, 1.0]])
