@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.arrays import Floats, Ints, preceding
 from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, joined, moved_points
 from cradle.geometry.planar import are_simple, triangulate
 from cradle.geometry.ring import at_heights
@@ -69,7 +69,7 @@ def shown_body(body: Body, matrix: Floats) -> ShownMesh:
     if heights[-1] != body.heights_mm[-1]:
         rings = np.concatenate([rings, body.rings_mm[-1:]])
         heights = np.append(heights, body.heights_mm[-1])
-    rings = rings[:, _every(rings.shape[1], most=_MOST_POINTS)]
+    rings = rings[:, _spread_columns(rings, most=_MOST_POINTS)]
     m, n = rings.shape[:2]
     j = np.arange(n)
     k = (j + 1) % n
@@ -98,10 +98,23 @@ def _every(count: int, *, most: int) -> slice:
     return slice(None, None, max(1, -(-count // most)))
 
 
+def _spread_columns(rings: Floats, *, most: int) -> Ints:
+    """Which columns of rings ``(m, n, 2)`` to keep, at most so many: as far from one another as can be, on all rings together.
+
+    Between unlike sections most columns may lie at one place.
+    """
+    count = rings.shape[1]
+    if count <= most:
+        return np.arange(count)
+    along = np.cumsum(np.linalg.norm(rings - np.roll(rings, 1, axis=1), axis=2).mean(axis=0))
+    return np.unique(np.searchsorted(along, np.linspace(0, along[-1], most, endpoint=False)))
+
+
 def _filled(ring: Floats) -> Ints:
-    """Triangles that fill a ring ``(n, 2)`` and leave its hollows open, ``(n − 2, 3)``; a fan where fewer points made it cross itself."""
-    if are_simple([ring])[0]:
-        return triangulate(ring)
+    """Triangles that fill a ring ``(n, 2)`` and leave its hollows open, ``(f, 3)``; a fan where fewer points made it cross itself."""
+    own = np.flatnonzero((ring != preceding(ring)).any(axis=1))
+    if len(own) >= 3 and are_simple([ring[own]])[0]:
+        return own[triangulate(ring[own])]
     j = np.arange(1, len(ring) - 1)
     return np.column_stack([np.zeros_like(j), j, j + 1])
 

@@ -12,7 +12,7 @@ from made_demos import made_demo
 
 from cradle.drawing.holder_views import holder_views
 from cradle.geometry.mesh import TriMesh, edge_statistics, volume_mm3
-from cradle.geometry.ring import size
+from cradle.geometry.ring import resample, size
 from cradle.pipeline.output_files import report_files
 from cradle.report.chance_figure import chance_figure
 from cradle.report.facts import measured_facts
@@ -105,6 +105,18 @@ def test_a_hollow_in_the_thing_is_shown_open():
     assert level[level > 0].sum() == pytest.approx(
         np.pi * (40**2 - 25**2) / 2, rel=0.02
     )  # half a ring's area
+
+
+@pytest.mark.parametrize("bunched", [60, 400])
+def test_a_body_most_of_whose_columns_lie_at_one_corner_is_shown_whole(bunched):
+    """Between unlike sections the columns of one may all end at a corner of another: shown by every so many, a square became a sliver."""
+    square = np.array([[0.0, 0.0], [40.0, 0.0], [40.0, 30.0], [0.0, 30.0]])
+    corner = np.tile(square[:1], (bunched, 1))
+    ring = np.concatenate([corner, resample(square, count=100), corner])
+    body = SimpleNamespace(rings_mm=np.stack([ring, ring]), heights_mm=np.array([0.0, 20.0]))
+    light = shown_body(body, np.eye(4)).mesh
+    assert volume_mm3(light) == pytest.approx(40 * 30 * 20, rel=0.02)
+    assert len(light.vertices_mm) <= 2 * 72
 
 
 def test_mass_and_filament_of_a_cube():
