@@ -26,6 +26,8 @@ BY_RULE: Final = 0.18
 """How near the spacing must be to what a tag says, and to what another rule does where the view may lean by 20 degrees."""
 _STEP: Final = 0.12
 """A longer class of marks is at least this much longer, in spacings."""
+_CLEAR_STEP: Final = 0.5
+"""And so much where marks are left out: else every second mm, of which each fifth is longer, would do."""
 _CLEARER: Final = 0.04
 _EARNED: Final = 0.02
 """Least that a further class of marks must explain; digits that an inch's marks run into explain less."""
@@ -33,6 +35,8 @@ _SHORTEST: Final = 2.2
 """Sixteenths' shortest marks are at most so long, in spacings: 3.5 mm; thirty-seconds' as short were 1.7 mm (common practice)."""
 _EIGHTHS_SHORTEST: Final = 1.5
 """And eighths': 4.8 mm; what is longer are sixteenths of which blur has made two sizes one."""
+_NUMERALS: Final = ((), (-2, -1), (1, 2))
+"""Places, from each longest mark, of marks that its numeral may run into: none, those before it, those after it (common practice)."""
 _MOST_DRIFT: Final = 0.4
 """By what part marks at either end may seem longer or shorter than in the middle."""
 
@@ -85,17 +89,38 @@ def readings(number: Ints, lengths: Floats, *, whole: Floats | None = None) -> t
     spread = float(np.abs(sizes - np.median(sizes)).sum())
     if spread <= _STEP * max(1.0, 0.05 * len(sizes)):
         return ()
+    shortest = float(np.quantile(_level(number, whole), 0.25))
+    found: tuple[GraduationReading, ...] = ()
+    for beside in _NUMERALS:  # looked at only where what came before does not tell
+        found = max(found, _plain(_found(number, sizes, beside), shortest=shortest), key=_told)
+        if _told(found) >= LEAST_AGREEMENT:
+            break
+    return found
+
+
+def _found(number: Ints, sizes: Floats, beside: tuple[int, ...]) -> list[GraduationReading]:
+    """The graduations that explain anything, the best first; usual ones without the marks so many places from each longest one."""
     found = []
     for graduation in GRADUATIONS:
         if number[-1] - number[0] < 1.5 * graduation.period:
             continue
-        best = max(
-            _agreement(number - phase, sizes, graduation, spread) for phase in range(graduation.period)
-        )
+        hidden = [place % graduation.period for place in beside if graduation.usual]
+        best = 0.0
+        for phase in range(graduation.period):
+            counts, seen = number - phase, sizes
+            if hidden:
+                clear = ~np.isin(counts % graduation.period, hidden)
+                counts, seen = counts[clear], seen[clear]
+            best = max(best, _agreement(counts, seen, graduation, step=_CLEAR_STEP if hidden else _STEP))
         if best > 0:
             found.append(GraduationReading(graduation=graduation, agreement=best))
     found.sort(key=lambda reading: -reading.agreement)
-    return _plain(found, shortest=float(np.quantile(_level(number, whole), 0.25)))
+    return found
+
+
+def _told(found: Sequence[GraduationReading]) -> float:
+    """How much the best reading explains."""
+    return found[0].agreement if found else 0.0
 
 
 def _plain(found: Sequence[GraduationReading], *, shortest: float) -> tuple[GraduationReading, ...]:
@@ -145,8 +170,9 @@ def _level(number: Ints, sizes: Floats) -> Floats:
     return np.asarray(sizes / (1 + trend))
 
 
-def _agreement(number: Ints, sizes: Floats, graduation: Graduation, spread: float) -> float:
-    """Part of the spread of the lengths that their classes explain; 0 when the classes are out of order."""
+def _agreement(number: Ints, sizes: Floats, graduation: Graduation, *, step: float) -> float:
+    """Part of the spread of the lengths that their classes explain; 0 when one is not longer than the next by ``step``."""
+    spread = float(np.abs(sizes - median(sizes.tolist())).sum())
     classes = _classes(number, graduation)
     rest, middle = 0.0, -np.inf
     for rank in range(int(classes.max()) + 1):
@@ -154,11 +180,11 @@ def _agreement(number: Ints, sizes: Floats, graduation: Graduation, spread: floa
         if not own.size:
             return 0.0
         centre = median(own.tolist())  # a fifth of numpy's cost for a few dozen: asked thousands of times
-        if centre < middle + _STEP:
+        if centre < middle + step:
             return 0.0
         middle = centre
         rest += float(np.abs(own - centre).sum())
-    return max(0.0, 1.0 - rest / spread)
+    return max(0.0, 1.0 - rest / max(spread, 1e-9))
 
 
 def _classes(number: Ints, graduation: Graduation) -> Ints:

@@ -35,6 +35,8 @@ _LOOSE: Final = 0.22
 """How far from its place a mark may lie while the law is not yet known, in spacings."""
 _RIVAL: Final = 0.35
 """A row of the other polarity at least this good is read as well: gaps between marks can show two ridges each."""
+_ONE_SIDE_PX: Final = 6.0
+"""Marks at least so far apart need stand out from one side alone."""
 _NOISE: Final = 0.09
 """Rms from an even row, in spacings: peaks of noise that happen to be near their places have 0.11 or more."""
 _UNEVEN: Final = 4.0
@@ -292,7 +294,10 @@ def _measured(strip: Strip, chain: _Chain) -> Marks | None:
 
 
 def _contrast(strip: Strip, sign: int, rows: slice, at: Floats, spacing: float) -> Floats:
-    """How much marks that cross the middle of ``rows`` at ``at`` stand out from both sides, ``(n, v)`` grey levels."""
+    """How much marks that cross the middle of ``rows`` at ``at`` stand out, ``(n, v)`` grey levels.
+
+    One side will do: close to the other there may be a numeral. Marks of few pixels stand out of noise from both alone.
+    """
     import cv2
 
     tall = max(1, round(0.4 * spacing * strip.step / strip.rise))
@@ -304,7 +309,9 @@ def _contrast(strip: Strip, sign: int, rows: slice, at: Floats, spacing: float) 
         column = np.rint((at + shift * spacing)[:, None] + runs).astype(np.int64)
         return np.asarray(levels[row, np.clip(column, 0, last)])
 
-    return sign * (seen(0.0) - (seen(-0.45) + seen(0.45)) / 2)
+    here, low, high = (sign * seen(shift) for shift in (0.0, -0.45, 0.45))
+    beside = (low + high) / 2 if spacing * strip.step < _ONE_SIDE_PX else np.minimum(low, high)
+    return np.asarray(here - beside)
 
 
 def _common_rows(strip: Strip, sign: int, rows: slice, at: Floats) -> slice:

@@ -155,6 +155,39 @@ def test_sixteenths_that_blur_has_made_alike_are_not_taken_for_eighths(dpi, read
         assert mm_per_px(scale.calibration, at_px=(50, 50)) == pytest.approx((true, true), rel=1e-3)
 
 
+@pytest.mark.parametrize("after", [False, True])
+@pytest.mark.parametrize("period", [10, 16])
+def test_two_marks_beside_each_longest_one_may_run_into_its_numeral(period, after):
+    """A numeral is 2 to 4 mm high and hardly narrower (common practice, no source): two marks reach down to it."""
+    k = np.arange(121)
+    if period == 10:
+        lengths = np.where(k % 10 == 0, 4.5, np.where(k % 5 == 0, 3.3, 2.0))
+    else:
+        lengths = np.full(len(k), 1.9)
+        for step, size in ((2, 2.5), (4, 3.3), (8, 4.0), (16, 4.8)):
+            lengths[k % step == 0] = size
+    rng = np.random.default_rng(1)
+    beside = np.isin(k % period, [1, 2] if after else [period - 2, period - 1])
+    lengths = np.where(beside, lengths + rng.uniform(0.0, 3.5, len(k)), lengths) + rng.normal(0, 0.05, len(k))
+    reading = credible_reading(readings(k, lengths), tag_unit_mm=None)
+    assert reading.graduation.name == ("mm" if period == 10 else "1/16 in")
+
+
+def test_every_second_millimetre_is_not_taken_for_each():
+    """Of such marks every fifth is longer, and all fifths alike but for what numerals add."""
+    k, rng = np.arange(61), np.random.default_rng(1)
+    lengths = np.where(k % 5 == 0, 2.4, 1.8) + rng.normal(0, 0.05, len(k))
+    lengths[k % 10 == 0] += 0.25
+    lengths[np.isin(k % 10, [8, 9])] += rng.uniform(0.0, 2.0, np.isin(k % 10, [8, 9]).sum())
+    assert credible_reading(readings(k, lengths), tag_unit_mm=None) is None
+
+
+def test_lengths_of_no_order_are_no_rules():
+    k, rng = np.arange(121), np.random.default_rng(2)
+    for _ in range(20):
+        assert credible_reading(readings(k, rng.uniform(1.5, 5.0, len(k))), tag_unit_mm=None) is None
+
+
 @pytest.mark.parametrize("drift", [-0.3, 0.3])
 def test_lengths_that_grow_from_end_to_end_tell_it_too(drift):
     """A view that leans along a rule shows the marks of its far end shorter, by up to a third."""

@@ -88,6 +88,22 @@ def test_marks_that_draw_together_keep_their_lengths(fan):
     assert np.median(long) - np.median(reach[number % 5 != 0]) == pytest.approx(12, abs=3)
 
 
+@pytest.mark.parametrize("side", [-1, 1])
+def test_a_numeral_close_beside_a_mark_does_not_shorten_it(side):
+    """Only from the other side does the lower part of such a mark stand out."""
+    spacing = 10.0
+    grey, true = rule(spacing, long_every=10)
+    for place in true[::10]:
+        near, far = sorted((place + side * 0.35 * spacing, place + side * 1.2 * spacing))
+        grey[114:125, round(near) : round(far)] = 0  # broad strokes are darker than a thin mark
+    marks = max(read(grey, spacing), key=lambda each: len(each.number))
+    reach = marks.low_px + marks.high_px
+    number = np.abs(marks.at_px[:, :1] - true[None]).argmin(axis=1)
+    long = reach[number % 10 == 0]
+    assert len(long) >= 4
+    assert long == pytest.approx(np.full(len(long), 36.0), abs=4)
+
+
 def test_noise_holds_no_marks():
     grey = np.random.default_rng(2).integers(90, 170, SHAPE, dtype=np.uint8)
     assert read(grey, 9.0) == ()
