@@ -33,6 +33,8 @@ _EARNED: Final = 0.02
 """Least that a further class of marks must explain; digits that an inch's marks run into explain less."""
 _SHORTEST: Final = 2.2
 """Sixteenths' shortest marks are at most so long, in spacings: 3.5 mm; thirty-seconds' as short were 1.7 mm (common practice)."""
+_LEAST_HALVED: Final = 2
+"""Whole inches and half ones that show that there are both."""
 _EIGHTHS_SHORTEST: Final = 1.5
 """And eighths': 4.8 mm; what is longer are sixteenths of which blur has made two sizes one."""
 _NUMERALS: Final = ((), (-2, -1), (1, 2))
@@ -90,9 +92,11 @@ def readings(number: Ints, lengths: Floats, *, whole: Floats | None = None) -> t
     if spread <= _STEP * max(1.0, 0.05 * len(sizes)):
         return ()
     shortest = float(np.quantile(_level(number, whole), 0.25))
+    halved = _halved(number, sizes)
     found: tuple[GraduationReading, ...] = ()
     for beside in _NUMERALS:  # looked at only where what came before does not tell
-        found = max(found, _plain(_found(number, sizes, beside), shortest=shortest), key=_told)
+        told = _plain(_found(number, sizes, beside), shortest=shortest, halved=halved)
+        found = max(found, told, key=_told)
         if _told(found) >= LEAST_AGREEMENT:
             break
     return found
@@ -123,15 +127,36 @@ def _told(found: Sequence[GraduationReading]) -> float:
     return found[0].agreement if found else 0.0
 
 
-def _plain(found: Sequence[GraduationReading], *, shortest: float) -> tuple[GraduationReading, ...]:
+def _halved(number: Ints, sizes: Floats) -> bool:
+    """Whether of the longest marks, if they stand 16 apart, each second one is clearly shorter: half inches between whole ones.
+
+    They are so few that it explains next to nothing of all marks.
+    """
+    period = SIXTEENTHS.period
+    phase = max(
+        range(period), key=lambda start: median(sizes[(number - start) % period == 0].tolist() or [0.0])
+    )
+    long = (number - phase) % period == 0
+    odd = (number[long] - phase) // period % 2 == 1
+    one, two = sizes[long][odd], sizes[long][~odd]
+    if min(len(one), len(two)) < _LEAST_HALVED:
+        return False
+    return bool(max(one.min() - two.max(), two.min() - one.max()) > _CLEAR_STEP)
+
+
+def _plain(
+    found: Sequence[GraduationReading], *, shortest: float, halved: bool
+) -> tuple[GraduationReading, ...]:
     """The readings without those that the marks are too short or too long for.
 
-    Sixteenths, a class of marks less, explain as much of short ones as thirty-seconds do.
+    Sixteenths, a class of marks less, explain as much of short ones as
+    thirty-seconds do, unless they are ``halved``, which sixteenths never are.
     """
     share = {reading.graduation: reading.agreement for reading in found}
     finer, coarser = (share.get(graduation, 0.0) for graduation in (_THIRTY_SECONDS, SIXTEENTHS))
     as_well = coarser > 0 and finer - coarser < _EARNED and shortest < _SHORTEST
-    left_out = [_THIRTY_SECONDS] * as_well + [_EIGHTHS] * (shortest > _EIGHTHS_SHORTEST)
+    unlikely = [SIXTEENTHS] if halved and finer else [_THIRTY_SECONDS] * as_well
+    left_out = unlikely + [_EIGHTHS] * (shortest > _EIGHTHS_SHORTEST)
     return tuple(reading for reading in found if reading.graduation not in left_out)
 
 

@@ -18,9 +18,11 @@ _TALLEST: Final = 11.0
 """How far to either side marks are looked for, in waves."""
 _ROUGH_PX: Final = 2.0
 """How far apart columns of a strip may lie while its row of marks is looked for."""
-_UPRIGHT: Final = 0.03
+_UPRIGHT: Final = 0.01
 _MOST_SKEW: Final = 0.4
 """Less is a flatbed's noise; more is no view that anything else could be read in."""
+_PARALLEL: Final = 0.03
+"""Marks whose skews differ by less do not draw together."""
 _STRONG: Final = 0.2
 """Part of what is usual of a line's wave that still shows its marks."""
 _LEAST_CHUNKS: Final = 4
@@ -186,7 +188,7 @@ def leans(strip: Strip, wave_px: float, at: Floats) -> Floats:
         return np.zeros(len(at))
     skew, change = straight_through(along[used], _skew(turned[used], strip, wave_px))
     own = skew + change * (strip.start + at * strip.step)
-    return np.asarray(own * (strip.rise / strip.step) if np.ptp(own) > _UPRIGHT else np.zeros(len(at)))
+    return np.asarray(own * (strip.rise / strip.step) if np.ptp(own) > _PARALLEL else np.zeros(len(at)))
 
 
 def straight_through(x: Floats | Ints, y: Floats) -> tuple[float, float]:

@@ -42,8 +42,8 @@ def test_a_ruler_is_found_alone(dpi, angle, blur, noise, inches):
 
 
 def test_marks_too_near_one_another_are_no_scale_and_it_is_said_why():
-    """At 65 dpi and a blur of 1.1 px the marks of a rule in sixteenths are all about as long."""
-    picture, _ = ruler_case(18, dpi=65, angle=84.0, blur=1.1, noise=2.0, inches=True)
+    """At 55 dpi and a blur of 0.8 px the marks of a rule in sixteenths are all about as long."""
+    picture, _ = ruler_case(7, dpi=55, angle=84.0, blur=0.8, noise=2.0, inches=True)
     found = find_rulers(picture, find_things(picture))
     assert found.scales == ()
     assert any("whether they are mm or parts of an inch is not clear" in reason for reason in found.reasons)
@@ -144,6 +144,18 @@ def test_an_inch_whose_marks_run_into_digits_makes_no_thirty_seconds():
     for step, size in ((2, 3.8), (4, 5.0), (8, 6.3), (16, 7.6), (32, 9.5)):
         lengths[k % step == 0] = size
     assert credible_reading(readings(k, lengths), tag_unit_mm=None).graduation.name == "1/32 in"
+
+
+@pytest.mark.parametrize("half_inch", [6.2, 7.6])
+def test_half_inches_between_whole_ones_make_thirty_seconds(half_inch):
+    """The few marks of half inches explain little of all lengths; on a rule in sixteenths each inch's is as long."""
+    k = np.arange(164)
+    lengths = np.full(len(k), 2.0)
+    for step, size in ((2, 2.9), (4, 3.9), (8, 5.0), (16, half_inch), (32, 7.6)):
+        lengths[k % step == 0] = size
+    lengths += np.random.default_rng(4).normal(0, 0.15, len(k))
+    told = credible_reading(readings(k, lengths), tag_unit_mm=None).graduation.name
+    assert told == ("1/32 in" if half_inch < 7.0 else "1/16 in")
 
 
 @pytest.mark.parametrize(("dpi", "read"), [(85, 1), (95, 0)])
