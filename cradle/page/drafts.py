@@ -50,7 +50,7 @@ class Draft:
 
 
 def draft_of(text: str, *, file: Path) -> Draft:
-    """The usable parts of a project's text.
+    """The usable parts of a project's text, its sections from bottom to top; those without a height come last.
 
     Raises
     ------
@@ -60,8 +60,7 @@ def draft_of(text: str, *, file: Path) -> Draft:
     data, places = parsed(text, file=file)
     reader = TableReader(places, file=file)
     values = reader.drafts(data, TABLES)
-    entries = values.get("sections") or []
-    sections = tuple(_section(entry, n, _of(reader, f"section[{n + 1}]")) for n, entry in enumerate(entries))
+    sections = tuple(_section(entry, reader) for entry in values.get("sections") or [])
     views = {
         n: ViewSpec(**entry)
         for n, entry in enumerate(values.get("views") or [])
@@ -76,9 +75,11 @@ def draft_of(text: str, *, file: Path) -> Draft:
     )
 
 
-def _section(values: Mapping[str, Any], number: int, problems: tuple[Problem, ...]) -> DraftSection:
-    missing = f"section[{number + 1}].height"
-    grave = [p for p in problems if p.where != missing]
+def _section(values: Mapping[str, Any], reader: TableReader) -> DraftSection:
+    number: int = values["number"]
+    where = f"section[{number + 1}]"
+    problems = _of(reader, where)
+    grave = [p for p in problems if p.where != f"{where}.height"]
     known = {**values, "height_mm": values.get("height_mm", 0.0)}
     return DraftSection(
         number=number,

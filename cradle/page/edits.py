@@ -15,12 +15,11 @@ from typing import Any
 from cradle.errors import CradleError, InputError, Problem, ProjectError
 from cradle.page.typed_values import value_of
 from cradle.project.change import with_value
-from cradle.project.change_tables import sorted_tables, with_new_table, with_table, without_table
+from cradle.project.change_tables import with_new_table, with_table, without_table
 from cradle.project.key import Kinds, Occurrence
 from cradle.project.project import TABLES
 from cradle.project.reader import project_from_text
 from cradle.project.toml_positions import KeyPath, data_of, path_of
-from cradle.units import parse_length_mm
 
 _MISSING = "missing"
 _BEGUN = '[fit]\nclearance = "auto"\nbetween = "auto"\n'
@@ -46,7 +45,7 @@ def begun(text: str) -> str:
 
 
 def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
-    """The project's text after the steps of an edit, its sections in order of their heights.
+    """The project's text after the steps of an edit.
 
     Raises
     ------
@@ -59,7 +58,6 @@ def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
         for step in steps:
             after, path = _stepped(after, step)
             touched.append(path)
-        after = sorted_tables(after, "section", key=_height_mm)
     except ProjectError:
         raise
     except CradleError as error:
@@ -125,15 +123,6 @@ def _values(path: KeyPath, given: Mapping[str, Any]) -> dict[str, object]:
     return values
 
 
-def _height_mm(section: Mapping[str, Any]) -> float:
-    """Where a section lies; one without a height that can be read lies above all others."""
-    height = section.get("height")
-    try:
-        return parse_length_mm(height) if isinstance(height, str) else float(height)  # type: ignore[arg-type]
-    except (TypeError, ValueError):
-        return float("inf")
-
-
 def _places(problems: Sequence[Problem]) -> list[tuple[str, str]]:
     return [(p.where, p.found) for p in problems]
 
@@ -149,5 +138,5 @@ def _is_about(where: str, touched: Sequence[KeyPath | None]) -> bool:
 
 
 def _without_numbers(path: KeyPath) -> tuple[str, ...]:
-    """The names alone of a path: sections may have changed their numbers."""
+    """The names alone of a path: what one table says may be a mistake of another, such as its height."""
     return tuple(step for step in path if isinstance(step, str))

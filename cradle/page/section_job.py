@@ -45,13 +45,13 @@ class SectionReader:
         folder = job.file.parent
         found = {s.number: self._outline(s.spec, folder) for s in draft.sections if s.spec is not None}
         outlines = {n: outline for n, outline in found.items() if isinstance(outline, Outline)}
-        rows = [_row(s, found.get(s.number)) for s in draft.sections]
+        rows = {s.number: _row(s, found.get(s.number)) for s in draft.sections}
         watch.step("lining up sections")
         profiles, views, said = self._seen(draft, folder)
         usable = [s for s in draft.sections if s.has_height and s.number in outlines]
         heights = [s.spec.height_mm for s in usable if s.spec is not None]
         result: Json = {
-            "sections": rows,
+            "sections": list(rows.values()),
             "side": _side(profiles),
             "problems": problem_rows(said),
         }

@@ -23,7 +23,7 @@ from cradle.page.edits import begun, edited, problems_of
 from cradle.page.error_text import problem_rows
 from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.page.typed_values import shown_values
-from cradle.project.project import TRIALS_FILE
+from cradle.project.project import TABLES, TRIALS_FILE
 from cradle.project.reader import PROJECT_KIND
 from cradle.project.toml_positions import data_of
 
@@ -93,7 +93,7 @@ class ProjectSession:
         return (unread,) if unread is not None else problems_of(kept.project or "", file=self.file)
 
     def state(self) -> dict[str, object]:
-        """All of it as JSON data: revision, values, mistakes, what can be undone."""
+        """All of it as JSON data: revision, values, the sections' order, mistakes, what can be undone."""
         with self._together:
             kept, unread = self._kept, self._unread
             now: dict[str, object] = {
@@ -110,6 +110,7 @@ class ProjectSession:
             "folder": str(real_path(self.folder)),
             "hash": hashlib.sha256(text.encode()).hexdigest()[:16],
             "values": None if data is None else shown_values(data),
+            "from_bottom": _from_bottom(data or {}),
             "readable": data is not None and unread is None,
             "sound": not problems,
             "problems": problem_rows(problems),
@@ -238,6 +239,12 @@ class ProjectSession:
         }
         write_all({path: (text or "").encode() for path, text in changed.items()}, hint=_HINT)
         return _read(self.file)
+
+
+def _from_bottom(data: Mapping[str, Any]) -> list[int]:
+    """The numbers of the sections, counted from 1 as in the file, from the lowest to the highest."""
+    sections = data.get("section")
+    return [1 + n for n in TABLES["section"].order(sections)] if isinstance(sections, list) else []
 
 
 def _read(file: Path) -> Snapshot:

@@ -68,7 +68,8 @@ def _findings(path: KeyPath, measured: ToPlace) -> tuple[Finding, ...]:
     """What was found of the outline that a table of the project file names."""
     match path:
         case ("section", int(number)):
-            return measured.outlines[number].findings
+            pairs = zip(measured.specs, measured.outlines, strict=True)
+            return next(outline.findings for spec, outline in pairs if spec.number == number)
         case ("view", int(number)):
             return measured.views[number].findings
         case _:
@@ -86,7 +87,7 @@ def _with_doubt(error: InputError, findings: tuple[Finding, ...]) -> InputError:
 
 def _tables(project: Project) -> dict[str, KeyPath]:
     """The tables of sections and views, by the places that errors name them with."""
-    sections: dict[str, KeyPath] = {one.where: ("section", k) for k, one in enumerate(project.sections)}
+    sections: dict[str, KeyPath] = {one.where: ("section", one.number) for one in project.sections}
     return sections | {one.where: ("view", k) for k, one in enumerate(project.views)}
 
 

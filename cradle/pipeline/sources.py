@@ -45,8 +45,8 @@ def read_sources(project: Project, *, read: ReadOutline = read_outline) -> ToPla
     folder = project.folder
     outlines = tuple(
         outline
-        for number, spec in enumerate(project.sections)
-        for outline in tried(("section", number), partial(read, spec, folder=folder))
+        for spec in project.sections
+        for outline in tried(("section", spec.number), partial(read, spec, folder=folder))
     )
     profiles = {
         side: profile

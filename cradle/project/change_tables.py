@@ -1,14 +1,14 @@
-"""Add, take out and sort whole tables of a TOML text, and leave the rest of it as it was.
+"""Add, replace and take out whole tables of a TOML text, and leave the rest of it as it was.
 
-A table is moved or taken out with the tables inside it and the comment lines
-right above it. Where a file is laid out so that this cannot be done by moving
-lines, it is written anew from its values: correct, but without its comments.
+A table is replaced or taken out with the tables inside it, and taken out with
+the comment lines right above it too. Where a file is laid out so that this
+cannot be done line by line, it is written anew from its values: correct, but without its comments.
 """
 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, TypeAlias
 
 from cradle.errors import InputError
@@ -103,39 +103,6 @@ def with_table(text: str, path: at.KeyPath, values: Mapping[str, object]) -> str
     )
     rest = text[block[1] :]
     return _checked(f"{text[: block[0]]}{kept}{lines}{chr(10) if rest else ''}{rest}", data)
-
-
-def sorted_tables(text: str, name: str, *, key: Callable[[Mapping[str, Any]], float]) -> str:
-    """The text with the tables ``[[name]]`` in rising order of a key; those with the same stay as they stand.
-
-    Raises
-    ------
-    InputError
-        If the text is no TOML.
-    """
-    data = _loaded(text)
-    entries = data.get(name)
-    if not isinstance(entries, list) or not all(isinstance(entry, Mapping) for entry in entries):
-        return text
-    order = sorted(range(len(entries)), key=lambda n: key(entries[n]))
-    if order == list(range(len(entries))):
-        return text
-    data[name] = [entries[n] for n in order]
-    blocks = [_block(text, (name, n)) for n in range(len(entries))]
-    if None in blocks:
-        return _checked(text, data)
-    places = [block for block in blocks if block is not None]
-    pieces = [_ended(text[start:end]) for start, end in places]
-    after, done = "", 0
-    for (start, end), n in zip(places, order, strict=True):
-        after += text[done:start] + pieces[n]
-        done = end
-    return _checked(after + text[done:], data)
-
-
-def _ended(block: str) -> str:
-    """The lines of a table with a blank line behind them."""
-    return block if block.endswith("\n\n") else block.rstrip("\n") + "\n\n"
 
 
 def _loaded(text: str) -> dict[str, Any]:

@@ -8,7 +8,8 @@ are all made from these.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import MISSING, field, fields
 from enum import StrEnum
 from typing import Any, Final, TypeAlias, TypeVar, dataclass_transform
@@ -181,7 +182,8 @@ class Table:
     sources : mapping of str to Table
         Where its outline may come from instead: tables of their own by name.
     counted_as : str
-        Word that, with its number, names one that has no name, as in ``section 2``.
+        Word that, with its number, names one that has no name, as in ``section 2``; the spec keeps that number
+        as its ``number``, counted from 0.
     keys : mapping of str to Key
     """
 
@@ -256,10 +258,29 @@ class Example:
 
 @record
 class TopLevelTable:
-    """A table at the top level of a file and the field of the whole that it fills; of many, ``most`` are read."""
+    """A table at the top level of a file and the field of the whole that it fills.
+
+    Of many, ``most`` are read, and taken in the rising order of a key; without ``rising``, as they stand.
+    """
 
     field: str
     table: Table | Kinds
     occurrence: Occurrence = Occurrence.ONCE
     most: int = 1
+    rising: Key | None = None
     examples: tuple[Example, ...] = (Example(live=True),)
+
+    def order(self, entries: Sequence[Any]) -> list[int]:
+        """The places of many tables in a file, from 0, in the order in which they are taken.
+
+        Those where the key says the same stay as they stand; one where it cannot be read comes last.
+        """
+        key = self.rising
+
+        def rank(place: int) -> float:
+            try:
+                return 0.0 if key is None else float(key.convert(entries[place][key.name]))
+            except (MistakeError, LookupError, TypeError):
+                return math.inf
+
+        return sorted(range(len(entries)), key=rank)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import field
+from itertools import pairwise
+from operator import itemgetter
 from pathlib import Path
 from typing import Final
 
@@ -19,7 +21,7 @@ from cradle.project.block import (
 )
 from cradle.project.convert import Mistake, amount
 from cradle.project.fit import FIT, SPREAD, FitSpec, SpreadSpec
-from cradle.project.key import Example, Kinds, Occurrence, Table, TopLevelTable, Values, spec
+from cradle.project.key import Example, Key, Kinds, Occurrence, Table, TopLevelTable, Values, spec
 from cradle.project.opening import MOST_OPENINGS, OPENING_EXAMPLES, OPENINGS, OpeningSpec
 from cradle.project.picture import PictureSource
 from cradle.project.printer import PRINTER, TEST_PIECES, PieceSpec, PrinterSpec
@@ -33,6 +35,7 @@ MOST_SECTIONS: Final = 200
 """Each costs the placing of all some tenths of a second, and room for how it hangs together with every other."""
 MOST_VIEWS: Final = 12
 """A few from each side."""
+_NUMBER: Final = itemgetter("number")
 TRIALS_FILE: Final = "trials.toml"
 """Beside the project file: what was tried on the thing and what was seen."""
 
@@ -43,8 +46,8 @@ class Project:
 
     Lengths in mm, angles in degrees, masses in g. Vectors are in the thing's
     frame: x to the right, y away from the viewer, z up from the plane the thing
-    rests on. ``file`` is the file it was read from: relative paths start at its
-    folder.
+    rests on. ``sections`` run from bottom to top, however they stand in ``file``,
+    the file it was read from: relative paths start at its folder.
     """
 
     file: Path
@@ -84,13 +87,24 @@ class Project:
         return "-".join(words) or "thing"
 
 
-def _many(field: str, table: Table | Kinds, *examples: Example, most: int) -> TopLevelTable:
-    return TopLevelTable(field=field, table=table, occurrence=Occurrence.MANY, most=most, examples=examples)
+def _many(
+    field: str, table: Table | Kinds, *examples: Example, most: int, rising: Key | None = None
+) -> TopLevelTable:
+    return TopLevelTable(
+        field=field,
+        table=table,
+        occurrence=Occurrence.MANY,
+        most=most,
+        rising=rising,
+        examples=examples,
+    )
 
 
 TABLES: Final[Mapping[str, TopLevelTable]] = {
     "object": TopLevelTable(field="thing", table=OBJECT),
-    "section": _many("sections", SECTION, *SECTION_EXAMPLES, most=MOST_SECTIONS),
+    "section": _many(
+        "sections", SECTION, *SECTION_EXAMPLES, most=MOST_SECTIONS, rising=SECTION.keys["height"]
+    ),
     "side": TopLevelTable(field="side", table=SIDE),
     "view": _many("views", VIEW, *VIEW_EXAMPLES, most=MOST_VIEWS),
     "loft": TopLevelTable(field="loft", table=LOFT),
@@ -149,7 +163,7 @@ def _number_of_sections(sections: Sequence[Values]) -> Iterator[Mistake]:
     if not sections:
         yield Mistake(
             found="no section found, at least 2 are needed",
-            hint="describe each section in a table [[section]], from bottom to top",
+            hint="describe each section in a table [[section]]",
             at=("section",),
         )
     if len(sections) == 1:
@@ -161,49 +175,38 @@ def _number_of_sections(sections: Sequence[Values]) -> Iterator[Mistake]:
 
 
 def _heights(sections: Sequence[Values], *, thing: Values) -> Iterator[Mistake]:
-    for index, section in enumerate(sections):
-        height, overall = section.get("height_mm"), thing.get("height_mm")
-        at = ("section", index, "height")
-        if height is None:
-            continue
-        if overall is not None and height > overall:
+    known, overall = [section for section in sections if "height_mm" in section], thing.get("height_mm")
+    for section in known:
+        if overall is not None and section["height_mm"] > overall:
             yield Mistake(
-                found=f"{amount(height, 'mm')} is above the thing's overall height, {amount(overall, 'mm')}",
+                found=f"{amount(section['height_mm'], 'mm')} is above the thing's overall height, {amount(overall, 'mm')}",
                 hint="measure one of the two again",
-                at=at,
+                at=("section", section["number"], "height"),
             )
-        below = sections[index - 1].get("height_mm") if index else None
-        if below is None:
+    for pair in pairwise(known):
+        first, second = sorted(pair, key=_NUMBER)
+        height, there = second["height_mm"], first["height_mm"]
+        if abs(height - there) >= TOLERANCES.section_mm:
             continue
-        name = (
-            section_words(sections[index - 1]["name"])
-            if "name" in sections[index - 1]
-            else f"section[{index}]"
+        name = section_words(first["name"]) if "name" in first else f"section[{first['number'] + 1}]"
+        least = amount(TOLERANCES.section_mm, "mm")
+        yield Mistake(
+            found=f"{name} has the same height, {amount(height, 'mm')}"
+            if height == there
+            else f"{amount(height, 'mm')} is less than {least} from {name} ({amount(there, 'mm')})",
+            hint="measure sections at different heights, or leave one of the two out",
+            at=("section", second["number"], "height"),
         )
-        there = f"{name} ({amount(below, 'mm')})"
-        if height == below:
-            yield Mistake(
-                found=f"{name} has the same height, {amount(height, 'mm')}",
-                hint="measure sections at different heights, or leave one of the two out",
-                at=at,
-            )
-        elif height < below:
-            yield Mistake(
-                found=f"{amount(height, 'mm')} is not above {there}",
-                hint="list sections from bottom to top, heights from the plane the thing rests on",
-                at=at,
-            )
-        elif height - below < TOLERANCES.section_mm:
-            least = amount(TOLERANCES.section_mm, "mm")
-            yield Mistake(
-                found=f"{amount(height, 'mm')} is less than {least} above {there}",
-                hint="leave one of the two out",
-                at=at,
-            )
+
+
+def _all_heights_mm(sections: Sequence[Values]) -> list[float]:
+    """Heights of the sections; none where one is not known, which may lie anywhere."""
+    known = [section["height_mm"] for section in sections if "height_mm" in section]
+    return known if len(known) == len(sections) else []
 
 
 def _block_height(sections: Sequence[Values], *, block: Values) -> Iterator[Mistake]:
-    lowest = sections[0].get("height_mm") if sections else None
+    lowest = min(_all_heights_mm(sections), default=None)
     reach = block.get("height_mm")
     if lowest is not None and reach is not None and reach <= lowest:
         yield Mistake(
@@ -214,7 +217,7 @@ def _block_height(sections: Sequence[Values], *, block: Values) -> Iterator[Mist
 
 
 def _piece_heights(sections: Sequence[Values], *, pieces: Values) -> Iterator[Mistake]:
-    highest = sections[-1].get("height_mm") if sections else None
+    highest = max(_all_heights_mm(sections), default=None)
     for height in pieces.get("heights_mm", ()):
         if highest is not None and height > highest:
             yield Mistake(
@@ -226,14 +229,14 @@ def _piece_heights(sections: Sequence[Values], *, pieces: Values) -> Iterator[Mi
 
 def _names(sections: Sequence[Values]) -> Iterator[Mistake]:
     seen: dict[str, int] = {}
-    for index, section in enumerate(sections):
-        name = section.get("name")
+    for section in sorted(sections, key=_NUMBER):
+        name, number = section.get("name"), section["number"]
         if name is None:
             continue
         if name in seen:
             yield Mistake(
                 found=f"{name[:60]!r} is the name of section[{seen[name] + 1}] already",
                 hint="give each section its own name",
-                at=("section", index, "name"),
+                at=("section", number, "name"),
             )
-        seen.setdefault(name, index)
+        seen.setdefault(name, number)

@@ -198,7 +198,7 @@ class TableReader:
             return None
         if isinstance(table, Kinds):
             return [self._of_kind(entry, table, (name, index)) for index, entry in enumerate(data)]
-        return [self._outlined(entry, table, (name, index)) for index, entry in enumerate(data)]
+        return [self._outlined(data[index], table, (name, index)) for index in top.order(data)]
 
     def _of_kind(self, data: object, kinds: Kinds, path: at.KeyPath) -> Values:
         """The kind of a table, and its values by the keys of that kind."""
@@ -227,7 +227,7 @@ class TableReader:
         """The values of one table of a list, its number as a name and the source of its outline included."""
         given: Values = {}
         if table.counted_as:
-            given["name"] = f"{table.counted_as} {path[1] + 1}"
+            given |= {"name": f"{table.counted_as} {path[1] + 1}", "number": path[1]}
         if table.drawing is not None and isinstance(data, Mapping):
             before = len(self.problems)
             source = self._source(data, table, table.drawing, path)
@@ -267,7 +267,7 @@ class TableReader:
         if not isinstance(data, Mapping):
             needed = ", ".join(f"{name} = ..." for name, key in table.keys.items() if key.required)
             self._not_a_table(data, path, holds=needed)
-            return {}
+            return given or {}
         meant = self._unknown(data, path, known=table.inside)
         values = table.defaults() | (given or {})
         for name, key in table.keys.items():

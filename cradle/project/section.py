@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import field
 from enum import StrEnum
 from typing import Final, TypeAlias
 
@@ -127,8 +128,9 @@ Source: TypeAlias = DrawingSource | MeasuredSource | PictureSource
 
 @spec
 class SectionSpec:
-    """One section of the thing."""
+    """One section of the thing; ``number`` is the place of its table among those of the file, from 0."""
 
+    number: int = field(default=0, compare=False)
     name: str = key(text("a name"))
     height_mm: float = key(
         length(least=0.0, hint="heights are measured up from the plane the thing rests on"),
@@ -248,7 +250,7 @@ MEASURED: Final = Table(makes=MeasuredSource, says="an outline known by calipers
 SECTION: Final = Table(
     makes=SectionSpec,
     says="""\
-Sections, at least 2, from bottom to top. A section is the outline at one height, measured
+Sections, at least 2, in any order. A section is the outline at one height, measured
 from the resting plane. Take one where the shape changes, one near the bottom and one just
 above the rim of the holder; hold the calipers and templates parallel to the resting plane.""",
     check=check_section,

@@ -197,22 +197,22 @@ def test_what_was_refused_goes_with_its_section(tub, visit):
     person.until("a third", "document.querySelector('[data-key=\"section[3].height\"]') !== null")
     stays(person, "section[2].measured.width", "-3")
     person.type("section[3].height", "20")  # below the second
-    stays(person, "section[3].measured.width", "-3")
+    stays(person, "section[2].measured.width", "-3")
     person.type("section[3].name", "brim")
     person.says(".card.chosen h3", "brim")
-    stays(person, "section[3].measured.width", "-3")
+    stays(person, "section[2].measured.width", "-3")
     person.go("outline")
     person.go("measure")
-    stays(person, "section[3].measured.width", "-3")
+    stays(person, "section[2].measured.width", "-3")
     other = visit(person)
     other.go("measure")
-    other.press("Remove", '#controls .card:has([data-key="section[2].name"])')
-    stays(person, "section[2].measured.width", "-3")
-    person.type("section[2].measured.width", "37")
+    other.press("Remove", '#controls .card:has([data-key="section[1].name"])')
+    stays(person, "section[1].measured.width", "-3")
+    person.type("section[1].measured.width", "37")
     person.until(
         "nothing refused", "!document.querySelector('#controls').textContent.includes('The project keeps')"
     )
-    assert person.state()["values"]["section"][1]["measured"]["width"] == 37
+    assert person.state()["values"]["section"][0]["measured"]["width"] == 37
 
 
 def test_what_was_refused_goes_with_its_opening_and_goes_when_that_goes(tub, visit):

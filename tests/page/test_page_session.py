@@ -113,7 +113,7 @@ def test_a_file_that_cannot_be_read_any_more_is_told_with_its_line_and_left_alon
         ("block.wall", "-1"),
         ("block.wall", "thick"),
         ("block.form", "round"),
-        ("section[1].height", "60"),  # above the thing's overall height only once it is 70
+        ("section[1].height", "50"),  # the other's
         ("section[2].height", "70"),
         ("fit.lift_out", "0 0 0"),
         ("object.name", "a\x00b"),
@@ -122,10 +122,6 @@ def test_a_file_that_cannot_be_read_any_more_is_told_with_its_line_and_left_alon
 def test_a_value_that_cannot_stand_changes_nothing_and_is_told_at_its_field(tub, key, value):
     before = tub.read_text()
     session = ProjectSession(tub)
-    if (key, value) == ("section[1].height", "60"):
-        edit(session, put(key, value))  # sections are sorted by their heights
-        assert [s["name"] for s in tomllib.loads(tub.read_text())["section"]] == ["high", "low"]
-        return
     with pytest.raises(ProjectError) as refused:
         edit(session, put(key, value))
     assert refused.value.problems[0].where.startswith(key.split("[")[0].split(".")[0])
@@ -150,23 +146,26 @@ def test_a_project_grows_from_nothing(tmp_path):
     )
     edit(session, put("block.height", "30"))
     assert session.state()["sound"], session.problems
-    assert [s["name"] for s in tomllib.loads(file.read_text())["section"]] == ["low", "top"]
+    assert session.state()["from_bottom"] == [2, 1]
 
 
-def test_a_table_that_is_moved_takes_its_comments_along(tub):
-    tub.write_text(
-        tub.read_text().replace('[[section]]\nname = "low"', '# the foot\n[[section]]\nname = "low"')
-    )
+def test_sections_stay_where_they_stand_and_their_order_is_told(tub):
     session = ProjectSession(tub)
+    assert session.state()["from_bottom"] == [1, 2]
     edit(session, put("section[1].height", "55"))
-    text = tub.read_text()
-    assert (
-        text.index('name = "high"')
-        < text.index("# the foot")
-        < text.index('name = "low"')
-        < text.index("[fit]")
-    )
-    assert OWN in text
+    edit(session, [{"do": "add", "key": "section", "values": {"name": "mid"}}])
+    assert [s["name"] for s in tomllib.loads(tub.read_text())["section"]] == ["low", "high", "mid"]
+    assert session.state()["from_bottom"] == [2, 1, 3]  # where one without a height lies is not known
+    edit(session, put("section[3].height", "5.2 cm"))
+    assert session.state()["from_bottom"] == [2, 3, 1]
+
+
+@pytest.mark.parametrize("section", ["3", "[1, 'a']", "{ height = 3 }"])
+def test_what_are_no_sections_has_no_order_of_its_own(tub, section):
+    tub.write_text(f"section = {section}\n")
+    state = ProjectSession(tub).state()
+    assert state["from_bottom"] == ([1, 2] if section.startswith("[") else [])
+    assert not state["sound"]
 
 
 @pytest.mark.slow

@@ -32,6 +32,8 @@ measured = { form = "ellipse", width = 40, depth = 30 }
 [block]
 height = 30
 """
+LOW = TEXT[TEXT.index("[[section]]") : TEXT.index('[[section]]\nname = "middle"')]
+LOW_LAST = TEXT.replace(LOW, "") + LOW
 
 
 @pytest.fixture
@@ -144,10 +146,11 @@ def test_what_is_doubtful_of_a_picture_of_a_side_is_told(jug):
         assert told & {"edge-soft", "unit-unknown"} == codes
 
 
-def test_what_is_doubtful_of_a_picture_is_told_with_the_readings_that_contradict_it(jug):
+@pytest.mark.parametrize("text", [TEXT, LOW_LAST], ids=["sorted", "low last"])
+def test_what_is_doubtful_of_a_picture_is_told_with_the_readings_that_contradict_it(text, jug):
     """A picture that lost a part of the piece makes a sound reading look wrong."""
     jug.write_text(
-        TEXT.replace('"low.csv"', '"low.csv"\nwidth = 40\ndepth = 50').replace(
+        text.replace('"low.csv"', '"low.csv"\nwidth = 40\ndepth = 50').replace(
             '"middle.csv"', '"middle.csv"\nwidth = 40\ndepth = 50'
         ),
         encoding="utf-8",

@@ -52,7 +52,7 @@ def test_all_mistakes_come_at_once_in_the_order_of_their_lines():
         ("height = 80", "height = true"),
         ("height = 4.0", "hieght = 4.0"),
         ("corner = 3", "corner = 99"),
-        ("height = 30.0", "height = 14"),
+        ("height = 30.0", "height = 15"),
         ("clearance = 0.35", "clearance = -1"),
         ("wall = 3.0", "wall = 0"),
         ("diameter = 6", "diameter = nan"),

@@ -64,16 +64,25 @@ CASES = [
         "line 6: section[1].height: expected a length in mm, not a huge",
     ),
     (
-        "height = 15.0",
-        "height = 31",
-        'line 14: section[3].height: 30.0 mm is not above section "mid" (31.0 mm); list sections from bottom to top, heights from the plane the thing rests on',
-    ),
-    (
         "height = 30.0",
         "height = 15",
         'line 14: section[3].height: section "mid" has the same height, 15.0 mm',
     ),
-    ("height = 30.0", "height = 15.001", "line 14: section[3].height: 15.001 mm is less than 0.01 mm above"),
+    (
+        "height = 30.0",
+        "height = 15.001",
+        'line 14: section[3].height: 15.001 mm is less than 0.01 mm from section "mid" (15.0 mm)',
+    ),
+    (
+        "height = 30.0",
+        "height = 14.999",
+        'line 14: section[3].height: 14.999 mm is less than 0.01 mm from section "mid" (15.0 mm)',
+    ),
+    (
+        "height = 30.0",
+        "height = 4",
+        'line 14: section[3].height: section "low" has the same height, 4.0 mm',
+    ),
     (
         "height = 80",
         "height = 20",

@@ -7,7 +7,7 @@ const TAKES =
   "A scan or photograph of a cut card beside a ruler, the capture sheet, or a drawing: SVG, DXF, CSV, JSON." +
   " They are copied into the project's folder. A plain shape needs readings alone.";
 
-// `added` is told the number of each new section.
+// `added` is told the key of each new section.
 export function handOver(context, added) {
   const {desk} = context,
     error = h("p", {class: "error", role: "alert"}),
@@ -55,7 +55,7 @@ export function handOver(context, added) {
     const {path, problems} = await desk.upload(file);
     if (!path) return problems;
     const answer = await addDrawn(desk, path, file.name);
-    if (answer.ok) added(answer.number);
+    if (answer.ok) added(answer.key);
     return answer.problems;
   }
 

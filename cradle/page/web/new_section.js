@@ -1,12 +1,12 @@
 // Sections begun: of a picture or a drawing that was handed over, or a plain shape.
 import {nameOf, sections} from "./sections.js";
 
-// With its number where it was added: sections stand in the order of their heights.
+// With its key where it was added, which is behind the others.
 export async function addDrawn(desk, path, file) {
   const stem = file.replace(/\.[^.]*$/, "").replace(/[-_]+/g, " ").trim() || "section",
     name = freeName(desk, (n) => (n === 1 ? stem : `${stem} ${n}`), 1),
     answer = await desk.edit([{do: "add", key: "section", values: {name, ...sourceOf(path)}}], `${file} added`);
-  return {...answer, number: 1 + sections(desk).findIndex((one) => one.name === name)};
+  return {...answer, key: `section[${sections(desk).length}]`};
 }
 
 // What a section or a view says of the file, handed over, that its outline comes from.

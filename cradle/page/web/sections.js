@@ -4,6 +4,11 @@ export function sections(desk) {
   return (desk.state.values && desk.state.values.section) || [];
 }
 
+// Each with its number in the file, from bottom to top; those whose height is not known come last.
+export function fromBottom(desk) {
+  return desk.state.from_bottom.map((number) => [sections(desk)[number - 1], number]);
+}
+
 export function nameOf(section, number) {
   return (section && section.name) || `section ${number}`;
 }

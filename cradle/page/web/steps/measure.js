@@ -8,7 +8,7 @@ import {missingList} from "../missing.js";
 import {addPlain} from "../new_section.js";
 import {sectionCard} from "../section_card.js";
 import {sectionFigure} from "../section_plot.js";
-import {numberIn, readOf, sections} from "../sections.js";
+import {fromBottom, numberIn, readOf, sections} from "../sections.js";
 
 const SOURCES = ["measured", "picture", "outline"];
 
@@ -23,7 +23,7 @@ export const measure = {
     let signature = "",
       forms = formsTogether(),
       cards = [],
-      chosen = 1;
+      chosen = null;
     controls.replaceChildren(
       h("h2", {}, "Measure the thing"),
       h(
@@ -49,8 +49,18 @@ export const measure = {
       cards = sections(desk).map((one, n) => sectionCard(context, one, n + 1, {add, onchoose: choose}));
       list.replaceChildren(...(cards.length ? cards.map((card) => card.element) : [h("p", {}, NONE)]));
       sides.replaceChildren(leaningForm(desk, add));
-      chosen = Math.max(1, Math.min(chosen, cards.length));
+      if (!cards[chosen - 1]) [[, chosen] = []] = fromBottom(desk);
       mark();
+    }
+
+    // From bottom to top: the others move round the card that somebody types in, so that it keeps the focus.
+    function arrange() {
+      const all = fromBottom(desk).map(([, number]) => cards[number - 1].element),
+        held = all.find((one) => one.contains(document.activeElement)) || all[0],
+        place = all.indexOf(held);
+      if (!held) return;
+      held.before(...all.slice(0, place));
+      held.after(...all.slice(place + 1));
     }
 
     function mark() {
@@ -71,6 +81,7 @@ export const measure = {
         signature = now;
         build();
       } else forms.follow();
+      arrange();
       missing.replaceChildren(...missingList(context));
       tell();
     }
@@ -106,14 +117,13 @@ function shapeOf(desk) {
   return JSON.stringify([shapes, views, desk.state.readable]);
 }
 
-// Whether only a name differs: then the form stays, for somebody is typing in it. Changed places do not count.
+// Whether only names differ: then the form stays, for somebody is typing in it.
 function sameShape(before, now) {
-  if (!before) return false;
-  const [was] = JSON.parse(before),
-    [is] = JSON.parse(now),
-    bare = (list) => JSON.stringify(list.map((one) => one.slice(1))),
-    names = (list) => JSON.stringify(list.map((one) => one[0]).sort());
-  return bare(was) === bare(is) && names(was) !== names(is);
+  const bare = (text) => {
+    const [shapes, ...others] = JSON.parse(text);
+    return JSON.stringify([shapes.map((one) => one.slice(1)), others]);
+  };
+  return before !== "" && bare(before) === bare(now);
 }
 
 // The chosen section, and what was found about all of them.

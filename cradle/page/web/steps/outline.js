@@ -7,7 +7,7 @@ import {handOver} from "../hand_over.js";
 import {missingList} from "../missing.js";
 import {pictureStep} from "../picture_step.js";
 import {sectionFigure} from "../section_plot.js";
-import {nameOf, sections} from "../sections.js";
+import {fromBottom, nameOf} from "../sections.js";
 
 const OF_DRAWING = ["outline", "layer", "unit", "half"];
 
@@ -27,7 +27,7 @@ export const outline = {
       given = handOver(context, choose),
       intro = h("p", {class: "small"}, INTRO),
       picture = pictureStep(context, details);
-    let chosen = 1,
+    let chosen = null,
       signature = "",
       editor = null,
       awaited = false;
@@ -40,10 +40,11 @@ export const outline = {
       missing,
     );
 
-    const here = () => entries(desk)[chosen - 1];
+    const here = () => entries(desk).find((one) => one.prefix === chosen);
 
-    function choose(number) {
-      chosen = Math.max(1, Math.min(number, entries(desk).length));
+    function choose(prefix) {
+      chosen = prefix;
+      if (!here()) chosen = (entries(desk)[0] || {}).prefix;
       awaited = false;
       draw();
     }
@@ -55,11 +56,11 @@ export const outline = {
       leaveEditor();
       given.follow(all.length);
       list.replaceChildren(
-        ...all.map((entry, n) =>
-          button(entry.words, () => choose(n + 1), {"aria-pressed": String(n + 1 === chosen)}),
+        ...all.map((entry) =>
+          button(entry.words, () => choose(entry.prefix), {"aria-pressed": String(entry.prefix === chosen)}),
         ),
       );
-      if (held && list.children[chosen - 1]) list.children[chosen - 1].focus();
+      if (held && one) list.querySelector('[aria-pressed="true"]').focus();
       if (one && one.picture) {
         picture.show(one);
         return;
@@ -149,8 +150,8 @@ export const outline = {
         off.forEach((stop) => stop());
       },
       reveal(key) {
-        const n = entries(desk).findIndex((one) => key.startsWith(one.prefix));
-        if (n >= 0) choose(n + 1);
+        const one = entries(desk).find(({prefix}) => key.startsWith(prefix));
+        if (one) choose(one.prefix);
       },
     };
   },
@@ -161,7 +162,7 @@ function entries(desk) {
   const kind = (one) => (one.picture ? "" : one.measured ? " (plain shape)" : " (drawing)"),
     entry = (one, prefix, name) => ({...one, prefix, name, words: `${name}${kind(one)}`});
   return [
-    ...sections(desk).map((one, n) => entry(one, `section[${n + 1}]`, nameOf(one, n + 1))),
+    ...fromBottom(desk).map(([one, number]) => entry(one, `section[${number}]`, nameOf(one, number))),
     ...(desk.value("view") || []).map((one, n) => entry(one, `view[${n + 1}]`, `view from the ${one.from}`)),
   ];
 }

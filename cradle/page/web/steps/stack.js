@@ -5,7 +5,7 @@ import {sectionFindings} from "../findings.js";
 import {heightsPlot} from "../heights_plot.js";
 import {above} from "../lie.js";
 import {missingList} from "../missing.js";
-import {nameOf, numberIn, readOf, sections} from "../sections.js";
+import {fromBottom, nameOf, numberIn, readOf} from "../sections.js";
 import {solidView} from "../solid.js";
 
 const PLACED_BY_HAND = ["shift", "turn"];
@@ -40,10 +40,9 @@ export const stack = {
     );
 
     function build() {
-      const all = sections(desk);
-      cards = all.map((one, n) => card(desk, one, n + 1, choose)).reverse();
+      cards = fromBottom(desk).map(([one, number]) => card(desk, one, number, choose)).reverse();
       list.replaceChildren(...cards.map((one) => one.element));
-      if (chosen > all.length) chosen = null;
+      if (chosen > cards.length) chosen = null;
     }
 
     function choose(number) {
@@ -53,7 +52,7 @@ export const stack = {
     }
 
     function follow() {
-      const now = JSON.stringify(sections(desk).map((one) => one.name));
+      const now = JSON.stringify(fromBottom(desk).map(([one, number]) => [one.name, number]));
       if (now !== signature) {
         signature = now;
         build();
