@@ -14,7 +14,7 @@ from cradle.fit.gain import Gains
 from cradle.fit.model import FitModel
 from cradle.fit.more_points import more_points
 from cradle.fit.next_section import NextSection, next_section
-from cradle.fit.remedies import SEEN_FROM_THE_SIDE, measuring_advice, what_helps
+from cradle.fit.remedies import SEEN_FROM_THE_SIDE, may_be_turned, measuring_advice, what_helps
 from cradle.fit.trials import Learned
 from cradle.fit.tried_gaps import looser_than_tried, tighter_than_tried
 from cradle.fit.uncertainties import PLAIN_WORDS
@@ -127,6 +127,7 @@ def _to_measure(
         limited_by=limit,
         unseen=model.unseen,
         sections=len(model.section_heights_mm) if project.spread.between_mm is None else None,
+        turned=may_be_turned(project),
         measured_to_mm=highest if chance.cause.height_mm > highest else None,
     )
     return found, helps, measuring_advice(helps, limited_by=limit)

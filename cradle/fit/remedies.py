@@ -9,6 +9,8 @@ from cradle.fit.more_points import MorePoints
 from cradle.fit.next_section import NextSection
 from cradle.fit.uncertainties import Spread
 from cradle.names import listed
+from cradle.project.project import Project
+from cradle.project.section import Align, Form, MeasuredSource
 from cradle.project.side import Side
 
 SEEN_FROM_THE_SIDE: Final = (Spread.BETWEEN, Spread.PLACING)
@@ -34,6 +36,9 @@ _REMEDIES: Final = {
 _STRAIGHT_OF: Final = 2
 _STRAIGHT: Final = "say [spread] between = 0.1 if a straightedge lies close to it from section to section"
 """Light is seen under a straightedge from some hundredths of a millimetre on (common practice, no source)."""
+_ROUND_SHARE: Final = 0.01
+"""What is turned on a lathe or thrown on a wheel reads the same both ways but for this (common practice, no source)."""
+_TURNED: Final = 'say [loft] align = "drawing" if it is round about one upright axis, as turned on a lathe'
 
 
 def what_helps(
@@ -43,20 +48,37 @@ def what_helps(
     limited_by: Spread,
     unseen: Sequence[Side] = (),
     sections: int | None = None,
+    turned: bool = False,
     measured_to_mm: float | None = None,
 ) -> list[str]:
     """What is worth measuring, in words, what helps most first.
 
     ``unseen`` are the sides that nothing shows; ``sections`` is how many there are where nobody said how far the thing
-    may be off between them: of two alone nothing tells whether it runs straight. ``measured_to_mm`` is how far up the
+    may be off between them: of two alone nothing tells whether it runs straight. ``turned`` is whether it `may_be_turned`. ``measured_to_mm`` is how far up the
     thing was measured where it is too tight above that.
     """
     straight = [_STRAIGHT] if sections == _STRAIGHT_OF and limited_by is Spread.BETWEEN else []
     measured = sorted((one for one in (points, found) if one is not None), key=lambda one: -one.gain.part)
     words = [str(one) for one in measured]
+    axis = [_TURNED] if turned and unseen and limited_by is Spread.PLACING else []
     seen = [_seen_from(unseen)] if unseen and limited_by in SEEN_FROM_THE_SIDE else []
     lower = [] if measured_to_mm is None else [f"end the block at {measured_to_mm:g} mm"]
-    return [*lower, *straight, *seen, *words]
+    return [*lower, *straight, *axis, *seen, *words]
+
+
+def may_be_turned(project: Project) -> bool:
+    """Whether all sections are round by what was read, and nobody said how they lie to one another."""
+    sources = [section.source for section in project.sections if section.shift_mm is None]
+    return (
+        project.loft.align is not Align.DRAWING
+        and len(sources) == len(project.sections)
+        and all(
+            isinstance(one, MeasuredSource)
+            and one.form is Form.ELLIPSE
+            and abs(one.width_mm - one.depth_mm) <= _ROUND_SHARE * one.width_mm
+            for one in sources
+        )
+    )
 
 
 def measuring_advice(helps: Sequence[str], *, limited_by: Spread) -> str:

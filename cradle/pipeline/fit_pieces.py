@@ -40,7 +40,7 @@ from cradle.units import exact_mm
 
 _NOT_CUT = frozenset({"extended-above"})
 """Codes of findings about a part of the body that no piece is cut from: the topmost is at the highest section."""
-_ABOVE_RIM = "it lies above the holder's rim"
+_ABOVE_RIM = "it lies at the holder's rim or above it"
 _TOO_WIDE = "the pocket is wider there all round, to let the thing out, so a ring would tell nothing"
 
 

@@ -1,12 +1,14 @@
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from cradle.fit.gain import Gain
 from cradle.fit.more_points import MorePoints
 from cradle.fit.next_section import NextSection
-from cradle.fit.remedies import measuring_advice, what_helps
+from cradle.fit.remedies import may_be_turned, measuring_advice, what_helps
 from cradle.fit.uncertainties import Spread
+from cradle.project.reader import project_from_text
 from cradle.project.side import Side
 
 SECTION = NextSection(height_mm=12.0, where="between", gain=Gain(before=0.5, after=0.7))
@@ -58,3 +60,35 @@ def test_no_one_is_told_to_do_what_is_done(spread):
 
 def test_what_sides_do_not_tell_asks_for_none():
     assert what_helps(SECTION, limited_by=Spread.TRACE, unseen=tuple(Side)) == [str(SECTION)]
+
+
+ROUND = "".join(
+    f'[[section]]\nheight = {z}\nmeasured = {{ form = "ellipse", width = {w}, depth = {w - 0.2} }}\n'
+    for z, w in ((2, 31.3), (28, 53.9))
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "may_be"),
+    [
+        (ROUND, True),
+        (ROUND.replace("width = 31.3", "width = 33"), False),  # a hand's oval
+        (ROUND.replace("ellipse", "rectangle"), False),
+        (
+            ROUND.replace("height = 2\n", "height = 2\nshift = [0, 0]\n"),
+            False,
+        ),  # it is said already how they lie
+        (ROUND + '[loft]\nalign = "drawing"\n', False),
+        (ROUND + '[[section]]\nheight = 40\noutline = "top.csv"\n', False),
+    ],
+)
+def test_what_reads_the_same_both_ways_everywhere_may_be_turned(text, may_be):
+    assert may_be_turned(project_from_text(text, file=Path("holder.toml"))) is may_be
+
+
+def test_of_a_turned_thing_it_is_asked_first_whether_it_is_one():
+    told = what_helps(SECTION, limited_by=Spread.PLACING, unseen=tuple(Side), turned=True)
+    assert told[0].startswith('say [loft] align = "drawing" if it is round about one upright axis')
+    assert told[1:] == what_helps(SECTION, limited_by=Spread.PLACING, unseen=tuple(Side))
+    for others in ({"limited_by": Spread.BETWEEN, "unseen": tuple(Side)}, {"limited_by": Spread.PLACING}):
+        assert what_helps(SECTION, turned=True, **others) == what_helps(SECTION, **others)
