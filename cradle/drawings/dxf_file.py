@@ -24,6 +24,9 @@ _RECORD: Final = re.compile(rb"^[ \t]*0[ \t]*\r?\n[ \t]*[A-Za-z]", re.MULTILINE)
 _BINARY: Final = b"AutoCAD Binary DXF\r\n\x1a\x00"
 """How a binary file begins (DXF Reference, Binary DXF files)."""
 _BINARY_RECORD: Final = re.compile(rb"\x00\x00?[A-Z][0-9A-Z_]+\x00")
+_UNIT: Final = "$INSUNITS"
+_MARK: Final = b"\xef\xbb\xbf"
+"""What some editors put before a text in UTF-8."""
 _LARGEST_BINARY: Final = 8_000_000
 """Binary values take two to ten bytes each."""
 
@@ -43,8 +46,9 @@ def dxf_document(data: bytes) -> Any:
 
     Notes
     -----
-    What ezdxf raises on damaged files passes through.
+    What ezdxf raises on damaged files passes through. A file without a header states no unit, though ezdxf gives it metres.
     """
+    data = data.removeprefix(_MARK)
     binary = data.startswith(_BINARY)
     records = sum(1 for _ in (_BINARY_RECORD if binary else _RECORD).finditer(data))
     if (
@@ -56,8 +60,13 @@ def dxf_document(data: bytes) -> Any:
             f"the drawing has {records} records in {len(data) / 1e6:.1f} MB, too much for an outline",
             hint="save the outline alone",
         )
-    if binary:
-        return Drawing.load(binary_tags_loader(data))
+    document = Drawing.load(binary_tags_loader(data)) if binary else _text_document(data)
+    if _UNIT.encode() not in data and _UNIT in document.header:
+        del document.header[_UNIT]
+    return document
+
+
+def _text_document(data: bytes) -> Any:
     if not is_dxf_stream(_text(data, "utf-8", errors="ignore")):
         raise DXFError("not a DXF file")
     info = dxf_stream_info(_text(data, "utf-8", errors="ignore"))

@@ -78,6 +78,29 @@ def test_a_drawing_without_a_unit(tmp_path, code, unit, width, told):
     assert codes(outline) == told
 
 
+HEADER = "0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nAC1009\n{}0\nENDSEC\n"
+
+
+def sides_alone():
+    """The entities of a drawing by hand or by a short program, which writes no more than it must."""
+    sides = zip(BOX, BOX[1:] + BOX[:1], strict=True)
+    rows = (f"0\nLINE\n8\n0\n10\n{x}\n20\n{y}\n11\n{u}\n21\n{v}\n" for (x, y), (u, v) in sides)
+    return f"0\nSECTION\n2\nENTITIES\n{''.join(rows)}0\nENDSEC\n0\nEOF\n"
+
+
+@pytest.mark.parametrize("mark", ["", "\ufeff"])
+@pytest.mark.parametrize("before", ["", "999\nmade by hand\n", HEADER.format("9\n$MEASUREMENT\n70\n1\n")])
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_a_drawing_that_says_little_of_itself_states_no_unit(tmp_path, before, end, mark):
+    text = mark + (before + sides_alone()).replace("\n", end)
+    outline = read(tmp_path, "a.dxf", text)
+    assert size(outline.points_mm) == (40.0, 30.0)
+    assert codes(outline) == {"unit-unknown"}
+    assert size(read(tmp_path, "a.dxf", text, unit="in").points_mm)[0] == pytest.approx(40 * 25.4, rel=1e-15)
+    stated = HEADER.format("9\n$INSUNITS\n70\n5\n") + sides_alone()
+    assert size(read(tmp_path, "a.dxf", stated.replace("\n", end)).points_mm) == (400.0, 300.0)
+
+
 def test_a_unit_to_measure_stars_with(tmp_path):
     with pytest.raises(CaptureError, match="INSUNITS 18"):
         read(tmp_path, dxf(tmp_path, closed_box, units=18))
