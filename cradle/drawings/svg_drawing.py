@@ -7,7 +7,9 @@ W3C's Scalable Vector Graphics (SVG) 2.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
@@ -20,15 +22,22 @@ from cradle.drawings.drawing_file import drawing_bytes
 from cradle.drawings.svg_frame import check_matrix, fitted, product, transform, user_length, view_box
 from cradle.drawings.svg_page import page_of
 from cradle.drawings.svg_shapes import SHAPES, Pen, strands
-from cradle.drawings.svg_style import GEOMETRY, StyleSheet
+from cradle.drawings.svg_style import CUTTING, GEOMETRY, ORIGIN, StyleSheet
 from cradle.drawings.svg_tree import Element, read_tree
 from cradle.errors import CaptureError, located
 from cradle.geometry.arrays import Floats
+from cradle.geometry.planar import distances, region, union
+from cradle.tolerances import TOLERANCES
 
 _GROUPS: Final = frozenset({"svg", "g", "a", "switch", "symbol"})
 _SAID: Final = frozenset({"text", "image", "foreignObject", "use"})
 """Seen on the page but no curve: told when nothing else is found."""
 _DEEPEST_USE: Final = 32
+_CUTTERS: Final = ("clipPath", "mask")
+_LOCAL: Final = re.compile(r"""url\(\s*["']?#([^"')\s]+)""")
+"""How a property refers to an element of the same file."""
+_PLAIN: Final = "save it as a plain SVG"
+_UNCUT: Final = "take the clip path or mask away, or make what is seen a path of its own"
 _LINK: Final = "{http://www.w3.org/1999/xlink}href"
 
 
@@ -51,11 +60,14 @@ def read_svg(path: Path, *, where: str, unit: str | None = None) -> Drawing:
     """
     data = drawing_bytes(path, where=where)
     with located(where):
-        root = read_tree(data)
-        page = page_of(root, unit=unit)
-        walk = _Walk(root)
-        visible = walk.style.is_visible(root, where_visible=True)
-        walk.children(root, _Context(page.matrix, page.view, _names(root), visible))
+        try:
+            root = read_tree(data)
+            page = page_of(root, unit=unit)
+            walk = _Walk(root)
+            visible = walk.style.is_visible(root, where_visible=True)
+            walk.children(root, _Context(page.matrix, page.view, _names(root), visible))
+        except CaptureError as error:
+            raise error.advising(error.hint or _PLAIN) from error
     findings = tuple(replace(finding, where=where) for finding in page.findings)
     ignored = tuple(f"{count} {name}" for name, count in sorted(walk.ignored.items()))
     return Drawing(curves=tuple(walk.curves), ignored=ignored, findings=findings)
@@ -128,6 +140,13 @@ class _Walk:
                 groups=context.groups + _names(element),
             )
             check_matrix(context.matrix)
+        before = len(self.curves)
+        self.drawn(element, context)
+        with located(str(element)):
+            self.check_whole(element, context, self.curves[before:])
+
+    def drawn(self, element: Element, context: _Context) -> None:
+        """Draw an element in its own coordinates."""
         if element.name in SHAPES:
             if context.visible:
                 self.shape(element, context)
@@ -142,14 +161,43 @@ class _Walk:
         else:
             self.children(element, context)
 
+    def check_whole(self, element: Element, context: _Context, curves: Sequence[Curve]) -> None:
+        """Refuse curves of an element that a clip path or a mask cuts, for what is seen of them has another outline."""
+        style = self.style.of(element) if curves else {}
+        for name in CUTTING:
+            link = _LOCAL.search(style.get(name, "none"))
+            cutter = self.by_id.get(link[1]) if link else None
+            if cutter is None or cutter.name not in _CUTTERS:
+                continue
+            if context.depth >= _DEEPEST_USE:
+                raise CaptureError("clip paths within clip paths without end", hint=_UNCUT)
+            window = () if cutter.name == "mask" else self.window(cutter, context)
+            reach = union([region(curve.points_mm) for curve in window if len(curve.points_mm) > 2])
+            points = np.concatenate([curve.points_mm for curve in curves])
+            if not window or distances(points, reach).max() > TOLERANCES.gap_mm:
+                raise CaptureError(f"a {name} cuts off a part of it, which is not followed", hint=_UNCUT)
+
+    def window(self, cutter: Element, context: _Context) -> Sequence[Curve]:
+        """The curves of a clip path: what it leaves to be seen."""
+        if cutter.attributes.get("clipPathUnits") == "objectBoundingBox":
+            return ()
+        own = transform(cutter.attributes.get("transform", ""), where="transform")
+        context = replace(context.within(own), visible=True, depth=context.depth + 1)
+        curves, self.curves = self.curves, []
+        self.children(cutter, context)
+        curves, self.curves = self.curves, curves
+        return curves
+
     def check_style(self, element: Element) -> None:
         """Refuse style properties that would move or shape the element."""
         style = self.style.of(element)
+        if "transform" in element.attributes and (moved := next((n for n in ORIGIN if n in style), None)):
+            raise CaptureError(f'"{moved}" is not read', hint=_PLAIN)
         for name in GEOMETRY:
             if name in style and (element.name in SHAPES or "t" in name) and style[name] != "none":
                 raise CaptureError(
                     f'"{name}" stands in a style, which is not read',
-                    hint="save it as a plain SVG",
+                    hint=_PLAIN,
                 )
 
     def shape(self, element: Element, context: _Context) -> None:

@@ -1,6 +1,6 @@
 """Which style properties an element of an SVG file has: rules of its style sheets, then its own.
 
-Only properties that hide things, or would move or shape them, are kept, and of
+Only properties that hide things or cut them, or would move or shape them, are kept, and of
 each selector the last value of each: the time to look an element up does not
 grow with the number of rules.
 """
@@ -14,8 +14,13 @@ from cradle.drawings.svg_tree import Element
 
 GEOMETRY: Final = ("transform", "translate", "rotate", "scale", "d", "r", "cx", "cy", "rx", "ry")
 """Style properties that would move or shape things (8.5, 9.3): refused rather than overlooked."""
-_SHOWN: Final[tuple[str, ...]] = ("display", "visibility")
-_KEPT: Final = frozenset({*GEOMETRY, *_SHOWN})
+ORIGIN: Final = ("transform-origin", "transform-box")
+"""What moves the point that a transform turns about (CSS Transforms 1, sections 5 and 6)."""
+CUTTING: Final = ("clip-path", "mask")
+"""What takes away a part of what is drawn (CSS Masking 1)."""
+_PRESENTED: Final[tuple[str, ...]] = ("display", "visibility", *ORIGIN, *CUTTING)
+"""What may be said by an attribute of its own too."""
+_KEPT: Final = frozenset({*GEOMETRY, *_PRESENTED})
 
 
 class StyleSheet:
@@ -57,7 +62,7 @@ class StyleSheet:
 
     def _found(self, element: Element) -> dict[str, str]:
         attributes = element.attributes
-        found: dict[str, str] = {name: attributes[name] for name in _SHOWN if name in attributes}
+        found: dict[str, str] = {name: attributes[name] for name in _PRESENTED if name in attributes}
         latest: dict[str, tuple[int, str]] = {}
         if self._rules:
             for label in _labels(element):

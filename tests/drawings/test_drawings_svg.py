@@ -130,6 +130,50 @@ def test_what_is_not_drawn_is_left_out(tmp_path, hidden):
         read(tmp_path, "a.svg", svg(MM, hidden))
 
 
+CUTTERS = """<defs>
+<clipPath id="whole"><rect width="200" height="100"/></clipPath>
+<clipPath id="parts"><rect x="-1" y="-1" width="12" height="12"/><path d="M10 -1h12v12h-12z"/></clipPath>
+<clipPath id="half"><rect width="10" height="100"/></clipPath>
+<clipPath id="moved" transform="translate(15)"><rect width="100" height="100"/></clipPath>
+<clipPath id="none"/>
+<clipPath id="share" clipPathUnits="objectBoundingBox"><rect width="0.5" height="1"/></clipPath>
+<clipPath id="again"><rect width="200" height="100" clip-path="url(#again)"/></clipPath>
+<mask id="mask"><rect width="10" height="100" fill="white"/></mask>
+</defs><style>.halved { clip-path: url( "#half" ) }</style>"""
+"""What cuts the rectangle of 20 x 10, or does not."""
+
+
+@pytest.mark.parametrize(
+    "cut",
+    ['clip-path="url(#whole)"', 'style="clip-path:url(#parts)"', 'clip-path="url(#gone)"', 'mask="none"'],
+)
+def test_a_clip_path_that_leaves_all_of_an_outline_changes_nothing(tmp_path, cut):
+    body = f'{CUTTERS}<g {cut}><rect width="20" height="10"/></g><g clip-path="url(#none)"><text/></g>'
+    assert size(read(tmp_path, "a.svg", svg(MM, body)).points_mm) == (20.0, 10.0)
+
+
+@pytest.mark.parametrize(
+    "on", ['<g {}><rect width="20" height="10"/></g>', '<rect {} width="20" height="10"/>']
+)
+@pytest.mark.parametrize(
+    ("cut", "words"),
+    [
+        ('clip-path="url(#half)"', "a clip-path cuts off a part"),
+        ("style=\"clip-path:url('#moved')\"", "a clip-path cuts off a part"),
+        ('class="halved"', "a clip-path cuts off a part"),
+        ('clip-path="url(#none)"', "a clip-path cuts off a part"),
+        ('clip-path="url(#share)"', "a clip-path cuts off a part"),
+        ('mask="url(#mask)"', "a mask cuts off a part"),
+        ('clip-path="url(#again)"', "without end"),
+    ],
+)
+def test_an_outline_of_which_a_part_is_cut_off_is_refused(tmp_path, on, cut, words):
+    with pytest.raises(CaptureError, match=words) as caught:
+        read(tmp_path, "a.svg", svg(MM, CUTTERS + on.format(cut)))
+    assert "rect (line 10)" in str(caught.value) or "g (line 10)" in str(caught.value)
+    assert caught.value.hint.startswith("take the clip path or mask away")
+
+
 def test_a_visible_child_of_a_hidden_group_is_drawn(tmp_path):
     body = '<g visibility="hidden"><rect width="5" height="5"/><rect visibility="visible" width="20" height="10"/></g>'
     assert size(read(tmp_path, "a.svg", svg(MM, body)).points_mm) == (20.0, 10.0)
@@ -182,6 +226,11 @@ def test_a_layer_that_is_not_there(tmp_path):
         ('<g transform="scale(0)"><circle r="5"/></g>', "leaves nothing"),
         ('<g transform="rotate(1 2)"><circle r="5"/></g>', "not understood"),
         ('<circle r="5" style="transform:scale(3)"/>', '"transform" stands in a style'),
+        ('<circle r="5" transform="scale(3)" transform-origin="9 9"/>', '"transform-origin" is not read'),
+        (
+            '<g transform="scale(3)" style="transform-box:fill-box"><circle r="5"/></g>',
+            '"transform-box" is not',
+        ),
         ('<circle style="r:5px"/>', '"r" stands in a style'),
         ('<use href="#nothing"/>', 'nothing has the id "nothing"'),
         ('<g id="g"><use href="#g"/></g>', "refers to itself"),
@@ -194,6 +243,7 @@ def test_what_cannot_be_read_is_told_with_its_line(tmp_path, body, words):
     with pytest.raises(InputError, match=words) as caught:
         read(tmp_path, "a.svg", svg(MM, "\n\n" + body))
     assert str(caught.value).startswith("a.svg: ")
+    assert caught.value.hint
     if "open" not in words:
         assert "line 3" in str(caught.value)
 
