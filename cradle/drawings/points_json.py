@@ -36,7 +36,7 @@ def read_points_json(path: Path, *, where: str, unit: str | None = None) -> Draw
     if not isinstance(content, list):
         raise CaptureError("expected a list of points", where=where, hint="write [[x, y], ...]")
     if not content:
-        raise CaptureError("the list of points is empty", where=where)
+        raise CaptureError("the list of points is empty", where=where, hint="write [[x, y], ...]")
     check_count(len(content), where=where)
     points = np.array([_pair(entry, where=f"{where}: points[{i}]") for i, entry in enumerate(content)])
     factor, findings = unit_factor(stated, given=unit, where=where)
@@ -78,7 +78,11 @@ def _stated(content: dict[str, Any], *, where: str) -> tuple[str | None, Ends]:
     if "closed" not in content:
         return unit, Ends.UNSAID
     if not isinstance(content["closed"], bool):
-        raise CaptureError("expected true or false", where=f"{where}: closed")
+        raise CaptureError(
+            "expected true or false",
+            where=f"{where}: closed",
+            hint="leave it out, or write true of a whole outline",
+        )
     return unit, Ends.CLOSED if content["closed"] else Ends.OPEN
 
 
@@ -87,7 +91,11 @@ def _pair(entry: Any, *, where: str) -> tuple[float, float]:
         raise CaptureError("expected a pair of numbers", where=where, hint="write [x, y]")
     for value in entry:
         if isinstance(value, bool) or not isinstance(value, int | float) or not _is_finite(value):
-            raise CaptureError(f"expected a finite number, not {str(value)[:30]}", where=where)
+            raise CaptureError(
+                f"expected a finite number, not {str(value)[:30]}",
+                where=where,
+                hint="write [x, y] such as [12.5, -3]",
+            )
     return float(entry[0]), float(entry[1])
 
 

@@ -23,6 +23,7 @@ from cradle.files.isolation import unheard
 from cradle.files.reading import FileKind, open_file
 from cradle.noun import noun
 from cradle.pictures.jpeg_scans import MOST_SCANS, scan_count
+from cradle.pictures.png_chunks import damaged_chunk
 from cradle.pictures.resolution import Resolution, read_resolution
 
 if TYPE_CHECKING:
@@ -38,6 +39,7 @@ LONGEST_PX: Final = 32_000
 """OpenCV's maps between pictures reach 32766 px; an A4 page at 2400 dpi has 28063."""
 
 _SMALLER: Final = "scan at 300 dpi, or cut the picture down to the paper"
+_AGAIN: Final = "copy or save it again"
 _KIND: Final = FileKind(
     most_bytes=700_000_000,  # the largest picture in 16-bit RGBA, as it is
     missing="check its name and folder",
@@ -152,6 +154,8 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
             _check_tiles(image, name)
             if "progressive" in image.info:
                 _check_scans(file, name)
+            if image.format == "PNG":
+                _check_chunks(file, name)
             return _decoded(image, name)
     except Image.DecompressionBombError as error:
         raise CaptureError(
@@ -166,9 +170,7 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
     except CaptureError:
         raise
     except _FAULTS as error:
-        raise CaptureError(
-            "the picture is damaged or cut short", where=name, hint="copy or save it again"
-        ) from error
+        raise CaptureError("the picture is damaged or cut short", where=name, hint=_AGAIN) from error
 
 
 def _formats(file: BinaryIO, *, ending: str, name: str) -> tuple[str, ...]:
@@ -231,6 +233,20 @@ def _check_scans(file: BinaryIO, name: str) -> None:
             f"the picture is drawn in {count} scans, {MOST_SCANS} at most are allowed",
             where=name,
             hint="save it again as a JPEG without scans, or as PNG",
+        )
+
+
+def _check_chunks(file: BinaryIO, name: str) -> None:
+    """Refuse a PNG file that is not as it was written; the file is left where it was."""
+    place = file.tell()
+    file.seek(0)
+    kind = damaged_chunk(file.read())
+    file.seek(place)
+    if kind is not None:
+        raise CaptureError(
+            f"the picture is damaged: the check sum of a part of it ({kind}) is not right",
+            where=name,
+            hint=_AGAIN,
         )
 
 

@@ -62,6 +62,7 @@ def test_what_cannot_be_read_is_told_with_its_place(tmp_path, content, words):
     with pytest.raises(CaptureError) as caught:
         read(tmp_path, content)
     assert words in str(caught.value)
+    assert caught.value.hint
     assert str(caught.value).startswith("section[1]")
     assert len(str(caught.value)) < 200
 

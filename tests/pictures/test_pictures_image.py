@@ -6,6 +6,7 @@ import struct
 import sys
 import zlib
 
+import cv2
 import numpy as np
 import pytest
 from PIL import Image
@@ -206,6 +207,20 @@ def test_a_tiff_whose_tile_reaches_far_past_its_picture_is_refused_before_it_is_
     (tmp_path / "a.tif").write_bytes(head + packed + struct.pack("<H", len(tags)) + entries + bytes(4))
     with pytest.raises(CaptureError, match="a tile of the picture has 40000 x 40000 pixels"):
         read_picture(tmp_path / "a.tif")
+
+
+@pytest.mark.parametrize("picture", [GREY, COLOUR, COLOUR.astype(np.uint16) * 257])
+def test_a_png_with_a_byte_changed_anywhere_in_its_picture_is_refused(tmp_path, picture):
+    """Check sums of the chunks: W3C PNG, 5.3 and 5.5; the file is written by OpenCV."""
+    path = tmp_path / "a.png"
+    path.write_bytes(cv2.imencode(".png", picture)[1].tobytes())
+    raw = path.read_bytes()
+    read_picture(path)
+    begin = raw.index(b"IDAT") + 4
+    for place in np.linspace(begin, len(raw) - 17, 40).astype(int):
+        path.write_bytes(raw[:place] + bytes([raw[place] ^ 0x10]) + raw[place + 1 :])
+        with pytest.raises(CaptureError, match=r"a\.png: the picture is damaged"):
+            read_picture(path)
 
 
 def test_what_a_decoder_says_of_a_damaged_picture_is_not_heard(tmp_path, capfd):
