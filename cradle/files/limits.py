@@ -48,7 +48,9 @@ def within_limits() -> Iterator[None]:
         with _watched() if main else nullcontext():
             yield
     except MemoryError as error:
-        raise LimitError("there is not enough memory", hint=_HINT) from error
+        raise LimitError(
+            f"there is not enough memory: up to {MOST_MB} MB may be taken", hint=_HINT
+        ) from error
 
 
 @contextmanager
@@ -67,7 +69,7 @@ def _watched() -> Iterator[None]:
             return
         if now > end:
             quiet = now + _GRACE_S
-            told.append(LimitError(f"stopped after {MOST_S:g} s of computing", hint=_HINT))
+            told.append(LimitError(f"stopped after {MOST_S:g} s of computing, the limit", hint=_HINT))
             raise told[-1]
         if (memory := resident_mb()) > MOST_MB:
             quiet = now + _GRACE_S

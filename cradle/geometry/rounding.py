@@ -79,7 +79,11 @@ def _on_grid(given: Floats) -> Floats:
         points = _single(given)
     bad = np.flatnonzero(~np.isfinite(points).all(axis=1))
     if bad.size:
-        raise SolidError(f"vertex {int(bad[0])} is {given[bad[0]].tolist()}, which no file can hold")
+        raise SolidError(
+            f"vertex {int(bad[0])} is {given[bad[0]].tolist()}; up to {np.finfo(np.float32).max:.3g} mm is allowed, "
+            "what a file can hold",
+            hint="check the outlines, heights and sizes: one is far too large",
+        )
     if not len(points):
         return points
     step = _step(points)

@@ -279,7 +279,7 @@ def _checked(made: Any, *, where: str) -> Solid:
     if status != manifold3d.Error.NoError:
         raise SolidError(_FAULTS.get(status, _NO_SOLID), where=where, hint=_LOOK)
     if made.is_empty():
-        raise SolidError("nothing is left of the solid", where=where, hint=_LOOK)
+        raise SolidError("nothing is left of the solid: its volume must be above 0", where=where, hint=_LOOK)
     if made.volume() <= 0:
         raise SolidError(
             f"the solid's volume is {made.volume():.6g} mm³, not above 0", where=where, hint=_LOOK

@@ -105,7 +105,8 @@ def block_solid(plan: Region, spec: BlockSpec, *, height_mm: float) -> Solid:
     """
     if height_mm <= 2 * spec.chamfer_mm:
         raise HolderError(
-            f"two chamfers of {spec.chamfer_mm:g} mm do not fit on a block {height_mm:g} mm high",
+            f"two chamfers of {spec.chamfer_mm:g} mm do not fit on a block {height_mm:g} mm high: each must be less than"
+            f" {height_mm / 2:g} mm",
             where="block.chamfer",
             hint="make the chamfer smaller or the block higher",
         )

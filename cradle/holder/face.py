@@ -253,12 +253,15 @@ class Face:
         level = self.pocket.level_at(height)
         point = _box(level).mean(axis=0)
         point[self.along] = along
-        within = self.pocket.bottom_mm <= height <= self.pocket.top_mm
+        up = self.pocket.bottom_mm, self.pocket.top_mm
+        within = up[0] <= height <= up[1]
         if not within or not inside(point[None], level)[0]:
-            counted = along - self.aside_along_mm
+            aside = self.aside_along_mm
+            low, high = (_box(level)[:, self.along] - aside).tolist() if within else up
             raise HolderError(
-                f"the opening at ({counted:.1f}, {height:.1f}) mm in the {self.through} wall"
-                " does not meet the pocket",
+                f"the opening at ({along - aside:.1f}, {height:.1f}) mm in the {self.through} wall does not meet the"
+                f" pocket, which lies between {low:.1f} and {high:.1f} mm"
+                f" {'along it at that height' if within else 'up'}",
                 hint="move it to where the pocket is behind the wall",
             )
         start = float(self._directions[2, :2] @ point)

@@ -31,6 +31,7 @@ from cradle.geometry.planar import (
 )
 from cradle.geometry.solid import (
     Solid,
+    box_mm,
     common,
     cut_regions,
     difference,
@@ -150,7 +151,12 @@ def peg(body: Solid, *, section: str, height_mm: float, thickness_mm: float) -> 
     where = f"peg {section}"
     area = cut_regions(body, np.array([max(height_mm, low + 1e-4)]))[0]
     if empty(area):
-        raise HolderError(f"the thing has no section at {height_mm:g} mm", where=where)
+        least, most = (float(corner[2]) for corner in box_mm(body))
+        raise HolderError(
+            f"the thing has no section at {height_mm:g} mm: it reaches from {least:.1f} to {most:.1f} mm",
+            where=where,
+            hint="cut it at a height between these",
+        )
     slab = prism(offset(area, 50.0), low_mm=low, high_mm=low + thickness_mm, where=where)
     words = _within(_letters(section), area)
     sunk = prism(words, low_mm=low + thickness_mm - _SUNK_MM, high_mm=low + thickness_mm + 1, where=where)

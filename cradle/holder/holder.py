@@ -171,12 +171,12 @@ def _in_one_part(rest: Solid, *, openings: Sequence[Opening], line_mm: float) ->
         return parts[0]
     if openings:
         raise HolderError(
-            f"the openings cut the holder into {len(parts)} parts",
+            f"the openings cut the holder into {len(parts)} parts; it must stay one",
             where="opening",
             hint="make them smaller or move them apart",
         )
     raise HolderError(
-        f"the pocket cuts the block into {len(parts)} parts",
+        f"the pocket cuts the block into {len(parts)} parts; it must stay one",
         where="block",
         hint="make its walls and its floor thicker",
     )

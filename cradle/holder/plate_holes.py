@@ -93,7 +93,8 @@ def hole_places(
         if left <= 0:
             apart = float(np.hypot(*(one - other)))
             raise HolderError(
-                f"the heads of two screws would touch: their middles are {apart:.1f} mm apart",
+                f"the heads of two screws would touch: their middles are {apart:.1f} mm apart; more than"
+                f" {2 * reach:g} mm is needed beside each other, {2 * reach + hole.drop_mm:g} mm above each other",
                 hint="put the holes further apart with spacing, or take a smaller screw",
             )
     return places

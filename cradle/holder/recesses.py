@@ -57,7 +57,8 @@ def feet(spec: FeetSpec, *, face: Face) -> Opening:
             arm = arm - 0.5
     if (arm < radius).any():
         raise HolderError(
-            f"four feet of {spec.diameter_mm:g} mm do not fit under the holder, {x1 - x0:.1f} × {y1 - y0:.1f} mm",
+            f"four feet of {spec.diameter_mm:g} mm do not fit under the holder, {x1 - x0:.1f} × {y1 - y0:.1f} mm:"
+            f" they may not meet, and {_EDGE_MM:g} mm must be left to its edge",
             hint="use smaller feet, or flare the foot",
         )
     cuts = tuple(
@@ -77,8 +78,9 @@ def keyhole(spec: KeyholeSpec, *, face: Face) -> Opening:
     deep = spec.depth_mm or lip + tall + HEAD_ROOM_MM
     if deep <= lip:
         raise HolderError(
-            f"a keyhole {deep:g} mm deep has no room for a head behind its lip of {lip:g} mm",
-            hint=f"make it {lip + tall + HEAD_ROOM_MM:.1f} mm deep",
+            f"a keyhole {deep:g} mm deep has no room for a head behind its lip of {lip:g} mm;"
+            f" {lip + tall + HEAD_ROOM_MM:.1f} mm is needed",
+            hint="make it deeper or its lip thinner",
         )
     neck, room = keyhole_radii(spec)
     up = face.place(spec.at_mm)
@@ -110,17 +112,22 @@ def label(spec: LabelSpec, *, face: Face) -> Opening:
     letters = lettering(spec.text, height_mm=spec.height_mm)
     _, _, wide, tall = bounds(letters).tolist()
     middle = face.place(spec.at_mm)
+    top = face.outline_at(face.pocket.top_mm)
+    block_mm = np.ptp(bounds(top).reshape(2, 2), axis=0).tolist()
     for corner in ((-1, -1), (1, -1), (1, 1), (-1, 1)):
         if face.outside(middle + np.array(corner) * [wide / 2 - 1, tall / 2 - 1], 1.0) is None:
             raise HolderError(
                 f"the text {spec.text!r} is {wide:.0f} mm wide and {tall:.0f} mm high: it does not fit the"
-                f" {face.through} wall",
+                f" {face.through} wall, {block_mm[face.along]:.0f} mm wide and"
+                f" {face.pocket.top_mm - face.foot_mm:.0f} mm high",
                 hint="make its height smaller or the text shorter",
             )
-    behind = widened_plan(face.outline_at(face.pocket.top_mm), -spec.depth_mm)
+    behind = widened_plan(top, -spec.depth_mm)
     if empty(behind):
         raise HolderError(
-            f"letters {spec.depth_mm:g} mm deep go right through the block", hint="make their depth smaller"
+            f"letters {spec.depth_mm:g} mm deep go right through the block; less than {min(block_mm) / 2:.1f} mm, half of it,"
+            " is allowed",
+            hint="make their depth smaller",
         )
     placed = shifted(letters, middle - [wide / 2, tall / 2])
     bar = transformed(prism(placed, low_mm=0.0, high_mm=_reach(face)), face.matrix)
@@ -152,7 +159,8 @@ def _surface(face: Face, middle: Floats, radius_mm: float) -> float:
     low, high = outside
     if high - low > _FLAT_MM:
         raise HolderError(
-            f"the {face.through} is not flat at ({x:z.1f}, {y:z.1f}) mm: it falls off by {high - low:.1f} mm",
+            f"the {face.through} is not flat at ({x:z.1f}, {y:z.1f}) mm: it falls off by {high - low:.1f} mm,"
+            f" up to {_FLAT_MM:g} mm is allowed",
             hint='use form = "box" and flare = 0',
         )
     return low
@@ -170,7 +178,8 @@ def keyhole_radii(spec: ScrewChoice) -> tuple[float, float]:
     neck, room = screw.nominal_mm / 2 + HEAD_ROOM_MM, screw.pan_head_mm / 2 + HEAD_ROOM_MM
     if room - neck < LEAST_HOLD_MM:
         raise HolderError(
-            f"a lip of {room - neck:.1f} mm on each side of the slot is too little to hold a head of {screw.pan_head_mm:g} mm",
+            f"a lip of {room - neck:.1f} mm on each side of the slot is too little to hold a head of {screw.pan_head_mm:g} mm;"
+            f" {LEAST_HOLD_MM:g} mm or more is needed",
             hint="take a screw with a wider head",
         )
     return neck, room

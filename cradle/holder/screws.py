@@ -79,8 +79,10 @@ def countersink(
 def _check_left(face: Face, middle: Floats, deep_mm: float, *, head_mm: float) -> None:
     outside = face.outside(middle, head_mm / 2)
     if outside is None:
+        x, y = face.as_given(middle)
         raise HolderError(
-            f"a head of {head_mm:g} mm reaches past the edge of the {face.through}",
+            f"a head of {head_mm:g} mm at ({x:z.1f}, {y:z.1f}) mm reaches past the edge of the {face.through}: all of it"
+            " must lie within",
             hint="move it inward",
         )
     left = outside[0] - deep_mm

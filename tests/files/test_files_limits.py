@@ -35,7 +35,7 @@ def short(monkeypatch):
 def test_what_computes_too_long_is_stopped_and_told_what_to_do(short):
     before = signal.getsignal(signal.SIGPROF)
     with (
-        pytest.raises(LimitError, match=r"^stopped after 0\.2 s of computing; make it simpler: "),
+        pytest.raises(LimitError, match=r"^stopped after 0\.2 s of computing, the limit; make it simpler: "),
         within_limits(),
     ):
         compute_for_ever()
@@ -71,7 +71,10 @@ def test_an_error_within_the_limits_stays_what_it_is():
 
 
 def test_no_memory_at_all_is_a_limit_too():
-    with pytest.raises(LimitError, match="not enough memory"), within_limits():
+    with (
+        pytest.raises(LimitError, match="not enough memory: up to 3000 MB may be taken; make it simpler"),
+        within_limits(),
+    ):
         raise MemoryError
 
 
@@ -104,7 +107,9 @@ def test_a_limit_in_the_middle_of_a_set_leaves_the_earlier_one_and_no_litter(sho
 def test_a_command_ends_with_one_line_and_the_code_of_the_impossible(short, monkeypatch, capsys, tmp_path):
     monkeypatch.setattr("cradle.project.template.project_template", lambda **_: compute_for_ever())
     assert main(["start", str(tmp_path / "new")]) == LimitError.exit_code == 3
-    assert capsys.readouterr().err.startswith("cradle: stopped after 0.2 s of computing; make it simpler")
+    assert capsys.readouterr().err.startswith(
+        "cradle: stopped after 0.2 s of computing, the limit; make it simpler"
+    )
     assert not (tmp_path / "new").exists()
 
 
@@ -119,7 +124,7 @@ def test_a_request_of_the_page_is_limited(short, tmp_path):
     watch = Watch(step=print, part=print)
     job = Job(task=Task.BUILD, text="", file=tmp_path / "holder.toml", folder=tmp_path)
     (problem,) = answered(job, doers=Doers(), watch=watch).problems
-    assert problem.found == "stopped after 0.2 s of computing"
+    assert problem.found == "stopped after 0.2 s of computing, the limit"
 
 
 def test_other_threads_are_not_limited(short):

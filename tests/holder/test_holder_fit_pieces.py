@@ -92,7 +92,9 @@ def test_a_peg_is_the_things_own_section():
 
 
 def test_a_peg_beyond_the_thing_is_refused():
-    with pytest.raises(HolderError, match="no section at 90 mm"):
+    with pytest.raises(
+        HolderError, match=r"no section at 90 mm: it reaches from 0\.0 to 40\.0 mm; cut it at"
+    ):
         peg(solid(CAN, where="can"), section="high", height_mm=90, thickness_mm=2.4)
 
 
