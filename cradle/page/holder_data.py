@@ -34,7 +34,7 @@ _MOST_CAUSES: Final = 12
 def body_data(row: Row) -> Json:
     """The project's own thing as modelled, standing as it was measured: there long before the holder."""
     own = row.things[0]
-    return {"stage": "body", "thing": packed(shown_body(own.body, np.eye(4))), "name": own.name}
+    return {"stage": "body", "thing": packed(shown_body(own.body)), "name": own.name}
 
 
 def rough_data(attempt: HolderAttempt, row: Row) -> Json:
@@ -44,7 +44,7 @@ def rough_data(attempt: HolderAttempt, row: Row) -> Json:
     if light is not None:
         data["holder"] = packed(shown(light))
     bodies = [
-        shown_body(row.things[n].body, attempt.holder.print_from_thing(placed))
+        shown_body(row.things[n].body).moved(attempt.holder.print_from_thing(placed))
         for n, placed in zip(row.order, attempt.placed, strict=True)
     ]
     data["thing"] = packed(beside(bodies))

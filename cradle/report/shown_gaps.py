@@ -6,10 +6,10 @@ from typing import Final
 
 import numpy as np
 
+from cradle.loft.body import Body
 from cradle.report.gap_map import GapMap, gap_map
-from cradle.report.shown_mesh import packed, shown_body, shown_things
+from cradle.report.shown_mesh import ShownMesh, beside, packed, shown_body
 from cradle.result.made_holder import MadeHolder
-from cradle.result.seated_thing import SeatedThing
 
 _NO_GAP: Final = 255
 """Stands for a place of the thing that is not in the pocket."""
@@ -30,16 +30,19 @@ def things_with_gaps(made: MadeHolder) -> dict[str, object]:
     largest = [float(np.nanmax(m.gaps_mm, initial=0.0)) for m in maps]
     most = max(mm / its for mm, its in zip(largest, asked, strict=True)) or 1.0
     found: list[int] = []
+    placed: list[ShownMesh] = []
     for thing, gaps, its in zip(made.things, maps, asked, strict=True):
-        found += len(thing.pockets) * _steps(thing, gaps, most_mm=most * its)
+        light = shown_body(thing.model.body)
+        places = thing.places(made.holder)
+        placed += [light.moved(at) for at in places]
+        found += len(places) * _steps(thing.model.body, light, gaps, most_mm=most * its)
     told = sorted({round(its, 3) for its in asked})
-    return packed(shown_things(made)) | {"gaps": found, "gap_most": round(most, 4), "gap_asked": told}
+    return packed(beside(placed)) | {"gaps": found, "gap_most": round(most, 4), "gap_asked": told}
 
 
-def _steps(thing: SeatedThing, gaps: GapMap, *, most_mm: float) -> list[int]:
-    """The gap nearest to each shown point of a thing, in steps of so much."""
-    body = thing.model.body
-    points = shown_body(body, np.eye(4)).mesh.vertices_mm
+def _steps(body: Body, light: ShownMesh, gaps: GapMap, *, most_mm: float) -> list[int]:
+    """The gap nearest to each shown point of a body, in steps of so much."""
+    points = light.mesh.vertices_mm
     rows = np.abs(points[:, 2][:, None] - gaps.heights_mm).argmin(axis=1)
     rings = body.rings_at(gaps.heights_mm)
     middles = (rings.min(axis=1) + rings.max(axis=1)) / 2

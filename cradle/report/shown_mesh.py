@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -15,7 +16,6 @@ from cradle.geometry.ring import at_heights
 from cradle.geometry.solid import Solid, lightened, mesh_of
 from cradle.loft.body import Body
 from cradle.noun import noun
-from cradle.result.made_holder import MadeHolder
 
 _SHARP_DEG: Final = 28.0
 _MOST_POINTS: Final = 72
@@ -33,6 +33,10 @@ class ShownMesh:
 
     mesh: TriMesh
     edges: Ints
+
+    def moved(self, matrix: Floats) -> ShownMesh:
+        """The same mesh in another frame."""
+        return replace(self, mesh=TriMesh.of(moved_points(self.mesh.vertices_mm, matrix), self.mesh.faces))
 
 
 def light_mesh(body: Solid) -> TriMesh | None:
@@ -62,8 +66,8 @@ def shown(mesh: TriMesh) -> ShownMesh:
     return ShownMesh(mesh=mesh, edges=np.column_stack([tail[sharp], head[sharp]]))
 
 
-def shown_body(body: Body, matrix: Floats) -> ShownMesh:
-    """The thing as lofted, seated in the print frame, with fewer points on fewer layers."""
+def shown_body(body: Body) -> ShownMesh:
+    """The thing as lofted, in its own frame, with fewer points on fewer layers."""
     few = _every(len(body.rings_mm), most=_MOST_LAYERS)
     rings, heights = body.rings_mm[few], body.heights_mm[few]
     if heights[-1] != body.heights_mm[-1]:
@@ -81,16 +85,9 @@ def shown_body(body: Body, matrix: Floats) -> ShownMesh:
         ]
     ).reshape(-1, 3)
     caps = [_filled(rings[0])[:, ::-1], _filled(rings[-1]) + (m - 1) * n]
-    placed = moved_points(at_heights(rings, heights).reshape(-1, 3), matrix)
+    points = at_heights(rings, heights).reshape(-1, 3)
     rims = [np.column_stack([j, k]), np.column_stack([j, k]) + (m - 1) * n]
-    return ShownMesh(mesh=TriMesh.of(placed, np.concatenate([sides, *caps])), edges=np.concatenate(rims))
-
-
-def shown_things(made: MadeHolder) -> ShownMesh:
-    """The things in all their pockets, thing by thing, in the print frame."""
-    return beside(
-        [shown_body(thing.model.body, at) for thing in made.things for at in thing.places(made.holder)]
-    )
+    return ShownMesh(mesh=TriMesh.of(points, np.concatenate([sides, *caps])), edges=np.concatenate(rims))
 
 
 def _every(count: int, *, most: int) -> slice:

@@ -23,10 +23,11 @@ def title_picture(made: MadeHolder, shown: TriMesh) -> str:
     """The holder as a mesh to be shown, and above it the things it holds, as an element of the page."""
     parts = [Part(mesh=shown, colour=_WOOD)]
     for thing in made.things:
+        body = shown_body(thing.model.body)
         for pocket, place in zip(thing.pockets, thing.places(made.holder), strict=True):
             lifted = np.array(place)
             lifted[:3, 3] += _LIFTED * (pocket.top_mm - pocket.bottom_mm) * pocket.direction
-            parts.append(Part(mesh=shown_body(thing.model.body, lifted).mesh, colour=_THING))
+            parts.append(Part(mesh=body.moved(lifted).mesh, colour=_THING))
     width, height = _SIZE_PX
     data = base64.b64encode(png_bytes(rendered(parts, width=width, height=height))).decode("ascii")
     words = "The holder, and the measured part of what it holds on its way in."

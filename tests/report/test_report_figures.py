@@ -87,7 +87,7 @@ def test_a_cube_s_twelve_edges_are_sharp_and_come_back_from_the_text():
 
 def test_the_body_shown_is_closed_and_nearly_as_large():
     made = made_demo("ocarina")
-    light = shown_body(made.own.model.body, made.own.places(made.holder)[0])
+    light = shown_body(made.own.model.body).moved(made.own.places(made.holder)[0])
     assert edge_statistics(light.mesh).closed
     assert volume_mm3(light.mesh) == pytest.approx(volume_mm3(made.own.model.body.mesh), rel=0.02)
     assert len(light.mesh.faces) < len(made.own.model.body.mesh.faces) / 2
@@ -99,7 +99,7 @@ def test_a_hollow_in_the_thing_is_shown_open():
     arc = np.column_stack([np.cos(around), np.sin(around)])
     bow = np.concatenate([40 * arc, 25 * arc[::-1]])
     body = SimpleNamespace(rings_mm=np.stack([bow, bow]), heights_mm=np.array([0.0, 30.0]))
-    light = shown_body(body, np.eye(4)).mesh
+    light = shown_body(body).mesh
     a, b, c = light.vertices_mm[light.faces].transpose(1, 0, 2)
     level = np.cross(b - a, c - a)[:, 2] / 2
     assert level[level > 0].sum() == pytest.approx(
@@ -114,7 +114,7 @@ def test_a_body_most_of_whose_columns_lie_at_one_corner_is_shown_whole(bunched):
     corner = np.tile(square[:1], (bunched, 1))
     ring = np.concatenate([corner, resample(square, count=100), corner])
     body = SimpleNamespace(rings_mm=np.stack([ring, ring]), heights_mm=np.array([0.0, 20.0]))
-    light = shown_body(body, np.eye(4)).mesh
+    light = shown_body(body).mesh
     assert volume_mm3(light) == pytest.approx(40 * 30 * 20, rel=0.02)
     assert len(light.vertices_mm) <= 2 * 72
 
