@@ -24,6 +24,10 @@ from cradle.loft.skin import twisted
 from cradle.sections.section import RingStack
 
 MOST_FACETS: Final = 900_000
+PLAINER: Final = (
+    "trace outlines with fewer points or plainer corners, as along smooth lines instead of along pixels"
+)
+"""What helps where outlines ask for too much."""
 
 
 def check_facets(runs: Sequence[Sequence[Piece]], stack: RingStack, *, twist_mm: float) -> None:
@@ -49,8 +53,7 @@ def check_facets(runs: Sequence[Sequence[Piece]], stack: RingStack, *, twist_mm:
     raise LoftError(
         f"the surface would have {whole:,} facets, {int(by_gap[most]):,} of them here, up to {MOST_FACETS:,} allowed",
         where=f'between sections "{stack.names[most]}" and "{stack.names[most + 1]}"',
-        hint="trace outlines with fewer points or plainer corners, as along smooth lines instead of along pixels;"
-        " leave out sections that lie close together, and points of profiles and views",
+        hint=f"{PLAINER}; leave out sections that lie close together, and points of profiles and views",
     )
 
 

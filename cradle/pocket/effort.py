@@ -17,6 +17,7 @@ import numpy as np
 from cradle.errors import PocketError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh
+from cradle.loft.facets import PLAINER
 
 MOST_CROSSED: Final = 500_000
 
@@ -35,8 +36,7 @@ def check_effort(mesh: TriMesh, *, heights_mm: Floats) -> None:
             f"it would be cut at {len(heights_mm):,} heights from outlines of"
             f" {crossed // len(heights_mm):,} points each, {crossed:,} in all, up to {MOST_CROSSED:,} allowed",
             where="pocket",
-            hint="trace outlines with fewer points or plainer corners, as along smooth lines instead of along"
-            " pixels, measure one more section where neighbours differ much, or make the block lower",
+            hint=f"{PLAINER}, measure one more section where neighbours differ much, or make the block lower",
         )
 
 
