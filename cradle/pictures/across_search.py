@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.vectors import left_of, unit
-from cradle.noun import noun
 from cradle.pictures.line_across import LineAcross
+from cradle.pictures.sampled import nearest
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -44,20 +44,6 @@ _BLUR_PX: Final = 2.0
 """By so much what is taken out of a picture is wider than it was seen."""
 
 
-@noun
-class _Insides:
-    """What a line encloses: the number of each pixel's, ``(h, w)``, 0 on the line and 1 outside."""
-
-    numbers: Ints
-
-    def at(self, places_px: Floats) -> Ints:
-        """The numbers at places ``(..., 2)``; outside beyond the picture."""
-        h, w = self.numbers.shape
-        x, y = np.moveaxis(np.rint(places_px).astype(np.int64), -1, 0)
-        beyond = (x < 0) | (y < 0) | (x >= w) | (y >= h)
-        return np.where(beyond, 1, self.numbers[y.clip(0, h - 1), x.clip(0, w - 1)])
-
-
 def lines_across(own: Bools, *, px_per_mm: float) -> tuple[LineAcross, ...]:
     """The straight lines that run through an outline and past it on both sides.
 
@@ -83,8 +69,8 @@ def lines_across(own: Bools, *, px_per_mm: float) -> tuple[LineAcross, ...]:
     )
 
 
-def _insides(own: Bools, px_per_mm: float) -> _Insides | None:
-    """What a line encloses, None of one that encloses less than two parts."""
+def _insides(own: Bools, px_per_mm: float) -> Ints | None:
+    """The number of what a line encloses at each pixel, ``(h, w)``: 0 on the line, 1 outside; None of one that encloses less than two parts."""
     import cv2
 
     count, parts, stats, _ = cv2.connectedComponentsWithStats(
@@ -98,7 +84,7 @@ def _insides(own: Bools, px_per_mm: float) -> _Insides | None:
     number = np.zeros(count, dtype=np.int64)
     number[large] = np.arange(2, 2 + large.sum())
     number[outside] = 1
-    return _Insides(numbers=number[parts[1:-1, 1:-1]])
+    return np.asarray(number[parts[1:-1, 1:-1]])
 
 
 def _straight(own: Bools, px_per_mm: float) -> Iterator[Floats]:
@@ -171,7 +157,7 @@ def _reach(along: Floats, reach: tuple[float, float], *, gap_px: float) -> tuple
     return (float(own[0][0]), float(own[-1][1])) if own else reach
 
 
-def _runs_across(ends: Floats, insides: _Insides, px_per_mm: float) -> bool:
+def _runs_across(ends: Floats, insides: Ints, px_per_mm: float) -> bool:
     """Whether a straight line has insides on both sides somewhere, and nothing but the outside at its ends."""
     step = ends[1] - ends[0]
     length = float(np.hypot(*step))
@@ -183,7 +169,7 @@ def _runs_across(ends: Floats, insides: _Insides, px_per_mm: float) -> bool:
     if within.sum() * _STEP_MM < _THROUGH_MM:
         return False
     first, last = np.flatnonzero((sides > 1).any(axis=0))[[0, -1]]
-    h, w = insides.numbers.shape
+    h, w = insides.shape
     for end, past in ((ends[0], first), (ends[1], len(along) - 1 - last)):
         margin = _PAST_MM * px_per_mm
         runs_out = (end < margin).any() or end[0] > w - margin or end[1] > h - margin
@@ -192,10 +178,10 @@ def _runs_across(ends: Floats, insides: _Insides, px_per_mm: float) -> bool:
     return True
 
 
-def _beside(middle: Floats, across: Floats, insides: _Insides, px_per_mm: float) -> Ints:
+def _beside(middle: Floats, across: Floats, insides: Ints, px_per_mm: float) -> Ints:
     """The number of what is first met beside a line on one side, ``(n,)``; 0 where nothing is met within a line's width."""
     met = np.zeros(len(middle), dtype=np.int64)
     for away_px in np.arange(1.0, 1.0 + _BESIDE_MM * px_per_mm):
-        number = insides.at(middle + away_px * across)
+        number = nearest(insides, middle + away_px * across, beyond=1)
         met = np.where(met == 0, number, met)
     return met

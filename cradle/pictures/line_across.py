@@ -10,6 +10,7 @@ import numpy as np
 from cradle.geometry.vectors import cross, left_of, unit
 from cradle.noun import noun
 from cradle.pictures.ruled_paper import without_line
+from cradle.pictures.sampled import nearest
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -40,7 +41,7 @@ class LineAcross:
             self.ends_px[0] + np.linspace(0.0, 1.0, max(2, round(float(np.hypot(*step)))))[:, None] * step
         )
         across = left_of(unit(step))
-        seen = np.max([_at(dark, places + off * across) for off in (-1.0, 0.0, 1.0)], axis=0)
+        seen = np.max([nearest(dark, places + off * across, beyond=0) for off in (-1.0, 0.0, 1.0)], axis=0)
         strength = float(np.median(seen[seen > 0])) if seen.any() else 0.0
         return without_line(dark, self.ends_px, strength=strength, wide_px=self.wide_px)
 
@@ -55,7 +56,7 @@ class LineAcross:
         length = float(np.hypot(*step))
         ahead, side = step / length, left_of(step) / length * (self.wide_px / 2 + _CLEAR_PX)
         middle = self.ends_px[0] + np.arange(0.0, length)[:, None] * ahead
-        left, right = (_runs(_at(mask, middle + sign * side) > 0) for sign in (1.0, -1.0))
+        left, right = (_runs(nearest(mask, middle + sign * side, beyond=0) > 0) for sign in (1.0, -1.0))
         out = mask.copy()
         for one, other in _pairs(left[:, 0], right[:, 0], most=_GAP_MM * px_per_mm):
             ends = [
@@ -67,14 +68,6 @@ class LineAcross:
             start, stop = (np.rint(end).astype(int).tolist() for end in ends)
             cv2.line(out, start, stop, 1, thickness=max(1, round(wide)))
         return out
-
-
-def _at(picture: Bytes, places_px: Floats) -> Bytes:
-    """What a picture has at places ``(n, 2)``, ``(n,)``; 0 beyond it."""
-    h, w = picture.shape
-    x, y = np.rint(places_px).astype(np.int64).T
-    within = (x >= 0) & (y >= 0) & (x < w) & (y < h)
-    return np.where(within, picture[y.clip(0, h - 1), x.clip(0, w - 1)], np.uint8(0))
 
 
 def _runs(on: Bools) -> Floats:

@@ -21,6 +21,7 @@ from cradle.pictures import masks
 from cradle.pictures.averaged import from_copy, in_copy, reduced
 from cradle.pictures.border import Border
 from cradle.pictures.ground import difference, ground_of
+from cradle.pictures.sampled import nearest
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Bytes, Floats, Ints, Singles
@@ -90,9 +91,7 @@ class Regions:
 
     def numbers_at(self, places_px: Floats) -> Ints:
         """Number of the thing at each of ``(n, 2)`` places in the picture, ``(n,)``; 0 where there is none."""
-        x, y = np.rint(self.in_small(places_px)).astype(np.int64).T
-        h, w = self.labels.shape
-        return np.asarray(self.labels[y.clip(0, h - 1), x.clip(0, w - 1)], dtype=np.int64)
+        return nearest(self.labels, self.in_small(places_px)).astype(np.int64)
 
     def borders_of(self, number: int) -> tuple[Border, ...]:
         """The borders of the picture that a thing reaches."""

@@ -1,4 +1,4 @@
-"""Pictures looked up between their pixels, at however many places."""
+"""Pictures looked up at places: at the nearest pixel, and between pixels."""
 
 from __future__ import annotations
 
@@ -9,9 +9,29 @@ import numpy as np
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from cradle.geometry.arrays import Floats
 
 _ROWS: Final = 32_000
 """So many rows of places are looked up at once: more than 32,766 are refused."""
+
+
+def nearest(image: NDArray[Any], at_px: Floats, *, beyond: int | None = None) -> NDArray[Any]:
+    """The image at the pixel nearest to each of ``(..., 2)`` places, ``(...)`` or ``(..., c)``; past its rim as on it, or ``beyond``.
+
+    Examples
+    --------
+    >>> row = np.array([[3, 5, 8]])
+    >>> nearest(row, np.array([[1.4, 0.0], [7.0, 0.0]])).tolist()
+    [5, 8]
+    >>> nearest(row, np.array([[1.4, 0.0], [7.0, 0.0]]), beyond=0).tolist()
+    [5, 0]
+    """
+    h, w = image.shape[:2]
+    x, y = np.moveaxis(np.rint(at_px).astype(np.int64), -1, 0)
+    found = image[y.clip(0, h - 1), x.clip(0, w - 1)]
+    if beyond is not None:
+        found[(x < 0) | (y < 0) | (x >= w) | (y >= h)] = beyond
+    return np.asarray(found)
 
 
 def sampled(image: NDArray[Any], at_px: NDArray[Any]) -> NDArray[Any]:

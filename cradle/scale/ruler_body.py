@@ -13,6 +13,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Bytes, Floats, frozen
 from cradle.noun import noun
+from cradle.pictures.sampled import nearest
 from cradle.scale.thing_shape import shape_of
 from cradle.scale.view import Known
 
@@ -124,7 +125,7 @@ class _Face:
         count = int(most_mm / 0.25)
         for k in range(int(least_mm / 0.25), count):
             distance = k * 0.25 * self.per_mm
-            row = _at(self.levels, start + along + step * distance)
+            row = nearest(self.levels, start + along + step * distance).astype(np.float64)
             alike = np.abs(row - here).max(axis=1) < self.near
             empty = empty + 1 if alike.mean() < _ALIKE else 0
             if empty == 3:
@@ -147,8 +148,9 @@ def body_beside(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:
     short = float(np.median(marks.low_px if inward > 0 else marks.high_px))
     first, last = marks.at_px[0], marks.at_px[-1]
     between = (marks.at_px[:-1] + marks.at_px[1:])[np.diff(marks.number) == 1] / 2
-    colour = np.median(_at(levels, between), axis=0)
-    spread = np.abs(_at(levels, between) - colour).max(axis=1)
+    seen = nearest(levels, between).astype(np.float64)
+    colour = np.median(seen, axis=0)
+    spread = np.abs(seen - colour).max(axis=1)
     near = max(14.0, 4.0 * float(np.median(spread)))
 
     face = _Face(levels=levels, colour=colour, near=near, per_mm=per_mm)
@@ -170,11 +172,3 @@ def body_beside(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:
         first - marks.ahead * left + across * depth,
     ]
     return frozen(corners)
-
-
-def _at(levels: Bytes, points: Floats) -> Floats:
-    """Levels at the nearest pixels, ``(n, c)``; beyond the border those of the border."""
-    h, w = levels.shape[:2]
-    x = np.clip(np.rint(points[:, 0]), 0, w - 1).astype(np.int64)
-    y = np.clip(np.rint(points[:, 1]), 0, h - 1).astype(np.int64)
-    return levels[y, x].astype(np.float64)
