@@ -34,11 +34,15 @@ _REMEDIES: Final = {
 }
 
 _STRAIGHT_OF: Final = 2
-_STRAIGHT: Final = "say [spread] between = 0.1 if a straightedge lies close to it from section to section"
+_STRAIGHT: Final = (
+    "say between = 0.1 under [spread] if a straightedge lies close to it from section to section"
+)
 """Light is seen under a straightedge from some hundredths of a millimetre on (common practice, no source)."""
 _ROUND_SHARE: Final = 0.01
 """What is turned on a lathe or thrown on a wheel reads the same both ways but for this (common practice, no source)."""
-_TURNED: Final = 'say [loft] align = "drawing" if it is round about one upright axis, as turned on a lathe'
+_TURNED: Final = (
+    'say align = "drawing" under [loft] if it is round about one upright axis, as turned on a lathe'
+)
 
 
 def what_helps(

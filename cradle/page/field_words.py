@@ -176,7 +176,7 @@ CHOICES: Final[Mapping[At, Mapping[str, str]]] = {
         "profiles": "by side profiles",
         "mirror": "by mirror lines",
         "match": "by likeness",
-        "drawing": "as drawn, in one frame",
+        "drawing": "as drawn; plain shapes on one axis",
     },
     ("loft", "between"): {"auto": "smooth from three sections on"},
     ("block", "form"): {"hug": "follows the thing"},

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from typing import Final
 
 from cradle.names import Setting, with_settings
-from cradle.page.field_words import CHOICES
+from cradle.page.field_words import CHOICES, TITLES
 from cradle.project.key import Kinds, Table
 from cradle.project.project import TABLES
 
@@ -34,6 +34,7 @@ _COMPOSED: Final = sorted(
 )
 _PLAIN: Final[tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...]] = (
     (re.compile(r"\brecord it: cradle trial [-A-Z a-z]+"), "note it under Trials"),
+    (re.compile(r"\bunder \[([a-z_]+)\]"), lambda match: f"under “{TITLES.get(match[1], match[1])}”"),
     (re.compile(r"\[+([a-z_]+)\]+"), r"\1"),
     (re.compile(r"\btable (?=plate\b|row\b|opening\b)"), ""),
     (re.compile(rf"\b(?:{'|'.join(_COMPOSED)})\b"), lambda match: match[0].replace("_", " ")),
@@ -52,6 +53,8 @@ def plain_words(text: str) -> str:
     'as wide as tip angle asks for: [0, 0, 1] is up, my_drawing.svg'
     >>> plain_words('of a drawn line say shape = "line"'), plain_words('use through = "front"')
     ('of a drawn line say shape “a drawn line”', 'use through “the front”')
+    >>> plain_words("say between = 0.1 under [spread]")
+    'say between 0.1 under “How far off readings may be”'
     >>> plain_words("write the readings in mm (1 in = 25.4 mm)")
     'write the readings in mm (1 in = 25.4 mm)'
     """

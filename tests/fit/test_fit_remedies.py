@@ -88,7 +88,7 @@ def test_what_reads_the_same_both_ways_everywhere_may_be_turned(text, may_be):
 
 def test_of_a_turned_thing_it_is_asked_first_whether_it_is_one():
     told = what_helps(SECTION, limited_by=Spread.PLACING, unseen=tuple(Side), turned=True)
-    assert told[0].startswith('say [loft] align = "drawing" if it is round about one upright axis')
+    assert told[0].startswith('say align = "drawing" under [loft] if it is round about one upright axis')
     assert told[1:] == what_helps(SECTION, limited_by=Spread.PLACING, unseen=tuple(Side))
     for others in ({"limited_by": Spread.BETWEEN, "unseen": tuple(Side)}, {"limited_by": Spread.PLACING}):
         assert what_helps(SECTION, turned=True, **others) == what_helps(SECTION, **others)

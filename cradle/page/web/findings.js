@@ -1,10 +1,14 @@
 // What was found, as items of a list: each with what helps.
-import {h, sentence} from "./dom.js";
+import {button, h, sentence} from "./dom.js";
 
-// What was found about the sections and how they lie, said wherever they are given; notes are left out.
-export function sectionFindings(desk) {
-  const said = (desk.sections.findings || []).filter((f) => f.severity !== "note"),
-    item = (f) => findingItem(f, {place: f.where});
+const LEAN = "lean-not-known";
+
+// What was found about the sections and how they lie, said wherever they are given. Of the notes, that nothing tells
+// how the thing leans is said where they are seen to stand upright, with the way to what tells it.
+export function sectionFindings(desk, go) {
+  const said = (desk.sections.findings || []).filter((f) => f.severity !== "note" || (go && f.code === LEAN)),
+    way = () => button("Go to how it leans", () => go("measure", "side.front"), {class: "plain"}),
+    item = (f) => findingItem(f, {place: f.where, ways: go && f.code === LEAN ? way() : null});
   return said.length ? [h("ul", {class: "findings"}, said.map(item))] : [];
 }
 

@@ -7,8 +7,8 @@ const DRAWN = ["outline", "layer", "unit"];
 const SIDES = ["front", "back", "left", "right"];
 
 // The group of fields; each form made is given to "add", which returns its element.
-export function leaningForm(desk, add) {
-  const {side, view} = desk.schema,
+export function leaningForm({desk, go}, add) {
+  const {side} = desk.schema,
     views = desk.value("view") || [];
   const profiles = tableForm(desk, "side", side.fields, {open: SIDES, each: () => ({accept: ".csv,.svg,.dxf"})});
   return h(
@@ -22,34 +22,37 @@ export function leaningForm(desk, add) {
       " there; both sides count from one zero line. A view is a closed outline seen from a side.",
     ),
     add(profiles),
-    views.map((one, n) => card(desk, view, one, n + 1, add)),
-    viewAdder(desk),
+    views.map((one, n) => card({desk, go}, one, n + 1, add)),
+    viewAdder(desk, views),
   );
 }
 
-function card(desk, schema, one, number, add) {
+function card({desk, go}, one, number, add) {
   const prefix = `view[${number}]`,
     of = `view ${number}`,
+    schema = desk.schema.view,
     own = schema.fields.filter((f) => !DRAWN.includes(f.key)),
-    drawn = schema.fields.filter((f) => DRAWN.includes(f.key));
-  const source = one.picture
-    ? tableForm(desk, `${prefix}.picture`, schema.inside.picture.fields, {of})
-    : tableForm(desk, prefix, drawn, {of});
+    drawn = schema.fields.filter((f) => DRAWN.includes(f.key)),
+    look = () => go("outline", `${prefix}.picture`);
   return h(
     "div",
     {class: "card"},
     h("h3", {}, `View from the ${one.from}`, removeButton(desk, prefix, of)),
     add(tableForm(desk, prefix, own, {unfold: true, of})),
-    add(source),
+    one.picture
+      ? button("Look at the picture", look, {class: "plain"})
+      : add(tableForm(desk, prefix, drawn, {of})),
   );
 }
 
-// A view by a picture or a drawing that is handed over.
-function viewAdder(desk) {
+// A view by a picture or a drawing that is handed over, offered from where something new is seen.
+function viewAdder(desk, views) {
   const options = SIDES.map((word) => h("option", {value: word}, `seen from the ${word}`)),
     side = h("select", {"aria-label": "seen from"}, options),
     chooser = h("input", {type: "file", hidden: true, onchange: put}),
-    error = h("p", {class: "error", role: "alert"});
+    error = h("p", {class: "error", role: "alert"}),
+    seen = (...sides) => views.some((one) => sides.includes(one.from));
+  side.value = seen("front", "back") && !seen("left", "right") ? "right" : "front";
 
   async function put() {
     if (!chooser.files.length) return;

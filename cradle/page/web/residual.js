@@ -16,13 +16,13 @@ export function residualLines(section, read) {
     if (!(given > 0))
       return {words: `${word}${ofHalf && whole === null ? " of the half" : ""}: ${short(drawn)} mm as drawn`, far: false};
     const more = +(given - drawn).toFixed(2),
-      percent = 100 * (given / drawn - 1),
+      percent = short(100 * Math.abs(given / drawn - 1), 1),
       sign = more > 0 ? "+" : more < 0 ? "−" : "±";
     return {
       words:
         `${word}: ${short(drawn)} mm drawn, ${short(given)} read: ` +
-        `${sign}${short(Math.abs(more))} mm (${sign}${short(Math.abs(percent), 1)} %)`,
-      far: Math.abs(percent) > CLOSE,
+        `${sign}${short(Math.abs(more))} mm (${percent === "0" ? "" : sign}${percent} %)`,
+      far: Number(percent) > CLOSE,
     };
   });
 }

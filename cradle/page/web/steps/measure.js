@@ -48,7 +48,7 @@ export const measure = {
       const {add} = forms;
       cards = sections(desk).map((one, n) => sectionCard(context, one, n + 1, {add, onchoose: choose}));
       list.replaceChildren(...(cards.length ? cards.map((card) => card.element) : [h("p", {}, NONE)]));
-      sides.replaceChildren(leaningForm(desk, add));
+      sides.replaceChildren(leaningForm(context, add));
       if (!cards[chosen - 1]) [[, chosen] = []] = fromBottom(desk);
       mark();
     }

@@ -14,7 +14,7 @@ export const stack = {
   id: "stack",
   title: "Stack",
   show(context) {
-    const {desk, controls, view} = context,
+    const {desk, controls, view, go} = context,
       {schema} = desk,
       list = h("div", {}),
       missing = h("div", {}),
@@ -68,7 +68,7 @@ export const stack = {
         one.tell();
         one.element.classList.toggle("chosen", one.number === chosen);
       }
-      found.replaceChildren(...sectionFindings(desk));
+      found.replaceChildren(...sectionFindings(desk, go));
       pictures.draw(chosen);
     }
 
