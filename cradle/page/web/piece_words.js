@@ -29,7 +29,7 @@ function scaleWords({told, uncertainty, residuals}) {
   const most = Math.max(0, ...residuals.map(Math.abs));
   const parts = [
     told,
-    uncertainty ? `sure to ${short(uncertainty)} %` : null,
+    uncertainty ? `sure to ${short(uncertainty)}\u00a0%` : null,
     most >= 0.01 ? `its marks at most ${short(most)} mm off` : null,
   ];
   return `${parts.filter(Boolean).join(", ")}.`;
