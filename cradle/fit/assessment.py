@@ -80,7 +80,9 @@ def assess_fit(
     chance = chance_of_fit(model, profile, asked_least_mm=asked_mm) if advice is None else advice.chance
     reached = advice is None or advice.reached
     goal = project.chance_of_each if advice is not None and reached else None
-    found, helps, where = _to_measure(model, profile, chance=chance, goal=goal, project=project)
+    found, helps, where = _to_measure(
+        model, profile, asked_least_mm=asked_mm, chance=chance, goal=goal, project=project
+    )
     in_file = profile.wider_by(project.printer.inside_error_mm)
     told = not reached or chance.chance < LOW_CHANCE
     hold_closer = f"to hold it closer, {_AS_TOLD if told else where}" if helps else ""
@@ -113,12 +115,18 @@ def assess_fit(
 
 
 def _to_measure(
-    model: FitModel, profile: ClearanceProfile, *, chance: Chance, goal: float | None, project: Project
+    model: FitModel,
+    profile: ClearanceProfile,
+    *,
+    asked_least_mm: float,
+    chance: Chance,
+    goal: float | None,
+    project: Project,
 ) -> tuple[NextSection | None, list[str], str]:
     """The section to measure next, all that is worth measuring, and that in a sentence; nothing where the chance is high enough."""
     if goal is None and chance.chance >= _SURE:
         return None, [], ""
-    gains = Gains(model, profile, chance=chance, goal=goal)
+    gains = Gains(model, profile, asked_least_mm=asked_least_mm, chance=chance, goal=goal)
     found = next_section(model, gains) if len(model.section_heights_mm) <= _PLENTY else None
     limit, highest = chance.cause.spread, float(model.section_heights_mm[-1])
     helps = what_helps(

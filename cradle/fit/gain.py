@@ -46,7 +46,9 @@ class Gains:
     ----------
     model : FitModel
     profile : ClearanceProfile
-        The clearance asked for, per side.
+        The clearance that the pocket has per side, with what trials added.
+    asked_least_mm : float
+        The least clearance asked for, before trials added to it: a gain of clearance is counted in it.
     chance : Chance
         The chance there, by the draws of `cradle.fit.model.drawn`.
     goal : float, optional
@@ -54,11 +56,17 @@ class Gains:
     """
 
     def __init__(
-        self, model: FitModel, profile: ClearanceProfile, *, chance: Chance, goal: float | None = None
+        self,
+        model: FitModel,
+        profile: ClearanceProfile,
+        *,
+        asked_least_mm: float,
+        chance: Chance,
+        goal: float | None = None,
     ) -> None:
         self.xi = drawn(model)
         self._places, self._asked = model.places, asked_mm(model, profile)
-        self._chance, self._goal, self._least_mm = chance, goal, profile.least_mm
+        self._chance, self._goal, self._least_mm = chance, goal, asked_least_mm
 
     def of(self, deviations: Floats) -> Gain | None:
         """The gain where the draws deviate by ``(draws, j)`` mm instead; None where it is not worth measuring."""

@@ -91,7 +91,7 @@ def clearance(mm, model):
 def gains_of(model, mm):
     """What knowing more gains at one clearance everywhere."""
     asked = clearance(mm, model)
-    return Gains(model, asked, chance=chance_of_fit(model, asked))
+    return Gains(model, asked, asked_least_mm=mm, chance=chance_of_fit(model, asked))
 
 
 def with_belief(model, belief):

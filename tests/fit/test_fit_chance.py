@@ -244,7 +244,11 @@ def test_where_the_clearance_follows_the_chance_a_template_makes_it_smaller():
     model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=7.0)
     advice = advised_clearance(model, goal=0.9, given_mm=[None] * len(model.names))
     assert advice.reached
-    found = next_section(model, Gains(model, advice.asked, chance=advice.chance, goal=0.9))
+
+    def gains_at(mm):
+        return Gains(model, advice.asked, asked_least_mm=mm, chance=advice.chance, goal=0.9)
+
+    found = next_section(model, gains_at(advice.asked.least_mm))
     assert found is not None
     assert found.gain.before == advice.asked.least_mm
     xi = drawn(model)
@@ -252,6 +256,10 @@ def test_where_the_clearance_follows_the_chance_a_template_makes_it_smaller():
     needed = np.quantile(chance_of_draws(model, advice.asked, xi=xi, deviations=told).tightness_mm, 0.9)
     assert found.gain.after == pytest.approx(advice.asked.least_mm + needed, abs=0.05)
     assert "for the same chance of fit" in str(found)
+    # where trials added to what was asked for, the gain is told of that
+    less = next_section(model, gains_at(advice.asked.least_mm - 0.1)).gain
+    assert less.before == advice.asked.least_mm - 0.1
+    assert less.after == pytest.approx(found.gain.after - 0.1)
 
 
 def test_no_template_is_asked_for_where_none_can_be_cut():

@@ -47,7 +47,7 @@ def test_the_section_of_few_points_is_named_with_what_more_would_buy(section):
     model = few_at(section, gap_mm=0.8)
     asked = clearance(0.4, model)
     before = chance_of_fit(model, asked)
-    found = more_points(model, Gains(model, asked, chance=before))
+    found = more_points(model, Gains(model, asked, asked_least_mm=0.4, chance=before))
     assert found is not None
     assert found.names == (model.names[section],)
     assert found.gain.after == pytest.approx(chance_of_fit(with_more_points(model), asked).chance, abs=0.05)

@@ -47,7 +47,9 @@ def least_by_dijkstra(cost, start, *, band=16):
                     rows.append(r * width + stray + band)
                     columns.append((r + a) * width + after + band)
                     weights.append((a + b) / 4 * (here + there) + STRETCH * abs(a - b) + 1e-12)
-    graph = coo_array((weights, np.array([rows, columns], dtype=np.int32)), shape=((count + 1) * width,) * 2).tocsr()
+    graph = coo_array(
+        (weights, np.array([rows, columns], dtype=np.int32)), shape=((count + 1) * width,) * 2
+    ).tocsr()
     return dijkstra(graph, indices=band)[count * width + band]
 
 
