@@ -105,14 +105,14 @@ def main(arguments: Sequence[str]) -> int:
             return _output_lost()
         raise
     except (KeyboardInterrupt, click.Abort):
-        done = "its files are written" if sets_written() else "nothing was written"
-        click.echo(f"cradle: interrupted; {done}", err=True)
+        click.echo(f"cradle: interrupted; {_what_was_written()}", err=True)
         return INTERRUPTED
     except Exception as error:  # noqa: BLE001 - the last line of defence: everything else is an internal error
         if isinstance(error, FileNotFoundError) and error.filename is None:  # of the folder one stands in
             failure = InputError("the folder that this was started in is gone", hint="change into another")
         elif isinstance(error, OSError) and error.filename is None:
-            click.echo(f"cradle: standard output cannot be written: {error.strerror}", err=True)
+            lost = f"standard output cannot be written: {error.strerror}"
+            click.echo(f"cradle: {lost}; {_what_was_written()}", err=True)
             return _output_lost()
         else:
             failure = _unforeseen(error)
@@ -137,6 +137,10 @@ def _unforeseen(error: Exception) -> CradleError:
     failure = InternalError(words, where="internal error", hint="please report it with the output of --debug")
     failure.__cause__ = error
     return failure
+
+
+def _what_was_written() -> str:
+    return "its files are written" if sets_written() else "nothing was written"
 
 
 def _terminate(_signal: int, _frame: FrameType | None) -> NoReturn:

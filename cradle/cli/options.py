@@ -15,7 +15,8 @@ from cradle.names import with_settings
 if TYPE_CHECKING:
     from cradle.project.key import Key
 
-FILE: Final = click.Path(path_type=Path)
+FILE: Final = click.Path(path_type=Path, readable=False)
+"""Whether it can be read is told by who reads it."""
 
 project_file: Final = click.argument(
     "project_file", metavar="PROJECT", type=FILE, help="The project file, such as holder.toml."

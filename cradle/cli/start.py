@@ -23,7 +23,8 @@ def start(*, folder: Path, name: str | None, as_json: bool) -> int:
     """Write a new, commented project."""
     from cradle.project.template import start_project
 
-    files = start_project(folder, name=real_path(folder).name or "thing" if name is None else name)
+    with options.named_as_options({"name": "--name"}):
+        files = start_project(folder, name=real_path(folder).name or "thing" if name is None else name)
     if as_json:
         written = [str(file) for file in files]
         print_json({"exit_code": 0, "files": written})

@@ -44,7 +44,8 @@ MOST_ITEMS: Final = 24
 HEAVIEST_G: Final = 1e5
 SLASHES: Final = "write paths with / in place of \\, or put the text in single quotes"
 _COMMA: Final = re.compile(r"\d,\d")
-_CONTROL: Final = {"Cc", "Zl", "Zp"}
+_CONTROL: Final = {"Cc", "Cs", "Zl", "Zp"}
+"""Unicode categories; Cs stands for bytes of a command line that are no letters."""
 _REORDERS: Final = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
 """Invisible letters that turn round what stands after them, wherever the text is told (Unicode annex 9, section 2)."""
 
@@ -196,7 +197,7 @@ def text(expected: str, *, most: int = LONGEST_TEXT) -> Convert:
         if not isinstance(value, str):
             raise wrong(f"expected {expected}, not {shown(value)}", hint="put it in quotes")
         if not value.strip():
-            raise wrong(f"expected {expected}, not an empty text")
+            raise wrong(f"expected {expected}, not an empty text", hint="write one, or leave it out")
         if any(map(_controls, value)):
             raise wrong(
                 f"expected {expected} in one line, not {shown(value)}", hint="leave out control characters"

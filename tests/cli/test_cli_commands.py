@@ -175,6 +175,31 @@ def test_start_takes_a_name_and_prints_json(tmp_path, capsys):
     assert 'name = "Vase"' in (tmp_path / "x" / "holder.toml").read_text(encoding="utf-8")
 
 
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("", "--name: expected a name, not an empty text; "),
+        ("a\nb", "--name: expected a name in one line, not the text 'a\\nb'; "),
+        (
+            os.fsdecode(b"\xff\xfe"),
+            "--name: expected a name in one line, ",
+        ),  # as a shell passes other encodings on
+        ("x" * 300, "of 300 letters, allowed are at most 255; "),
+    ],
+)
+def test_a_name_that_cannot_be_one_is_told_with_its_option_and_nothing_is_made(tmp_path, capsys, name, words):
+    assert main(["start", str(tmp_path / "x"), "--name", name]) == 2
+    assert words in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_whether_a_file_may_be_read_is_told_by_who_reads_it(tub, tmp_path, monkeypatch):
+    """A folder that may be written to but not listed takes files; permissions need not be all that binds."""
+    monkeypatch.setattr(os, "access", lambda *_, **__: False)
+    assert main(["trial", str(tub)]) == 0
+    assert main(["make", str(tub), "-o", str(tmp_path)]) == 0
+
+
 @pytest.mark.slow
 def test_a_finding_that_fails_gives_1_and_the_files_all_the_same(tub, made, tmp_path, monkeypatch, capsys):
     finding = Finding(code="x", severity=Severity.FAIL, message="the wall is [too] thin", where="block.wall")

@@ -27,7 +27,23 @@ def test_standard_output_that_is_full_gives_4(tub, options):
             check=False,
         )
     assert done.returncode == 4
-    assert "Traceback" not in done.stderr
+    assert done.stderr.startswith("cradle: standard output cannot be written: ")
+    assert done.stderr.endswith("; nothing was written\n")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+def test_where_standard_output_is_full_what_was_written_is_told(tmp_path):
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "cradle", "start", str(tmp_path / "cup")],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == 4
+    assert done.stderr.endswith("; its files are written\n")
+    assert (tmp_path / "cup" / "holder.toml").exists()
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="there one cannot take away the folder one stands in")
