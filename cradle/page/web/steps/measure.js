@@ -58,7 +58,7 @@ export const measure = {
       const all = fromBottom(desk).map(([, number]) => cards[number - 1].element),
         held = all.find((one) => one.contains(document.activeElement)) || all[0],
         place = all.indexOf(held);
-      if (!held) return;
+      if (all.every((one, n) => one === list.children[n])) return;
       held.before(...all.slice(0, place));
       held.after(...all.slice(place + 1));
     }
