@@ -15,6 +15,7 @@ from cradle.finding import Finding, doubt, in_unit
 from cradle.geometry.arrays import Bytes, Floats, frozen
 from cradle.noun import record
 from cradle.pictures.light import between_levels_and_light
+from cradle.scale.bowed_marks import lens_by_marks
 from cradle.scale.calibration import from_scale, to_mm
 from cradle.scale.mark_law import LEAST_MARKS
 from cradle.scale.ruler_body import DEEPEST_MM, body_beside, covered
@@ -166,13 +167,20 @@ class _Row:
 
 
 def _best(picture: Picture, regular: list[Marks], *, beside: _Row | None) -> _Row | None:
-    """The rows of marks along one line read; with another rule's help where their lengths alone do not tell."""
+    """The rows of marks along one line read; with another rule's help where their lengths alone do not tell.
+
+    Of marks and the gaps between them that count the same, those that keep to their law better.
+    """
     read = [
         _Row(marks=marks, reading=reading)
         for marks in regular
         if (reading := _reading(picture, marks, beside)) is not None
     ]
-    return max(read, key=lambda each: each.reading.agreement, default=None)
+    if not read:
+        return None
+    best = max(read, key=lambda each: each.reading.agreement)
+    alike = [each for each in read if each.reading.graduation is best.reading.graduation]
+    return min(alike, key=lambda each: each.marks.rms_px)
 
 
 def _add(rules: list[list[_Row]], read: _Row) -> None:
@@ -288,7 +296,11 @@ def _scale(picture: Picture, rule: list[_Row]) -> Scale:
         told=name,
         ends_px=frozen(ends[None]),
         known_mm=frozen([known]),
-        known=Known(rows=tuple(_row(own.marks, own.reading.graduation.unit_mm) for own in rule), share=_RULE),
+        known=Known(
+            rows=tuple(_row(own.marks, own.reading.graduation.unit_mm) for own in rule),
+            share=_RULE,
+            lens=lens_by_marks([own.marks for own in rule], picture.size_px),
+        ),
         region_px=covered(
             [body_beside(picture.levels, own.marks, own.reading.graduation.unit_mm) for own in rule],
             marks.spacing_px / unit,

@@ -179,7 +179,10 @@ def _contradicted(rest: Scale, view: PictureView | None, own: Scale) -> bool:
     if own.known is None or view is None or abs(off) <= DISAGREE:
         return False
     foretold = max(length_shares(view, own.ends_px.reshape(-1, 2)))
-    return abs(off) > _SURE * float(np.hypot(foretold, own.known.share))
+    ratio = abs(
+        float(np.log1p(off))
+    )  # as spreads of a view are: a length foretold to a third may be four times as long
+    return ratio > _SURE * float(np.hypot(foretold, own.known.share))
 
 
 def _together(members: Sequence[Scale], setting: Setting) -> tuple[Scale, PictureView | None]:

@@ -192,7 +192,10 @@ def fit_view(setting: Setting, sources: Sequence[Known]) -> PictureView:
     """
     seen_lenses = [source.lens for source in sources if source.lens is not None]
     if setting.spreads.lens > 0 and seen_lenses:
-        lens = max(lens.varies(setting.spreads.lens) for lens in seen_lenses)
+        varies = setting.spreads.lens
+        bend = max(abs(lens.believed(varies)) for lens in seen_lenses)
+        sources = [_less_sure(source, bend**2 * float(np.hypot(*setting.size_px)) / 2) for source in sources]
+        lens = max(lens.varies(varies) for lens in seen_lenses)
         setting = replace(setting, spreads=setting.spreads._replace(lens=lens))
     start = np.zeros(6 + len(sources))
     start[_SCALE] = _first_scale(setting, sources)
@@ -204,6 +207,19 @@ def fit_view(setting: Setting, sources: Sequence[Known]) -> PictureView:
     if wider == usual:
         return view
     return _adjusted(replace(setting, spreads=wider), sources, view.parameters)
+
+
+def _less_sure(source: Known, by_px: float) -> Known:
+    """A source whose marks may lie further from their places by what one coefficient does not tell of a lens.
+
+    That is of the order of the coefficient's square: two ways to write the same lens, from seen to straight and from
+    straight to seen, differ by three times it in the corner. Hundreds of marks would else decide what is no one's fault.
+    """
+    rows = [
+        replace(row, spread_px=float(np.hypot(row.spread_px, by_px))) if len(row.at_px) > 2 else row
+        for row in source.rows
+    ]
+    return replace(source, rows=tuple(rows))
 
 
 def calibration_of(view: PictureView, *, source: str) -> Calibration:

@@ -19,7 +19,7 @@ from cradle.scale.camera import FILM_DIAGONAL_MM, USUAL_FOCAL_MM
 from cradle.scale.card import _raised_note, card_scale
 from cradle.scale.faint_card import doubted_as_faint
 from cradle.scale.scale import Scale, ScaleKind
-from cradle.scale.scale_choice import chosen
+from cradle.scale.scale_choice import _contradicted, _together, chosen
 from cradle.scale.view import Known, MarkRow, calibration_of, fit_view, length_shares, setting_of
 from cradle.scale.view_uncertainty import scale_uncertainty
 
@@ -262,3 +262,15 @@ def test_only_of_a_ruler_that_a_camera_surely_saw_the_face_counts():
         scales = chosen(PictureSource(file="a.png"), sources, [], picture=picture(by_camera=by_camera))
         known = scale_uncertainty(scales, ring_px=ring)
         assert known.share == pytest.approx(length_shares(scales.view, ring))
+
+
+@pytest.mark.parametrize(("stretch", "contradicted"), [(0.5, True), (1.0, False), (1.8, False), (2.2, True)])
+def test_a_length_that_is_hardly_foretold_may_be_as_many_times_as_long_as_short(stretch, contradicted):
+    """A short rule with coarse marks foretells one across the picture to 18 %: three times that is a factor of 1.7."""
+    camera = {"lean_deg": 3.0, "way_deg": 20.0}
+    rng = np.random.default_rng(1)
+    short = as_scale(rule(((-75.0, -20.0), (-75.0, -35.0)), rng, count=36, spread_px=2.0, **camera), "short")
+    long = as_scale(rule(((-70.0, 55.0), (90.0, 55.0)), rng, count=142, stretch=stretch, **camera), "long")
+    setting = setting_of(picture(), camera=True)
+    setting = replace(setting, spreads=setting.spreads._replace(lean_x=0.4, lean_y=0.4))
+    assert _contradicted(*_together([short], setting), long) is contradicted
