@@ -25,7 +25,7 @@ JOURNAL: Final = "cradle-set"
 """What the name of a journal stands for."""
 _NAME: Final = f".{JOURNAL}.{{process}}.journal"
 _NAMED: Final = re.compile(rf"\.{JOURNAL}\.\d+\.journal")
-_KEPT: Final = ".{name}.{process}.kept"
+_KEPT: Final = ".{name}.{process}.cradle.kept"
 _KIND: Final = FileKind(most_bytes=1_000_000, missing="")
 
 

@@ -30,8 +30,8 @@ from cradle.files.write_failure import write_failure
 ELSEWHERE: Final = "name another folder with -o"
 """What to do when a command's files cannot be written."""
 
-_TEMPORARY: Final = ".{name}.{process}.part"
-_LITTER: Final = re.compile(r"\.(?P<name>.+)\.(?P<process>\d+)\.(?:part|kept)", re.DOTALL)
+_TEMPORARY: Final = ".{name}.{process}.cradle.part"
+_LITTER: Final = re.compile(rf"\.(?:.+\.(\d+)\.cradle\.(?:part|kept)|{JOURNAL}\.(\d+)\.part)", re.DOTALL)
 _AT_ONCE: Final = 8
 """Files on their way to the disk together: flushed one by one, each would wait for the disk to come round."""
 _NEW: Final = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
@@ -77,7 +77,7 @@ def write_all(
         for folder in folders:
             with locked(folder):
                 if restore_what_was_left(folder):
-                    _sweep(folder, names={target.name for target in contents} | {JOURNAL})
+                    _sweep(folder)
         staged |= {target: _beside(target) for target in contents}
         with ThreadPoolExecutor(_AT_ONCE) as disk:
             with interruptions_wait():  # one that comes as a thread starts would leave it at work
@@ -251,12 +251,12 @@ def _keep(target: Path, *, hint: str) -> Path | None:
     return earlier
 
 
-def _sweep(folder: Path, *, names: set[str]) -> None:
-    """Remove what killed processes left behind in a folder under hidden names that stand for these."""
+def _sweep(folder: Path) -> None:
+    """Remove what killed processes left behind in a folder under hidden names, whichever files these stand for."""
     with suppress(OSError):
         for entry in os.listdir(folder):
             match = _LITTER.fullmatch(entry)
-            if match and match["name"] in names and not _alive(int(match["process"])):
+            if match and not _alive(int(match[1] or match[2])):
                 with suppress(OSError):
                     (folder / entry).unlink()
 

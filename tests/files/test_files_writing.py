@@ -310,10 +310,30 @@ def test_an_interruption_as_a_thread_starts_leaves_no_litter(folder):
 
 
 def test_what_a_living_process_is_writing_is_left_alone(folder):
-    other = folder / f".a.stl.{os.getppid()}.part"
+    other = folder / f".a.stl.{os.getppid()}.cradle.part"
     other.write_bytes(b"half")
     write(folder, NEW)
     assert other.read_bytes() == b"half"
+
+
+@pytest.mark.parametrize(
+    ("call", "at"), [("fsync", 1), ("link", 2), ("replace", 1), ("replace", 3), ("unlink", 2)]
+)
+def test_what_a_kill_left_is_swept_up_whatever_is_written_next(folder, call, at):
+    assert run_and_die(folder, call=call, at=at, by="KILL").returncode == -signal.SIGKILL
+    assert any(name.startswith(".") for name in contents_of(folder))
+    write(folder, {"other.pdf": b"other"})
+    left = contents_of(folder)
+    assert left.pop("other.pdf") == b"other"
+    assert left in (OLD, NEW)
+
+
+def test_hidden_files_of_others_are_not_swept_up(folder):
+    others = {f".a.stl.{gone}.part": b"theirs" for gone in (999_999_999, 1)} | {".a.stl.kept": b"theirs"}
+    for name, data in others.items():
+        (folder / name).write_bytes(data)
+    write(folder, NEW)
+    assert contents_of(folder) == NEW | others
 
 
 @pytest.mark.parametrize("mode", [0o600, 0o640, 0o444, 0o755])
