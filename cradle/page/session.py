@@ -22,6 +22,7 @@ from cradle.noun import record
 from cradle.page.edits import begun, edited, problems_of
 from cradle.page.error_text import problem_rows
 from cradle.page.file_stamp import Stamp, stamp_of
+from cradle.page.places import section_places
 from cradle.page.typed_values import shown_values
 from cradle.project.project import TABLES, TRIALS_FILE
 from cradle.project.reader import PROJECT_KIND
@@ -110,6 +111,7 @@ class ProjectSession:
             "folder": str(real_path(self.folder)),
             "hash": hashlib.sha256(text.encode()).hexdigest()[:16],
             "values": None if data is None else shown_values(data),
+            "places": {} if data is None else section_places(data),
             "from_bottom": _from_bottom(data or {}),
             "readable": data is not None and unread is None,
             "sound": not problems,

@@ -310,10 +310,22 @@ def test_dragging_one_section_alone_is_told_where_it_was_dragged(tub, visit):
     assert "alone" not in person.words("#controls")
 
 
+def test_what_is_said_of_a_section_leads_to_it_whatever_it_is_called(tub, visit):
+    text = tub.read_text().replace('"low"', "'the \"wide\" one'").replace('"high"', "\"the 'low' one\"")
+    tub.write_text(text)
+    person = visit(tub, drops=NO_HOLDER)
+    script = """where => Promise.all([import('/web/places.js'), fetch('/state').then((said) => said.json())]).then(
+        ([places, state]) => places.fieldOf({state, schema: {}}, where))"""
+    for number, name in enumerate(('the "wide" one', "the 'low' one"), start=1):
+        to = person.ask(script, f'section "{name}"')
+        assert to == {"key": f"section[{number}].height", "step": "measure", "words": name}
+    assert person.ask(script, 'section "rim"') is None
+
+
 def test_a_doubt_about_openings_leads_to_each_of_them(tub, visit):
     person = visit(tub, drops=NO_HOLDER)
     script = """where => import('/web/places.js').then((places) => {
-        const desk = {state: {values: {}}, schema: {}}, gone = [];
+        const desk = {state: {values: {}, places: {}}, schema: {}}, gone = [];
         const ways = places.waysOf({desk, go: (step, key) => gone.push(key)}, {where});
         for (const way of ways.children) way.click();
         return [places.fieldOf(desk, where).words, gone];

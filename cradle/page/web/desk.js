@@ -12,7 +12,7 @@ export class Desk extends EventTarget {
   constructor() {
     super();
     this.schema = {};
-    this.state = {revision: 0, values: {}, from_bottom: [], problems: []};
+    this.state = {revision: 0, values: {}, from_bottom: [], places: {}, problems: []};
     this.sections = {revision: 0, sections: []};
     this.holder = {revision: 0};
     this.parts = {};
@@ -109,8 +109,8 @@ export class Desk extends EventTarget {
     if (state.revision < this.state.revision) return;
     if (state.revision > this.state.revision) this.stopped = false;
     // Of a file that cannot be read what was read last is shown on.
-    const {values, from_bottom} = this.state;
-    this.state = state.readable ? state : {...state, values, from_bottom};
+    const {values, from_bottom, places} = this.state;
+    this.state = state.readable ? state : {...state, values, from_bottom, places};
     this.refusals.move(values, this.state.values);
     this.tell("state");
   }

@@ -12,15 +12,11 @@ export function stepOf(where) {
 // Its key, its step, and words for it; null where there is none.
 export function fieldOf(desk, where) {
   if (!where) return null;
-  const all = sections(desk),
-    height = (n, words) => ({key: `section[${n + 1}].height`, step: "measure", words});
-  const named = where.match(/section ["'](.+?)["']/);
-  if (named) {
-    const n = all.findIndex((one, k) => nameOf(one, k + 1) === named[1]);
-    return n < 0 ? null : height(n, named[1]);
+  const number = desk.state.places[where];
+  if (number) {
+    const words = nameOf(sections(desk)[number - 1], number);
+    return {key: `section[${number}].height`, step: "measure", words};
   }
-  const file = all.findIndex((one) => [one.outline, one.picture && one.picture.file].includes(where));
-  if (file >= 0) return height(file, nameOf(all[file], file + 1));
   const [opening] = openingsOf(where);
   if (opening) return {...opening, words: where.replace(OPENING, "opening $1")};
   const table = where.split(/[.[]/)[0];
