@@ -87,9 +87,12 @@ def assess_fit(
     told = not reached or chance.chance < LOW_CHANCE
     hold_closer = f"to hold it closer, {_AS_TOLD if told else where}" if helps else ""
     if advice is not None:
-        closer = hold_closer or "where that is too loose, choose a clearance yourself"
+        smaller, closer = "", hold_closer or "where that is too loose, choose a clearance yourself"
     else:
-        closer = _smaller(chance, asked_mm, goal=project.chance_of_each, instead=hold_closer)
+        smaller = _smaller(chance, asked_mm, goal=project.chance_of_each)
+        less = f"make the clearance smaller, at a chance of fit of less than {100 * project.chance_of_each:.0f} %"
+        closer = smaller or "; or ".join(filter(None, (hold_closer, less)))
+    looser = looser_than_tried(learned.trials, in_file, names=model.names, advice=closer)
     findings = (
         *_chosen(model, advice, helps=bool(helps), where=where, project=project),
         *(
@@ -101,15 +104,16 @@ def assess_fit(
         *_printer(learned, profile, project=project),
         *(_used_up(learned, profile) if advice is None else ()),
         *tighter_than_tried(learned.trials, in_file, names=model.names),
-        *looser_than_tried(learned.trials, in_file, names=model.names, advice=closer),
+        *looser,
     )
     by_sides = bool(model.unseen) and chance.cause.spread in SEEN_FROM_THE_SIDE
+    asked_to_measure = bool(where) and (advice is not None or told or bool(looser and not smaller))
     return FitAssessment(
         chance=chance,
         next=found,
         where_to_measure=where,
         closer=goal is not None,
-        sides_asked=by_sides and any(where and where in finding.advice for finding in findings),
+        sides_asked=by_sides and asked_to_measure,
         findings=findings,
     )
 
@@ -179,15 +183,12 @@ def _loose(chance: Chance, asked_mm: float, *, goal: float) -> Iterator[Finding]
     )
 
 
-def _smaller(chance: Chance, asked_mm: float, *, goal: float, instead: str) -> str:
-    """What to do about a clearance of one's own that is loose: less of it, as far as the chance of fit allows."""
+def _smaller(chance: Chance, asked_mm: float, *, goal: float) -> str:
+    """What to do about a clearance of one's own that is loose, where less of it still gives the chance of fit; else nothing."""
     enough = clearance_for(chance, goal=goal)
-    if enough is not None and enough <= asked_mm - CURVE_STEP_MM:
-        return (
-            f"make the clearance smaller: {enough:.2f} mm still gives a chance of fit of {100 * goal:.0f} %"
-        )
-    less = f"make the clearance smaller, at a chance of fit of less than {100 * goal:.0f} %"
-    return f"{instead}; or {less}" if instead else less
+    if enough is None or enough > asked_mm - CURVE_STEP_MM:
+        return ""
+    return f"make the clearance smaller: {enough:.2f} mm still gives a chance of fit of {100 * goal:.0f} %"
 
 
 def _printer(learned: Learned, profile: ClearanceProfile, *, project: Project) -> tuple[Finding, ...]:

@@ -390,8 +390,10 @@ def test_a_straight_thing_of_two_sections_is_told_how_to_say_so(tmp_path):
     file.write_text("".join(rows), encoding="utf-8")
     unsaid = built(file)
     (low,) = (f for f in unsaid.findings if f.code == "chance-low")
-    section, _, said = re.search(r"say \[(\w+)\] (\w+) = (\S+) if a straightedge", low.advice).groups()
-    file.write_text("".join([*rows, f"[{section}]\nbetween = {said}\n"]), encoding="utf-8")
+    key, said, section = re.search(
+        r"say (\w+) = (\S+) under \[(\w+)\] if a straightedge", low.advice
+    ).groups()
+    file.write_text("".join([*rows, f"[{section}]\n{key} = {said}\n"]), encoding="utf-8")
     told = built(file)
     assert told.chance > unsaid.chance + 0.3
     assert not [f for f in told.findings if "straightedge" in f.advice]

@@ -104,6 +104,13 @@ def test_the_profiles_of_its_sides_are_asked_for_once(written, unsure):
     assert len([words for words in told if re.search("measure (the|a) profile", words)]) == 1
 
 
+@pytest.mark.parametrize(("clearance", "asked"), [('"auto"', True), (0.1, True), (1.9, False)])
+def test_whether_the_fit_asks_for_profiles_is_known_beside_its_words(written, clearance, asked):
+    fit = made_of(written, tin(30, clearance=clearance)).own.assessment
+    assert fit.sides_asked == asked
+    assert any(fit.where_to_measure and fit.where_to_measure in f.advice for f in fit.findings) == asked
+
+
 @pytest.mark.parametrize(
     ("known", "loose"), [("", True), ("[spread]\nbetween = 0.02\nplacing = 0.02\n", False)]
 )
