@@ -53,7 +53,9 @@ def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) 
 
     given = [name for name, value in said.items() if value is not None]
     if undo and given:
-        raise InputError("--undo cannot be combined with a new trial", where="--undo")
+        raise InputError(
+            "--undo cannot be combined with a new trial", where="--undo", hint="give them one after the other"
+        )
     project = read_project(project_file)
     draft = _draft(said) if given else None
     changes = undo or draft is not None

@@ -1,8 +1,8 @@
 """SVG drawings as curves in true mm, y up, the origin at the page's lower left corner.
 
 Follows nested groups, transforms, viewports and ``use``; leaves out what is
-hidden, only defined, or text and pictures. Section numbers are those of the
-W3C's Scalable Vector Graphics (SVG) 2.
+hidden, only defined, or text and pictures, and refuses what a clip path or a
+mask cuts. Section numbers are those of the W3C's Scalable Vector Graphics (SVG) 2.
 """
 
 from __future__ import annotations
@@ -65,7 +65,9 @@ def read_svg(path: Path, *, where: str, unit: str | None = None) -> Drawing:
             page = page_of(root, unit=unit)
             walk = _Walk(root)
             visible = walk.style.is_visible(root, where_visible=True)
-            walk.children(root, _Context(page.matrix, page.view, _names(root), visible))
+            context = _Context(page.matrix, page.view, _names(root), visible)
+            walk.children(root, context)
+            walk.check_whole(root, context, walk.curves)
         except CaptureError as error:
             raise error.advising(error.hint or _PLAIN) from error
     findings = tuple(replace(finding, where=where) for finding in page.findings)

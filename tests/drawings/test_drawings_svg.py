@@ -174,6 +174,14 @@ def test_an_outline_of_which_a_part_is_cut_off_is_refused(tmp_path, on, cut, wor
     assert caught.value.hint.startswith("take the clip path or mask away")
 
 
+def test_a_clip_path_of_the_whole_page_counts_too(tmp_path):
+    body = CUTTERS + '<rect width="20" height="10"/>'
+    whole = read(tmp_path, "a.svg", svg(f'{MM} clip-path="url(#whole)"', body))
+    assert size(whole.points_mm) == (20.0, 10.0)
+    with pytest.raises(CaptureError, match="a clip-path cuts off a part"):
+        read(tmp_path, "a.svg", svg(f'{MM} clip-path="url(#half)"', body))
+
+
 def test_a_visible_child_of_a_hidden_group_is_drawn(tmp_path):
     body = '<g visibility="hidden"><rect width="5" height="5"/><rect visibility="visible" width="20" height="10"/></g>'
     assert size(read(tmp_path, "a.svg", svg(MM, body)).points_mm) == (20.0, 10.0)
