@@ -1,6 +1,6 @@
 """Points from a table: CSV with comma, semicolon or tab, one point a line.
 
-A heading is optional. It may state the unit (``x_mm,y_mm`` or ``x [in], y [in]``)
+A heading is optional, and so is a first line ``sep=;``. It may state the unit (``x_mm,y_mm`` or ``x [in], y [in]``)
 and the order of the columns. With semicolons or tabs a comma is a decimal
 comma. What follows ``#`` is a remark.
 """
@@ -30,6 +30,8 @@ _WRITTEN = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
 _NUMBER = re.compile(_WRITTEN)
 _PLAIN_ROW = re.compile(rf"[ ]*({_WRITTEN})[ ]*,[ ]*({_WRITTEN})[ ]*")
 _HEADING = re.compile(r"(?P<name>[^\W\d_]+)(?:[ _]*[\[(]?(?P<unit>mm|cm|m|um|µm|in|ft)[\])]?)?")
+_SAID = re.compile(r'"?sep=([,;\t])"?', re.IGNORECASE)
+"""A first line by which spreadsheets tell each other what parts the columns (common practice, no source)."""
 _LONGEST_ROW = 2000
 _BLANK = 4
 """Lines a point, of which the others are blank or remarks."""
@@ -120,9 +122,11 @@ def read_table(path: Path, *, where: str) -> CsvColumns:
             raise CaptureError(
                 f"line {number} has {len(row)} letters", where=where, hint="write one point a line: x,y"
             )
+    said = _SAID.fullmatch(rows[0][1]) if rows else None
+    rows = rows[1:] if said else rows
     if not rows:
         raise CaptureError("the file holds no points", where=where, hint="write one point a line: x,y")
-    separator = next((s for s in (";", "\t") if any(s in row for _, row in rows)), ",")
+    separator = said[1] if said else next((s for s in (";", "\t") if any(s in row for _, row in rows)), ",")
     names, stated = None, None
     first = _cells(rows[0][1], separator=separator)
     if any(re.match(r"[^\W\d_]", cell) and cell.lower() not in ("nan", "inf", "infinity") for cell in first):
