@@ -100,6 +100,17 @@ def test_a_section_at_a_step_does_not_turn_a_profile_round():
     assert len(result.sections) == 2
 
 
+def test_a_section_a_millimetre_past_a_step_does_not_turn_a_profile_round():
+    """Heights noted to half a millimetre do not explain what it reads there; the reading beyond the step does."""
+    heights = np.arange(0.0, 44.0, 4.0)
+    wide, middle = (np.where(heights > 20, above, below) for below, above in ((49.0, 55.0), (-10.0, 3.0)))
+    sides = {"left": middle - wide / 2, "right": middle + wide / 2}
+    profiles = Profiles(**{k: frozen(np.column_stack([heights, v])) for k, v in sides.items()})
+    rings = [box(width=49.0, depth=30.0), box(width=55.0, depth=30.0)]
+    given = [spec("s0", 8.0, width_mm=49.0, depth_mm=30.0), spec("s1", 21.1, width_mm=55.0, depth_mm=30.0)]
+    assert len(placed(rings, given, profiles=profiles).sections) == 2
+
+
 @pytest.mark.parametrize("ends", [("left", "front"), ("right", "back"), ("left", "back")])
 def test_one_file_for_two_sides_of_a_thing_that_is_not_round_is_named(ends):
     one, other = ends
