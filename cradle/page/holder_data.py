@@ -20,6 +20,7 @@ from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.row import Row
 from cradle.report.doubts import Doubt, doubts_about, seeing_to
 from cradle.report.facts import measured_facts
+from cradle.report.gap_map import gap_maps
 from cradle.report.in_brief import in_brief
 from cradle.report.recommendation import percent, recommendation
 from cradle.report.shown_gaps import things_with_gaps
@@ -82,7 +83,7 @@ def holder_data(made: MadeHolder) -> Json:
         "figures": [*measured_facts(made), ("mass printed solid", f"{made.mass_g:.0f} g")],
         "findings": [_finding(f, own_place) for f in in_brief(made.findings)],
         "size": _size(made.holder.mesh),
-        "thing": things_with_gaps(made),
+        "thing": things_with_gaps(made, gap_maps(made)),
     }
     if light is not None:
         data["holder"] = packed(shown(light))

@@ -13,6 +13,7 @@ from cradle.geometry.ring import at_heights, away_from_segments
 from cradle.loft.body import Body
 from cradle.noun import noun
 from cradle.pocket.pocket import Pocket
+from cradle.result.made_holder import MadeHolder
 
 _AROUND: Final = 40
 _UP: Final = 22
@@ -31,6 +32,12 @@ class GapMap:
     heights_mm: Floats
     angles_deg: Floats
     gaps_mm: Floats
+
+
+def gap_maps(made: MadeHolder) -> tuple[GapMap, ...]:
+    """The gap around each thing of a holder, below its mouth."""
+    lead_in = made.project.block.lead_in_mm
+    return tuple(gap_map(thing.model.body, thing.pocket, lead_in_mm=lead_in) for thing in made.things)
 
 
 def gap_map(body: Body, pocket: Pocket, *, lead_in_mm: float) -> GapMap:

@@ -17,7 +17,7 @@ from cradle.report.chance_figure import chance_figure
 from cradle.report.doubts import Doubt, doubts_about, steps_after
 from cradle.report.facts import measured_facts
 from cradle.report.gap_figure import gap_figure
-from cradle.report.gap_map import gap_map
+from cradle.report.gap_map import GapMap, gap_maps
 from cradle.report.picture import picture_svg
 from cradle.report.placing_figure import placing_table
 from cradle.report.printing_part import printing_html
@@ -79,17 +79,17 @@ def page_parts(made: MadeHolder, drawings: ReportDrawings) -> dict[str, str]:
     """The parts of the page as HTML, in their order; a part without content is empty."""
     advice, doubts = recommendation(made), doubts_about(made)
     verdict = _verdict(advice, doubts, chance=made.chance)
-    light = light_mesh(made.holder.solid)
+    light, gaps = light_mesh(made.holder.solid), gap_maps(made)
     return {
         "top": f'<div class="top">{title_picture(made, light or made.holder.mesh)}{verdict}{_steps(advice, doubts)}</div>',
         "cautions": f"<h2>Take care</h2>{caution_list(made.cautions)}" if made.cautions else "",
         "figures": _figures_of_merit(made),
         "sides": _sides(made, drawings.views),
-        "fit": _fit(made),
+        "fit": _fit(made, gaps),
         "sections": _sections(made),
         "inspection": _inspection(made),
         "drawing": _drawing(drawings),
-        "solid": _solid(made, light),
+        "solid": _solid(made, light, gaps),
         "printing": printing_html(made),
         "findings": f"<h2>Findings</h2>{finding_list(made.findings)}",
     }
@@ -181,8 +181,8 @@ def _section_grid(thing: SeatedThing) -> str:
     return f'{words}<div class="grid">{figures}</div><p></p>{section_table(sections)}{placed}'
 
 
-def _fit(made: MadeHolder) -> str:
-    parts = "".join(_heading(thing) + _fit_grid(thing) for thing in made.things)
+def _fit(made: MadeHolder, gaps: Sequence[GapMap]) -> str:
+    parts = "".join(_heading(t) + _fit_grid(t, its) for t, its in zip(made.things, gaps, strict=True))
     words = ""
     if len(made.things) > 1:
         each, all_of_them = made.project.chance_of_each, made.project.fit.chance
@@ -190,9 +190,8 @@ def _fit(made: MadeHolder) -> str:
     return f"<h2>The fit</h2>{words}{parts}"
 
 
-def _fit_grid(thing: SeatedThing) -> str:
+def _fit_grid(thing: SeatedThing, gaps: GapMap) -> str:
     project, assessment = thing.model.project, thing.assessment
-    gaps = gap_map(thing.model.body, thing.pocket, lead_in_mm=project.block.lead_in_mm)
     chance = assessment.chance
     svg = chance_figure(
         chance.curve, asked_mm=thing.clearance.least_mm, chance=chance.chance, goal=project.chance_of_each
@@ -212,12 +211,12 @@ def _fit_grid(thing: SeatedThing) -> str:
     return f'<div class="grid">{"".join(parts)}</div>'
 
 
-def _solid(made: MadeHolder, light: TriMesh | None) -> str:
+def _solid(made: MadeHolder, light: TriMesh | None, gaps: Sequence[GapMap]) -> str:
     """The 3-D view."""
     if light is None:
         return ""
     holder = shown(light)
-    data = {"holder": packed(holder), "thing": things_with_gaps(made)}
+    data = {"holder": packed(holder), "thing": things_with_gaps(made, gaps)}
     return f"<h2>3-D view</h2>{viewer_html(data, still=picture_svg(holder))}"
 
 

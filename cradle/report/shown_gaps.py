@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
 
 from cradle.loft.body import Body
-from cradle.report.gap_map import GapMap, gap_map
+from cradle.report.gap_map import GapMap
 from cradle.report.shown_mesh import ShownMesh, beside, packed, shown_body
 from cradle.result.made_holder import MadeHolder
 
@@ -19,13 +20,12 @@ _LEAST_MM: Final = 0.02
 """What is asked for counts as this at least."""
 
 
-def things_with_gaps(made: MadeHolder) -> dict[str, object]:
+def things_with_gaps(made: MadeHolder, maps: Sequence[GapMap]) -> dict[str, object]:
     """The things to be shown as JSON data, and the gap at every point of them.
 
     ``gap_asked`` are the different gaps asked for, mm, ``gap_most`` the largest in multiples of what its thing is asked
     for, and ``gaps`` all of them in steps of that.
     """
-    maps = [gap_map(t.model.body, t.pocket, lead_in_mm=made.project.block.lead_in_mm) for t in made.things]
     asked = [max(thing.wanted.least_mm, _LEAST_MM) for thing in made.things]
     largest = [float(np.nanmax(m.gaps_mm, initial=0.0)) for m in maps]
     most = max(mm / its for mm, its in zip(largest, asked, strict=True)) or 1.0
