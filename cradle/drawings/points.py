@@ -1,7 +1,7 @@
 """Points from a table: CSV with comma, semicolon or tab, one point a line.
 
-A heading is optional, and so is a first line ``sep=;``. It may state the unit (``x_mm,y_mm`` or ``x [in], y [in]``)
-and the order of the columns. With semicolons or tabs a comma is a decimal
+A heading is optional. It may state the unit (``x_mm,y_mm`` or ``x [in], y [in]``)
+and the order of the columns. Before it ``sep=;`` may stand, which names what parts them. With semicolons or tabs a comma is a decimal
 comma. What follows ``#`` is a remark.
 """
 

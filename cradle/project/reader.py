@@ -129,7 +129,14 @@ def parsed(text: str, *, file: Path) -> tuple[dict[str, Any], dict[at.KeyPath, a
         problem = Problem(where="keys", found="a key has too many parts, joined by points", line=error.line)
         raise ProjectError(str(file), (problem,)) from error
     except RecursionError as error:
-        problem = Problem(where="brackets", found="lists or tables are nested too deeply", line=None)
+        opening = [line.count("[") + line.count("{") for line in text.splitlines()]
+        most = max(opening)
+        problem = Problem(
+            where="brackets",
+            found=f"lists or tables are nested too deeply: here {most} are opened",
+            hint="delete all that are not needed",
+            line=opening.index(most) + 1,
+        )
         raise ProjectError(str(file), (problem,)) from error
     except ValueError as error:
         raise ProjectError(str(file), (toml_problem(str(error), text=text),)) from error

@@ -264,7 +264,11 @@ def test_text_that_is_not_utf8_is_refused(tmp_path, raw, found):
         ('[side]\nfront = "C:\\data\\front.csv"', "line 2: .*; write paths with / in place"),
         ('[side]\nfront = "outlines\\user.csv"', "line 2: .*; write paths with / in place"),
         ("(\n", "line 1: column 1: found '\\(' at the beginning of a line; a line is a"),
-        ("a = " + "[" * 5000, "nested too deeply"),
+        (
+            "[fit]\nclearance = " + "[" * 5000,
+            "line 2: brackets: .*nested too deeply: here 5000 are opened; delete",
+        ),
+        ("a = 1\nb = " + "{c = " * 5000, "line 2: brackets: .*nested too deeply"),
         ("a." * 50_000 + "a = 1", "line 1: keys: a key has too many parts"),
         ("a = " + "9" * 5000, "thousands of digits"),
     ],
