@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 _FIRST: Final = 12
+_NO_NAME: Final = re.compile(r"section \d+")
+"""What a section is called that was given no name."""
 _SETTING: Final = re.compile(r'\b([a-z_]+) = ("?)([\w.+-]+)\2')
 _Word = TypeVar("_Word")
 
@@ -93,10 +95,23 @@ def section_words(name: str) -> str:
 
     Examples
     --------
-    >>> section_words("belly")
-    'section "belly"'
+    >>> section_words("belly"), section_words("section 2")
+    ('section "belly"', 'section 2')
     """
-    return f'section "{name}"'
+    return name if _NO_NAME.fullmatch(name) else f'section "{name}"'
+
+
+def between_words(lower: str, upper: str) -> str:
+    """What lies between two sections, as messages name it.
+
+    Examples
+    --------
+    >>> between_words("low", "belly"), between_words("section 1", "rim")
+    ('between sections "low" and "belly"', 'between section 1 and section "rim"')
+    """
+    if _NO_NAME.fullmatch(lower) or _NO_NAME.fullmatch(upper):
+        return f"between {section_words(lower)} and {section_words(upper)}"
+    return f'between sections "{lower}" and "{upper}"'
 
 
 def typed(text: str) -> str:

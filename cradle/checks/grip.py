@@ -8,7 +8,7 @@ from cradle.checks.undercut import LEAST_SHARE, held_to_rim
 from cradle.finding import About, Finding, Severity, doubt, in_mm, note
 from cradle.fit.bow import bows
 from cradle.fit.interpolation_error import half_way_mm
-from cradle.names import section_words
+from cradle.names import between_words, section_words
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.pocket import Pocket
 from cradle.project.convert import AUTO
@@ -97,7 +97,7 @@ def spacing_findings(
     return (
         note(
             "sections-far-apart",
-            f'between sections "{stack.names[k]}" and "{stack.names[k + 1]}" ({low:g} and {high:g} mm) the thing may be'
+            f"{between_words(stack.names[k], stack.names[k + 1])} ({low:g} and {high:g} mm) the thing may be"
             f" {2 * float(spread[k]):.2f} mm larger or smaller than the model, more than the"
             f" clearance there, {float(room[k]):.2f} mm",
             "give a side profile or a view",

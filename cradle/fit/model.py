@@ -19,7 +19,7 @@ from cradle.fit.splay import splays
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import size
 from cradle.loft.body import Body
-from cradle.names import section_words
+from cradle.names import between_words, section_words
 from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.stance import stand_matrix
@@ -72,11 +72,11 @@ class FitModel:
         if abs(knots[k] - height_mm) < 1e-6:
             return section_words(self.names[k])
         if height_mm < knots[0]:
-            return f'below section "{self.names[0]}"'
+            return f"below {section_words(self.names[0])}"
         if height_mm > knots[-1]:
-            return f'above section "{self.names[-1]}"'
+            return f"above {section_words(self.names[-1])}"
         above = int(np.searchsorted(knots, height_mm))
-        return f'between sections "{self.names[above - 1]}" and "{self.names[above]}"'
+        return between_words(self.names[above - 1], self.names[above])
 
     def reached(self) -> Sequence[int]:
         """Sections that some place within the holder depends on."""

@@ -21,6 +21,7 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.knots import interval_of
 from cradle.loft.pieces import Piece
 from cradle.loft.skin import twisted
+from cradle.names import between_words
 from cradle.sections.section import RingStack
 
 MOST_FACETS: Final = 900_000
@@ -52,7 +53,7 @@ def check_facets(runs: Sequence[Sequence[Piece]], stack: RingStack, *, twist_mm:
     most = int(by_gap.argmax())
     raise LoftError(
         f"the surface would have {whole:,} facets, {int(by_gap[most]):,} of them here, up to {MOST_FACETS:,} allowed",
-        where=f'between sections "{stack.names[most]}" and "{stack.names[most + 1]}"',
+        where=between_words(stack.names[most], stack.names[most + 1]),
         hint=f"{PLAINER}; leave out sections that lie close together, and points of profiles and views",
     )
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from cradle.finding import About, Finding, Severity, doubt, in_mm, note
 from cradle.loft.steer import led_range
-from cradle.names import section_words
+from cradle.names import between_words, section_words
 from cradle.sections.section import Profiles, RingStack
 
 _SMALL_EXTENSION_MM = 5.0
@@ -76,7 +76,7 @@ def unlike_findings(
                 message="they differ so much that the surface "
                 f"between {low:.2f} and {high:.2f} mm {shape}: its shape there is a guess",
                 advice=f"measure one more section near {middle:.1f} mm",
-                where=f'between sections "{stack.names[gap]}" and "{stack.names[gap + 1]}"',
+                where=between_words(stack.names[gap], stack.names[gap + 1]),
                 place_mm=(float(x), float(y), middle),
                 **in_mm(high - low),
             )

@@ -16,7 +16,7 @@ def section_places(data: Mapping[str, Any]) -> dict[str, int]:
     Examples
     --------
     >>> section_places({"section": [{"outline": "low.svg"}, {"name": "rim", "measured": {}}]})
-    {'section "section 1"': 1, 'section "section 1": measured': 1, 'low.svg': 1, 'section "rim"': 2, 'section "rim": measured': 2}
+    {'section 1': 1, 'section 1: measured': 1, 'low.svg': 1, 'section "rim"': 2, 'section "rim": measured': 2}
     """
     places: dict[str, int] = {}
     sections = data.get("section")

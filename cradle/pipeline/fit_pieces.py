@@ -15,7 +15,7 @@ from cradle.geometry.planar import offset, outer_rings, region
 from cradle.geometry.solid import cut_regions
 from cradle.holder.beds import check_size, laid_on_beds
 from cradle.holder.fit_pieces import FitPiece, peg, ring_piece
-from cradle.names import distinct_names
+from cradle.names import distinct_names, section_words
 from cradle.noun import noun
 from cradle.pipeline.clearances import ring_clearances_mm
 from cradle.pipeline.modelling import ABOVE_MM, OnStep, ignore_step
@@ -140,7 +140,7 @@ def _settled(model: ThingModel, rings: Sequence[FitPiece]) -> Iterator[Finding]:
 def _told(place: RingPlace) -> str:
     if place.section is None:
         return f"the height of {exact_mm(place.height_mm, decimals=0)} mm"
-    return f'section "{place.section}"'
+    return section_words(place.section)
 
 
 @noun

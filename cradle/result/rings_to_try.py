@@ -15,7 +15,7 @@ from cradle.fit.advice import MOST_CLEARANCE_MM
 from cradle.geometry.arrays import frozen
 from cradle.geometry.planar import Region, empty, offset, without
 from cradle.geometry.solid import cut_regions, transformed
-from cradle.names import distinct_names
+from cradle.names import distinct_names, section_words
 from cradle.noun import record
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.project import Project
@@ -113,7 +113,7 @@ def check_height(project: Project, height_mm: float) -> None:
     if not 0 <= height_mm <= highest.height_mm:
         raise InputError(
             f"no test piece can be cut at {exact_mm(height_mm)} mm; choose a height from 0 "
-            f'to {exact_mm(highest.height_mm)} mm, the highest section "{highest.name}"',
+            f"to {exact_mm(highest.height_mm)} mm, that of the highest, {section_words(highest.name)}",
         )
 
 

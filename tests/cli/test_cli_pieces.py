@@ -129,7 +129,7 @@ def test_pieces_say_what_is_doubtful_about_their_outlines(tub, tmp_path, capsys)
     [
         (
             ["--height", "51"],
-            '--height: no test piece can be cut at 51.00 mm; choose a height from 0 to 50.00 mm, the highest section "high"',
+            '--height: no test piece can be cut at 51.00 mm; choose a height from 0 to 50.00 mm, that of the highest, section "high"',
         ),
         ([], "test_pieces.heights: a piece at 51.0 mm lies above the highest section (50.0 mm)"),
     ],
