@@ -37,6 +37,8 @@ _RULE: Final = 0.15 / np.sqrt(3.0) / 150.0
 """Relative uncertainty of a rule: ±0.15 mm in 150 mm, evenly spread."""
 _MOST_RMS: Final = 0.1
 """Of the marks from their law, in spacings; beyond it they are no rule's."""
+_AS_CLEAR: Final = 0.1
+"""Rows whose lengths agree that much less with what they count are read no less clearly."""
 _CHANGE: Final = 0.005
 _PRINTED_MM: Final = 0.02
 """How far a single mark lies from its place (common practice, no source)."""
@@ -169,7 +171,7 @@ class _Row:
 def _best(picture: Picture, regular: list[Marks], *, beside: _Row | None) -> _Row | None:
     """The rows of marks along one line read; with another rule's help where their lengths alone do not tell.
 
-    Of marks and the gaps between them that count the same, those that keep to their law better.
+    Of marks and the gaps between them that tell the same as clearly, those that keep to their law better.
     """
     read = [
         _Row(marks=marks, reading=reading)
@@ -178,9 +180,13 @@ def _best(picture: Picture, regular: list[Marks], *, beside: _Row | None) -> _Ro
     ]
     if not read:
         return None
-    best = max(read, key=lambda each: each.reading.agreement)
-    alike = [each for each in read if each.reading.graduation is best.reading.graduation]
-    return min(alike, key=lambda each: each.marks.rms_px)
+    best = max(read, key=lambda each: each.reading.agreement).reading
+    as_clear = [
+        each
+        for each in read
+        if each.reading.graduation is best.graduation and each.reading.agreement > best.agreement - _AS_CLEAR
+    ]
+    return min(as_clear, key=lambda each: each.marks.rms_px)
 
 
 def _add(rules: list[list[_Row]], read: _Row) -> None:

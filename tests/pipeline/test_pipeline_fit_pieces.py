@@ -30,7 +30,7 @@ def test_rings_for_every_height_below_the_rim_and_clearance_and_a_peg_for_each_h
     assert rings == [(height, clearance) for clearance in CLEARANCES for height in (3.0, 20.0)]
     assert [p.height_mm for p in cut.pieces if p.clearance_mm is None] == [3.0, 20.0]
     (idle,) = (f for f in cut.findings if f.code == "piece-idle")  # the rim lies at 30 mm
-    assert '"high": it lies above' in idle.message
+    assert '"high": it lies at the holder\'s rim or above it' in idle.message
 
 
 def test_a_height_idle_from_some_clearance_on_keeps_its_rings_and_its_peg(monkeypatch):

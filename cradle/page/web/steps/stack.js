@@ -48,7 +48,7 @@ export const stack = {
     function choose(number) {
       if (chosen === number) return;
       chosen = number;
-      tell();
+      mark();
     }
 
     function follow() {
@@ -64,11 +64,13 @@ export const stack = {
 
     function tell() {
       if (chosen === null) chosen = highest(desk);
-      for (const one of cards) {
-        one.tell();
-        one.element.classList.toggle("chosen", one.number === chosen);
-      }
+      for (const one of cards) one.tell();
       found.replaceChildren(...sectionFindings(desk, go));
+      mark();
+    }
+
+    function mark() {
+      for (const one of cards) one.element.classList.toggle("chosen", one.number === chosen);
       pictures.draw(chosen);
     }
 
