@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
@@ -26,6 +27,8 @@ POINTS: Final = FileKind(
     error=CaptureError,
 )
 """Some 400,000 points in text."""
+TABLE: Final = replace(POINTS, otherwise="cp1252")
+"""Spreadsheets in Europe write the headings of a CSV file in Windows-1252 (common practice, no source)."""
 
 
 _SHOWN: Final = 20
@@ -60,7 +63,7 @@ def not_understood(rest: str) -> str:
     return f'"{printable(line)}" is not understood here'
 
 
-def points_text(path: Path, *, where: str) -> str:
+def points_text(path: Path, *, where: str, kind: FileKind = POINTS) -> str:
     """The text of a list of points.
 
     Raises
@@ -68,4 +71,4 @@ def points_text(path: Path, *, where: str) -> str:
     CaptureError
         If it cannot be read, is empty or no text.
     """
-    return text_of(drawing_bytes(path, where=where, kind=POINTS), where=where, kind=POINTS)
+    return text_of(drawing_bytes(path, where=where, kind=kind), where=where, kind=kind)

@@ -1,7 +1,8 @@
 """Points from a table: CSV with comma, semicolon or tab, one point a line.
 
 A heading is optional. It may state the unit (``x_mm,y_mm`` or ``x [in], y [in]``)
-and the order of the columns. Before it ``sep=;`` may stand, which names what parts them. With semicolons or tabs a comma is a decimal
+and the order of the columns; of more than two it names those that count. Without it a third
+number is passed over where it is the same for all: the outline's height. Before it ``sep=;`` may stand, which names what parts them. With semicolons or tabs a comma is a decimal
 comma. What follows ``#`` is a remark.
 """
 
@@ -9,20 +10,20 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import numpy as np
 
 from cradle.drawings.bounds import MOST_POINTS
 from cradle.drawings.curves import Curve, Drawing, Ends
-from cradle.drawings.drawing_file import points_text
+from cradle.drawings.drawing_file import TABLE, points_text
 from cradle.drawings.file_unit import unit_factor
 from cradle.drawings.flatten import check_span
 from cradle.errors import CaptureError, located
 from cradle.geometry.arrays import Floats
 from cradle.names import printable
-from cradle.noun import noun
+from cradle.noun import noun, record
 from cradle.tolerances import TOLERANCES
 from cradle.units import MM_PER
 
@@ -36,7 +37,39 @@ _LONGEST_ROW = 2000
 _BLANK = 4
 """Lines a point, of which the others are blank or remarks."""
 _SECOND_FIRST = {("y", "x"), ("depth", "width")}
-_HEIGHT = ("height", "z", "h")
+_HEIGHT = ("height", "z", "h", "höhe")
+_LEVEL = 1e-3
+"""So far the third numbers of a level outline may lie apart, as what is measured or worked out does."""
+
+
+@record
+class _Wanted:
+    """Which two of many columns count.
+
+    Attributes
+    ----------
+    names : tuple of (str, str)
+        Pairs of headings, one of which must be there.
+    words, heading : str
+        The names in words, and in a first line; for messages.
+    """
+
+    names: tuple[tuple[str, str], ...]
+    words: str
+    heading: str
+
+    @property
+    def hint(self) -> str:
+        """How to name columns."""
+        return f"name the columns in a first line, such as {self.heading}; others are passed over"
+
+
+_PLAN = _Wanted(names=(("x", "y"), ("width", "depth")), words="x and y", heading="x,y,z")
+_SIDE = _Wanted(
+    names=tuple((height, along) for height in _HEIGHT for along in ("y", "depth", "x", "width")),
+    words="height and y",
+    heading="height,y,x",
+)
 
 
 @noun
@@ -86,7 +119,7 @@ def read_heights(path: Path, *, where: str) -> tuple[Floats, tuple[int, ...]]:
     CaptureError
         With the line of what cannot be read.
     """
-    table = read_table(path, where=where)
+    table = read_table(path, where=where, wanted=_SIDE)
     values = table.values * MM_PER[table.unit or "mm"]
     if table.names is not None and table.names[1] in _HEIGHT and table.names[0] not in _HEIGHT:
         values = values[:, ::-1]
@@ -95,15 +128,15 @@ def read_heights(path: Path, *, where: str) -> tuple[Floats, tuple[int, ...]]:
     return values, table.lines
 
 
-def read_table(path: Path, *, where: str) -> CsvColumns:
-    """The two columns of a CSV file.
+def read_table(path: Path, *, where: str, wanted: _Wanted = _PLAN) -> CsvColumns:
+    """The two columns of a CSV file that count.
 
     Raises
     ------
     CaptureError
         With the line of what cannot be read.
     """
-    text = points_text(path, where=where)
+    text = points_text(path, where=where, kind=TABLE)
     lines = max(text.count("\n"), text.count("\r"))
     if lines > _BLANK * MOST_POINTS:  # before they are looked at
         raise CaptureError(
@@ -127,23 +160,40 @@ def read_table(path: Path, *, where: str) -> CsvColumns:
     if not rows:
         raise CaptureError("the file holds no points", where=where, hint="write one point a line: x,y")
     separator = said[1] if said else next((s for s in (";", "\t") if any(s in row for _, row in rows)), ",")
-    names, stated = None, None
+    names, stated, places = None, None, None
     first = _cells(rows[0][1], separator=separator)
     if any(re.match(r"[^\W\d_]", cell) and cell.lower() not in ("nan", "inf", "infinity") for cell in first):
-        names, stated = _heading(first, where=f"{where}: line {rows[0][0]}")
+        names, stated, places = _heading(first, wanted=wanted, where=f"{where}: line {rows[0][0]}")
         rows = rows[1:]
     if not rows:
         raise CaptureError(
             "the file holds a heading but no points", where=where, hint="write one point a line"
         )
-    values = _plain(rows, separator=separator)
+    values = _plain(rows, separator=separator) if len(first) == 2 else None
     if values is None:
+        # a side's third column may as well be the first of numbered rows, whose y is the same for all
+        level = places is None and len(first) == 3 and wanted is _PLAN
+        kept = places or ((0, 1, 2) if level else (0, 1))
+        columns = len(first) if level or places else 2
         values = np.array(
             [
-                _pair(_cells(row, separator=separator), separator=separator, where=f"{where}: line {number}")
+                _numbers(
+                    _cells(row, separator=separator),
+                    kept,
+                    columns=columns,
+                    wanted=wanted,
+                    separator=separator,
+                    where=f"{where}: line {number}",
+                )
                 for number, row in rows
             ],
             dtype=np.float64,
+        )
+        values = in_level(
+            values,
+            place=lambda row: f"line {rows[row][0]}",
+            where=where,
+            hint=wanted.hint,
         )
     return CsvColumns(values=values, lines=tuple(n for n, _ in rows), names=names, unit=stated)
 
@@ -174,6 +224,34 @@ def check_count(count: int, *, where: str) -> None:
         )
 
 
+def in_level(points: Floats, *, place: Callable[[int], str], where: str, hint: str) -> Floats:
+    """Points ``(n, 2)`` of such as may have a third number, which is the same for all.
+
+    Parameters
+    ----------
+    place : callable
+        From a row to its place in the file, in words.
+    hint : str
+        What to do where the third numbers differ.
+
+    Raises
+    ------
+    CaptureError
+        If they do.
+    """
+    third = points[:, 2:]
+    off = np.flatnonzero(np.abs(third - third[:1]) > _LEVEL)
+    if off.size:
+        at = int(off[0])
+        raise CaptureError(
+            f"{place(at)}: the third number is {third[at, 0]:g}, in {place(0)} it is {third[0, 0]:g}; "
+            "an outline lies level, with the same for all",
+            where=where,
+            hint=hint,
+        )
+    return points[:, :2]
+
+
 def curve_of_points(points: Floats, *, ends: Ends, where: str) -> Curve:
     """A list of points as a curve, closed when its last point is its first again.
 
@@ -197,18 +275,24 @@ def _cells(row: str, *, separator: str) -> list[str]:
     return cells
 
 
-def _heading(cells: list[str], *, where: str) -> tuple[tuple[str, str], str | None]:
-    """Column names and the unit they state."""
-    if len(cells) != 2:
+def _heading(
+    cells: list[str], *, wanted: _Wanted, where: str
+) -> tuple[tuple[str, str], str | None, tuple[int, int]]:
+    """Names of the columns that count, the unit they state, and which they are."""
+    found = [_HEADING.fullmatch(cell.lower()) for cell in cells]
+    places = (0, 1) if len(cells) == 2 else _places([m and m["name"] for m in found], wanted=wanted)
+    if places is None:
         raise CaptureError(
-            f"expected 2 columns, not {len(cells)}", where=where, hint="keep x and y alone, such as x_mm,y_mm"
+            f"of {len(cells)} columns none is named {wanted.words}, or more than one",
+            where=where,
+            hint=wanted.hint,
         )
     names, units = [], []
-    for cell in cells:
-        match = _HEADING.fullmatch(cell.lower())
+    for place in places:
+        match = found[place]
         if match is None:
             raise CaptureError(
-                f"the heading {_quoted(cell)} is not understood",
+                f"the heading {_quoted(cells[place])} is not understood",
                 where=where,
                 hint="write x,y or x_mm,y_mm or x_in,y_in",
             )
@@ -220,19 +304,27 @@ def _heading(cells: list[str], *, where: str) -> tuple[tuple[str, str], str | No
             where=where,
             hint="write both in one unit",
         )
-    return (names[0], names[1]), units[0]
+    return (names[0], names[1]), units[0], places
 
 
-def _pair(cells: list[str], *, separator: str, where: str) -> tuple[float, float]:
-    if len(cells) != 2:
-        many = separator == "," and len(cells) == 4
+def _places(names: list[str | None], *, wanted: _Wanted) -> tuple[int, int] | None:
+    """The two columns that alone bear a wanted pair of names; None where none or several do."""
+    pairs = [pair for pair in wanted.names if all(names.count(name) == 1 for name in pair)]
+    return (names.index(pairs[0][0]), names.index(pairs[0][1])) if len(pairs) == 1 else None
+
+
+def _numbers(
+    cells: list[str], places: tuple[int, ...], *, columns: int, wanted: _Wanted, separator: str, where: str
+) -> tuple[float, ...]:
+    """The numbers of a row that stand in the places that count."""
+    if not max(places) < len(cells) <= columns:
+        many = separator == "," and len(cells) == 2 * columns
         raise CaptureError(
-            f"expected 2 numbers, not {len(cells)}",
+            f"expected {columns} numbers, not {len(cells)}",
             where=where,
-            hint="with decimal commas, part the columns by a semicolon" if many else "write x,y",
+            hint="with decimal commas, part the columns by a semicolon" if many else wanted.hint,
         )
-    x, y = (_number(cell, separator=separator, where=where) for cell in cells)
-    return x, y
+    return tuple(_number(cells[place], separator=separator, where=where) for place in places)
 
 
 def _number(cell: str, *, separator: str, where: str) -> float:

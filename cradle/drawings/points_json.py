@@ -1,4 +1,7 @@
-"""Points from JSON: a list of pairs, or ``{"unit": "mm", "closed": true, "points": [...]}``."""
+"""Points from JSON: a list of them, or ``{"unit": "mm", "closed": true, "points": [...]}``.
+
+All points of a file are of one form: ``[x, y]`` or ``{"x": 1, "y": 2}``, or with a third number, z, that is the same for all.
+"""
 
 from __future__ import annotations
 
@@ -6,17 +9,27 @@ import difflib
 import json
 import math
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 
 from cradle.drawings.curves import Drawing, Ends
 from cradle.drawings.drawing_file import not_understood, points_text
 from cradle.drawings.file_unit import unit_factor
-from cradle.drawings.points import check_count, curve_of_points
+from cradle.drawings.points import check_count, curve_of_points, in_level
 from cradle.errors import CaptureError
+from cradle.geometry.arrays import Floats
+from cradle.names import printable
 
 _KEYS = ("unit", "closed", "points")
+_FORMS: Final[dict[tuple[type, tuple[Any, ...]], str]] = {
+    (list, (0, 1)): "a pair of numbers",
+    (list, (0, 1, 2)): "three numbers",
+    (dict, ("x", "y")): "x and y",
+    (dict, ("x", "y", "z")): "x, y and z",
+}
+"""Forms of a point: what it is and where its numbers stand in it, and the form in words."""
+_WRITE = 'write [x, y] or {"x": 1, "y": 2}'
 
 
 def read_points_json(path: Path, *, where: str, unit: str | None = None) -> Drawing:
@@ -38,7 +51,12 @@ def read_points_json(path: Path, *, where: str, unit: str | None = None) -> Draw
     if not content:
         raise CaptureError("the list of points is empty", where=where, hint="write [[x, y], ...]")
     check_count(len(content), where=where)
-    points = np.array([_pair(entry, where=f"{where}: points[{i}]") for i, entry in enumerate(content)])
+    points = in_level(
+        _points(content, where=where),
+        place=lambda row: f"points[{row}]",
+        where=where,
+        hint="write x and y alone, as seen from above",
+    )
     factor, findings = unit_factor(stated, given=unit, where=where)
     return Drawing(
         curves=(curve_of_points(points * factor, ends=ends, where=where),),
@@ -86,17 +104,51 @@ def _stated(content: dict[str, Any], *, where: str) -> tuple[str | None, Ends]:
     return unit, Ends.CLOSED if content["closed"] else Ends.OPEN
 
 
-def _pair(entry: Any, *, where: str) -> tuple[float, float]:
-    if not isinstance(entry, list) or len(entry) != 2:
-        raise CaptureError("expected a pair of numbers", where=where, hint="write [x, y]")
-    for value in entry:
-        if isinstance(value, bool) or not isinstance(value, int | float) or not _is_finite(value):
+def _points(content: list[Any], *, where: str) -> Floats:
+    """The numbers of all points, ``(n, 2)`` or ``(n, 3)``."""
+    first = _form(content[0])
+    if first not in _FORMS:
+        raise CaptureError(
+            f"expected a pair of numbers or x and y, not {_shown(content[0])}",
+            where=f"{where}: points[0]",
+            hint=_WRITE,
+        )
+    rows = []
+    for i, entry in enumerate(content):
+        if _form(entry) != first:
             raise CaptureError(
-                f"expected a finite number, not {str(value)[:30]}",
-                where=where,
-                hint="write [x, y] such as [12.5, -3]",
+                f"expected {_FORMS[first]} as in points[0], not {_shown(entry)}",
+                where=f"{where}: points[{i}]",
+                hint="write all points in one form",
             )
-    return float(entry[0]), float(entry[1])
+        rows.append([_number(entry[key], where=f"{where}: points[{i}]") for key in first[1]])
+    return np.array(rows)
+
+
+def _form(entry: Any) -> tuple[type, tuple[Any, ...]]:
+    """What a point is, and where its numbers stand in it."""
+    if isinstance(entry, dict):
+        return dict, tuple(sorted(entry))
+    return type(entry), tuple(range(len(entry))) if isinstance(entry, list) else ()
+
+
+def _number(value: Any, *, where: str) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not _is_finite(value):
+        raise CaptureError(
+            f"expected a finite number, not {_shown(value)}",
+            where=where,
+            hint="write numbers such as [12.5, -3]",
+        )
+    return float(value)
+
+
+def _shown(value: Any) -> str:
+    """What was found, in words."""
+    if isinstance(value, list):
+        return f"a list of {len(value)}"
+    if isinstance(value, dict):
+        return f"an object with {printable(', '.join(value)[:30]) or 'nothing'}"
+    return printable(str(value)[:30])
 
 
 def _is_finite(value: float) -> bool:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import io
 import os
 import stat
+from dataclasses import replace
 from pathlib import Path
 from typing import BinaryIO, Final
 
@@ -38,6 +39,8 @@ class FileKind:
         What to do about a file that is not there, is a folder, is too large, is no text.
     marks : tuple of (bytes, str)
         Encodings other than UTF-8 that a text may have when it is marked so.
+    otherwise : str or None
+        The encoding of a text that is not marked and no UTF-8.
     error : type of InputError
         What is raised.
     """
@@ -48,6 +51,7 @@ class FileKind:
     large: str = "name another file"
     not_text: str = "save it as plain UTF-8 text"
     marks: tuple[tuple[bytes, str], ...] = ()
+    otherwise: str | None = None
     error: type[InputError] = InputError
 
 
@@ -129,10 +133,12 @@ def text_of(data: bytes, *, where: str, kind: FileKind) -> str:
     >>> text_of(b"\xef\xbb\xbfabc", where="a.csv", kind=FileKind(most_bytes=9, missing=""))
     'abc'
     """
-    encoding = next((name for mark, name in kind.marks if data.startswith(mark)), "utf-8-sig")
+    marked = next((name for mark, name in kind.marks if data.startswith(mark)), None)
     try:
-        text = data.decode(encoding)
+        text = data.decode(marked or "utf-8-sig")
     except UnicodeDecodeError as error:
+        if not marked and kind.otherwise:
+            return text_of(data, where=where, kind=replace(kind, marks=((b"", kind.otherwise),)))
         raise kind.error(_no_text(data, error.start, kind=kind), where=where, hint=kind.not_text) from error
     if "\0" in text:
         raise kind.error(_no_text(data, data.index(b"\0"), kind=kind), where=where, hint=kind.not_text)

@@ -43,6 +43,17 @@ def table(separator=",", head="", end="\n", decimal="."):
         "\ufeff" + table(),
         table().encode("utf-16"),
         table().replace("40", "4e1").replace("0,0", "+0.,-.0"),
+        table().replace("\n", ",12\n"),
+        table().replace("\n", ",12.0004\n", 2).replace("5\n", "5,12\n"),
+        table(";", decimal=",").replace("\n", ";12,5\n"),
+        table(head="x,y").replace("\n", ",a\n"),
+        table(head="X [mm],Y [mm]").replace("\n", ",Z [in]\n", 1).replace("0\n", "0,7\n"),
+        "no.,y,note,x\n1,0,,0\n2,0,corner,40\n3,30.5,,40\n4,30.5,round?,0\n",
+        ",x,y\n0,0,0\n1,40,0\n2,40,30.5\n3,0,30.5\n",
+        "H\u00f6he;depth_mm;width_mm\n7;0;0\n;0;40\n9;30,5;40\n7;30,5;0\n",
+        table(";", head="L\u00e4nge;H\u00f6he", decimal=",").encode("cp1252"),
+        ("# gr\u00f6\u00dfer\r\n" + table(head="x (mm),y (mm)", end="\r\n")).encode("cp1252"),
+        table(head="x_\u00b5m,y_\u00b5m").replace("40", "40e3").replace("30.5", "305e2").encode("cp1252"),
     ],
 )
 def test_tables(tmp_path, content):
@@ -88,14 +99,27 @@ def test_a_heading_may_put_y_first(tmp_path):
         ("0,0\n\n# x\n40,0,7\n", "line 4: expected 2 numbers, not 3"),
         ("1,5,2,5\n", "line 1: expected 2 numbers, not 4; with decimal commas"),
         ("x_mm,y_in\n0,0\n", "line 1: the columns have different units, mm and in"),
-        ("x,y,z\n0,0\n", "line 1: expected 2 columns, not 3"),
+        ("x,y,z\n0,0\n40,0,1,2\n", "line 3: expected 3 numbers, not 4; name the columns"),
+        ("x,y,z\n0,0\n40\n", "line 3: expected 3 numbers, not 1"),
+        ("x,y,z\n1,5,2,5,0,5\n", "line 2: expected 3 numbers, not 6; with decimal commas"),
+        ("x,h,z\n0,0,0\n", "line 1: of 3 columns none is named x and y, .* such as x,y,z; others are"),
+        ("x,y,x\n0,0,0\n", "line 1: of 3 columns none is named x and y, or more than one"),
+        ("x,y,width,depth\n0,0,0,0\n", "line 1: of 4 columns none .* or more than one"),
+        ("x_mm,y_in,z\n0,0,0\n", "line 1: the columns have different units, mm and in"),
+        ("0,0,7\n40,0,7\n40,30\n", "line 3: expected 3 numbers, not 2"),
+        (
+            "0,0,7\n\n40,0,7\n40,30,8.5\n",
+            "line 4: the third number is 8.5, in line 1 it is 7; .* such as x,y,z; others are passed over",
+        ),
+        ("0,0,0,7\n40,0,0,7\n", "line 1: expected 2 numbers, not 4"),
         ("x/7,y\n0,0\n", 'line 1: the heading "x/7" is not understood'),
         ("x_parsec,y_parsec\n0,0\n", "line 1: the heading"),
         ("x,y\n", "a heading but no points"),
         ("# nothing\n\n", "holds no points"),
         ("0,0\n40,0\n", "at least 3 are needed"),
         (f"0,0\n40,{'0' * 2000}\n", "line 2 has 2003 letters"),
-        (b"0,0\n40,\xff\xfe\n", "line 2 is not UTF-8 text"),
+        (b"0,0\n40,\xff\xfe\n", 'line 2: expected a number, not "\u00ff\u00fe"'),
+        (b"0,0\n40,\x81\n", "line 2 is not UTF-8 text"),
         (b"0,0\n4\x000,1\n", "line 2 is not UTF-8 text"),
         (b"\xff\xfe0", "is not UTF-8 text"),
     ],
@@ -104,6 +128,40 @@ def test_what_cannot_be_read_is_told_with_its_line(tmp_path, content, words):
     with pytest.raises(InputError, match=words) as caught:
         read(tmp_path, "a.csv", content)
     assert str(caught.value).startswith("a.csv: ")
+
+
+SIDE = [[0.0, 12.0], [5.0, 12.5], [20.0, 9.0]]
+"""Height and y of a profile, mm."""
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        "height,y\n0,12\n5,12.5\n20,9\n",
+        "x,y,z\n3,12,0\n3,12.5,5\n3,9,20\n".replace("x,", "no.,"),
+        "point,height_cm,side,y_cm\na,0,front,1.2\nb,.5,front,1.25\nc,2,front,.9\n",
+        "H\u00f6he;L\u00e4nge\n0;12\n5;12,5\n20;9\n".encode("cp1252"),
+        "y;H\u00f6he\n12;0\n12,5;5\n9;20\n".encode("cp1252"),
+    ],
+)
+def test_profiles_by_their_headings(tmp_path, content):
+    (tmp_path / "a.csv").write_bytes(content if isinstance(content, bytes) else content.encode())
+    values, _ = read_heights(tmp_path / "a.csv", where="a.csv")
+    assert values == pytest.approx(np.array(SIDE))
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        # numbered rows of an upright side: its y is the same for all, and no number in level
+        ("1,0,12\n2,5,12\n3,20,12\n", "line 1: expected 2 numbers, not 3; name the columns in a first line"),
+        ("x,y,z\n3,12,0\n3,12,5\n", "of 3 columns none is named height and y, or more than one"),
+    ],
+)
+def test_profiles_of_three_columns_must_say_which_count(tmp_path, content, words):
+    (tmp_path / "a.csv").write_text(content)
+    with pytest.raises(CaptureError, match=rf"^a.csv: line 1: .*{words.removeprefix('line 1: ')}.* height,y"):
+        read_heights(tmp_path / "a.csv", where="a.csv")
 
 
 def test_layers_are_refused(tmp_path):
@@ -168,7 +226,10 @@ def test_json_may_say_open_or_closed(tmp_path):
         ('"x"', "expected a list"),
         ("null", "expected a list"),
         ("[[0, 0], [1], [2, 2]]", r"points\[1\]: expected a pair"),
-        ("[[0, 0], [1, 2, 3], [2, 2]]", r"points\[1\]: expected a pair"),
+        (
+            "[[0, 0], [1, 2, 3], [2, 2]]",
+            r"points\[1\]: expected a pair of numbers as in points\[0\], not a list",
+        ),
         ('[[0, 0], [1, 1], ["2", 2]]', r"points\[2\]: expected a finite number"),
         ("[[0, 0], [1, true], [2, 2]]", r"points\[1\]: expected a finite number"),
         ("[[0, 0], [1, NaN], [2, 2]]", r"points\[1\]: expected a finite number"),

@@ -24,12 +24,17 @@ def read(tmp_path, content, **more):
         ({"points": SQUARE}, 1.0),
         ({"points": SQUARE, "unit": "cm"}, 10.0),
         ({"points": SQUARE, "unit": "in", "closed": True}, 25.4),  # exactly, NIST SP 811
+        ([{"x": x, "y": y} for x, y in SQUARE], 1.0),
+        ({"points": [{"y": y, "x": x} for x, y in SQUARE], "unit": "cm"}, 10.0),
+        ([[x, y, 12.5] for x, y in SQUARE], 1.0),
+        ({"points": [{"x": x, "y": y, "z": -3} for x, y in SQUARE]}, 1.0),
     ],
 )
 def test_points_are_read_in_their_unit(tmp_path, content, factor):
     (curve,) = read(tmp_path, content).curves
     found = np.asarray(curve.points_mm)
-    assert found[:4] == pytest.approx(np.array(SQUARE) * factor)
+    assert found.shape == (4, 2)
+    assert found == pytest.approx(np.array(SQUARE) * factor)
 
 
 def test_a_stated_unit_of_the_project_counts(tmp_path):
@@ -53,6 +58,16 @@ def test_a_stated_unit_of_the_project_counts(tmp_path):
         ({"unit": "mm"}, "expected a list of points"),
         ([], "the list of points is empty"),
         ([[0, 0], [1, 2, 3]], "points[1]: expected a pair"),
+        ([[0], [1, 2]], "points[0]: expected a pair of numbers or x and y, not a list of 1"),
+        ([{"a": 0, "b": 1}], "points[0]: expected a pair of numbers or x and y, not an object with a, b"),
+        ([{"x": 0, "y": 1}, [1, 2]], "points[1]: expected x and y as in points[0], not a list of 2"),
+        ([[0, 0], {"x": 0}], "points[1]: expected a pair of numbers as in points[0], not an object with x"),
+        ([{"x": 0, "y": 1}, {"x": 0, "y": None}], "points[1]: expected a finite number, not None"),
+        ([[0, 0, 5], [1, 2, 5], [2, 2, 9]], "points[2]: the third number is 9, in points[0] it is 5"),
+        (
+            [{"x": x, "y": 1, "z": x} for x in (0, 1)],
+            "points[1]: the third number is 1, in points[0] it is 0",
+        ),
         ([[0, 0], [True, 2]], "points[1]: expected a finite number, not True"),
         ("[[0, 0], [1e999, 2]]", "points[1]: expected a finite number, not inf"),
         ([[0, 0], ["a" * 99, 2]], "not " + "a" * 30),
