@@ -67,9 +67,12 @@ class Drawing:
     ----------
     ignored : tuple of str
         What else is in it, in words.
+    aside : tuple of Curve
+        What is not seen or lies behind all that is: taken where it is named, or where there is nothing else.
     """
 
     curves: tuple[Curve, ...]
+    aside: tuple[Curve, ...] = ()
     ignored: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
 
@@ -83,15 +86,17 @@ def picked(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, .
         If there are none; the names that exist are told.
     """
     also = f" (it holds {', '.join(drawing.ignored)})" if drawing.ignored else ""
-    if not drawing.curves:
+    curves = drawing.curves or drawing.aside
+    if not curves:
         raise CaptureError(
             f"found no curve in the drawing{also}", where=where, hint="draw the outline as a path or polyline"
         )
     if layer is None:
-        return drawing.curves
-    found = tuple(curve for curve in drawing.curves if layer in curve.groups)
+        return curves
+    found = tuple(curve for curve in curves if layer in curve.groups)
+    found = found or tuple(curve for curve in drawing.aside if layer in curve.groups)
     if not found:
-        names = sorted({group for curve in drawing.curves for group in curve.groups})
+        names = sorted({group for curve in curves for group in curve.groups})
         there = ", ".join(f'"{name}"' for name in names[:_LISTED]) + (" ..." if len(names) > _LISTED else "")
         raise CaptureError(
             f'found no curve on "{layer}"{also}',

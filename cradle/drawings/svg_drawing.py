@@ -1,7 +1,7 @@
 """SVG drawings as curves in true mm, y up, the origin at the page's lower left corner.
 
 Follows nested groups, transforms, viewports and ``use``; leaves out what is
-hidden, only defined, or text and pictures, and refuses what a clip path or a
+hidden, not painted, only defined, or text and pictures, and the page's background, and refuses what a clip path or a
 mask cuts. Section numbers are those of the W3C's Scalable Vector Graphics (SVG) 2.
 """
 
@@ -17,17 +17,20 @@ from typing import Final
 import numpy as np
 
 from cradle.drawings.bounds import Bounds
-from cradle.drawings.curves import Curve, Drawing
+from cradle.drawings.curves import Curve, Drawing, Ends
 from cradle.drawings.drawing_file import drawing_bytes
 from cradle.drawings.svg_frame import check_matrix, fitted, product, transform, user_length, view_box
 from cradle.drawings.svg_page import page_of
+from cradle.drawings.svg_paint import TOP, Look, Paint
 from cradle.drawings.svg_shapes import SHAPES, Pen, strands
-from cradle.drawings.svg_style import CUTTING, GEOMETRY, ORIGIN, StyleSheet
+from cradle.drawings.svg_style import CUTTING, GEOMETRY, ORIGIN, StyleSheet, on_screen
 from cradle.drawings.svg_tree import Element, read_tree
 from cradle.errors import CaptureError, located
+from cradle.finding import Finding, note
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import distances, region, union
 from cradle.tolerances import TOLERANCES
+from cradle.units import MM_PER
 
 _GROUPS: Final = frozenset({"svg", "g", "a", "switch", "symbol"})
 _SAID: Final = frozenset({"text", "image", "foreignObject", "use"})
@@ -65,14 +68,24 @@ def read_svg(path: Path, *, where: str, unit: str | None = None) -> Drawing:
             page = page_of(root, unit=unit)
             walk = _Walk(root)
             visible = walk.style.is_visible(root, where_visible=True)
-            context = _Context(page.matrix, page.view, _names(root), visible)
+            paint = TOP.within(walk.style.of(root))
+            context = _Context(page.matrix, page.view, _names(root), visible, paint)
             walk.children(root, context)
             walk.check_whole(root, context, walk.curves)
+            curves, aside = walk.parted(page.size_mm)
         except CaptureError as error:
             raise error.advising(error.hint or _PLAIN) from error
-    findings = tuple(replace(finding, where=where) for finding in page.findings)
+    findings: tuple[Finding, ...] = tuple(replace(finding, where=where) for finding in page.findings)
+    if walk.ignored["background"]:
+        findings += (
+            note(
+                "background-left-out",
+                "a filled rectangle as large as the page, behind all else, is taken for its background and left out",
+                where=where,
+            ),
+        )
     ignored = tuple(f"{count} {name}" for name, count in sorted(walk.ignored.items()))
-    return Drawing(curves=tuple(walk.curves), ignored=ignored, findings=findings)
+    return Drawing(curves=curves, aside=aside, ignored=ignored, findings=findings)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,6 +108,7 @@ class _Context:
     view: tuple[float, float]
     groups: tuple[str, ...]
     visible: bool
+    paint: Paint
     depth: int = 0
 
     def within(self, inner: Floats) -> _Context:
@@ -107,6 +121,7 @@ class _Walk:
 
     def __init__(self, root: Element) -> None:
         self.curves: list[Curve] = []
+        self.looks: dict[Curve, Look] = {}
         self.ignored: Counter[str] = Counter()
         self.bounds = Bounds()
         self.by_id: dict[str, Element] = {}
@@ -116,10 +131,22 @@ class _Walk:
             element = stack.pop()
             if "id" in element.attributes:
                 self.by_id.setdefault(element.attributes["id"], element)
-            if element.name == "style":
+            if element.name == "style" and on_screen(element.attributes.get("media", "")):
                 sheets.append("".join(element.texts))
             stack += reversed(element.children)
         self.style = StyleSheet(sheets)
+
+    def parted(self, page_mm: tuple[float, float]) -> tuple[tuple[Curve, ...], tuple[Curve, ...]]:
+        """The curves that are seen, and the others: those unseen, and the background."""
+        looks = [self.looks[curve] if self.style.tells_paint else Look.LINED for curve in self.curves]
+        seen = [curve for curve, look in zip(self.curves, looks, strict=True) if look is not Look.UNSEEN]
+        aside = [curve for curve, look in zip(self.curves, looks, strict=True) if look is Look.UNSEEN]
+        if len(seen) > 1 and self.looks[seen[0]] is Look.FILLED and _covers(seen[0], page_mm):
+            aside.append(seen.pop(0))
+            self.ignored["background"] += 1
+        if seen and (unseen := looks.count(Look.UNSEEN)):
+            self.ignored["without fill and stroke"] += unseen
+        return tuple(seen), tuple(aside)
 
     def children(self, element: Element, context: _Context) -> None:
         for child in element.children:
@@ -140,6 +167,7 @@ class _Walk:
                 context.within(own),
                 visible=self.style.is_visible(element, where_visible=context.visible),
                 groups=context.groups + _names(element),
+                paint=context.paint.within(self.style.of(element)),
             )
             check_matrix(context.matrix)
         before = len(self.curves)
@@ -208,7 +236,9 @@ class _Walk:
             made = strands(pen)
         for number, (points, ends) in enumerate(made, start=1):
             name = str(element) if len(made) == 1 else f"{element}, part {number}"
-            self.curves.append(Curve(points_mm=points, ends=ends, name=name, groups=context.groups))
+            curve = Curve(points_mm=points, ends=ends, name=name, groups=context.groups)
+            self.curves.append(curve)
+            self.looks[curve] = context.paint.look(element.name)
 
     def use(self, element: Element, context: _Context) -> None:
         """Draw what a ``use`` refers to, at its place (5.6)."""
@@ -237,6 +267,7 @@ class _Walk:
             self.viewport(target, element, context.within(own)),
             visible=self.style.is_visible(target, where_visible=context.visible),
             groups=context.groups + _names(target),
+            paint=context.paint.within(self.style.of(target)),
         )
         self.children(target, inner)
 
@@ -260,6 +291,14 @@ class _Walk:
                 raise CaptureError("a viewport needs a width and a height above 0")
             fit = fitted(box, width=width, height=height, keep=own.get("preserveAspectRatio"))
         return replace(placed.within(fit), view=(box[2], box[3]))
+
+
+def _covers(curve: Curve, page_mm: tuple[float, float]) -> bool:
+    """Whether a curve is an upright rectangle as large as the page or larger, a pixel left aside."""
+    low, high = curve.points_mm.min(axis=0), curve.points_mm.max(axis=0)
+    corners = (np.isclose(curve.points_mm, low) | np.isclose(curve.points_mm, high)).all()
+    covered = (low <= MM_PER["px"]).all() and (high >= np.array(page_mm) - MM_PER["px"]).all()
+    return bool(min(page_mm) > 0 and curve.ends is Ends.CLOSED and corners and covered)
 
 
 def _moved(x: float, y: float) -> Floats:

@@ -28,8 +28,8 @@ _NUMBERS = re.compile(rf"\s*(?:{NUMBER}(?:\s*,\s*|\s+|(?=[+-])|$))*+\s*")
 _MOST_NUMBERS: Final = 2 * MOST_POINTS
 _MOST_STEPS: Final = 10_000
 """Of one transform; usual ones have a few."""
-ABSOLUTE: Final = frozenset({"mm", "cm", "in", "pt", "pc"})
-"""Units that mean a true length on paper."""
+ABSOLUTE: Final = {**{unit: MM_PER[unit] for unit in ("mm", "cm", "in", "pt", "pc")}, "q": 0.25}
+"""Millimetres per unit of those that mean a true length on paper (CSS Values and Units 4, section 6.2)."""
 FURTHEST: Final = 1e12
 """Largest number in a transform or coordinate; beyond it neighbouring numbers are too far apart to draw with."""
 IDENTITY: Final = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
@@ -76,7 +76,7 @@ def user_length(text: str, *, whole: float, where: str) -> float:
     number, unit = length_parts(text, where=where)
     if unit == "%":
         return number / 100 * whole
-    return number * MM_PER[unit] / MM_PER["px"] if unit in ABSOLUTE else number
+    return number * ABSOLUTE[unit] / MM_PER["px"] if unit in ABSOLUTE else number
 
 
 def numbers(text: str, *, where: str) -> list[float]:

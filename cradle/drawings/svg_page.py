@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cradle.drawings.file_unit import unit_factor, unit_unknown
+from cradle.drawings.file_unit import unit_doubt, unit_factor, unit_unknown
 from cradle.drawings.svg_frame import ABSOLUTE, IDENTITY, fitted, length_parts, product, transform, view_box
 from cradle.drawings.svg_tree import Element
 from cradle.errors import CaptureError
@@ -27,12 +27,15 @@ class Page:
         From user units to mm, y up, the origin at the lower left corner.
     view : (float, float)
         Width and height in user units.
+    size_mm : (float, float)
+        Width and height on paper, 0 where nothing tells them.
     findings : tuple of Finding
         On the unit.
     """
 
     matrix: Floats
     view: tuple[float, float]
+    size_mm: tuple[float, float]
     findings: tuple[Finding, ...]
 
 
@@ -78,14 +81,17 @@ def page_of(root: Element, *, unit: str | None) -> Page:
     if stated is None and unit is None:
         lacking = "the page's width has no true unit"
         findings: tuple[Finding, ...] = (unit_unknown(lacking, taken="96 px to the inch", where=""),)
+    elif stated is None:
+        findings = ()
     else:
-        in_px = box is None and stated is not None
-        _, findings = unit_factor("px" if in_px else stated, given=unit, where="")
+        name, mm_per = ("px", MM_PER["px"]) if box is None else (stated, ABSOLUTE[stated])
+        findings = unit_doubt(name, mm_per=mm_per, given=unit, where="")
     upright = np.array([[1.0, 0.0, 0.0], [0.0, -1.0, height or 0.0]])
     own_turn = transform(root.attributes.get("transform", ""), where="transform of the page")
     return Page(
         matrix=product(product(upright, fit), own_turn),
         view=view,
+        size_mm=(width or 0.0, height or 0.0),
         findings=findings,
     )
 
@@ -99,5 +105,5 @@ def _length(root: Element, name: str, *, factor: float) -> _Length | None:
     if number <= 0:
         raise CaptureError(f"expected a length above 0, not {text[:40]}", where=f"{name} of the page")
     if unit in ABSOLUTE:
-        return _Length(mm=number * MM_PER[unit], unit=unit)
+        return _Length(mm=number * ABSOLUTE[unit], unit=unit)
     return _Length(mm=number * factor, unit="")

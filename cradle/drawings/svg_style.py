@@ -1,15 +1,17 @@
 """Which style properties an element of an SVG file has: rules of its style sheets, then its own.
 
-Only properties that hide things or cut them, or would move or shape them, are kept, and of
-each selector the last value of each: the time to look an element up does not
+Only properties that hide things, paint or cut them, or would move or shape them, are kept, and of
+each selector the value of each that counts: the time to look an element up does not
 grow with the number of rules.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
-from typing import Final
+from typing import Final, TypeAlias
 
+from cradle.drawings.svg_paint import INHERITED, OPACITY
 from cradle.drawings.svg_tree import Element
 
 GEOMETRY: Final = ("transform", "translate", "rotate", "scale", "d", "r", "cx", "cy", "rx", "ry")
@@ -18,9 +20,22 @@ ORIGIN: Final = ("transform-origin", "transform-box")
 """What moves the point that a transform turns about (CSS Transforms 1, sections 5 and 6)."""
 CUTTING: Final = ("clip-path", "mask")
 """What takes away a part of what is drawn (CSS Masking 1)."""
-_PRESENTED: Final[tuple[str, ...]] = ("display", "visibility", *ORIGIN, *CUTTING)
+_PAINTING: Final = frozenset({*INHERITED, OPACITY})
+_PRESENTED: Final[tuple[str, ...]] = ("display", "visibility", *ORIGIN, *CUTTING, *sorted(_PAINTING))
 """What may be said by an attribute of its own too."""
 _KEPT: Final = frozenset({*GEOMETRY, *_PRESENTED})
+_PLAIN: Final = re.compile(r"\*|[.#]?[^\s.#*:>+~\[\]]+")
+"""A selector that is followed."""
+_OWN: Final = 4
+"""Rank of an element's own style, above those of ids 3, classes 2, names 1, all 0 (CSS 2.1, 6.4.3)."""
+_RANKS: Final = {"#": 3, ".": 2, "*": 0}
+_OTHER_MEDIA: Final = re.compile(
+    r"not\s+(?:screen|all)\b|(?:only\s+)?(?!screen\b|all\b|not\b|only\b)[a-z]+\b.*"
+)
+"""A media query that no screen answers (CSS Media Queries 3, section 2)."""
+
+_Value: TypeAlias = tuple[bool, int, int, str]
+"""Whether a value is important, the rank of its selector, the number of its rule, and the value: the greatest counts."""
 
 
 class StyleSheet:
@@ -33,16 +48,25 @@ class StyleSheet:
     """
 
     def __init__(self, texts: Iterable[str]) -> None:
-        self._rules: dict[str, dict[str, tuple[int, str]]] = {}
+        self._tells_paint = True
+        self._rules: dict[str, dict[str, _Value]] = {}
         self._known: dict[int, dict[str, str]] = {}
         number = 0
         for text in texts:
             for selectors, body in _blocks(_without_remarks(text)):
                 number += 1
                 kept = _properties(body)
-                for selector in selectors.split(",") if kept else ():
-                    own = self._rules.setdefault(selector.strip(), {})
-                    own.update((name, (number, value)) for name, value in kept.items())
+                for selector in map(str.strip, selectors.split(",") if kept else ()):
+                    if _PLAIN.fullmatch(selector):
+                        rank = _RANKS.get(selector[0], 1)
+                        _take(self._rules.setdefault(selector, {}), kept, rank=rank, number=number)
+                    elif not _PAINTING.isdisjoint(kept):
+                        self._tells_paint = False
+
+    @property
+    def tells_paint(self) -> bool:
+        """Whether no other selector paints anything."""
+        return self._tells_paint
 
     def of(self, element: Element) -> dict[str, str]:
         """The kept properties of an element, in lower case."""
@@ -53,23 +77,41 @@ class StyleSheet:
 
     def hides(self, element: Element) -> bool:
         """Whether an element and all in it is left out (``display: none``)."""
-        return self.of(element).get("display", "").split("!")[0].strip() == "none"
+        return self.of(element).get("display") == "none"
 
     def is_visible(self, element: Element, *, where_visible: bool) -> bool:
         """Whether an element shows in a place that does or does not."""
-        said = self.of(element).get("visibility", "").split("!")[0].strip()
+        said = self.of(element).get("visibility", "")
         return where_visible if said in ("", "inherit") else said == "visible"
 
     def _found(self, element: Element) -> dict[str, str]:
         attributes = element.attributes
-        found: dict[str, str] = {name: attributes[name] for name in _PRESENTED if name in attributes}
-        latest: dict[str, tuple[int, str]] = {}
-        if self._rules:
-            for label in _labels(element):
-                for name, stated in self._rules.get(label, {}).items():
-                    latest[name] = max(stated, latest.get(name, (0, "")))
-        found |= {name: value for name, (_, value) in latest.items()}
-        return found | _properties(attributes.get("style", ""))
+        found: dict[str, _Value] = {}
+        _take(found, {name: attributes[name] for name in _PRESENTED if name in attributes}, rank=0, number=0)
+        for label in _labels(element) if self._rules else ():
+            for name, value in self._rules.get(label, {}).items():
+                found[name] = max(value, found.get(name, value))
+        _take(found, _properties(attributes.get("style", "")), rank=_OWN, number=0)
+        return {name: value for name, (*_, value) in found.items()}
+
+
+def on_screen(media: str) -> bool:
+    """Whether a list of media queries has one that a screen may answer.
+
+    Examples
+    --------
+    >>> on_screen("print"), on_screen("print, screen"), on_screen("(min-width: 9px)"), on_screen("")
+    (False, True, True, True)
+    """
+    return not all(_OTHER_MEDIA.fullmatch(query.strip()) for query in media.lower().split(","))
+
+
+def _take(into: dict[str, _Value], values: dict[str, str], *, rank: int, number: int) -> None:
+    """Put values in, each where none counts more."""
+    for name, text in values.items():
+        value, important, _ = text.partition("!")
+        new = (bool(important), rank, number, value.strip())
+        into[name] = max(new, into.get(name, new))
 
 
 def _labels(element: Element) -> Iterator[str]:
@@ -92,8 +134,12 @@ def _without_remarks(text: str) -> str:
 
 
 def _blocks(text: str) -> Iterator[tuple[str, str]]:
-    """Selectors and body of each rule; of a rule within another only the inner one."""
+    """Selectors and body of each rule for a screen; of a rule within another only the inner one."""
+    around: list[str] = []
     for part in text.split("}"):
-        *_, selectors, body = ["", "", *part.split("{")]
-        if "{" in part:
-            yield selectors, body
+        *heads, body = part.split("{")
+        around += [head.rpartition(";")[2].strip() for head in heads]
+        media = (outer[6:] for outer in around if outer[:6].lower() == "@media")
+        if heads and all(map(on_screen, media)):
+            yield around[-1], body
+        around = around[:-1]

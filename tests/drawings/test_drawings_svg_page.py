@@ -25,6 +25,7 @@ from cradle.geometry.ring import size
         # 1 in = 72 pt = 6 pc, CSS Values and Units Level 3, section 5.2
         ('width="144pt" height="144pt" viewBox="0 0 192 192"', 25.4 / 96),
         ('width="12pc" height="12pc" viewBox="0 0 192 192"', 25.4 / 96),
+        ('width="8Q" height="8q" viewBox="0 0 2 2"', 1.0),  # a quarter of a mm: CSS Values and Units 4, 6.2
         # without a view box a user unit is a px, 96 to the inch: SVG 2, section 8.9; CSS Values 3, section 5.2
         ('width="200mm" height="200mm"', 25.4 / 96),
         ('width="2in" height="2in"', 25.4 / 96),
