@@ -41,6 +41,17 @@ def test_a_ruler_is_found_alone(dpi, angle, blur, noise, inches):
     assert np.sqrt((scale.calibration.residual_mm**2).mean()) < 0.1
 
 
+@pytest.mark.parametrize("across", [False, True])
+def test_of_marks_and_the_gaps_between_them_the_marks_are_counted(across):
+    """At 100 dpi the gaps keep a little better to their law, and their lengths tell far less clearly what they count."""
+    rule = moved(
+        ruler_mm(length_mm=110), by_mm=(150, 40) if across else (35, 80), turn_deg=90 if across else 0
+    )
+    picture = picture_of(render_scan(rule, page_mm=(180, 180), dpi=100))
+    (scale,) = find_rulers(picture, find_things(picture)).scales
+    assert scale.told == "ruler, 111 marks of 1 mm"
+
+
 def test_marks_too_near_one_another_are_no_scale_and_it_is_said_why():
     """At 55 dpi and a blur of 0.8 px the marks of a rule in sixteenths are all about as long."""
     picture, _ = ruler_case(7, dpi=55, angle=84.0, blur=0.8, noise=2.0, inches=True)
