@@ -44,7 +44,10 @@ GATEWAYS = {
     "click": ("click", {"cli"}),
     "contourpy": ("contourpy", {"geometry/level_lines.py"}),
     "cv2": ("opencv-python-headless", {"pictures", "scale", "capture/check_picture.py"}),
-    "ezdxf": ("ezdxf", {"drawings/dxf_file.py", "drawings/dxf_drawing.py", "export/dxf.py"}),
+    "ezdxf": (
+        "ezdxf",
+        {"drawings/dxf_file.py", "drawings/dxf_tags.py", "drawings/dxf_drawing.py", "export/dxf.py"},
+    ),
     "fontTools": ("fonttools", {"geometry/lettering.py"}),
     "manifold3d": ("manifold3d", {"geometry/solid.py"}),
     "numpy": ("numpy", {*RANK}),

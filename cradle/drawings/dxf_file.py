@@ -6,14 +6,15 @@ import io
 import re
 from typing import Any, Final
 
+from cradle.drawings.dxf_tags import MARKED, completed
 from cradle.errors import CaptureError
 from cradle.files.isolation import without_settings
 
 with without_settings():
     from ezdxf.document import Drawing
-    from ezdxf.filemanagement import dxf_stream_info, read
+    from ezdxf.filemanagement import dxf_stream_info
     from ezdxf.lldxf.const import DXFError
-    from ezdxf.lldxf.tagger import binary_tags_loader
+    from ezdxf.lldxf.tagger import ascii_tags_loader, binary_tags_loader
     from ezdxf.lldxf.validator import is_dxf_stream
 
 _MOST_RECORDS: Final = 100_000
@@ -42,7 +43,7 @@ def dxf_document(data: bytes) -> Any:
     Raises
     ------
     CaptureError
-        If it holds more records or lines than are read.
+        If it holds more records or lines than are read, or ends within a section.
 
     Notes
     -----
@@ -60,17 +61,18 @@ def dxf_document(data: bytes) -> Any:
             f"the drawing has {records} records in {len(data) / 1e6:.1f} MB, too much for an outline",
             hint="save the outline alone",
         )
-    document = Drawing.load(binary_tags_loader(data)) if binary else _text_document(data)
+    tags = binary_tags_loader(data) if binary else _text_tags(data)
+    document = Drawing.load(completed(tags, marked=any(name.encode() in data for name in MARKED)))
     if _UNIT.encode() not in data and _UNIT in document.header:
         del document.header[_UNIT]
     return document
 
 
-def _text_document(data: bytes) -> Any:
+def _text_tags(data: bytes) -> Any:
     if not is_dxf_stream(_text(data, "utf-8", errors="ignore")):
         raise DXFError("not a DXF file")
     info = dxf_stream_info(_text(data, "utf-8", errors="ignore"))
-    return read(_text(data, info.encoding, errors="surrogateescape"))
+    return ascii_tags_loader(_text(data, info.encoding, errors="surrogateescape"))
 
 
 def _text(data: bytes, encoding: str, *, errors: str) -> io.TextIOWrapper:
