@@ -141,7 +141,9 @@ class _Walk:
         looks = [self.looks[curve] if self.style.tells_paint else Look.LINED for curve in self.curves]
         seen = [curve for curve, look in zip(self.curves, looks, strict=True) if look is not Look.UNSEEN]
         aside = [curve for curve, look in zip(self.curves, looks, strict=True) if look is Look.UNSEEN]
-        if len(seen) > 1 and self.looks[seen[0]] is Look.FILLED and _covers(seen[0], page_mm):
+        if len(self.curves) > 1 and seen and self.looks[seen[0]] is Look.FILLED and _covers(seen[0], page_mm):
+            if len(seen) == 1:  # nobody can tell which is meant
+                return tuple(self.curves), ()
             aside.append(seen.pop(0))
             self.ignored["background"] += 1
         if seen and (unseen := looks.count(Look.UNSEEN)):

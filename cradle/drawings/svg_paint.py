@@ -19,7 +19,6 @@ INHERITED: Final = {
     "fill-opacity": "1",
     "stroke": "",
     "stroke-opacity": "1",
-    "stroke-width": "1",
 }
 """Properties that groups hand on to what is in them, and their values at the top (13.2 to 13.5); no stroke is said there."""
 OPACITY: Final = "opacity"
@@ -67,11 +66,14 @@ class Paint:
         )
 
     def look(self, shape: str) -> Look:
-        """How a shape is seen; a line, which has nothing to fill, counts as seen unless something says that it is not."""
+        """How a shape is seen.
+
+        A line, which has nothing to fill, counts as seen unless something says that it is not; so does
+        a stroke of no width, by which some programs mean the finest (common practice, no source).
+        """
         if self.clear:
             return Look.UNSEEN
-        stroked = self._shows("stroke") or (shape == "line" and not self.style["stroke"])
-        if stroked and not _is_zero(self.style["stroke-width"]):
+        if self._shows("stroke") or (shape == "line" and not self.style["stroke"]):
             return Look.LINED
         return Look.FILLED if self._shows("fill") and shape != "line" else Look.UNSEEN
 
