@@ -18,6 +18,7 @@ from cradle.pictures.light import between_levels_and_light
 from cradle.scale.bowed_marks import lens_by_marks
 from cradle.scale.calibration import from_scale, to_mm
 from cradle.scale.mark_law import LEAST_MARKS
+from cradle.scale.on_glass import ruled_on_glass
 from cradle.scale.ruler_body import DEEPEST_MM, body_beside, covered
 from cradle.scale.ruler_find import LARGEST_PX, MarkLine, regular_lines
 from cradle.scale.ruler_kind import BY_RULE, GraduationReading, credible_reading, readings
@@ -40,6 +41,8 @@ _MOST_RMS: Final = 0.1
 _AS_CLEAR: Final = 0.1
 """Rows whose lengths agree that much less with what they count are read no less clearly."""
 _CHANGE: Final = 0.005
+_SEEN_ALIKE: Final = 0.05
+"""By this part the scales of a rule's two edges differ at most: 35 mm apart, 300 mm from a lens that leans by 20 degrees, by 0.04."""
 _PRINTED_MM: Final = 0.02
 """How far a single mark lies from its place (common practice, no source)."""
 _SURE_PX: Final = 6.0
@@ -81,8 +84,7 @@ def find_rulers(picture: Picture, things: Regions, *, largest_px: int = LARGEST_
     unread: list[list[Marks]] = []
     alone: list[int] = []
     for number in rule_like(things)[:_MOST_TRIED]:
-        grey, corner_px = seen_alone(marked, things, number)
-        rule = _rule_alone(_rows(picture, grey, lines_across(grey), [], unread, corner_px=corner_px))
+        rule = _rule_alone(picture, marked, things, number, unread)
         if rule:
             rules.append(rule)
             alone.append(number)
@@ -140,14 +142,35 @@ def _rows(
             yield read
 
 
-def _rule_alone(rows: Iterator[_Row]) -> list[_Row]:
-    """The rows of one rule, the usual graduation first: as many as are read until there is one."""
-    rule: list[_Row] = []
-    for row in rows:
-        if row.reading.graduation.usual:
-            return [row, *rule]
-        rule.append(row)
-    return rule[:1]
+def _rule_alone(
+    picture: Picture, marked: Bytes, things: Regions, number: int, unread: list[list[Marks]]
+) -> list[_Row]:
+    """The rows of the rule that a thing is, the usual graduation first; none where none is read.
+
+    On a scanner's glass a usual one is enough. In a picture by a camera a second row, along the other edge, tells
+    how it leans across the rule.
+    """
+    grey, corner_px = seen_alone(marked, things, number)
+    rules: list[list[_Row]] = []
+    unusual: list[_Row] = []
+    for row in _rows(picture, grey, lines_across(grey), rules, unread, corner_px=corner_px):
+        if rules:
+            if _other_edge(rules[0][0], row, alike=_SEEN_ALIKE):
+                return [*rules[0], row]
+        elif not row.reading.graduation.usual:
+            unusual.append(row)
+        else:
+            rules.append([row, *unusual])
+            if unusual or _on_glass(picture, row, things):
+                break
+    return rules[0] if rules else unusual[:1]
+
+
+def _on_glass(picture: Picture, row: _Row, things: Regions) -> bool:
+    """Whether a scanner took the picture, by what its file tells or by a row of marks."""
+    scale = _scale(picture, [row])
+    tagged = picture.resolution.dpi is not None and not picture.by_camera
+    return (tagged and not scale.findings) or ruled_on_glass(picture, [scale], things.ground)
 
 
 def _crossed(rules: list[list[_Row]]) -> bool:
@@ -268,14 +291,14 @@ def _same_place(a: Marks, b: Marks) -> bool:
     return bool(abs(a.ahead @ b.ahead) > 0.9 and abs(apart @ a.across) < 6 * max(a.spacing_px, b.spacing_px))
 
 
-def _other_edge(one: _Row, two: _Row) -> bool:
+def _other_edge(one: _Row, two: _Row, *, alike: float = _CHANGE) -> bool:
     """Whether two rows of marks may be the two edges of one rule: side by side, of one scale, and no wider apart than one is."""
     a, b = one.marks, two.marks
     apart = b.at_px.mean(axis=0) - a.at_px.mean(axis=0)
     half = float(np.ptp(a.at_px @ a.ahead)) / 2
     beside = abs(apart @ a.across) < DEEPEST_MM * one.per_mm and abs(apart @ a.ahead) < half
-    alike = abs(one.per_mm / two.per_mm - 1) < _CHANGE
-    return bool(alike and beside and abs(a.ahead @ b.ahead) > 0.999)
+    of_one_scale = abs(one.per_mm / two.per_mm - 1) < alike
+    return bool(of_one_scale and beside and abs(a.ahead @ b.ahead) > 0.999)
 
 
 def _scale(picture: Picture, rule: list[_Row]) -> Scale:

@@ -179,9 +179,8 @@ def _contradicted(rest: Scale, view: PictureView | None, own: Scale) -> bool:
     if own.known is None or view is None or abs(off) <= DISAGREE:
         return False
     foretold = max(length_shares(view, own.ends_px.reshape(-1, 2)))
-    ratio = abs(
-        float(np.log1p(off))
-    )  # as spreads of a view are: a length foretold to a third may be four times as long
+    # as spreads of a view are: a length foretold to a third may be four times as long
+    ratio = abs(float(np.log1p(off)))
     return ratio > _SURE * float(np.hypot(foretold, own.known.share))
 
 

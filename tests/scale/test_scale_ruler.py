@@ -6,15 +6,20 @@ import re
 
 import numpy as np
 import pytest
+from painted import KRAFT, Table, photographed, scanned
 from picture_scene import ellipse, mat, moved, rectangle, ruler_inch, ruler_mm, sheet_of_colour
 from render_pictures import render_photo, render_scan
+from things_painted import egg, placed, rule_on
 from traced_grid import BLUE, PAPER, picture_of, ruler_case
 
+from cradle.capture.tracing import trace_picture
+from cradle.geometry.ring import signed_area
 from cradle.pictures.regions import find_things
 from cradle.project.picture import PictureSource
 from cradle.scale.calibration import mm_per_px
 from cradle.scale.ruler import find_rulers
 from cradle.scale.ruler_kind import credible_reading, readings
+from cradle.scale.scale import ScaleKind
 from cradle.scale.scale_choice import chosen
 
 GRID = [
@@ -129,6 +134,39 @@ def test_an_oblique_view_is_told():
     picture = picture_of(photo)
     (scale,) = find_rulers(picture, find_things(picture)).scales
     assert "view-oblique" in {f.code for f in scale.findings}
+
+
+def _beside_two_edges(*, unit_mm):
+    """A table with a piece and a rule 28 mm wide, in mm along its upper edge and in ``unit_mm`` along its lower; the piece."""
+    table = Table(190, 150, 10, (238, 237, 233), 3)
+    rule_on(table, at_mm=(168, 112), turn_deg=180, length_mm=150, depth_mm=14, unit_mm=unit_mm)
+    rule_on(table, at_mm=(18, 140), length_mm=150, depth_mm=14)
+    piece = placed(egg(80, 55), at_mm=(100, 55), turn_deg=20)
+    table.paint(piece, colour=KRAFT)
+    return table, piece
+
+
+@pytest.mark.parametrize(("unit_mm", "tilt_deg"), [(1.0, 6.0), (25.4 / 16, -6.0), (1.0, 9.0)])
+def test_both_edges_of_one_rule_tell_how_a_camera_leans_across_it(unit_mm, tilt_deg, tmp_path):
+    table, piece = _beside_two_edges(unit_mm=unit_mm)
+    photographed(table, size_px=(2200, 1650), distance_mm=200, tilt_deg=tilt_deg).save(tmp_path / "a.jpg")
+    traced = trace_picture(tmp_path / "a.jpg", PictureSource(file="a.jpg"))
+    (rule,) = (scale for scale in traced.scales.found if scale.kind is ScaleKind.RULER)
+    assert rule.known is not None
+    assert len(rule.known.rows) == 2
+    (found,) = traced.pieces
+    larger = np.sqrt(abs(signed_area(found.ring_mm)) / abs(signed_area(piece)))
+    assert larger == pytest.approx(1.0, abs=4e-3)
+
+
+@pytest.mark.parametrize("dpi", [None, 200])
+def test_of_a_rule_on_a_scanners_glass_one_edge_is_read(dpi):
+    """A scan leans nowhere, and to look for the other edge takes time."""
+    table, _ = _beside_two_edges(unit_mm=25.4 / 16)
+    picture = picture_of(scanned(table, dpi=200), dpi=dpi)
+    (rule,) = find_rulers(picture, find_things(picture)).scales
+    assert rule.known is not None
+    assert len(rule.known.rows) == 1
 
 
 def test_lengths_tell_what_marks_count():
