@@ -7,7 +7,7 @@ import pytest
 from made_demos import DEMOS
 from page_window import NO_HOLDER
 from tub import TUB
-from visitor import STEPS, needs_browser
+from visitor import PATIENCE_S, STEPS, needs_browser
 
 from cradle.page.jobs import Task
 
@@ -194,7 +194,7 @@ def restore(person, window, step, *, known, file, before):
     assert bytes_of(file) == before
     person.page.goto(f"{person.address}#{step}")
     person.until("the step again", "document.querySelector('#controls').childElementCount > 0")
-    for _ in range(50):
+    for _ in range(round(10 * PATIENCE_S)):  # rings to try come once the holder is judged
         if person.ask(CONTROLS) == known:
             return
         person.page.wait_for_timeout(100)
