@@ -52,11 +52,15 @@ class _Wanted:
         Pairs of headings, one of which must be there.
     words, heading : str
         The names in words, and in a first line; for messages.
+    level : bool
+        Whether a third number that nothing names is the height, the same for all: a side's third column may as well
+        be the first of numbered rows, whose y is the same for all.
     """
 
     names: tuple[tuple[str, str], ...]
     words: str
     heading: str
+    level: bool
 
     @property
     def hint(self) -> str:
@@ -64,11 +68,12 @@ class _Wanted:
         return f"name the columns in a first line, such as {self.heading}; others are passed over"
 
 
-_PLAN = _Wanted(names=(("x", "y"), ("width", "depth")), words="x and y", heading="x,y,z")
+_PLAN = _Wanted(names=(("x", "y"), ("width", "depth")), words="x and y", heading="x,y,z", level=True)
 _SIDE = _Wanted(
     names=tuple((height, along) for height in _HEIGHT for along in ("y", "depth", "x", "width")),
     words="height and y",
     heading="height,y,x",
+    level=False,
 )
 
 
@@ -171,8 +176,7 @@ def read_table(path: Path, *, where: str, wanted: _Wanted = _PLAN) -> CsvColumns
         )
     values = _plain(rows, separator=separator) if len(first) == 2 else None
     if values is None:
-        # a side's third column may as well be the first of numbered rows, whose y is the same for all
-        level = places is None and len(first) == 3 and wanted is _PLAN
+        level = places is None and len(first) == 3 and wanted.level
         kept = places or ((0, 1, 2) if level else (0, 1))
         columns = len(first) if level or places else 2
         values = np.array(

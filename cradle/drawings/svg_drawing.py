@@ -67,9 +67,7 @@ def read_svg(path: Path, *, where: str, unit: str | None = None) -> Drawing:
             root = read_tree(data)
             page = page_of(root, unit=unit)
             walk = _Walk(root)
-            visible = walk.style.is_visible(root, where_visible=True)
-            paint = TOP.within(walk.style.of(root))
-            context = _Context(page.matrix, page.view, _names(root), visible, paint)
+            context = walk.inside(root, _Context(page.matrix, page.view))
             walk.children(root, context)
             walk.check_whole(root, context, walk.curves)
             curves, aside = walk.parted(page.size_mm)
@@ -106,9 +104,9 @@ class _Context:
 
     matrix: Floats
     view: tuple[float, float]
-    groups: tuple[str, ...]
-    visible: bool
-    paint: Paint
+    groups: tuple[str, ...] = ()
+    visible: bool = True
+    paint: Paint = TOP
     depth: int = 0
 
     def within(self, inner: Floats) -> _Context:
@@ -150,6 +148,15 @@ class _Walk:
             self.ignored["without fill and stroke"] += unseen
         return tuple(seen), tuple(aside)
 
+    def inside(self, element: Element, context: _Context) -> _Context:
+        """The context of what is in an element, in its own coordinates."""
+        return replace(
+            context,
+            visible=self.style.is_visible(element, where_visible=context.visible),
+            groups=context.groups + _names(element),
+            paint=context.paint.within(self.style.of(element)),
+        )
+
     def children(self, element: Element, context: _Context) -> None:
         for child in element.children:
             if child.name != "symbol":  # drawn only where it is used
@@ -165,12 +172,7 @@ class _Walk:
         with located(str(element)):
             self.check_style(element)
             own = transform(element.attributes.get("transform", ""), where="transform")
-            context = replace(
-                context.within(own),
-                visible=self.style.is_visible(element, where_visible=context.visible),
-                groups=context.groups + _names(element),
-                paint=context.paint.within(self.style.of(element)),
-            )
+            context = self.inside(element, context.within(own))
             check_matrix(context.matrix)
         before = len(self.curves)
         self.drawn(element, context)
@@ -265,12 +267,7 @@ class _Walk:
             return
         with located(str(element)):
             own = transform(target.attributes.get("transform", ""), where="transform")
-        inner = replace(
-            self.viewport(target, element, context.within(own)),
-            visible=self.style.is_visible(target, where_visible=context.visible),
-            groups=context.groups + _names(target),
-            paint=context.paint.within(self.style.of(target)),
-        )
+        inner = self.inside(target, self.viewport(target, element, context.within(own)))
         self.children(target, inner)
 
     def viewport(self, element: Element, sized: Element, context: _Context) -> _Context:

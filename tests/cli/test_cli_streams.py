@@ -15,17 +15,22 @@ from cradle.cli.main import main
 
 
 @pytest.mark.slow
-@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
-@pytest.mark.parametrize("options", [[], ["--json"]])
-def test_standard_output_that_is_full_gives_4(tub, options):
+def with_full_output(*command):
+    """A command run where nothing can be written to standard output."""
     with Path("/dev/full").open("w") as full:
-        done = subprocess.run(
-            [sys.executable, "-m", "cradle", "check", str(tub), *options],
+        return subprocess.run(
+            [sys.executable, "-m", "cradle", *command],
             stdout=full,
             stderr=subprocess.PIPE,
             text=True,
             check=False,
         )
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+@pytest.mark.parametrize("options", [[], ["--json"]])
+def test_standard_output_that_is_full_gives_4(tub, options):
+    done = with_full_output("check", str(tub), *options)
     assert done.returncode == 4
     assert done.stderr.startswith("cradle: standard output cannot be written: ")
     assert done.stderr.endswith("; nothing was written\n")
@@ -33,14 +38,7 @@ def test_standard_output_that_is_full_gives_4(tub, options):
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
 def test_where_standard_output_is_full_what_was_written_is_told(tmp_path):
-    with Path("/dev/full").open("w") as full:
-        done = subprocess.run(
-            [sys.executable, "-m", "cradle", "start", str(tmp_path / "cup")],
-            stdout=full,
-            stderr=subprocess.PIPE,
-            text=True,
-            check=False,
-        )
+    done = with_full_output("start", str(tmp_path / "cup"))
     assert done.returncode == 4
     assert done.stderr.endswith("; its files are written\n")
     assert (tmp_path / "cup" / "holder.toml").exists()
