@@ -12,7 +12,7 @@ from enum import StrEnum
 from functools import partial
 from typing import Final, TypedDict, Unpack
 
-from cradle.names import listed
+from cradle.names import THIS_PROJECT, listed, with_file
 from cradle.noun import record
 
 
@@ -54,6 +54,8 @@ class About(StrEnum):
         return self in (About.READING, About.FIT, About.MEASURED)
 
 
+EACH_THING: Final = "each thing"
+"""Stands for all of many things that a holder holds."""
 _FEW: Final = 3
 """So many things are named one by one also where they are all of them."""
 _RANK = {Severity.FAIL: 0, Severity.WARN: 1, Severity.NOTE: 2}
@@ -65,7 +67,7 @@ class Finding:
 
     ``measured`` and ``limit`` are in ``unit`` (mm, %, deg ...); ``place_mm``
     is a point in the thing's frame. ``code`` is stable and in kebab-case.
-    ``things`` are those that it is about; "" where nothing needs to be told apart.
+    ``things`` are the labels of those that it is about; none where nothing needs to be told apart.
     """
 
     code: str
@@ -77,13 +79,22 @@ class Finding:
     unit: str = ""
     place_mm: tuple[float, float, float] | None = None
     advice: str = ""
-    things: str = ""
+    things: tuple[str, ...] = ()
     about: About = About.MEASURED
+
+    @property
+    def whose(self) -> str:
+        """The things that it is about, in a sentence."""
+        return listed(self.things) if self.things else ""
 
     @property
     def told(self) -> str:
         """The message, behind the things that it is about."""
-        return f"{self.things}: {self.message}" if self.things else self.message
+        return f"{self.whose}: {self.message}" if self.things else self.message
+
+    def concerns(self, label: str) -> bool:
+        """Whether it is about the thing of this label, alone or among others."""
+        return not self.things or label in self.things or EACH_THING in self.things
 
     def __str__(self) -> str:
         text = f"{self.where}: {self.told}" if self.where else self.told
@@ -134,6 +145,15 @@ def ordered(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     return tuple(sorted(unique, key=lambda f: (_RANK[f.severity], f.code)))
 
 
+def with_commands_on(
+    findings: Iterable[Finding], file: str, *, instead: str = THIS_PROJECT
+) -> tuple[Finding, ...]:
+    """The findings, the commands that they advise on a project's file, or on another one ``instead``."""
+    return tuple(
+        replace(finding, advice=with_file(finding.advice, file, instead=instead)) for finding in findings
+    )
+
+
 def of_things(found: Iterable[tuple[str, Iterable[Finding]]]) -> tuple[Finding, ...]:
     """The findings on things that have labels, with these; what reads the same of several once, with all their labels.
 
@@ -155,7 +175,7 @@ def of_things(found: Iterable[tuple[str, Iterable[Finding]]]) -> tuple[Finding, 
     return tuple(replace(f, things=_whose(labels, of=len(every))) for f, labels in whose.values())
 
 
-def _whose(labels: Sequence[str], *, of: int) -> str:
+def _whose(labels: Sequence[str], *, of: int) -> tuple[str, ...]:
     if not all(labels):
-        return ""
-    return "each thing" if len(labels) == of > _FEW else listed(labels)
+        return ()
+    return (EACH_THING,) if len(labels) == of > _FEW else tuple(labels)

@@ -12,7 +12,7 @@ from rich.table import Table
 from cradle.checks.cautions import ALWAYS
 from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.cli.json_output import print_json
-from cradle.finding import Severity, but_notes
+from cradle.finding import Severity, but_notes, with_commands_on
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
 from cradle.names import command, listed
@@ -56,10 +56,11 @@ def show_check(row: Row, made: MadeHolder, *, code: int, as_json: bool) -> None:
         )
         return
     console = new_console()
+    findings = _as_typed(made)
     _print_sections(console, row)
-    _print_notes(console, made.findings)
+    _print_notes(console, findings)
     say(console, f"the holder will have {made.clearance_words}; chance of fit {percent(made.chance)}")
-    print_findings(console, but_notes(made.findings), rank=gravity)
+    print_findings(console, but_notes(findings), rank=gravity)
     after = step_after_check(made, folder=str(row.project.file.parent))
     _print_steps(console, (*seeing_to(doubts_about(made)), after))
 
@@ -70,6 +71,12 @@ def show_read(row: Row) -> None:
     _print_sections(console, row)
     _print_notes(console, row.findings)
     print_findings(console, but_notes(row.findings))
+
+
+def _as_typed(made: MadeHolder) -> tuple[Finding, ...]:
+    """The findings on a holder, commands on its project as they are typed here."""
+    file = made.project.file
+    return with_commands_on(made.findings, str(file), instead=file.name)
 
 
 def _print_notes(console: Console, findings: Sequence[Finding]) -> None:
@@ -117,7 +124,7 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
         whose = "" if len(mades) == 1 else f"{name}: "
         head = f"{whose}{advice.advised.capitalize()}"
         say(console, f": chance of fit {percent(made.chance)}", head=head, style="bold")
-    print_findings(console, *(but_notes(made.findings) for made in mades), names=names, rank=gravity)
+    print_findings(console, *(but_notes(_as_typed(made)) for made in mades), names=names, rank=gravity)
     if len(mades) == 1:
         if not but_notes(mades[0].findings):
             say(console, advised[0].reason)

@@ -18,7 +18,7 @@ from cradle.fit.remedies import SEEN_FROM_THE_SIDE, may_be_turned, measuring_adv
 from cradle.fit.trials import Learned
 from cradle.fit.tried_gaps import looser_than_tried, tighter_than_tried
 from cradle.fit.uncertainties import PLAIN_WORDS
-from cradle.names import command, listed
+from cradle.names import THIS_PROJECT, command, listed
 from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.project import TRIALS_FILE, Project
@@ -207,7 +207,7 @@ def _printer(learned: Learned, profile: ClearanceProfile, *, project: Project) -
                 f"the printer's inside error has not been measured: {'by the trials ' if by_trials else ''}"
                 f"{belief.expected_mm:.2f} ± {belief.spread_mm:.2f} mm per side is assumed",
                 "print one test piece, measure its inside width with calipers and record it: "
-                + command("trial", "PROJECT", [("read", "MM"), ("nominal", "MM")]),
+                + command("trial", THIS_PROJECT, [("read", "MM"), ("nominal", "MM")]),
                 where="printer.inside_error",
             )
         )

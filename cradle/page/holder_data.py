@@ -10,7 +10,6 @@ import numpy as np
 from cradle.finding import Finding
 from cradle.fit.chance import Cause, cause_at
 from cradle.fit.uncertainties import PLAIN_WORDS
-from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.geometry.solid import mesh_of
 from cradle.page.error_text import finding_data
@@ -57,7 +56,6 @@ def holder_data(made: MadeHolder) -> Json:
     own = made.own
     chance = own.assessment.chance
     advice, doubts = recommendation(made), doubts_about(made)
-    own_place = own.places(made.holder)[0]
     light = light_mesh(made.holder.solid)
     data: Json = {
         "stage": "done",
@@ -76,12 +74,13 @@ def holder_data(made: MadeHolder) -> Json:
             "kind": advice.advised.name.lower(),
             "odds": f"chance of fit {percent(made.chance)}",
             "reason": plain_words(advice.reason),
-            "points": [_doubt(doubt, own_place) for doubt in doubts],
+            "begin": _begin(advice.reason, own),
+            "points": [_doubt(doubt, made) for doubt in doubts],
             "first": list(seeing_to(doubts)),
         },
         "cautions": [plain_words(words) for words in made.cautions],
         "figures": [*measured_facts(made), ("mass printed solid", f"{made.mass_g:.0f} g")],
-        "findings": [_finding(f, own_place) for f in in_brief(made.findings)],
+        "findings": [_finding(f, made) for f in in_brief(made.findings)],
         "size": _size(made.holder.mesh),
         "thing": things_with_gaps(made, gap_maps(made)),
     }
@@ -101,18 +100,30 @@ def _size(mesh: TriMesh) -> list[list[float]]:
     return np.round(bounds_mm(mesh), 3).tolist()
 
 
-def _finding(finding: Finding, place: Floats) -> dict[str, Any]:
-    """A finding, its place in the print frame."""
+def _finding(finding: Finding, made: MadeHolder) -> dict[str, Any]:
+    """A finding, its place in the print frame; ``own`` says whether it is about what stands in this project."""
+    own = finding.concerns(made.own.label)
     at = None
     if finding.place_mm is not None:
-        at = np.round((place @ np.append(finding.place_mm, 1.0))[:3], 2).tolist()
-    return finding_data(finding) | {"at": at}
+        thing = made.own if own else next(one for one in made.things if one.label in finding.things)
+        at = np.round((thing.places(made.holder)[0] @ np.append(finding.place_mm, 1.0))[:3], 2).tolist()
+    return finding_data(finding) | {
+        "at": at,
+        "own": own,
+        "begin": _begin(finding.advice, made.own) if own else None,
+    }
 
 
-def _doubt(doubt: Doubt, place: Floats) -> dict[str, Any]:
+def _begin(advice: str, thing: SeatedThing) -> float | None:
+    """The height of the section of a thing that an advice says to measure, mm; None where it says nothing of one."""
+    found = thing.assessment.next
+    return found.height_mm if found is not None and str(found) in advice else None
+
+
+def _doubt(doubt: Doubt, made: MadeHolder) -> dict[str, Any]:
     """A doubt in the report's words, and its place in the print frame."""
     told = {"place": doubt.place, "message": plain_words(doubt.message), "advice": plain_words(doubt.advice)}
-    return _finding(doubt.finding, place) | told
+    return _finding(doubt.finding, made) | told
 
 
 def causes(thing: SeatedThing, begin: Callable[[str], None]) -> list[dict[str, object]]:

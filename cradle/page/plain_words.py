@@ -33,7 +33,7 @@ _COMPOSED: Final = sorted(
     if "_" in word
 )
 _PLAIN: Final[tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...]] = (
-    (re.compile(r"\brecord it: cradle trial [-A-Z a-z]+"), "note it under Trials"),
+    (re.compile(r"\brecord it: cradle trial \S.*? --read MM --nominal MM"), "note it under Trials"),
     (re.compile(r"\bunder \[([a-z_]+)\]"), lambda match: f"under “{TITLES.get(match[1], match[1])}”"),
     (re.compile(r"\[+([a-z_]+)\]+"), r"\1"),
     (re.compile(r"\btable (?=plate\b|row\b|opening\b)"), ""),
@@ -55,6 +55,8 @@ def plain_words(text: str) -> str:
     ('of a drawn line say shape “a drawn line”', 'use through “the front”')
     >>> plain_words("say between = 0.1 under [spread]")
     'say between 0.1 under “How far off readings may be”'
+    >>> plain_words('print one and record it: cradle trial "my mug/holder.toml" --read MM --nominal MM')
+    'print one and note it under Trials'
     >>> plain_words("write the readings in mm (1 in = 25.4 mm)")
     'write the readings in mm (1 in = 25.4 mm)'
     """

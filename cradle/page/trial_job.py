@@ -14,7 +14,7 @@ from cradle.pipeline.trials import TrialUpdate, drafted, kept_trials, with_trial
 from cradle.project.project import Project
 from cradle.project.reader import project_from_text
 from cradle.project.trial_log import TRIAL, read_trials, trials_text
-from cradle.result.rings_to_try import RingPlace, may_teach, places_to_cut
+from cradle.result.rings_to_try import ABOVE_RIM, RingPlace, may_teach, places_to_cut
 
 
 class TrialKeeper:
@@ -56,7 +56,7 @@ def _given(job: Job, name: str) -> Any:
 
 
 def _update_data(project: Project, update: TrialUpdate) -> Json:
-    before, after = update.before, update.after
+    before, after, places = update.before, update.after, places_to_cut(project)
     return {
         "trials": [
             {
@@ -82,7 +82,8 @@ def _update_data(project: Project, update: TrialUpdate) -> Json:
         "inside_before": _rounded(after.before),
         "findings": [plain_words(str(f)) for f in after.findings],
         "clearances": list(update.rings_mm),
-        "places": [_place(one) for one in places_to_cut(project) if may_teach(project, one)],
+        "places": [_place(one) for one in places if may_teach(project, one)],
+        "idle": [f"No ring at {one.name}: {ABOVE_RIM}." for one in places if not may_teach(project, one)],
     }
 
 

@@ -20,7 +20,7 @@ from cradle.checks.neighbours import neighbour_findings
 from cradle.checks.standing import hung_findings, standing_findings
 from cradle.checks.undercut import undercut_findings
 from cradle.checks.walls import thinnest_wall
-from cradle.finding import Finding, of_things, ordered
+from cradle.finding import Finding, of_things, ordered, with_commands_on
 from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.solid import Solid, transformed
 from cradle.holder.flare import needed_flare_mm
@@ -71,13 +71,16 @@ def evaluate(row: Row, attempt: HolderAttempt, *, assess: AssessFit = assessment
             filled_g=mass_g + sum(load.mass_g for load in attempt.loads),
         ),
         findings=ordered(
-            (
-                *of_things((thing.label, _of_thing(thing, holder)) for thing in things),
-                *soundness_findings(holder.mesh),
-                *holder_findings(project, things=things, holder=holder, wall=wall),
-                *neighbour_findings(attempt.placed, _bodies(row, attempt)),
-                *_standing_findings(project, holder, stands, loads=attempt.loads),
-                *material_findings(project),
+            with_commands_on(
+                (
+                    *of_things((thing.label, _of_thing(thing, holder)) for thing in things),
+                    *soundness_findings(holder.mesh),
+                    *holder_findings(project, things=things, holder=holder, wall=wall),
+                    *neighbour_findings(attempt.placed, _bodies(row, attempt)),
+                    *_standing_findings(project, holder, stands, loads=attempt.loads),
+                    *material_findings(project),
+                ),
+                project.file.name,
             )
         ),
     )

@@ -28,6 +28,7 @@ from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.result.rings_left import left_open, settled
 from cradle.result.rings_to_try import (
+    ABOVE_RIM,
     MOST_RING_MM,
     RingPlace,
     check_ring_height,
@@ -40,7 +41,6 @@ from cradle.units import exact_mm
 
 _NOT_CUT = frozenset({"extended-above"})
 """Codes of findings about a part of the body that no piece is cut from: the topmost is at the highest section."""
-_ABOVE_RIM = "it lies at the holder's rim or above it"
 _TOO_WIDE = "the pocket is wider there all round, to let the thing out, so a ring would tell nothing"
 
 
@@ -175,7 +175,7 @@ def _rings(
         If one is larger than the printer's bed.
     """
     project, spec = model.project, model.project.test_pieces
-    idle = [_Idle(place=at, from_mm=None, why=_ABOVE_RIM) for at in places if not may_teach(project, at)]
+    idle = [_Idle(place=at, from_mm=None, why=ABOVE_RIM) for at in places if not may_teach(project, at)]
     rings: list[FitPiece] = []
     for number, clearance in enumerate(clearances_mm, start=1):
         on_step(f"cutting test rings for {clearance:g} mm")

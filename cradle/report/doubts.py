@@ -71,6 +71,6 @@ def gravity(finding: Finding) -> tuple[bool, ...]:
 
 def _doubt(finding: Finding) -> Doubt:
     """A finding whose things are named in its place."""
-    place = ", ".join(filter(None, (finding.things, finding.where)))
+    place = ", ".join(filter(None, (finding.whose, finding.where)))
     message, advice = sentence(finding.message), sentence(finding.advice)
     return Doubt(place=place, message=message, advice=advice, finding=finding)

@@ -17,7 +17,7 @@ def in_brief(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     >>> def narrow(thing: str, mm: float) -> Finding:
     ...     words = f"it is {mm} mm narrower above"
     ...     return Finding(
-    ...         code="narrow", severity=Severity.NOTE, message=words, things=thing, measured=mm, unit="mm"
+    ...         code="narrow", severity=Severity.NOTE, message=words, things=(thing,), measured=mm, unit="mm"
     ...     )
     >>> for finding in in_brief([narrow("cup", 1.5), narrow("jug", 2.0), narrow("pot", 1.0)]):
     ...     print(finding)
@@ -57,7 +57,7 @@ def _told(kind: Sequence[Finding]) -> list[Finding]:
 def _place(finding: Finding, *, beside: Finding) -> str:
     """The things and the key or section that a finding is about, as far as they are not those of another one."""
     where = finding.where if finding.where != beside.where else ""
-    return ", ".join(filter(None, (finding.things, where)))
+    return ", ".join(filter(None, (finding.whose, where)))
 
 
 def _figure(finding: Finding) -> str:

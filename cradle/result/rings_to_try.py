@@ -34,6 +34,8 @@ _WIDE_MM: Final = 0.5
 """A wider clearance than this is not the fit itself."""
 MOST_RING_MM: Final = MOST_CLEARANCE_MM + 2 * _STEP_MM
 """No test ring is looser unless the project says so."""
+ABOVE_RIM: Final = "it lies at the holder's rim or above it"
+"""Why no ring is cut at a place where one may not teach anything."""
 _TOUCHES_MM: Final = 0.15
 """A ring everywhere looser than its clearance by this much cannot touch the thing: it tests nothing."""
 

@@ -16,6 +16,7 @@ import cradle
 from cradle import pipeline
 from cradle.cli.main import app, main
 from cradle.finding import Finding, Severity
+from cradle.names import typed
 from cradle.report.recommendation import TriedPiece, recommend
 
 
@@ -46,7 +47,7 @@ def test_commands_that_other_rooms_advise_exist_with_their_options(made):
     told = " ".join([*steps, *(finding.advice for finding in made.findings)])
     advised = re.findall(r"\bcradle ([a-z]+)((?: --\w+ [\w.]+| [\w.]+)*)", told)
     assert {name for name, _ in advised} == {"pieces", "trial", "make"}
-    assert "cradle trial PROJECT --read MM --nominal MM" in told
+    assert "cradle trial holder.toml --read MM --nominal MM" in told
     for name, said in advised:
         known = {option for one in app.commands[name].params for option in one.opts}
         assert known.issuperset(re.findall(r"--\w+", said))
@@ -147,6 +148,17 @@ def test_check_writes_nothing_and_shows_the_sections(tub, capsys):
     assert sorted(tub.parent.iterdir()) == before
     assert re.search(r"high.*50\.00.*36\.00×24\.00", out)
     assert re.search(r"the holder will have 0\.35 mm clearance per side; chance of fit \d+ %", out)
+
+
+def test_commands_in_findings_are_on_the_project_as_it_was_typed(tub, capsys, monkeypatch):
+    """The one on the printer's inside error; in the row's own project also where it is of the thing beside it."""
+    monkeypatch.chdir(tub.parent.parent)
+    file = tub.relative_to(tub.parent.parent)
+    (tub.parent / "other.toml").write_text(TUB.replace("Tub", "Other tub"), encoding="utf-8")
+    tub.write_text(f'{TUB}[row]\nthings = ["other.toml"]\n', encoding="utf-8")
+    assert main(["check", str(file)]) == 0
+    told = re.findall(r"record it: (.*)", capsys.readouterr().out)
+    assert told == [f"cradle trial {typed(str(file))} --read MM --nominal MM"]
 
 
 def test_check_prints_json(tub, capsys):

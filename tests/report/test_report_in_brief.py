@@ -16,7 +16,7 @@ def told(*findings):
 
 def test_the_largest_figure_is_told_in_full_and_the_others_after_it():
     turned = [
-        note(f"turned by {deg}°", where=f'section "{name}"', things=thing, measured=deg, unit="deg")
+        note(f"turned by {deg}°", where=f'section "{name}"', things=(thing,), measured=deg, unit="deg")
         for name, thing, deg in (("low", "cup", 1.5), ("high", "cup", -3.2), ("low", "jug", 2.0))
     ]
     assert told(*turned) == [
@@ -36,7 +36,7 @@ def test_what_says_the_same_of_several_places_is_told_once_and_keeps_its_advice(
         [note("3 mm wide", measured=3.0, unit="mm"), note("2 mm wide", measured=2.0, unit="mm")],
         [
             Finding(
-                code="c", severity=Severity.WARN, message=f"{mm} mm", things=thing, measured=mm, unit="mm"
+                code="c", severity=Severity.WARN, message=f"{mm} mm", things=(thing,), measured=mm, unit="mm"
             )
             for thing, mm in (("cup", 1.0), ("jug", 2.0))
         ],
@@ -50,4 +50,4 @@ def test_of_many_things_all_are_told_as_each_of_them_and_few_by_name():
     light, heavy = note("it is light"), note("it is heavy")
     for names, whose in (("abc", "a, b and c"), ("abcd", "each thing")):
         found = of_things([(name, [light, *([heavy] if name != "a" else [])]) for name in names])
-        assert [f.things for f in found] == [whose, {"abc": "b and c", "abcd": "b, c and d"}[names]]
+        assert [f.whose for f in found] == [whose, {"abc": "b and c", "abcd": "b, c and d"}[names]]

@@ -200,7 +200,7 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
             severity=Severity.WARN,
             where="spread",
             message="it is wide",
-            things=f"{other} and {label}",
+            things=(other, label),
         ),
         Finding(
             code="bridge",
@@ -215,7 +215,7 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
             severity=Severity.WARN,
             where='section "cap"',
             message="width 48.91 mm traced, 47.10 mm with calipers",
-            things=label,
+            things=(label,),
             advice="measure the width again",
         ),
         Finding(

@@ -1,6 +1,6 @@
 // What is advised and what to beware of. Each element changes only with the holder: what was unfolded stays so.
 import {button, h} from "./dom.js";
-import {fieldOf, waysOf} from "./places.js";
+import {fieldOf, wayToBegin, waysOf} from "./places.js";
 
 const FIRST = 4;
 
@@ -40,13 +40,13 @@ export function verdictOf(context, show) {
       h("p", {class: "odds"}, verdict.odds),
       verdict.points.length
         ? h("ul", {class: "points"}, verdict.points.map((one) => point(one, context, show)))
-        : h("p", {}, verdict.reason),
+        : h("p", {}, verdict.reason, " ", wayToBegin(context, verdict)),
     ),
   ]);
 }
 
 function point(one, context, show) {
-  const field = fieldOf(context.desk, one.where),
+  const field = one.own ? fieldOf(context.desk, one.where) : null,
     place = field ? one.place.replace(one.where, field.words) : one.place;
   return h(
     "li",

@@ -74,8 +74,9 @@ export class Field {
     if (!chooser.files.length) return;
     const {path, problems} = await this.desk.upload(chooser.files[0]);
     chooser.value = "";
-    if (path) this.send(path);
-    else this.show(problems);
+    if (!path) this.show(problems);
+    else if (this.options.take) this.options.take(path);
+    else this.send(path);
   }
 
   commit() {

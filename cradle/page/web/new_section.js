@@ -1,5 +1,5 @@
 // Sections begun: of a picture or a drawing that was handed over, or a plain shape.
-import {nameOf, sections} from "./sections.js";
+import {fromBottom, nameOf, sections} from "./sections.js";
 
 // With its key where it was added, which is behind the others.
 export async function addDrawn(desk, path, file) {
@@ -14,6 +14,14 @@ export function sourceOf(path) {
   return path.startsWith("pictures/") ? {picture: {file: path}} : {outline: path};
 }
 
+// A file for a section that is there already, in place of the one that it has.
+export function takeFile(desk, prefix, path) {
+  const {outline = "", picture} = sourceOf(path),
+    steps = [{do: "set", key: `${prefix}.outline`, value: outline}];
+  if (picture) steps.push({do: "set", key: `${prefix}.picture.file`, value: picture.file});
+  return desk.edit(steps, `${path.split("/").pop()} taken`);
+}
+
 // A plain shape, whose sizes are for whoever measures it to give.
 export async function addPlain({desk, go}) {
   const next = sections(desk).length + 1,
@@ -22,6 +30,24 @@ export async function addPlain({desk, go}) {
     answer = await desk.edit([{do: "add", key: "section", values}], "plain shape added");
   if (answer.ok) go("measure", `section[${next}].height`);
   return answer;
+}
+
+// One at a height that is advised, of the kind of the one below it: a plain shape has its form, and to one that is
+// drawn the file is still to be given. What was begun there before is gone to.
+export async function addAt({desk, go}, height) {
+  const all = sections(desk),
+    below = fromBottom(desk).filter(([one]) => one.height < height),
+    [like] = below[below.length - 1] || fromBottom(desk)[0],
+    form = like.measured && like.measured.form,
+    there = 1 + all.findIndex((one) => one.height === height),
+    [step, key] = form ? ["measure", "measured.width"] : ["outline", "outline"];
+  if (!there) {
+    const name = freeName(desk, (n) => `at ${height} mm${n > 1 ? ` (${n})` : ""}`, 1),
+      values = {name, height: String(height), ...(form ? {measured: {form}} : {})},
+      answer = await desk.edit([{do: "add", key: "section", values}], `section at ${height} mm begun`);
+    if (!answer.ok) return;
+  }
+  go(step, `section[${there || all.length + 1}].${key}`);
 }
 
 // The first name that no section has, numbers counted from `first`.

@@ -1,5 +1,6 @@
 // The field that a finding or a mistake is about, the step it stands in, and words for it.
-import {button, h} from "./dom.js";
+import {button, h, short} from "./dom.js";
+import {addAt} from "./new_section.js";
 import {nameOf, sections} from "./sections.js";
 
 const STEPS = {section: "measure", side: "measure", view: "measure", loft: "stack", fit: "fit", test_pieces: "fit"};
@@ -30,16 +31,25 @@ function openingsOf(where) {
 }
 
 // The ways that a finding leads, as a row of buttons; null where there is none. `show` points at a place of the holder.
-export function waysOf({desk, go}, finding, show) {
-  const ways = fieldsOf(desk, finding).map((to) =>
-    button(`Go to ${to.words}`, () => go(to.step, to.key), {class: "plain"}),
-  );
+export function waysOf(context, finding, show) {
+  const {desk, go} = context,
+    ways = fieldsOf(desk, finding).map((to) =>
+      button(`Go to ${to.words}`, () => go(to.step, to.key), {class: "plain"}),
+    );
+  ways.push(...wayToBegin(context, finding));
   if (finding.at) ways.push(button("Show the place", () => show(finding.at), {class: "plain"}));
   return ways.length ? h("span", {class: "row"}, ways) : null;
 }
 
-// To the field it is about, and to measuring where that is what it advises.
-function fieldsOf(desk, {code, where}) {
+// Where a section more is advised, the button that begins it at that height.
+export function wayToBegin(context, {begin}) {
+  if (!begin) return [];
+  return [button(`Begin the section at ${short(begin)} mm`, () => addAt(context, begin), {class: "plain"})];
+}
+
+// To the field it is about, and to measuring where that is what it advises; what stands in another thing's project none leads to.
+function fieldsOf(desk, {code, where, own}) {
+  if (own === false) return [];
   const field = fieldOf(desk, where),
     measure = {step: "measure", words: "Measure"};
   if (code === "clearance-not-enough") return [measure];

@@ -57,6 +57,7 @@ export function trials({desk}) {
     redrawn(element, () => {
       grid.replaceChildren(
         rings(),
+        ...data.idle.map((words) => h("p", {class: "small"}, words)),
         button("The holder itself", () => choose({piece: "holder"}), holderPressed()),
       );
       ask.replaceChildren(...(chosen ? [question()] : []));

@@ -1,0 +1,122 @@
+"""What the verdict advises, taken up where it stands: a section more begun at its height, ways that lead to the right thing."""
+
+import io
+import math
+import tomllib
+
+import numpy as np
+import pytest
+from page_window import NO_HOLDER
+from PIL import Image, ImageDraw
+from tub import TUB
+from visitor import needs_browser
+
+CHOSEN = "clearance = 0.35"
+UNSURE = "[spread]\nbetween = 0.6\n"
+DRAWN = f"""
+[object]
+name = "post"
+mass = 100
+[[section]]
+name = "low"
+height = 1.0
+outline = "post.csv"
+width = 48.02
+[[section]]
+name = "high"
+height = 61.0
+outline = "post.csv"
+width = 48.02
+[fit]
+clearance = "auto"
+[block]
+height = 50
+{UNSURE}"""
+POST = "\n".join(
+    f"{24 * math.cos(turn):.3f},{15 * math.sin(turn):.3f}" for turn in np.linspace(0, 2 * math.pi, 61)[:-1]
+)
+
+
+def advised_mm(person):
+    """The height of the one section that the findings on the holder advise."""
+    findings = person.ask("fetch('/holder').then((a) => a.json())")["findings"]
+    (height,) = {finding["begin"] for finding in findings} - {None}
+    return height
+
+
+@needs_browser
+def test_a_plain_section_that_is_advised_is_begun_once_at_its_height_and_in_its_form(tub, visit):
+    tub.write_text(TUB.replace(CHOSEN, 'clearance = "auto"') + UNSURE, encoding="utf-8")
+    person = visit(tub)
+    person.built()
+    person.go("fit")
+    height = advised_mm(person)
+    assert 0 < height < 50
+    for _ in range(2):  # what was begun is gone to
+        person.until("the notes", "document.querySelector('#found details') !== null")
+        person.page.click("#found summary")
+        person.press(f"Begin the section at {height:g} mm", "#found")
+        person.until("its card", "document.activeElement.closest('[data-key]') !== null")
+        key = person.ask("document.activeElement.closest('[data-key]').dataset.key")
+        assert key == "section[3].measured.width"
+        sections = tomllib.loads(tub.read_text(encoding="utf-8"))["section"]
+        assert [one["height"] for one in sections] == [0.0, 50.0, height]
+        assert sections[2]["measured"] == {"form": "rectangle"}
+        person.go("fit")
+
+
+def picture():
+    """A dark card on white, as a PNG."""
+    card = Image.new("L", (300, 300), 235)
+    ImageDraw.Draw(card).ellipse((60, 100, 240, 200), fill=40)
+    kept = io.BytesIO()
+    card.save(kept, "PNG")
+    return kept.getvalue()
+
+
+@needs_browser
+@pytest.mark.parametrize(
+    ("name", "data", "source"),
+    [
+        ("middle.csv", POST.encode(), {"outline": "outlines/middle.csv"}),
+        pytest.param(
+            "middle.png", picture(), {"picture": {"file": "pictures/middle.png"}}, marks=pytest.mark.slow
+        ),
+    ],
+)
+def test_a_drawn_section_that_is_advised_waits_for_its_file_at_its_height(
+    name, data, source, tmp_path, visit
+):
+    file = tmp_path / "holder.toml"
+    file.write_text(DRAWN, encoding="utf-8")
+    (tmp_path / "post.csv").write_text(POST, encoding="utf-8")
+    person = visit(file)
+    person.built()
+    person.go("fit")
+    height = advised_mm(person)
+    person.press(f"Begin the section at {height:g} mm")
+    person.until("it begun", "document.querySelector('[data-key=\"section[3].outline\"]') !== null")
+    before = person.revision()
+    given = {"name": name, "mimeType": "application/octet-stream", "buffer": data}
+    person.page.set_input_files("[data-key='section[3].outline'] input[type=file]", given)
+    person.until("it taken", f"fetch('/state').then((a) => a.json()).then((s) => s.revision > {before})")
+    last = tomllib.loads(file.read_text(encoding="utf-8"))["section"][2]
+    assert last == {"name": f"at {height:g} mm", "height": height} | source
+
+
+@needs_browser
+def test_a_finding_on_another_thing_leads_to_no_section_of_the_same_name(tub, visit):
+    person = visit(tub, drops=NO_HOLDER)
+    ways = """own => import('/web/places.js').then(({waysOf}) => {
+        const desk = {state: {places: {'section "low"': 1}, values: {section: [{name: "low"}]}}, schema: {}};
+        const ways = waysOf({desk, go() {}}, {code: "x", where: 'section "low"', own, begin: null, at: null});
+        return ways && ways.textContent;
+    })"""
+    assert person.ask(ways, given=True) == "Go to low"
+    assert person.ask(ways, given=False) is None
+
+
+def test_no_ring_is_offered_above_the_rim_and_it_is_said_of_which_section(window):
+    told = window.get("/trials").json()
+    assert [place["name"] for place in told["places"]] == ["low"]
+    assert told["idle"] == ["No ring at high: it lies at the holder's rim or above it."]
