@@ -6,9 +6,10 @@ from stacked import rectangle as rectangle
 
 from cradle.geometry import ring as plane
 from cradle.loft.loft import loft
+from cradle.matching.rings import match_sections
 from cradle.project.section import Between, LoftSpec
-from cradle.sections.rings import match_sections
-from cradle.sections.section import Profiles, Section
+from cradle.sections.profiles import Profiles
+from cradle.sections.section import Section
 
 
 def section(height, points, name=None):

@@ -11,7 +11,7 @@ from cradle.loft.loft_findings import WRITE_ALL_MM
 from cradle.names import listed
 from cradle.result.seated_thing import SeatedThing
 from cradle.result.thing_model import ThingModel, filled_cm3
-from cradle.sections.section import Profiles
+from cradle.sections.profiles import Profiles
 from cradle.units import G_PER
 
 _LIGHT_G_CM3: Final = 0.05

@@ -8,12 +8,13 @@ from cradle.checks.undercut import LEAST_SHARE, held_to_rim
 from cradle.finding import About, Finding, Severity, doubt, in_mm, note
 from cradle.fit.bow import bows
 from cradle.fit.interpolation_error import half_way_mm
+from cradle.matching.ring_stack import RingStack
 from cradle.names import between_words, section_words
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.pocket import Pocket
 from cradle.project.convert import AUTO
 from cradle.project.project import Project
-from cradle.sections.section import Profiles, RingStack
+from cradle.sections.profiles import Profiles
 
 USUAL_SHARE = 1 / 3
 """A stand that takes less than a third of a thing's height lets it lean (common practice, no source)."""

@@ -6,7 +6,7 @@ from cradle.finding import About, Finding, doubt, in_mm, note
 from cradle.holder.holder import Holder, PrintFromThing
 from cradle.project.project import Project
 from cradle.project.side import Side
-from cradle.sections.section import Profiles
+from cradle.sections.profiles import Profiles
 
 LEAST_PLATE_MM = 3.0
 """A thinner plate splits between its layers when it is screwed down (common practice, no source)."""

@@ -14,8 +14,8 @@ import numpy as np
 from cradle.geometry.arrays import Floats, following, preceding
 from cradle.geometry.vectors import cross
 from cradle.loft.interpolate import cubic_at, monotone_slopes, straight_at
+from cradle.matching.ring_stack import RingStack
 from cradle.project.section import Between
-from cradle.sections.section import RingStack
 
 ASSUMED_CURVES: Final = 3.0
 """With two sections the skin's radius of curvature, upright, is taken as this many mean widths (no source)."""

@@ -61,8 +61,8 @@ from cradle.fit.unlikeness import changes_mm, unlikeness_mm
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.knots import interval_of, part_between
 from cradle.geometry.planar import distances_to_boundary, regions
+from cradle.matching.ring_stack import RingStack
 from cradle.noun import noun, record
-from cradle.sections.section import RingStack
 
 
 @record

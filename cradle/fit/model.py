@@ -19,14 +19,14 @@ from cradle.fit.splay import splays
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import size
 from cradle.loft.body import Body
+from cradle.matching.ring_stack import RingStack
 from cradle.names import between_words, section_words
 from cradle.noun import noun
+from cradle.placing.place import Placed
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.stance import stand_matrix
 from cradle.project.project import Project
 from cradle.project.side import Side
-from cradle.sections.place import Placed
-from cradle.sections.section import RingStack
 
 DRAWS: Final = 2000
 """How many imagined things are drawn: the chance is then known to about one in a hundred."""

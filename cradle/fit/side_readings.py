@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.fit.places import Places
 from cradle.geometry.arrays import Bools, Floats
-from cradle.sections.section import Profiles
+from cradle.sections.profiles import Profiles
 
 _AT_EXTREME: Final = 0.7
 """Part of the spread between sections that a side profile takes away where it was read, at the extreme it reads."""

@@ -8,7 +8,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import distances_to_boundary, regions
-from cradle.sections.section import RingStack
+from cradle.matching.ring_stack import RingStack
 
 _TRACED_TWICE: Final = 2.0
 """Two tracings of one outline lie apart, squared, by so many squares of one's tracing error."""

@@ -19,8 +19,8 @@ from cradle.geometry.knots import interval_of
 from cradle.geometry.ring import are_vertices, boxes
 from cradle.loft.interpolate import cubic_at, layer_heights, monotone_slopes, straight_at
 from cradle.loft.unlike import Levels
+from cradle.matching.ring_stack import RingStack
 from cradle.noun import noun
-from cradle.sections.section import RingStack
 
 _LEVEL_MM = 0.1
 """How far the skin may leave columns that levels lead, between nodes: these are a guess."""

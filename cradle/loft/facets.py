@@ -21,8 +21,8 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.knots import interval_of
 from cradle.loft.pieces import Piece
 from cradle.loft.skin import twisted
+from cradle.matching.ring_stack import RingStack
 from cradle.names import between_words
-from cradle.sections.section import RingStack
 
 MOST_FACETS: Final = 900_000
 PLAINER: Final = (

@@ -24,10 +24,11 @@ from cradle.loft.pieces import Piece, common_rings_of
 from cradle.loft.seams import body_mesh
 from cradle.loft.steer import Steering, profile_heights
 from cradle.loft.unlike import Levels, levels_between
+from cradle.matching.ring_stack import RingStack
 from cradle.names import section_words
 from cradle.noun import noun
 from cradle.project.section import Between, LoftSpec
-from cradle.sections.section import Profiles, RingStack
+from cradle.sections.profiles import Profiles
 from cradle.tolerances import TOLERANCES
 
 _BENT_MM = TOLERANCES.between_mm / 2

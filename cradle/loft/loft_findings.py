@@ -8,8 +8,9 @@ import numpy as np
 
 from cradle.finding import About, Finding, Severity, doubt, in_mm, note
 from cradle.loft.steer import led_range
+from cradle.matching.ring_stack import RingStack
 from cradle.names import between_words, section_words
-from cradle.sections.section import Profiles, RingStack
+from cradle.sections.profiles import Profiles
 
 _SMALL_EXTENSION_MM = 5.0
 """Up to here a straight extension is only noted."""

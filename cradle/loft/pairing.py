@@ -15,8 +15,8 @@ import numpy as np
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import Floats, Ints, following, preceding
 from cradle.geometry.vectors import unit
-from cradle.sections.matching import Correspondence
-from cradle.sections.rings import common_rings
+from cradle.matching.matching import Correspondence
+from cradle.matching.rings import common_rings
 
 _SAMPLES = 240
 """Points of each outline that are paired."""

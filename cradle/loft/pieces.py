@@ -11,8 +11,8 @@ import numpy as np
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import away_from_segments
 from cradle.loft.pairing import positions_on_ring
-from cradle.sections.matching import Correspondence
-from cradle.sections.rings import common_rings
+from cradle.matching.matching import Correspondence
+from cradle.matching.rings import common_rings
 
 _COARSE_MM = 0.1
 """Columns that run through all pieces leave out what is nearer than this to the line between two."""

@@ -28,7 +28,7 @@ from cradle.geometry.knots import interval_of
 from cradle.geometry.ring import boxes
 from cradle.loft.interpolate import cubic_at, monotone_slopes
 from cradle.project.side import PAIRS
-from cradle.sections.section import Profile, Profiles
+from cradle.sections.profiles import Profile, Profiles
 
 Extents = Callable[[Floats], Floats]
 """Least and greatest x and y, ``(m, 2, 2)``, at heights ``(m,)``, mm."""

@@ -17,11 +17,11 @@ from cradle.capture.traced_picture import TracedPicture
 from cradle.errors import CradleError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.page.file_stamp import Stamp, stamp_of
+from cradle.placing.place import Placed, place_sections
+from cradle.placing.to_place import ToPlace
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, SectionSpec
 from cradle.project.side import Side
-from cradle.sections.place import Placed, place_sections
-from cradle.sections.to_place import ToPlace
 
 _T = TypeVar("_T")
 _MOST: Final = 200
@@ -71,7 +71,7 @@ class KeptOutlines:
         return _given(self._traced[key])
 
     def placed(self, given: ToPlace) -> Placed:
-        """What `cradle.sections.place.place_sections` gives; the last placing is kept, errors as there."""
+        """What `cradle.placing.place.place_sections` gives; the last placing is kept, errors as there."""
         if self._placed is None or not _alike(given, self._placed[0]):
             self._placed = (given, place_sections(given))
         return self._placed[1]

@@ -19,13 +19,14 @@ from cradle.page.drafts import Draft, DraftSection, draft_of
 from cradle.page.error_text import finding_data, problem_rows
 from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept_outlines import KeptOutlines
+from cradle.placing.place import Placed
+from cradle.placing.to_place import ToPlace
 from cradle.project.section import SectionSpec
 from cradle.project.side import Side
-from cradle.sections.place import Placed
 from cradle.sections.posterior import PARAMETERS, TURN
-from cradle.sections.section import Profiles, Section
-from cradle.sections.silhouette import Silhouette
-from cradle.sections.to_place import ToPlace
+from cradle.sections.profiles import Profiles
+from cradle.sections.section import Section
+from cradle.views.silhouette import Silhouette
 
 _DRAWN_MM: Final = 0.02
 """Points that move a line by less than this are not shown."""

@@ -30,13 +30,13 @@ from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.pocket_attempt import assessment_of
 from cradle.pipeline.row import Row
 from cradle.pipeline.steps import AssessFit
+from cradle.placing.disagreements import LEAN_NOT_KNOWN
 from cradle.pocket.way_out import least_undercut_mm
 from cradle.project.convert import AUTO
 from cradle.project.materials import solid_density_g_cm3
 from cradle.project.project import Project
 from cradle.result.made_holder import MadeHolder, pockets_in_order
 from cradle.result.seated_thing import SeatedThing
-from cradle.sections.disagreements import LEAN_NOT_KNOWN
 from cradle.tolerances import TOLERANCES
 
 _SIDES_ASKED: Final = "the profiles or views that the fit asks for tell this too"

@@ -8,10 +8,10 @@ from contextlib import contextmanager
 
 from cradle.errors import CombinedError, GeometryError, InputError, Problem, ProjectError
 from cradle.finding import Finding, but_notes, ordered
+from cradle.placing.to_place import ToPlace
 from cradle.project.project import Project
 from cradle.project.reader import project_text
 from cradle.project.toml_positions import KeyPath, Place, line_of, path_of, places_in
-from cradle.sections.to_place import ToPlace
 
 
 def project_mistakes(errors: Sequence[tuple[KeyPath, InputError]], *, project: Project) -> ProjectError:

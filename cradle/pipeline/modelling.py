@@ -19,10 +19,14 @@ from cradle.fit.trials import learn
 from cradle.loft.body import Body
 from cradle.loft.loft import loft
 from cradle.loft.loft_findings import few_point_findings, flat_findings, small_findings
+from cradle.matching.ring_stack import RingStack
+from cradle.matching.rings import match_sections
 from cradle.names import listed, section_words
 from cradle.pipeline.clearances import greatest_gap_mm
 from cradle.pipeline.mistakes import placing_mistakes
 from cradle.pipeline.sources import read_sources
+from cradle.placing.place import PlaceSections, place_sections
+from cradle.placing.to_place import ToPlace
 from cradle.pocket.stance import needed_length_mm, top_rim_height_mm
 from cradle.pocket.way_out import way_out
 from cradle.project.project import Project
@@ -30,11 +34,8 @@ from cradle.project.section import DrawingSource, Source
 from cradle.project.side import Side
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
-from cradle.sections.place import PlaceSections, place_sections
-from cradle.sections.profiles import too_high_profiles
-from cradle.sections.rings import match_sections
-from cradle.sections.section import Profiles, RingStack
-from cradle.sections.to_place import ToPlace
+from cradle.sections.profiles import Profiles
+from cradle.slips.profile_doubts import too_high_profiles
 
 OnStep: TypeAlias = Callable[[str], None]
 """Told the name of each step as it begins."""

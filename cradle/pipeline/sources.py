@@ -9,12 +9,12 @@ from typing import TypeVar
 from cradle.capture.outline_reader import ReadOutline, read_outline, read_profile, read_view
 from cradle.errors import InputError
 from cradle.pipeline.mistakes import project_mistakes
+from cradle.placing.to_place import ToPlace
 from cradle.project.project import Project
 from cradle.project.side import Side
 from cradle.project.toml_positions import KeyPath
-from cradle.sections.section import Profiles
-from cradle.sections.silhouette import Silhouette
-from cradle.sections.to_place import ToPlace
+from cradle.sections.profiles import Profiles
+from cradle.views.silhouette import Silhouette
 
 T = TypeVar("T")
 

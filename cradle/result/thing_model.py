@@ -11,10 +11,12 @@ from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.ring import centroid, signed_area
 from cradle.holder.standing import Load
 from cradle.loft.body import Body
+from cradle.matching.ring_stack import RingStack
 from cradle.noun import noun
 from cradle.project.project import Project
 from cradle.sections.posterior import Posterior
-from cradle.sections.section import Profiles, RingStack, Section
+from cradle.sections.profiles import Profiles
+from cradle.sections.section import Section
 
 
 @noun

@@ -77,7 +77,7 @@ def judged_by_calipers(
     With width and depth, x and y are scaled each to its own reading: neither
     the note that one direction is unchecked counts, nor the warning that all
     rests on the file's tag. With one of them both take the same factor
-    (`cradle.sections.estimate`), which corrects a tag but for the other
+    (`cradle.placing.estimate`), which corrects a tag but for the other
     direction. With none nothing corrects it, and the note becomes a warning.
     """
     if width_mm is not None and depth_mm is not None:

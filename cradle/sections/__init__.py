@@ -1,4 +1,4 @@
-"""Room: sections. From outlines, heights and caliper readings to sections in their places, matched as rings.
+"""Room: sections. What is known of each section: its outline as drawn, and all that was read of it.
 
 Terms
 -----
@@ -16,10 +16,6 @@ reading, observation
     Whatever says where a section lies, with its spread: the user, calipers, a profile or view, a mirror line, a neighbour.
 posterior
     Where all sections lie most likely, and how sure that is.
-way
-    How a sheet may have been laid down: straight, turned, face down, or with a slip in size or readings.
 misfit
     Root-mean-square distance between two outlines, both brought to unit area.
-ring
-    A section resampled so that point j means the same place on every ring.
 """

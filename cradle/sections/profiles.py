@@ -1,21 +1,91 @@
-"""Side profiles: what they say at a height, and whether they agree with the sections."""
+"""Side profiles: how far the thing reaches to each side, by height."""
 
 from __future__ import annotations
 
-from typing import Final
-
 import numpy as np
 
-from cradle.errors import SectionError
-from cradle.finding import About, Finding, doubt, in_mm, note
-from cradle.names import section_words
-from cradle.project.side import PAIRS
-from cradle.sections.axis_words import SIZES
-from cradle.sections.section import Profiles, Section
+from cradle.geometry.arrays import Bools, Floats
+from cradle.noun import noun
+from cradle.project.side import PAIRS, Side
 
-_OVER_SHARE: Final = 0.03
-"""Of the overall height, by which a profile or a view may reach above it: a view's own size is no surer (our own choice)."""
-_OVER_MM: Final = 2.0
+
+@noun
+class Profile:
+    """How far the thing reaches to one side, by height.
+
+    Attributes
+    ----------
+    points_mm : (m, 2) float64
+        Heights, rising, and the coordinates at them.
+    """
+
+    side: Side
+    points_mm: Floats
+
+    @property
+    def low_mm(self) -> float:
+        """The least height it reaches."""
+        return float(self.points_mm[0, 0])
+
+    @property
+    def high_mm(self) -> float:
+        """The greatest height it reaches."""
+        return float(self.points_mm[-1, 0])
+
+    def reaches(self, heights_mm: Floats | float) -> Bools:
+        """Whether it was read as low and as high as that, at each height."""
+        return (self.low_mm <= np.asarray(heights_mm)) & (heights_mm <= self.high_mm)
+
+    def at(self, heights_mm: Floats | float) -> Floats:
+        """Its coordinate at each height, mm: straight between its points, beyond its ends that of the end."""
+        return np.asarray(np.interp(heights_mm, *self.points_mm.T))
+
+
+@noun
+class Profiles:
+    """Side profiles: ``(m, 2)`` arrays of (height, coordinate) in mm, heights rising.
+
+    ``front`` and ``back`` hold the least and greatest y of the thing at a
+    height, ``left`` and ``right`` the least and greatest x.
+    """
+
+    front: Floats | None = None
+    back: Floats | None = None
+    left: Floats | None = None
+    right: Floats | None = None
+
+    @property
+    def given(self) -> bool:
+        """Whether any side is known."""
+        return bool(self.known)
+
+    @property
+    def known(self) -> tuple[Profile, ...]:
+        """Those of the sides that are known."""
+        return tuple(profile for side in Side if (profile := self.of(side)))
+
+    @property
+    def pairs(self) -> tuple[tuple[Profile, Profile], ...]:
+        """Those of opposite sides that are both known: where the coordinate is least, then where it is greatest."""
+        pairs = ((self.of(low), self.of(high)) for low, high in PAIRS)
+        return tuple((low, high) for low, high in pairs if low and high)
+
+    @property
+    def unseen(self) -> tuple[Side, ...]:
+        """The sides that are not known."""
+        return tuple(side for side in Side if self.of(side) is None)
+
+    def known_to_mm(self, side: Side) -> float:
+        """The greatest height at which a side and the one opposite to it are known, mm; 0 where they are not a pair."""
+        return max(
+            (min(low.high_mm, high.high_mm) for low, high in self.pairs if side in (low.side, high.side)),
+            default=0.0,
+        )
+
+    def of(self, side: Side) -> Profile | None:
+        """The profile of one side; None where it was not read."""
+        points: Floats | None = getattr(self, side)
+        return None if points is None else Profile(side=side, points_mm=points)
 
 
 def extent_at(profiles: Profiles, *, axis: int, height_mm: float) -> tuple[float | None, float | None]:
@@ -25,70 +95,3 @@ def extent_at(profiles: Profiles, *, axis: int, height_mm: float) -> tuple[float
         for profile in map(profiles.of, PAIRS[axis])
     )
     return low, high
-
-
-def check_profiles(profiles: Profiles) -> None:
-    """Raise unless front lies before back and left of right.
-
-    Raises
-    ------
-    SectionError
-        With the profile and the height.
-    """
-    for low, high in profiles.pairs:
-        heights = np.union1d(low.points_mm[:, 0], high.points_mm[:, 0])
-        shared = heights[low.reaches(heights) & high.reaches(heights)]
-        first, second = low.at(shared), high.at(shared)
-        wrong = np.flatnonzero(first >= second)
-        if wrong.size:
-            k = int(wrong[0])
-            raise SectionError(
-                f"at height {shared[k]:g} mm the {low.side} profile ({first[k]:g} mm) does not lie below the "
-                f"{high.side} profile ({second[k]:g} mm)",
-                where=f"side.{low.side}",
-                hint="y grows away from the viewer and x to the right; perhaps the two files are swapped or "
-                "one and the same, or "
-                "both count from a square behind the thing or on its right: then write the distances with a minus",
-            )
-
-
-def silent_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> tuple[Finding, ...]:
-    """A note where the profiles of an axis do not reach a section."""
-    findings = []
-    for section in sections:
-        for axis in (1, 0):
-            given = any(profile.side.axis == axis for profile in profiles.known)
-            at = extent_at(profiles, axis=axis, height_mm=section.height_mm)
-            if given and at == (None, None):
-                findings.append(
-                    note(
-                        "profile-silent",
-                        f"the side profiles for the {SIZES[axis]} do not reach this section, at "
-                        f"{section.height_mm:g} mm; it was placed without them",
-                        where=section_words(section.name),
-                    )
-                )
-    return tuple(findings)
-
-
-def too_high_profiles(profiles: Profiles, *, overall_mm: float | None) -> tuple[Finding, ...]:
-    """A warning where a profile, read or seen in a view, reaches above the thing's overall height."""
-    known = profiles.known
-    if overall_mm is None or not known:
-        return ()
-    highest = max(known, key=lambda profile: profile.high_mm)
-    limit = overall_mm + max(_OVER_MM, _OVER_SHARE * overall_mm)
-    if highest.high_mm <= limit:
-        return ()
-    return (
-        doubt(
-            "profile-too-high",
-            f"the {highest.side} side, as a profile or a view shows it, reaches up to {highest.high_mm:.1f} mm, "
-            f"but the thing is {overall_mm:g} mm high",
-            "measure the overall height again, or the profile's heights; take a view from farther away, or give "
-            "the heights of its lowest edge (bottom) and of its highest (top)",
-            where=f"side.{highest.side}",
-            about=About.READING,
-            **in_mm(highest.high_mm, limit=limit),
-        ),
-    )

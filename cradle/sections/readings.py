@@ -27,8 +27,8 @@ from cradle.sections.observations import (
     sum_of,
 )
 from cradle.sections.posterior import CALIPERS, PARAMETERS, SCALE_X, TURN, ReadingKind
+from cradle.sections.profiles import Profile, Profiles
 from cradle.sections.reading_spreads import ExtentSpread
-from cradle.sections.section import Profile, Profiles
 
 _STEP_MM: Final = 2.0
 """Over which a profile's slope is taken."""

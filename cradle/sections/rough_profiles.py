@@ -15,7 +15,7 @@ from cradle.capture.texture import few_along, form_of
 from cradle.finding import Finding, in_mm, note
 from cradle.geometry.arrays import Floats, frozen
 from cradle.pictures.smooth import smoothed_path
-from cradle.sections.section import Profile, Profiles
+from cradle.sections.profiles import Profile, Profiles
 
 _PLENTY: Final = 200
 """A profile that needs no more points is taken as it is: one read by hand has fewer."""

@@ -7,9 +7,8 @@ from typing import Final, TypeAlias
 from cradle.geometry.ring import size
 from cradle.noun import record
 from cradle.sections.laid import Laid
-from cradle.sections.profiles import extent_at
+from cradle.sections.profiles import Profiles, extent_at
 from cradle.sections.readings import readings_of
-from cradle.sections.section import Profiles
 
 _HEIGHTS_OFF_MM: Final = 1.0
 """How far heights of a section and of profiles may be off each other."""

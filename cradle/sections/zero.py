@@ -12,7 +12,7 @@ from cradle.finding import Finding, doubt
 from cradle.geometry.arrays import Floats
 from cradle.project.section import Align, DrawingSource
 from cradle.sections.laid import Laid
-from cradle.sections.section import Profile, Profiles
+from cradle.sections.profiles import Profile, Profiles
 
 _BESIDE: Final = 0.5
 """A zero within from left to right, and before or behind what is drawn by no more than this part of its depth, is its own."""

@@ -16,6 +16,7 @@ from cradle.finding import Finding, Severity
 from cradle.geometry.mesh import corners
 from cradle.geometry.solid import difference, extruded, mesh_of, moved, solid, transformed, union
 from cradle.holder.holder import make_holder
+from cradle.matching.ring_stack import RingStack
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockSpec
@@ -26,7 +27,7 @@ from cradle.project.printer import PrinterSpec
 from cradle.project.project import Project
 from cradle.project.section import MeasuredSource, SectionSpec
 from cradle.project.thing import ObjectSpec
-from cradle.sections.section import Profiles, RingStack
+from cradle.sections.profiles import Profiles
 
 PRINTER = PrinterSpec()
 LEVEL_X = np.array([[0, 0, 1, 0], [1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 0, 1]], dtype=float)

@@ -13,8 +13,8 @@ from cradle.fit.places import Places
 from cradle.fit.sensitivities import Influences
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import frozen, frozen_ints
+from cradle.matching.ring_stack import RingStack
 from cradle.pocket.clearance import clearance_profile
-from cradle.sections.section import RingStack
 
 
 def round_places(count=24, *, radius=20.0, heights=(0.0, 10.0, 20.0)):

@@ -18,14 +18,16 @@ from stacked import UP, stacked
 from cradle.fit.model import fit_model
 from cradle.geometry.arrays import frozen
 from cradle.loft.body import Body
+from cradle.matching.ring_stack import RingStack
+from cradle.placing.place import Placed
 from cradle.project.block import BlockSpec
 from cradle.project.fit import SpreadSpec
 from cradle.project.printer import PrinterSpec
 from cradle.project.project import Project
 from cradle.project.section import DrawingSource, SectionSpec
-from cradle.sections.place import Placed
 from cradle.sections.posterior import Posterior, Reading, ReadingKind
-from cradle.sections.section import PlacedBy, Profiles, RingStack, Section
+from cradle.sections.profiles import Profiles
+from cradle.sections.section import PlacedBy, Section
 
 POINTS = 160
 ANGLE = np.arange(POINTS) * 2 * np.pi / POINTS

@@ -10,7 +10,7 @@ from cradle.fit.side_readings import left_by_profiles
 from cradle.fit.uncertainties import Spread
 from cradle.project.fit import SpreadSpec
 from cradle.project.printer import PrinterSpec
-from cradle.sections.section import Profiles
+from cradle.sections.profiles import Profiles
 
 
 class NothingPlaced:

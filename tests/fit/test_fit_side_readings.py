@@ -5,7 +5,7 @@ import pytest
 from fit_models import round_places
 
 from cradle.fit.side_readings import left_by_profiles, unread
-from cradle.sections.section import Profiles
+from cradle.sections.profiles import Profiles
 
 UP = np.array([[0.0, 0.0], [20.0, 0.0]])
 PLACES = round_places(72, heights=(10.0,))

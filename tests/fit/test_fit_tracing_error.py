@@ -10,11 +10,11 @@ from cradle.fit.places import AROUND, Places
 from cradle.fit.placing_error import placing_of
 from cradle.geometry.arrays import frozen, frozen_ints
 from cradle.geometry.ring import extents, size
+from cradle.placing.place import place_sections
+from cradle.placing.to_place import ToPlace
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import DrawingSource, SectionSpec
-from cradle.sections.place import place_sections
-from cradle.sections.section import Profiles
-from cradle.sections.to_place import ToPlace
+from cradle.sections.profiles import Profiles
 
 HEIGHTS = np.array([5.0, 20.0, 35.0])
 POINTS = 960

@@ -6,7 +6,7 @@ from fit_models import cone, unlike
 
 from cradle.fit.unlikeness import changes_mm, unlikeness_mm
 from cradle.geometry.arrays import frozen
-from cradle.sections.section import RingStack
+from cradle.matching.ring_stack import RingStack
 
 
 def test_a_change_of_size_alone_is_no_unlikeness():

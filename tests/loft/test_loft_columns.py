@@ -13,7 +13,7 @@ from cradle.geometry.ring import vertices
 from cradle.loft.columns import Columns, extents_of, segments_of
 from cradle.loft.pieces import Piece, common_rings_of
 from cradle.loft.unlike import levels_between
-from cradle.sections.section import RingStack
+from cradle.matching.ring_stack import RingStack
 
 HEIGHTS = np.array([0.0, 10.0, 25.0, 32.0])
 RINGS = np.array([ellipse(a, b, points=60) for a, b in ((20, 14), (24, 15), (16, 18), (17, 12))])

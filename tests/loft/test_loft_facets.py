@@ -11,8 +11,9 @@ from cradle.loft.facets import check_facets, facet_counts
 from cradle.loft.loft import loft
 from cradle.loft.pieces import Piece
 from cradle.loft.seams import body_mesh
+from cradle.matching.ring_stack import RingStack
 from cradle.project.section import Between, LoftSpec
-from cradle.sections.section import Profiles, RingStack
+from cradle.sections.profiles import Profiles
 
 CAN = Piece(np.array([0.0, 10.0, 30.0]), np.array([ellipse(20, 15, points=60)] * 3))
 TOWER = Piece(np.array([30.0, 31.0]), np.array([rectangle(60, 40), rectangle(50, 45)]))

@@ -16,8 +16,9 @@ from cradle.loft.exactness import section_error_mm
 from cradle.loft.interpolate import straight_at
 from cradle.loft.loft import loft
 from cradle.loft.skin import cap, skin
+from cradle.matching.ring_stack import RingStack
 from cradle.project.section import Between, LoftSpec
-from cradle.sections.section import Profiles, RingStack
+from cradle.sections.profiles import Profiles
 
 STACKS = {
     "square to circle": [rectangle(20, 20), ellipse(12, 12, points=97)],

@@ -13,7 +13,7 @@ from cradle.loft.columns import Columns
 from cradle.loft.pace import paced, paced_levels
 from cradle.loft.unlike import levels_between
 from cradle.project.section import Between
-from cradle.sections.section import Profiles
+from cradle.sections.profiles import Profiles
 
 HIGH = 40.0
 

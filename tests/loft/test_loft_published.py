@@ -11,8 +11,8 @@ from bodies import bracket, ellipse, inscribed, lofted, pebble, prismoid_volume,
 from cradle.geometry.mesh import TriMesh, centroid_mm, volume_mm3
 from cradle.geometry.ring import signed_area
 from cradle.loft.interpolate import straight_at
+from cradle.matching.rings import match_sections
 from cradle.project.section import Between
-from cradle.sections.rings import match_sections
 from cradle.tolerances import TOLERANCES
 
 

@@ -10,7 +10,7 @@ from cradle.geometry.mesh import edge_statistics
 from cradle.loft.interpolate import straight_at
 from cradle.loft.steer import profile_heights
 from cradle.project.section import Between
-from cradle.sections.section import Profiles
+from cradle.sections.profiles import Profiles
 
 HEIGHTS = np.array([0.0, 20.0, 40.0])
 

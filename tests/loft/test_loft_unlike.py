@@ -19,9 +19,10 @@ from cradle.loft.loft import loft
 from cradle.loft.loft_findings import few_point_findings
 from cradle.loft.pairing import paired_columns, pairings
 from cradle.loft.unlike import levels_between
+from cradle.matching.ring_stack import RingStack
+from cradle.matching.rings import match_sections
 from cradle.project.section import Between, LoftSpec
-from cradle.sections.rings import match_sections
-from cradle.sections.section import Profiles, RingStack
+from cradle.sections.profiles import Profiles
 
 
 def lobed(lobes, *, size=20.0, deep=0.8, turn=0.0, points=300):

@@ -15,10 +15,10 @@ from cradle.page import kept_outlines
 from cradle.page.jobs import Job, Task, Watch
 from cradle.page.kept_outlines import KeptOutlines
 from cradle.page.trace_job import Tracer
+from cradle.placing.to_place import ToPlace
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, Form, MeasuredSource, SectionSpec
-from cradle.sections.section import Profiles
-from cradle.sections.to_place import ToPlace
+from cradle.sections.profiles import Profiles
 
 PICTURE = SectionSpec(name="low", height_mm=2.0, source=PictureSource(file="low.jpg"))
 

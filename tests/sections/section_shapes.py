@@ -8,9 +8,9 @@ from stacked import polar as polar
 from cradle.capture.outline import Outline
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import extents, resample
+from cradle.placing.place import place_sections
+from cradle.placing.to_place import ToPlace
 from cradle.project.section import DrawingSource, SectionSpec
-from cradle.sections.place import place_sections
-from cradle.sections.to_place import ToPlace
 
 HALF, MOST = 0.674490, 1.959964
 """Half of a normal distribution lies within the first, 19 in 20 within the second (ISO 3534-1, any table)."""

@@ -8,7 +8,7 @@ from section_shapes import placed as placed_of
 
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import extents, size
-from cradle.sections.section import Profiles
+from cradle.sections.profiles import Profiles
 
 HEIGHTS = (5.0, 20.0, 35.0, 50.0)
 

@@ -3,8 +3,9 @@ import pytest
 
 from cradle.errors import SectionError
 from cradle.geometry.arrays import frozen
-from cradle.sections.profiles import check_profiles, extent_at, silent_profiles, too_high_profiles
-from cradle.sections.section import Profiles, Section
+from cradle.sections.profiles import Profiles, extent_at
+from cradle.sections.section import Section
+from cradle.slips.profile_doubts import check_profiles, silent_profiles, too_high_profiles
 
 FRONT = frozen([[0, -20], [10, -22], [40, -10]])
 BACK = frozen([[5, 20], [40, 26]])

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from cradle.geometry.arrays import Floats
+from cradle.sections.profiles import Profiles
 from cradle.sections.rough_profiles import smoothed_profiles
-from cradle.sections.section import Profiles
 
 
 def _reach(heights: Floats) -> Floats:

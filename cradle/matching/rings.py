@@ -1,0 +1,211 @@
+"""Sections to rings with common points.
+
+Terms: a *column* is a place that every ring has a point of. Going up the
+stack, a vertex of the next section joins the column whose point it meets
+(each the other's nearest, and near), or opens a column of its own between
+two others; a column that meets no vertex gets the point of the section that
+corresponds to it. So every vertex of every section is a point of its ring,
+and the count of columns follows the densest section, not their number.
+
+Vertices of dense outlines are where a tracing happened to put them: columns
+that go from one to the next waver, and over many sections they multiply and
+need many more layers to run smoothly. Where there are many such points a
+vertex moves or opens a column only if the columns beside it would otherwise
+pass it by too far.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from cradle.geometry import planar
+from cradle.geometry.arrays import Floats, Ints, frozen
+from cradle.geometry.ring import away_from_segments
+from cradle.matching.chord_gap import chord_gap_mm
+from cradle.matching.matching import Correspondence, correspondences
+from cradle.matching.matching_ring import along, trace
+from cradle.matching.ring_stack import RingStack
+from cradle.sections.section import Section
+from cradle.tolerances import TOLERANCES
+
+_PLENTY = 400
+"""An outline of at most so many points is taken as it is."""
+_MANY = 10_000
+"""With more points than this in all, dense outlines' columns need not meet every vertex."""
+_THINNED_MM = TOLERANCES.chord_mm / 4
+"""How far an outline of more points may move where it is thinned."""
+_PASSED_MM = TOLERANCES.section_mm - _THINNED_MM
+"""How far columns may then pass its vertices by, where there are many."""
+_SAME_PLACE = 0.01
+"""Part of the perimeter within which a vertex may join a column."""
+
+
+def match_sections(sections: Sequence[Section]) -> RingStack:
+    """Rings whose point j means the same place on every section.
+
+    Outlines of more than 400 points are simplified first, the curve moving by
+    at most a quarter of the chord tolerance; where all have many points, their
+    rings pass within the section tolerance of what was given.
+
+    Parameters
+    ----------
+    sections : sequence of Section
+        At least one; heights rising.
+    """
+    traces = [trace(_lighter(section.points_mm)) for section in sections]
+    many = sum(len(section.points_mm) for section in sections) > _MANY
+    passed_mm = [_PASSED_MM if many and _plenty(section.points_mm) else 0.0 for section in sections]
+    return RingStack(
+        heights_mm=frozen([section.height_mm for section in sections]),
+        rings_mm=frozen(
+            common_rings(
+                [one.points_mm for one in traces],
+                positions=[one.positions for one in traces],
+                maps=correspondences(traces),
+                slack_mm=passed_mm,
+            )
+        ),
+        names=tuple(section.name for section in sections),
+        outlines_mm=tuple(section.points_mm for section in sections),
+        chord_gaps_mm=tuple(chord_gap_mm(section.points_mm) for section in sections),
+    )
+
+
+def _plenty(ring: Floats) -> bool:
+    return len(ring) > _PLENTY
+
+
+def _lighter(ring: Floats) -> Floats:
+    """The ring with fewer points if it has plenty, moved by at most `_THINNED_MM`."""
+    if not _plenty(ring):
+        return ring
+    region = planar.region(trace(ring).points_mm)
+    return planar.outer_rings(planar.simplified(region, within_mm=_THINNED_MM))[0]
+
+
+def common_rings(
+    rings: Sequence[Floats],
+    *,
+    positions: Sequence[Floats],
+    maps: Sequence[Correspondence],
+    slack_mm: Sequence[float] | None = None,
+) -> Floats:
+    """The same rings with a point in every column, ``(k, n, 2)``, mm.
+
+    Parameters
+    ----------
+    rings : sequence of k (n_i, 2) float64
+    positions : sequence of k (n_i + 1,) float64
+        Where a ring's points lie on it, rising from 0 to 1.
+    maps : sequence of k − 1 Correspondence
+        From the positions on each ring to those on the next.
+    slack_mm : sequence of k float, optional
+        A vertex nearer than this to the line between the columns beside it moves no
+        column, nor gets one of its own; every vertex is a point of one when left out.
+    """
+    slack = slack_mm or [0.0] * len(rings)
+    at = positions[0][:-1]
+    out = [rings[0]]
+    lifts: list[Floats] = []  # for each step up: where the new columns lie among those before
+    for ring, own, to, spared in zip(rings[1:], positions[1:], maps, slack[1:], strict=True):
+        at, points, lift = _joined(at, ring, positions=own, to=to, slack_mm=spared)
+        out.append(points)
+        lifts.append(lift)
+    column = np.arange(len(at), dtype=np.float64)
+    full = [out[-1]]
+    for ring, lift in zip(reversed(out[:-1]), reversed(lifts), strict=True):
+        column = _between(np.append(lift, lift[0] + len(ring)), column)
+        full.append(_between(np.concatenate([ring, ring[:1]]), column))
+    return np.array(full[::-1])
+
+
+def _between(values: Floats, index: Floats) -> Floats:
+    """Values at fractional indices, straight between neighbours."""
+    low = np.minimum(np.floor(index).astype(np.int64), len(values) - 2)
+    part = index - low
+    if values.ndim == 2:
+        part = part[:, None]
+    return np.asarray(values[low] * (1 - part) + values[low + 1] * part)
+
+
+def _joined(
+    at: Floats, ring: Floats, *, positions: Floats, to: Correspondence, slack_mm: float
+) -> tuple[Floats, Floats, Floats]:
+    """Columns after the next section has joined.
+
+    Parameters
+    ----------
+    at : (n,) float64
+        Positions of the columns on the section below, unwrapped and rising.
+    ring : (v, 2) float64
+        The next section.
+    positions : (v + 1,) float64
+        Where its points lie on it.
+    to : Correspondence
+        From the section below to the next.
+    slack_mm : float
+        How far a vertex may lie from the line between the columns beside it without moving one, or having its own.
+
+    Returns
+    -------
+    positions : (m,) float64
+        Of all columns on the next section, unwrapped and rising.
+    points_mm : (m, 2) float64
+        Of all columns on the next section.
+    lift : (m,) float64
+        Index of each column among the ``n`` before; fractional for new ones.
+    """
+    columns = to.at(at)
+    vertices = positions[:-1]
+    column_of, distance = _nearest(columns, vertices)
+    vertex_of, _ = _nearest(vertices, columns)
+    index = np.arange(len(vertices))
+    joins = (vertex_of[column_of] == index) & (np.abs(distance) <= _SAME_PLACE)
+    if slack_mm > 0:
+        joins &= _passed_mm(ring, positions, columns) > slack_mm
+    placed = columns.copy()
+    placed[column_of[joins]] += distance[joins]
+    fresh = ~joins
+    if slack_mm > 0:
+        fresh &= _passed_mm(ring, positions, placed) > slack_mm
+    place, below = _between_columns(vertices[fresh], placed)
+    ends = np.append(placed, placed[0] + 1)
+    part = (place - ends[below]) / (ends[below + 1] - ends[below])
+    lift = np.concatenate([np.arange(len(at), dtype=np.float64), below + part])
+    every = np.concatenate([placed, place])
+    vertex: Ints = np.full(len(every), -1, dtype=np.int64)
+    vertex[column_of[joins]] = index[joins]
+    vertex[len(at) :] = index[fresh]
+    order = np.argsort(every, kind="stable")
+    every, lift, vertex = every[order], lift[order], vertex[order]
+    points = along(np.concatenate([ring, ring[:1]]), positions, every)
+    points[vertex >= 0] = ring[vertex[vertex >= 0]]
+    return every, points, lift
+
+
+def _between_columns(vertices: Floats, columns: Floats) -> tuple[Floats, Ints]:
+    """Positions, unwrapped beside those of the columns, and the number of the column before each."""
+    place = columns[0] + np.mod(vertices - columns[0], 1.0)
+    return place, np.searchsorted(columns, place, side="right") - 1
+
+
+def _passed_mm(ring: Floats, positions: Floats, columns: Floats) -> Floats:
+    """Distance from each vertex of a ring to the line between the columns beside it, ``(v,)``."""
+    _, below = _between_columns(positions[:-1], columns)
+    ends = along(np.concatenate([ring, ring[:1]]), positions, np.append(columns, columns[0] + 1))
+    away = away_from_segments(ring - ends[below], ends[below + 1] - ends[below])
+    return np.hypot(away[:, 0], away[:, 1])
+
+
+def _nearest(choices: Floats, wanted: Floats) -> tuple[Ints, Floats]:
+    """For each wanted position, index of the nearest choice (period 1) and the way from it, signed."""
+    place = np.mod(choices, 1.0)
+    order = np.argsort(place, kind="stable")
+    ring = np.concatenate([place[order][-1:] - 1, place[order], place[order][:1] + 1])
+    index = np.concatenate([order[-1:], order, order[:1]])
+    at = np.mod(wanted, 1.0)
+    high = np.clip(np.searchsorted(ring, at), 1, len(ring) - 1)
+    nearer = np.where(at - ring[high - 1] <= ring[high] - at, high - 1, high)
+    return index[nearer], at - ring[nearer]

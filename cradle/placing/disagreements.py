@@ -1,0 +1,99 @@
+"""Readings that disagree with all others, and a lean that nothing measured says: told with what settles it."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
+from typing import Final
+
+from cradle.finding import About, Finding, Severity, doubt, in_mm
+from cradle.placing.estimate import Estimate
+from cradle.sections.laid import Laid
+from cradle.sections.posterior import ReadingKind
+
+DOUBTED: Final = 4.5
+"""Spreads from what all others say beyond which a reading is doubted."""
+DOUBTED_MM: Final = 0.5
+"""A reading nearer than this to what all others say is not doubted."""
+LEAN_NOT_KNOWN: Final = "lean-not-known"
+"""The finding on a thing of which nothing tells how it leans."""
+_WORDS: Final = {
+    ReadingKind.WIDTH: "the caliper width",
+    ReadingKind.DEPTH: "the caliper depth",
+    ReadingKind.FRONT: "the front profile",
+    ReadingKind.BACK: "the back profile",
+    ReadingKind.LEFT: "the left profile",
+    ReadingKind.RIGHT: "the right profile",
+}
+_PROFILED: Final = ("left or right side", "front or back")
+"""Sides one of whose profiles tells the lean along x, and along y."""
+_VIEWED: Final = ("front or back", "left or right")
+"""Sides one of whose views tells it."""
+_AS_SEEN: Final = (
+    'check from which side the view was taken ("from") and its distance, and that it stands upright and whole'
+)
+_AGAIN: Final = {
+    ReadingKind.WIDTH: "measure the width here again",
+    ReadingKind.DEPTH: "measure the depth here again",
+}
+
+
+def doubted(found: Estimate, *, in_views: Collection[str] = ()) -> list[Finding]:
+    """A finding for every reading that is far from what all others say, and one for all edges seen in views: some sides were read in these."""
+    out: list[Finding] = []
+    seen: list[Finding] = []
+    for o, left in zip(found.observations, found.left, strict=True):
+        limit = max(DOUBTED * o.spread, DOUBTED_MM)
+        if o.kind not in _WORDS or abs(left) <= limit:
+            continue
+        laid = found.lying[o.section].laid
+        in_view = o.kind in in_views
+        told = doubt(
+            "reading-disagrees",
+            f"{f'the {o.kind} edge in the view' if in_view else _WORDS[o.kind]} at {laid.spec.height_mm:g} mm "
+            f"differs by {left:+z.2f} mm from what all other readings say, so it counts little",
+            _AS_SEEN
+            if in_view
+            else _AGAIN.get(o.kind, "measure the profile here again, and the section's height"),
+            where=laid.where,
+            about=About.READING,
+            **in_mm(float(left), limit=limit),
+        )
+        (seen if in_view else out).append(told)
+    return out + _told_once(seen)
+
+
+def _told_once(seen: Sequence[Finding]) -> list[Finding]:
+    """What disagrees in views as one finding: what is wrong with a view shows in many of its edges."""
+    if len(seen) < 2:
+        return list(seen)
+    most = max(seen, key=lambda finding: abs(finding.measured or 0.0))
+    more = (
+        f"as do {len(seen) - 1} other edges in views" if len(seen) > 2 else "as does another edge in a view"
+    )
+    return [replace(most, message=f"{most.message}, {more}")]
+
+
+def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding]:
+    """A finding for how the thing leans where nothing measured says it."""
+    known = found.posterior.lean_known
+    if all(known) or len(laid) < 2:
+        return
+    open_axes = [axis for axis in (0, 1) if not known[axis]]
+    spreads = found.posterior.spreads()
+    spread = float(max(spreads[:, axis].max() for axis in open_axes))
+    ways = " and ".join(("to the left or right", "to the front or back")[axis] for axis in open_axes)
+    doubtful = spread > DOUBTED_MM
+    settles = (
+        f"measure a profile of the {' and one of the '.join(_PROFILED[axis] for axis in open_axes)}, "
+        f"or add a view from the {' and one from the '.join(_VIEWED[axis] for axis in open_axes)}"
+    )
+    yield Finding(
+        code=LEAN_NOT_KNOWN,
+        severity=Severity.WARN if doubtful else Severity.NOTE,
+        message=f"nothing was measured that tells how the thing leans {ways}: it is taken to stand upright, its "
+        f"sections aligned by their shape, give or take {spread:.1f} mm"
+        + ("" if doubtful else ", for which the chance of fit allows"),
+        advice=settles if doubtful else "",
+        **in_mm(spread),
+    )

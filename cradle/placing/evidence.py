@@ -1,0 +1,145 @@
+"""Evidence: everything that says how sections lie, gathered for one estimate, and where to begin its search."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.ring import size
+from cradle.noun import noun
+from cradle.placing.starting_turns import starting_turn
+from cradle.project.fit import SpreadSpec
+from cradle.project.section import Align
+from cradle.sections.axis_lines import AxisLine, axis_lines
+from cradle.sections.drawing_evidence import as_drawn, mirror_planes, neighbours, origin, shifts
+from cradle.sections.laid import Laid
+from cradle.sections.likeness import likeness
+from cradle.sections.observations import Observation
+from cradle.sections.posterior import EXTENTS
+from cradle.sections.profiles import Profiles, extent_at
+from cradle.sections.readings import calipers, side_profiles
+from cradle.sections.sizes import sizes_of
+from cradle.sections.unit_curve import UnitCurve, curve_of
+from cradle.sections.zero import said_middle_mm
+from cradle.views.views import Seen
+
+
+@noun
+class Start:
+    """From where the placing of k sections is searched.
+
+    Attributes
+    ----------
+    middles_mm : (k, 2) float64
+        About where the middles of width and depth lie.
+    turns_rad : (k,) float64
+    scales : (k, 2) float64
+    """
+
+    middles_mm: Floats
+    turns_rad: Floats
+    scales: Floats
+
+
+@noun
+class Evidence:
+    """Everything that says how sections lie.
+
+    Attributes
+    ----------
+    observations : tuple of Observation
+        Enough to settle every unknown.
+    lean_known : (bool, bool)
+        Whether anything measured says how the sections lie beside each other along x, and along y.
+    """
+
+    observations: tuple[Observation, ...]
+    start: Start
+    lean_known: tuple[bool, bool]
+
+
+@noun
+class _Along:
+    """What lines the sections up along one axis: about where each middle lies, ``(k,)`` mm."""
+
+    observations: list[Observation]
+    middles_mm: Floats
+    lean_known: bool
+
+
+def gather(laid: Sequence[Laid], *, align: Align, seen: Seen, spread: SpreadSpec) -> Evidence:
+    """All readings, and what the drawings themselves say, as far as the project lets them line sections up."""
+    profiles = seen.profiles if align.uses_profiles else Profiles()
+    curves = [curve_of(one.ring) for one in laid]
+    lines = _lines(laid, curves=curves, spread=spread) if align.uses_lines else [()] * len(laid)
+    found = calipers(laid, spread=spread)
+    found += side_profiles(laid, profiles=profiles, spread=spread, own=seen.spreads)
+    found += as_drawn(laid, spread=spread)
+    tied = align.keeps_turns or any(one.spec.turn_deg is not None for one in laid)
+    tied = tied or any(o.kind in EXTENTS for o in found)
+    found += mirror_planes(laid, lines=lines, tied=tied)
+    found += neighbours(laid, found=[likeness(a, moving=b) for a, b in pairwise(curves)])
+    along = [_along(axis, laid, align=align, profiles=profiles, lines=lines) for axis in (0, 1)]
+    starts = [starting_turn(one, sizes=sizes_of(one, profiles=profiles), spread=spread) for one in laid]
+    return Evidence(
+        observations=(*found, *along[0].observations, *along[1].observations),
+        start=Start(
+            middles_mm=frozen(np.column_stack([a.middles_mm for a in along])),
+            turns_rad=frozen(np.array([turn for turn, _ in starts])),
+            scales=frozen(np.array([scale for _, scale in starts])),
+        ),
+        lean_known=(along[0].lean_known, along[1].lean_known),
+    )
+
+
+def _lines(
+    laid: Sequence[Laid], *, curves: Sequence[UnitCurve], spread: SpreadSpec
+) -> list[tuple[AxisLine, ...]]:
+    return [
+        axis_lines(one, curve=curve, trace_mm=0.0 if one.exact else spread.trace_mm)
+        for one, curve in zip(laid, curves, strict=True)
+    ]
+
+
+def _along(
+    axis: int,
+    laid: Sequence[Laid],
+    *,
+    align: Align,
+    profiles: Profiles,
+    lines: Sequence[Sequence[AxisLine]],
+) -> _Along:
+    """Shifts and profiles along an axis; where neither says anything, an origin is chosen."""
+    profiled = _profiled(laid, profiles=profiles, axis=axis)
+    mirrored = [any(line.axis == axis for line in own) for own in lines]
+    silent = [i not in profiled and not own for i, own in enumerate(mirrored)]
+    found = shifts(laid, align=align, axis=axis, silent=silent)
+    given = {o.section for o in found}
+    middles = profiled | {i: said_middle_mm(laid[i], axis=axis) for i in given}
+    at = sorted(middles)
+    start = np.interp(range(len(laid)), at, [middles[i] for i in at]) if at else np.zeros(len(laid))
+    plane = any(mirrored)
+    shared = align is Align.DRAWING or bool(profiled) or any(one.spec.shift_mm is not None for one in laid)
+    if not middles or (plane and not shared):
+        found.append(origin(laid, axis=axis, plane=plane))
+    return _Along(
+        observations=found,
+        middles_mm=start,
+        lean_known=len(laid) == 1 or align is Align.DRAWING or len(middles) >= 2,
+    )
+
+
+def _profiled(laid: Sequence[Laid], *, profiles: Profiles, axis: int) -> dict[int, float]:
+    """Middles along an axis by the profiles, of the sections they reach, mm."""
+    found = {}
+    for i, one in enumerate(laid):
+        low, high = extent_at(profiles, axis=axis, height_mm=one.spec.height_mm)
+        half = size(one.ring)[axis] / 2
+        said = [] if low is None else [low + half]
+        said += [] if high is None else [high - half]
+        if said:
+            found[i] = sum(said) / len(said)
+    return found

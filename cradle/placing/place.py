@@ -1,0 +1,259 @@
+"""Outlines to sections: mirrored, the right way round, to scale, and in their places, all in one estimate.
+
+First the ways in which sheets may have been laid down are compared over the
+whole stack (`ways`); then shift, turn and scale of all sections are
+estimated at once from every reading with its spread (`observations`,
+`estimate`); at last what does not agree is told, with its likeliest cause.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import TypeAlias
+
+import numpy as np
+
+from cradle.capture.outline import Outline
+from cradle.errors import CombinedError, SectionError
+from cradle.finding import Finding, ordered
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.ring import box_middle, counter_clockwise, size
+from cradle.noun import noun
+from cradle.placing.disagreements import doubted, lean_not_known
+from cradle.placing.estimate import Estimate, estimate
+from cradle.placing.evidence import gather
+from cradle.placing.telling import placed_by, placing_findings
+from cradle.placing.to_place import ToPlace
+from cradle.placing.ways import Way, as_laid, most_likely_ways
+from cradle.project.fit import SpreadSpec
+from cradle.project.section import Align, MeasuredSource, SectionSpec
+from cradle.sections import reading_spreads as spreads
+from cradle.sections.half import mirror_half, mirror_half_as_drawn
+from cradle.sections.laid import Laid
+from cradle.sections.mirror import MirrorLine, mirror_lines
+from cradle.sections.posterior import TURN, Posterior
+from cradle.sections.profiles import Profiles
+from cradle.sections.readings import readings_of
+from cradle.sections.rough_profiles import smoothed_profiles
+from cradle.sections.section import Section
+from cradle.sections.sizes import sizes_of
+from cradle.sections.unit_curve import UnitCurve, curve_of
+from cradle.sections.written_step import as_written
+from cradle.sections.zero import shift_alone
+from cradle.slips.causes import refused
+from cradle.slips.half_alone import halves_alone
+from cradle.slips.odd_readings import odd_readings
+from cradle.slips.one_for_two import check_one_for_two
+from cradle.slips.plain_shapes import doubtful_shapes
+from cradle.slips.profile_doubts import check_profiles, silent_profiles
+from cradle.slips.profile_heights import check_heights
+from cradle.slips.profile_sense import check_scale, check_zero_and_sense, sense_of_one
+from cradle.slips.swapped_outlines import swapped_outlines
+from cradle.views.silhouette import check_whole
+from cradle.views.views import stood_upright, with_views
+
+
+@noun
+class Placed:
+    """Sections in their places.
+
+    Attributes
+    ----------
+    sections : tuple of Section
+        Bottom to top.
+    posterior : Posterior
+        How sure their places are.
+    profiles : Profiles
+        What is known of how far the thing reaches at all heights.
+    """
+
+    sections: tuple[Section, ...]
+    posterior: Posterior
+    profiles: Profiles
+    findings: tuple[Finding, ...]
+
+
+PlaceSections: TypeAlias = Callable[[ToPlace], Placed]
+"""What places sections: `place_sections`, or one that knows where they lie already."""
+
+
+def place_sections(given: ToPlace) -> Placed:
+    """The sections in the thing's frame, bottom to top, how sure that is, and what was found on the way.
+
+    Raises
+    ------
+    SectionError
+        If counts differ, heights do not rise, a half outline crosses its
+        mirror line, a caliper reading contradicts the trace, or profiles
+        contradict each other.
+    CombinedError
+        If the readings of several sections contradict their traces.
+    """
+    _check(given)
+    profiles, smoothed = smoothed_profiles(given.profiles)
+    given = replace(given, profiles=profiles)
+    align = given.align
+    halves, drawn = zip(
+        *(_drawn(o, spec=s, align=align) for o, s in zip(given.outlines, given.specs, strict=True)),
+        strict=True,
+    )
+    spread, rounded = as_written(given.spread, drawn)
+    curves = tuple(curve_of(d.ring) for d in drawn)
+    if align.finds_lines:
+        drawn = tuple(
+            _with_lines(d, curve=c, trace_mm=spread.trace_mm) for d, c in zip(drawn, curves, strict=True)
+        )
+    try:
+        seen = with_views(given.profiles, views=given.views, laid=drawn, align=align)
+    except SectionError:
+        # a section whose readings are not its drawing's makes every view look wrong: that is said instead
+        _right_way_round(drawn, curves=curves, align=align, profiles=given.profiles, spread=spread)
+        raise
+    profiles = seen.profiles
+    if align.uses_profiles:
+        check_one_for_two(drawn, profiles=given.profiles)
+        check_scale(drawn, profiles=given.profiles)
+    laid, ways = _right_way_round(drawn, curves=curves, align=align, profiles=profiles, spread=spread)
+    if align.uses_profiles:
+        check_zero_and_sense(laid, profiles=given.profiles)
+        check_heights(laid, profiles=given.profiles, spread=spread)
+    evidence = gather(laid, align=align, seen=seen, spread=spread)
+    found = estimate(laid, evidence=evidence, trace_mm=spread.trace_mm)
+    profiles = stood_upright(seen, tilts_rad=found.tilts_rad)
+    sections = tuple(_section(found, index=i, way=way, align=align) for i, way in enumerate(ways))
+    findings = [f for half in halves for f in half]
+    findings += [*halves_alone(drawn), *doubtful_shapes(drawn)]
+    findings += [*rounded, *smoothed, *seen.findings]
+    findings += shift_alone(drawn, align=align, profiles=given.profiles)
+    findings += [*doubted(found, in_views=seen.spreads), *lean_not_known(found, laid=laid)]
+    if align.uses_profiles:
+        findings += [*sense_of_one(laid, profiles=profiles), *odd_readings(given.profiles)]
+    told = placing_findings(laid, ways=ways, found=found, sections=sections, align=align, spread=spread)
+    swapped = swapped_outlines(drawn)
+    findings += [pair.finding() for pair in swapped]
+    scaled_for_it = {place for pair in swapped for place in pair.places}
+    findings += [f for f in told if f.code != "trace-off-caliper" or f.where not in scaled_for_it]
+    return Placed(
+        sections=sections,
+        posterior=found.posterior,
+        profiles=profiles,
+        findings=ordered((*findings, *silent_profiles(sections, profiles=profiles))),
+    )
+
+
+def _check(given: ToPlace) -> None:
+    """Raise where profiles contradict themselves or lack, and where a view is not of the thing alone."""
+    check_whole(given.views)
+    check_profiles(given.profiles)
+    if given.align is Align.PROFILES and not given.views and not given.profiles.given:
+        raise SectionError(
+            'align = "profiles" needs at least one side profile',
+            where="side",
+            hint="add front, back, left or right",
+        )
+
+
+def _drawn(outline: Outline, *, spec: SectionSpec, align: Align) -> tuple[tuple[Finding, ...], Laid]:
+    """The whole ring as drawn and turned as given, and findings from making it whole."""
+    findings: tuple[Finding, ...] = ()
+    axes: list[tuple[Floats, float]] = []
+    exact = isinstance(spec.source, MeasuredSource)
+    points = outline.points_mm
+    if spec.half:
+        mirrored = mirror_half if spec.turn_deg is None else mirror_half_as_drawn
+        half = mirrored(outline, where=spec.where)
+        findings, points = half.findings, half.points_mm
+        axes = [(half.line_mm, half.angle_deg)]
+    elif exact:
+        axes = [(np.zeros(2), 90.0), (np.zeros(2), 180.0)]
+    middle = box_middle(points)
+    if spec.turn_deg is not None or align.keeps_turns:
+        settled = spreads.GIVEN_DEG
+    else:
+        settled = spreads.KNOWN_AXES_DEG if axes else spreads.LAID_DEG
+    laid = Laid(
+        spec=spec,
+        ring=counter_clockwise(points) - middle,
+        middle_mm=middle,
+        settled_rad=float(np.radians(settled)),
+        lines=tuple(
+            MirrorLine(point_mm=point - middle, angle_deg=angle, asymmetry_mm=0.0) for point, angle in axes
+        ),
+        exact=exact,
+    )
+    if not spec.turn_deg:
+        return findings, laid
+    return findings, as_laid(laid, way=Way(coarse_deg=spec.turn_deg, face_down=False, slip=None, cost=0.0))
+
+
+def _with_lines(laid: Laid, *, curve: UnitCurve, trace_mm: float) -> Laid:
+    """The section with its mirror lines, where it has none by the way it was drawn."""
+    if laid.lines:
+        return laid
+    return replace(laid, lines=mirror_lines(curve, trace_mm=0.0 if laid.exact else trace_mm))
+
+
+def _right_way_round(
+    drawn: Sequence[Laid],
+    *,
+    curves: Sequence[UnitCurve],
+    align: Align,
+    profiles: Profiles,
+    spread: SpreadSpec,
+) -> tuple[tuple[Laid, ...], tuple[Way, ...]]:
+    """The sections turned and flipped as is likeliest over the whole stack.
+
+    Raises
+    ------
+    SectionError
+        If readings and outline of one can only be brought together by a slip.
+    CombinedError
+        If those of several can.
+    """
+    sizes = [sizes_of(d, profiles=profiles) for d in drawn]
+    ways = most_likely_ways(
+        drawn,
+        curves=curves,
+        free=[not align.keeps_turns and d.spec.turn_deg is None and not d.exact for d in drawn],
+        sizes=sizes,
+        spread=spread,
+    )
+    refusals = {
+        one.where: refused(way.slip, where=one.where, sizes=its)
+        for one, way, its in zip(drawn, ways, sizes, strict=True)
+        if way.slip is not None
+    }
+    for pair in swapped_outlines(drawn):
+        if refusals.keys() & set(pair.places):
+            refusals |= dict.fromkeys(pair.places, pair.error())  # told once
+    wrong = list(dict.fromkeys(refusals[one.where] for one in drawn if one.where in refusals))
+    if wrong:
+        raise wrong[0] if len(wrong) == 1 else CombinedError(wrong)
+    return tuple(as_laid(d, way=w) for d, w in zip(drawn, ways, strict=True)), ways
+
+
+def _section(found: Estimate, *, index: int, way: Way, align: Align) -> Section:
+    """The section in its place."""
+    lying = found.lying[index]
+    laid = lying.laid
+    turn = (laid.spec.turn_deg or 0.0) + way.coarse_deg + float(np.degrees(lying.values[TURN]))
+    return Section(
+        name=laid.spec.name,
+        height_mm=laid.spec.height_mm,
+        points_mm=frozen(lying.points_mm),
+        traced_mm=size(lying.plain),
+        caliper_mm=readings_of(laid),
+        scale=(float(lying.scale[0]), float(lying.scale[1])),
+        turn_deg=(turn + 180.0) % 360.0 - 180.0,
+        asymmetry_mm=_asymmetry(laid),
+        clearance_mm=laid.spec.clearance_mm,
+        placed_by=placed_by(found, section=index, align=align),
+    )
+
+
+def _asymmetry(laid: Laid) -> float | None:
+    """How far the outline is from its mirror image, mm, where a line was looked for and found."""
+    if laid.exact or laid.spec.half or not laid.lines:
+        return None
+    return laid.lines[0].asymmetry_mm

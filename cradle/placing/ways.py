@@ -1,0 +1,260 @@
+"""How each sheet was laid down: the right way round, half or a quarter turned, anyhow, face down, or to a wrong size.
+
+These differ by more than a small move, so they are compared by their
+likelihood over the whole stack: what a section's own readings say of each
+way, how alike it makes neighbours, and how often it happens. The least sum
+over all sections is found level by level (Viterbi, "Error bounds for
+convolutional codes", IEEE Trans. Inf. Theory 13(2) (1967) 260-269), so that
+the odd sheet out is the one that is named.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final, TypeAlias
+
+import numpy as np
+import numpy.typing as npt
+
+from cradle.geometry.arrays import Floats
+from cradle.geometry.ring import box_middle, counter_clockwise, turned
+from cradle.noun import noun
+from cradle.project.fit import SpreadSpec
+from cradle.sections.adjustment import student_t_cost
+from cradle.sections.laid import Laid
+from cradle.sections.mirror import MirrorLine
+from cradle.sections.reading_spreads import LAID_DEG, UNCHECKED_SCALE
+from cradle.sections.sizes import Sizes
+from cradle.sections.unit_curve import UnitCurve
+from cradle.slips.causes import Slip, slips
+
+Complexes: TypeAlias = npt.NDArray[np.complex128]
+
+HALF_TURN: Final = 5.0
+QUARTER_TURN: Final = 6.0
+FACE_DOWN: Final = 6.0
+ANYHOW: Final = 8.0
+"""How much rarer than a sheet laid straight, as a natural logarithm (common practice, no source)."""
+STRAIGHT_DEG: Final = 12.0
+"""A sheet that lies askew by less was laid straight."""
+_SKEW_DEG: Final = np.arange(-9.0, 9.1, 1.5)
+_WAVES: Final = 8.0
+"""Independent ways in which two outlines differ."""
+_TRACING: Final = 0.003
+"""Share of the size below which a misfit says nothing, beside the tracing error."""
+_FREEDOM: Final = 4.0
+"""Degrees of freedom of how sheets lie and how large they are (Student's t)."""
+_SIZES: Final = (0.1, 0.8)
+"""Neighbours differ in the logarithm of their sizes like this (Cauchy; and hardly ever by more)."""
+_AGAIN: Final = 0.3
+"""The same slip once more costs this share of what it costs by itself (our own choice)."""
+_REACH: Final = 2
+"""Sections on either side whose likeness may say how a sheet was laid."""
+
+
+@noun
+class Way:
+    """One way in which a sheet may have been laid, and a slip that may go with it.
+
+    ``cost`` is what speaks against it, the negative logarithm of the likelihood.
+    """
+
+    coarse_deg: float
+    face_down: bool
+    slip: Slip | None
+    cost: float
+
+    @property
+    def straight(self) -> bool:
+        """Whether the sheet was laid as asked and nothing slipped."""
+        return self.slip is None and not self.face_down and abs(self.coarse_deg) <= STRAIGHT_DEG
+
+
+def most_likely_ways(
+    laid: Sequence[Laid],
+    *,
+    curves: Sequence[UnitCurve],
+    free: Sequence[bool],
+    sizes: Sequence[Sizes],
+    spread: SpreadSpec,
+) -> tuple[Way, ...]:
+    """The way of every section that is likeliest over the whole stack.
+
+    Parameters
+    ----------
+    laid : sequence of Laid
+        As drawn.
+    curves : sequence of UnitCurve
+        Of the rings.
+    free : sequence of bool
+        Whether a sheet's turn is open; False where it is given.
+    """
+    states = [
+        _ways(i, laid=laid, curves=curves, free=free[i], sizes=sizes[i], trace_mm=spread.trace_mm)
+        for i in range(len(laid))
+    ]
+    links = [
+        _links(states[i], states[i + 1], curves[i], curves[i + 1], trace_mm=spread.trace_mm)
+        for i in range(len(laid) - 1)
+    ]
+    return tuple(level[way] for level, way in zip(states, _least(states, links), strict=True))
+
+
+def as_laid(laid: Laid, *, way: Way) -> Laid:
+    """The section turned and flipped as a way says; a slip changes nothing."""
+    ring, lines, middle = laid.ring, laid.lines, laid.middle_mm
+    if way.face_down:
+        over = np.array([-1.0, 1.0])
+        ring, middle = counter_clockwise(ring * over), middle * over
+        lines = tuple(
+            replace(line, point_mm=line.point_mm * over, angle_deg=180.0 - line.angle_deg) for line in lines
+        )
+    if way.coarse_deg:
+        ring = turned(ring, angle_deg=way.coarse_deg)
+        middle = turned(middle[None], angle_deg=way.coarse_deg)[0]
+        lines = tuple(_turned_line(line, way.coarse_deg) for line in lines)
+    off = box_middle(ring)
+    return replace(
+        laid,
+        ring=ring - off,
+        middle_mm=middle + off,
+        lines=tuple(replace(line, point_mm=line.point_mm - off) for line in lines),
+    )
+
+
+def _turned_line(line: MirrorLine, angle_deg: float) -> MirrorLine:
+    return replace(
+        line,
+        point_mm=turned(line.point_mm[None], angle_deg=angle_deg)[0],
+        angle_deg=line.angle_deg + angle_deg,
+    )
+
+
+def _ways(
+    i: int,
+    *,
+    laid: Sequence[Laid],
+    curves: Sequence[UnitCurve],
+    free: bool,
+    sizes: Sizes,
+    trace_mm: float,
+) -> list[Way]:
+    """The ways of one section worth looking at, the straight one first."""
+    one = laid[i]
+    turns: list[tuple[float, bool, float]] = [(0.0, False, 0.0)]
+    if free:
+        turns += [(180.0, False, HALF_TURN), (90.0, False, QUARTER_TURN), (-90.0, False, QUARTER_TURN)]
+        turns += [(k * 90.0, True, FACE_DOWN + (0.0 if k in (0, 2) else 1.0)) for k in (0, 1, 2, -1)]
+        anyhow = [(axis - line.angle_deg, False) for line in one.lines[:1] for axis in (90.0, 0.0)]
+        for j in range(max(0, i - _REACH), min(len(laid), i + _REACH + 1)):
+            if j != i:
+                anyhow += [
+                    (_best_turn(curves[j], moving=curves[i], face_down=over), over) for over in (False, True)
+                ]
+        for angle, over in anyhow:
+            angle = (angle + 180.0) % 360.0 - 180.0
+            if abs((angle + 45.0) % 90.0 - 45.0) > STRAIGHT_DEG:
+                turns.append((angle, over, ANYHOW + (FACE_DOWN if over else 0.0)))
+    possible = slips(one, sizes=sizes, trace_mm=trace_mm)
+    ways = []
+    for coarse, over, rare in turns:
+        ring = one.ring * np.array([-1.0, 1.0]) if over else one.ring
+        extent = small_turns(turned(ring, angle_deg=coarse), angles_rad=np.radians(_SKEW_DEG))
+        straight = not over and abs(coarse) <= STRAIGHT_DEG
+        for slip in (None, *possible) if straight else (None,):
+            rarer = rare + (slip.cost if slip else 0.0)
+            cost = rarer + _own_cost(extent, slip=slip, sizes=sizes, trace_mm=trace_mm)
+            ways.append(Way(coarse_deg=coarse, face_down=over, slip=slip, cost=cost))
+    return ways
+
+
+def small_turns(ring: Floats, *, angles_rad: Floats) -> Floats:
+    """Width and depth of a ring turned by each angle, ``(a, 2)``, mm."""
+    x = np.outer(np.cos(angles_rad), ring[:, 0]) - np.outer(np.sin(angles_rad), ring[:, 1])
+    y = np.outer(np.sin(angles_rad), ring[:, 0]) + np.outer(np.cos(angles_rad), ring[:, 1])
+    return np.column_stack([np.ptp(x, axis=1), np.ptp(y, axis=1)])
+
+
+def _own_cost(extent: Floats, *, slip: Slip | None, sizes: Sizes, trace_mm: float) -> float:
+    """What a section's own readings say against a way: the least over small turns.
+
+    A tracing error is one error, however many readings see it: the true size
+    is the one of those drawn and read that makes all others likeliest.
+    """
+    cost = student_t_cost(_SKEW_DEG / LAID_DEG, freedom=_FREEDOM)
+    factors = slip.drawing if slip else (1.0, 1.0)
+    readings = slip.readings(sizes.read_mm) if slip else sizes.read_mm
+    for axis in (0, 1):
+        told = [v for v in (readings[axis], sizes.seen_mm[axis]) if v is not None]
+        if told:
+            logs = np.log([factors[axis] * extent[:, axis], *(np.full(len(extent), v) for v in told)])
+            sd = np.hypot(UNCHECKED_SCALE, 2 * trace_mm / np.mean(told))
+            off = (logs[:, None] - logs[None]) / sd  # were each the true one
+            cost = cost + student_t_cost(off, freedom=_FREEDOM).sum(axis=1).min(axis=0)
+    return float(cost.min())
+
+
+def _spectrum(curve: UnitCurve, *, face_down: bool) -> Complexes:
+    z = curve.samples @ np.array([1.0, 1.0j])
+    z = z - z.mean()
+    return np.asarray(np.fft.fft(-np.conj(z)[::-1] if face_down else z))
+
+
+def _correlation(reference: UnitCurve, *, moving: UnitCurve, face_down: bool) -> tuple[Complexes, float]:
+    """Correlation of two outlines over all starting points, and the power of both; all per sample."""
+    a, b = _spectrum(reference, face_down=False), _spectrum(moving, face_down=face_down)
+    count = len(a)
+    match = np.fft.ifft(a * np.conj(b)) / count
+    power = float((np.abs(a) ** 2).sum() + (np.abs(b) ** 2).sum()) / count**2
+    return match, power
+
+
+def _best_turn(reference: UnitCurve, *, moving: UnitCurve, face_down: bool) -> float:
+    match, _ = _correlation(reference, moving=moving, face_down=face_down)
+    return float(np.degrees(np.angle(match[np.argmax(np.abs(match))])))
+
+
+def _links(
+    below: list[Way], above: list[Way], here: UnitCurve, there: UnitCurve, *, trace_mm: float
+) -> Floats:
+    """What speaks against each pair of ways of two neighbours, ``(len(below), len(above))``."""
+    over = np.array([[low.face_down != high.face_down for high in above] for low in below])
+    turn = np.array([[high.coarse_deg - low.coarse_deg for high in above] for low in below])
+    # both seen from below: turns count the other way
+    turn = np.where([[low.face_down] for low in below], -turn, turn)
+    misfit2 = np.empty(over.shape)
+    for face_down in (False, True):
+        pairs = over == face_down
+        match, power = _correlation(here, moving=there, face_down=face_down)
+        # ways that differ in their slip alone share them
+        turns, whose = np.unique(turn[pairs], return_inverse=True)
+        off = np.abs((np.degrees(np.angle(match)) - turns[:, None] + 180.0) % 360.0 - 180.0)
+        near = np.maximum(off - STRAIGHT_DEG / 2, 0.0)
+        likest = (np.abs(match) * np.cos(np.radians(near))).max(axis=1)
+        misfit2[pairs] = np.maximum(power - 2.0 * likest, 0.0)[whose]
+    larger = np.log(there.size_mm / here.size_mm)
+    jump = larger + np.log([high.slip.size if high.slip else 1.0 for high in above])
+    jump = jump - np.log([[low.slip.size if low.slip else 1.0] for low in below])
+    hidden = _TRACING**2 + 2 * (trace_mm / here.size_mm) ** 2
+    out = _WAVES / 2 * np.log(misfit2 + hidden) + np.log1p((jump / _SIZES[0]) ** 2) + (jump / _SIZES[1]) ** 2
+    for p, low in enumerate(below):
+        for q, high in enumerate(above):
+            if low.slip and high.slip and high.slip.again(low.slip):
+                out[p, q] -= (1 - _AGAIN) * high.slip.cost
+    return np.asarray(out, dtype=np.float64)
+
+
+def _least(states: Sequence[Sequence[Way]], links: Sequence[Floats]) -> list[int]:
+    """Indices of the ways with the least sum."""
+    total = np.array([s.cost for s in states[0]])
+    back = []
+    for i, link in enumerate(links):
+        # of equal sums the one that leaves the lower sheets as they are
+        both = total[:, None] + link
+        back.append(both.argmin(axis=0))
+        total = both.min(axis=0) + np.array([s.cost for s in states[i + 1]])
+    path = [int(total.argmin())]
+    for step in reversed(back):
+        path.append(int(step[path[-1]]))
+    return path[::-1]

@@ -1,0 +1,205 @@
+"""Side profiles that count from another zero, in another unit or in the other direction than the sections."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+import numpy as np
+
+from cradle.errors import SectionError
+from cradle.finding import About, Finding, doubt, in_mm, in_unit, note
+from cradle.geometry.arrays import Floats
+from cradle.project.side import PAIRS
+from cradle.sections.axis_words import AXES, SIZES
+from cradle.sections.laid import Laid
+from cradle.sections.profiles import Profile, Profiles
+from cradle.sections.readings import size_along
+from cradle.slips.opposite import Opposite, opposite_profiles
+from cradle.units import MISTAKEN_FOR_MM
+
+_APART_MM: Final = 1.0
+"""A smaller difference between two profiles' zeros is reading error."""
+_NOTED_MM: Final = 0.5
+"""How far heights of sections and readings are off each other, noted to 0.3 (common practice, no source): much, on a slope."""
+_BESIDE_MM: Final = 3.0
+"""How far a profile's readings lie apart: at a step between two of them it may tell either side of it."""
+_UNIT_SHARE: Final = 0.1
+"""Profiles in another unit fit the sections' sizes within this; those in mm miss them by nine tenths then."""
+_OTHER_SCALE: Final = 0.1
+"""Profiles that are off by a larger part of all sections' sizes are of another scale: as drawings are refused that are."""
+_ALIKE: Final = 0.08
+"""Their scale is one where it misses no section by a larger part of its size."""
+_LEANS_DEG: Final = 1.0
+"""A lean below this is not worth a line."""
+
+
+def check_scale(laid: Sequence[Laid], *, profiles: Profiles) -> None:
+    """Raise where opposite profiles lie as far apart as the sections are wide or deep in another unit, or at another scale.
+
+    Raises
+    ------
+    SectionError
+        With the unit, or the scale.
+    """
+    for both in opposite_profiles(laid, profiles=profiles):
+        _check_unit(both)
+        if both.reached.sum() < 2:
+            continue
+        sizes = both.sizes_mm[both.reached]
+        seen = both.apart_mm(both.heights_mm)[both.reached]
+        scale = float(np.median(seen / sizes))
+        unexplained = float(np.abs(seen / scale - sizes).max())
+        if abs(scale - 1.0) > _OTHER_SCALE and unexplained < min(
+            _ALIKE * sizes.min(), np.ptp(seen - sizes) / 2
+        ):
+            raise SectionError(
+                f"the {both} profiles lie {100 * scale:.0f} % as far apart as all {len(sizes)} sections "
+                f"are {AXES[both.axis].large}",
+                where=f"side.{both.low.side}",
+                hint="bring them to the sections' scale, or measure them again",
+            )
+
+
+def _check_unit(both: Opposite) -> None:
+    """Raise where two opposite profiles fit the sections' heights and sizes in another unit."""
+    for unit, mm, what, at in _in_other_units(both.heights_mm):
+        reached = both.reach(at)
+        apart = (mm * both.apart_mm(at) / both.sizes_mm)[reached]
+        if reached.sum() >= 2 and np.abs(apart - 1.0).max() < _UNIT_SHARE:
+            raise SectionError(
+                f"the {what} of the {both} profiles look as if they were in {unit}: so they "
+                f"fit the {SIZES[both.axis]} of {reached.sum()} sections",
+                where=f"side.{both.low.side}",
+                hint="write them in mm",
+            )
+
+
+def _in_other_units(heights: Floats) -> Iterator[tuple[str, float, str, Floats]]:
+    """What of a profile may be in which unit: its name, its mm, what is in it, and the heights, ``(k,)``, as the profile has them."""
+    for unit, mm in MISTAKEN_FOR_MM:
+        yield unit, mm, "distances", heights
+        yield unit, mm, "heights and distances", heights / mm
+
+
+def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
+    """Raise unless opposite profiles share a zero and count the same way, as far as the sections' sizes tell.
+
+    Raises
+    ------
+    SectionError
+        With what one profile has to be changed by.
+    """
+    for both in opposite_profiles(laid, profiles=profiles):
+        if both.reached.sum() < 2:
+            continue
+        words, low, high = AXES[both.axis], both.low.side, both.high.side
+        at, sizes = both.heights_mm[both.reached], both.sizes_mm[both.reached]
+        a, b = both.low.at(at), both.high.at(at)
+        apart, added, summed = b - a - sizes, a + b - sizes, a + b + sizes
+        own, off = float(np.ptp(apart)), float(np.median(apart))
+        by_zero = float(np.median(_left(apart, both, at=at, within_mm=_NOTED_MM)))
+        if abs(by_zero) > _APART_MM and abs(off) > 4 * own:
+            raise SectionError(
+                f"the {both} profiles were not measured from one line: at all {len(sizes)} sections "
+                f"they are {abs(off):.2f} mm {'further apart' if off > 0 else 'closer together'} than the {words.size}",
+                where=f"side.{high}",
+                hint=f"measure both from one line, or {'subtract' if off > 0 else 'add'} {abs(off):.2f} mm "
+                f"{'from' if off > 0 else 'to'} every {words.letter} of {high}",
+            )
+        unexplained = float(np.ptp(_left(apart, both, at=at, within_mm=_BESIDE_MM)))
+        if abs(off) < _APART_MM or min(own, unexplained) < _APART_MM:
+            continue
+        for name, turned in ((low, added), (high, summed)):
+            if float(np.ptp(turned)) < min(own / 3, _APART_MM + 0.02 * float(sizes.max())):
+                raise SectionError(
+                    f"the {name} profile was measured in the opposite direction: the sections' {words.size}s fit {words.letter} = "
+                    f"{float(np.median(turned)):.2f} mm minus the value in the file",
+                    where=f"side.{name}",
+                    hint=f"{words.letter} grows {words.grows}; if you measured from a "
+                    f"square {words.square}, put a minus before each value, all from "
+                    "one line",
+                )
+
+
+def _left(apart: Floats, both: Opposite, *, at: Floats, within_mm: float) -> Floats:
+    """What is left of the differences from the sections that heights off by up to this do not explain: little, at a step."""
+    heights = at + np.linspace(-within_mm, within_mm, 13)[:, None]
+    change = both.apart_mm(at) - both.apart_mm(heights)
+    return apart - np.clip(apart, np.minimum(change.min(axis=0), 0.0), np.maximum(change.max(axis=0), 0.0))
+
+
+def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
+    """What is told of a profile alone on its axis: the lean it gives, or that it seems to count in the opposite direction."""
+    found = []
+    for pair in PAIRS:
+        given = [profile for profile in map(profiles.of, pair) if profile]
+        if len(given) == 1:
+            found.append(_sense(laid, given[0]))
+    return [finding for finding in found if finding is not None]
+
+
+def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
+    """What is told of a profile that stands alone on its axis."""
+    side = profile.side
+    heights = np.array([one.spec.height_mm for one in laid])
+    halves = side.outward * np.array([size_along(one, axis=side.axis) for one in laid]) / 2
+    if told := _in_unit(profile, heights=heights, halves=halves):
+        return told
+    reached = profile.reaches(heights)
+    if reached.sum() < 2:
+        return None
+    read, half = profile.at(heights[reached]), halves[reached]
+    apart, other_way = float(np.ptp(read - half)), float(np.ptp(-read - half))
+    words = AXES[side.axis]
+    if _explains(apart, other_way):
+        return doubt(
+            "profile-sense-doubtful",
+            f"by this profile the middles of the sections are up to {apart:.1f} mm apart; if it was measured in "
+            f"the opposite direction, only {other_way:.1f} mm",
+            f"{words.letter} grows {words.grows}; if you measured from a square {words.square}, put a minus before "
+            "each value",
+            where=f"side.{side}",
+            about=About.READING,
+            **in_mm(apart, limit=other_way),
+        )
+    lean_deg = float(np.degrees(np.arctan(np.polyfit(heights[reached], read - half, 1)[0])))
+    if abs(lean_deg) < _LEANS_DEG:
+        return None
+    low, high = PAIRS[side.axis]
+    leans, otherwise = (low, high) if lean_deg < 0 else (high, low)
+    return note(
+        "lean-by-one-profile",
+        f"by this profile the thing leans {abs(lean_deg):.1f}° to the {leans}",
+        f"if it leans to the {otherwise}, you measured from a square {words.square}: put a minus before each value",
+        where=f"side.{side}",
+        **in_unit("deg", lean_deg),
+    )
+
+
+def _in_unit(profile: Profile, *, heights: Floats, halves: Floats) -> Finding | None:
+    """What is told of a profile that runs as the sections' edges do, ``(k,)`` mm, once it is in another unit."""
+    given = profile.reaches(heights).sum()
+    for unit, mm, what, at in _in_other_units(heights):
+        reached = profile.reaches(at)
+        if reached.sum() < 2 or (what != "distances" and reached.sum() <= given):
+            continue
+        read, half = profile.at(at)[reached], halves[reached]
+        apart = float(np.ptp(read - half))
+        other_way = float(np.ptp(mm * read - half))
+        if _explains(apart, other_way):
+            return doubt(
+                "profile-unit-doubtful",
+                f"this profile's {what} look as if they were in {unit}: so the middles of "
+                f"{reached.sum()} sections are at most {other_way:.1f} mm apart, in mm up to {apart:.1f} mm",
+                "write them in mm",
+                where=f"side.{profile.side}",
+                about=About.READING,
+                **in_mm(apart, limit=other_way),
+            )
+    return None
+
+
+def _explains(apart_mm: float, other_mm: float) -> bool:
+    """Whether sections lie clearly less far apart as a profile is read in the other way (our own choice)."""
+    return apart_mm > 3.0 + 3 * other_mm

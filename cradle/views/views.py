@@ -1,0 +1,244 @@
+"""Silhouettes from a side as extents at heights: scaled by the sections, set upright on the line they rest on.
+
+A view shows both ends of every level. Its own size, tilt and place are not
+trusted: the size comes from the sections' widths or depths where it is free,
+the tilt from the line on which the silhouette rests, and where it lies from
+left to right says nothing. From a known distance a level looks as large as
+the rays past its outline say; from far away it is itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import partial
+from typing import Final
+
+import numpy as np
+
+from cradle.errors import SectionError
+from cradle.finding import Finding, in_mm, note
+from cradle.geometry.arrays import Bools, Floats, following, frozen
+from cradle.noun import noun
+from cradle.project.section import Align
+from cradle.project.side import PAIRS, Side
+from cradle.project.view import ViewScale
+from cradle.sections.laid import Laid
+from cradle.sections.profiles import Profile, Profiles
+from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
+from cradle.sections.zero import beside_profile_mm, beside_sections_mm
+from cradle.units import MISTAKEN_FOR_MM
+from cradle.views.perspective import upright_mm
+from cradle.views.second_view import held_against
+from cradle.views.seen_sections import SeenSections, seen_sections
+from cradle.views.silhouette import FITS, Silhouette, check_widths, cut_off_findings
+from cradle.views.view_size import enlargement
+from cradle.views.view_upright import Upright, upright
+
+_LEVELS: Final = 240
+_INSIDE: Final = 1e-6
+"""Part of its height by which a silhouette is cut above its lowest edge and below its highest, where these are flat."""
+_LOOKS: Final = 13
+"""Heights at and around a section's at which a view's width is looked at."""
+_HEIGHTS_OFF_MM: Final = 1.0
+"""How far a view's heights may be off the sections' beside its tilt: at a step its width there says nothing."""
+
+
+@noun
+class Seen:
+    """What profiles and views say together, how sure each side is, and what was found."""
+
+    profiles: Profiles
+    spreads: dict[Side, ExtentSpread]
+    findings: tuple[Finding, ...] = ()
+
+
+def with_views(
+    profiles: Profiles, *, views: Sequence[Silhouette], laid: Sequence[Laid], align: Align
+) -> Seen:
+    """The profiles with those sides added that views show and no profile was read of.
+
+    Parameters
+    ----------
+    laid : sequence of Laid
+        The sections, whose calipers or drawings say how large a view is, and
+        where it lies from left to right.
+
+    Raises
+    ------
+    SectionError
+        If a view reaches no section, or shows widths that are not the sections'.
+    """
+    spreads: dict[Side, ExtentSpread] = {}
+    findings: list[Finding] = []
+    for view in views:
+        axis = 1 - view.spec.seen_from.axis
+        names = PAIRS[axis]
+        given = [profiles.of(name) for name in names]
+        if given[0] is not None and given[1] is not None:
+            extents = partial(_extents, view, axis=axis, laid=laid)
+            findings += held_against(view.where, extents, known=(given[0], given[1]), seen=spreads)
+            continue
+        try:
+            low, high, spread, scaled = _extents(view, axis=axis, laid=laid)
+        except SectionError as error:
+            raise _heights_named(error, view, axis=axis, laid=laid) from error
+        findings += [scaled, *cut_off_findings(view)]
+        for read, own in zip(given, (low, high), strict=True):
+            if read is not None:  # it ties the other
+                off = beside_profile_mm(Profile(side=read.side, points_mm=own), read=read)
+                break
+        else:
+            off = beside_sections_mm((low + high) / 2, axis=axis, laid=laid, align=align)
+        low, high = low + [0.0, off], high + [0.0, off]
+        spread = replace(spread, middle_mm=(off, spread.middle_mm[1]))
+        for name, found, known in zip(names, (low, high), given, strict=True):
+            if known is None:
+                profiles = replace(profiles, **{name: frozen(found)})
+                spreads[name] = spread
+    return Seen(profiles=profiles, spreads=spreads, findings=tuple(findings))
+
+
+def stood_upright(seen: Seen, *, tilts_rad: tuple[float, float]) -> Profiles:
+    """The profiles, what views show led back by the tilt that was found to be left in each, along x and along y."""
+    profiles = seen.profiles
+    for side, spread in seen.spreads.items():
+        profile = profiles.of(side)
+        if profile is not None:
+            heights, reach = profile.points_mm.T
+            led_back = reach - tilts_rad[side.axis] * (heights - spread.middle_mm[1])
+            profiles = replace(profiles, **{side: frozen(np.column_stack([heights, led_back]))})
+    return profiles
+
+
+@noun
+class _Levels:
+    """Least and greatest coordinate of a view at rising heights ``z``, ``(m,)`` each, mm; by which factor, and how it stands."""
+
+    z: Floats
+    low: Floats
+    high: Floats
+    factor: float
+    standing: Upright
+
+
+def _extents(
+    view: Silhouette, *, axis: int, laid: Sequence[Laid]
+) -> tuple[Floats, Floats, ExtentSpread, Finding]:
+    """Least and greatest coordinate at heights, each ``(m, 2)``, mm, their spread, and a note on size and tilt."""
+    sections = seen_sections(laid, axis=axis, spec=view.spec)
+    heights, widths = sections.heights_mm, sections.widths_mm
+    seen = _levels_at(view, sections)
+    z, reached = seen.z, _reached(heights, z=seen.z, where=view.where)
+    seen, off = _sized_across(seen, view, sections, reached)
+    check_widths(view, off=off, widths=widths[reached], heights=heights[reached])
+    narrower = np.interp(z, heights, sections.true_mm / widths)  # what perspective added at the sections
+    between = (z >= heights[reached][0]) & (z <= heights[reached][-1])
+    between[int(np.argmin(np.abs(z - heights[reached][0])))] = True
+    middle = float(seen.low[between].min() + seen.high[between].max()) / 2
+    least, greatest = ((v - middle) * narrower for v in (seen.low, seen.high))
+    spread = ExtentSpread(
+        own_mm=VIEW_MM,
+        tilt_rad=seen.standing.spread_rad,
+        middle_mm=(0.0, float(np.mean(heights[reached]))),
+    )
+    scaled = _scaled_note(seen, view, apart_mm=float(np.abs(off).max()))
+    return np.column_stack([z, least]), np.column_stack([z, greatest]), spread, scaled
+
+
+def _levels_at(view: Silhouette, sections: SeenSections) -> _Levels:
+    """What a view shows, set upright and as large as sections say; its sides alone where these reach any of them."""
+    spec, heights = view.spec, sections.heights_mm
+    widest = sections.widths_mm.max()
+    mm = float(np.ptp(view.points_mm[:, 0]) / widest) if spec.scale is ViewScale.FREE else 1.0
+    standing = upright(view, mm=mm)
+    up, low, high = _levels(standing.points)
+    factor, start = enlargement(view, up, high - low, sides_to=standing.sides_to, sections=sections)
+    z = start + factor * up
+    if spec.distance_mm is not None:
+        z = upright_mm(z, levels=sections.levels, heights_mm=heights, distance_mm=spec.distance_mm)
+    sides = up <= standing.sides_to
+    if not (heights <= z[sides].max()).any():  # those above tell more than nothing
+        sides[:] = True
+    z, low, high = z[sides], factor * low[sides], factor * high[sides]
+    return _Levels(z=z, low=low, high=high, factor=factor, standing=standing)
+
+
+def _sized_across(
+    seen: _Levels, view: Silhouette, sections: SeenSections, reached: Bools
+) -> tuple[_Levels, Floats]:
+    """The levels, as wide as sections say where that is free and their heights are told; and how far off widths reached are, mm."""
+    widths = sections.widths_mm
+    unsure = _HEIGHTS_OFF_MM + seen.standing.spread_rad * float(widths.max())  # at its far end
+    shown, narrowest, widest = _widths(seen.z, seen.high - seen.low, at=sections.heights_mm, within_mm=unsure)
+    again = 1.0
+    if view.spec.scale is ViewScale.FREE and view.spec.top_mm is not None:
+        steady = reached & (widest - narrowest <= FITS * shown)
+        again = float(np.median((widths / shown)[steady if steady.any() else reached]))
+    off = (np.clip(widths, again * narrowest, again * widest) - widths)[reached]
+    return replace(seen, low=again * seen.low, high=again * seen.high), off
+
+
+def _scaled_note(seen: _Levels, view: Silhouette, *, apart_mm: float) -> Finding:
+    """The note on a view's size and tilt, and how far its widths and the sections' differ at most."""
+    turn, spread = np.degrees([seen.standing.turn_rad, seen.standing.spread_rad])
+    apart_words = f" to {apart_mm:.2f} mm" if apart_mm >= 0.005 else ""
+    free = view.spec.scale is ViewScale.FREE  # what was drawn then has no size that a share could be of
+    sized = "got its size from the sections" if free else f"was scaled to {100 * seen.factor:.2f} %"
+    return note(
+        "view-scaled",
+        f"the view {sized} and was turned upright by {turn:z.2f}° ± {spread:.2f}°; it"
+        f" shows heights from {seen.z[0]:z.1f} to {seen.z[-1]:.1f} mm; its widths agree with the sections'{apart_words}",
+        where=view.where,
+        **in_mm(apart_mm),
+    )
+
+
+def _heights_named(error: SectionError, view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> SectionError:
+    """The refusal of a view, first the unit in which the sections' heights would fit it, if there is one."""
+    for unit, mm in MISTAKEN_FOR_MM:
+        raised = [replace(one, spec=replace(one.spec, height_mm=mm * one.spec.height_mm)) for one in laid]
+        try:
+            low, _, _, _ = _extents(view, axis=axis, laid=raised)
+        except SectionError:
+            continue
+        if low[0, 0] <= raised[0].spec.height_mm and raised[-1].spec.height_mm <= low[-1, 0]:
+            hint = (
+                f"it would fit if the sections' heights were in {unit}: write them in mm; else {error.hint}"
+            )
+            return error.advising(hint)
+    return error
+
+
+def _reached(heights: Floats, *, z: Floats, where: str) -> Bools:
+    """Which sections lie at heights that a view shows, ``(k,)``; a SectionError where none does."""
+    reached: Bools = (heights >= z[0]) & (heights <= z[-1])
+    if not reached.any():
+        raise SectionError(
+            f"the view shows heights from {z[0]:.1f} to {z[-1]:.1f} mm, where there is no section",
+            where=where,
+            hint="give the heights of its lowest edge (bottom) and of its highest (top)",
+        )
+    return reached
+
+
+def _widths(z: Floats, across: Floats, *, at: Floats, within_mm: float) -> tuple[Floats, Floats, Floats]:
+    """The widths at heights, and the least and greatest that heights off by up to ``within_mm`` may show, ``(k,)`` each."""
+    near = np.interp(at + np.linspace(-within_mm, within_mm, _LOOKS)[:, None], z, across)
+    return np.interp(at, z, across), near.min(axis=0), near.max(axis=0)
+
+
+def _levels(points: Floats) -> tuple[Floats, Floats, Floats]:
+    """Heights from the lowest edge, and the outermost points there, each ``(m,)``."""
+    top = float(points[:, 1].max())
+    up = np.linspace(0.0, top, _LEVELS)
+    cut = np.clip(up, _INSIDE * top, (1 - _INSIDE) * top)
+    a, b = points, following(points)
+    rises = b[:, 1] - a[:, 1]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = (cut[:, None] - a[:, 1]) / rises
+    crosses = (share >= 0) & (share <= 1) & (rises != 0)
+    across = a[:, 0] + np.where(crosses, share, 0.0) * (b[:, 0] - a[:, 0])
+    low = np.where(crosses, across, np.inf).min(axis=1)
+    high = np.where(crosses, across, -np.inf).max(axis=1)
+    return up, low, high

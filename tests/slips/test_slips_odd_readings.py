@@ -1,0 +1,57 @@
+"""One slip among the readings of a side profile is told; curves, steps and ledges are not."""
+
+import numpy as np
+import pytest
+
+from cradle.sections.profiles import Profiles
+from cradle.slips.odd_readings import odd_readings
+
+HEIGHTS = np.arange(0.0, 61.0, 5.0)
+SOUND = {
+    "straight": 20 + 0.3 * HEIGHTS,
+    "egg": 30 * np.sqrt(1 - ((HEIGHTS - 30) / 40) ** 2),
+    "waist": 30 - np.sqrt(np.clip(20**2 - (HEIGHTS - 30) ** 2, 0, None)),
+    "step": np.where(HEIGHTS < 28, 20.0, 30.0),
+    "ledge": np.where((HEIGHTS > 18) & (HEIGHTS < 32), 30.0, 20.0),
+}
+
+
+def told(reach, heights=HEIGHTS):
+    return odd_readings(Profiles(back=np.column_stack([heights, reach])))
+
+
+@pytest.mark.parametrize("form", SOUND)
+def test_sound_profiles_are_not_told(form):
+    assert not told(SOUND[form])
+    assert not told(np.round(SOUND[form] + 0.15 * np.sin(7 * HEIGHTS), 1))  # as they are read
+
+
+@pytest.mark.parametrize("form", ["straight", "egg", "ledge"])
+@pytest.mark.parametrize("slip", [-10.0, 4.0, 10.0])
+def test_a_slip_is_told_with_its_height(form, slip):
+    reach = SOUND[form].copy()
+    reach[9] += slip
+    (found,) = told(reach)
+    assert (found.code, found.where) == ("profile-reading-odd", "side.back")
+    assert "at height 45 mm" in found.message
+    assert found.measured == pytest.approx(slip, abs=1.0)
+
+
+def test_a_height_whose_figures_changed_places_is_told():
+    """35 mm written as 53: sorted, it comes between 50 and 55."""
+    straight = 20 + 0.3 * HEIGHTS
+    heights = np.where(HEIGHTS == 35, 53.0, HEIGHTS)
+    order = np.argsort(heights)
+    (found,) = told(straight[order], heights[order])
+    assert "at height 53 mm" in found.message
+
+
+def test_few_readings_say_nothing_of_each_other():
+    assert not told(np.array([20.0, 20.0, 40.0, 20.0]), HEIGHTS[:4])
+
+
+@pytest.mark.parametrize("apart", [0.001, 0.1])
+def test_the_two_edges_of_a_step_are_not_told(apart):
+    """Six points of a side that steps in by 2 mm at 20 mm, as one draws it."""
+    heights = np.array([0.0, 2.0, 20.0, 20.0 + apart, 42.0, 60.0])
+    assert not told(np.array([19.0, 20.0, 26.0, 24.0, 23.0, 18.0]), heights)
