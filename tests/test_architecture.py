@@ -64,6 +64,7 @@ GATEWAYS = {
             "fit/linear_program.py",
             "pictures",
             "sections/normal_equations.py",
+            "sections/rough_profiles.py",
             "slips/out_of_line.py",
         },
     ),

@@ -37,7 +37,7 @@ def without_texture(outline: Outline, *, source: str) -> Outline:
     """The outline smoothed where most of its points are texture, with a note on that; else as it is."""
     drawn = outline.points_mm
     smooth, fewer = (smoothed_path, few_along) if outline.open_ends else (smoothed, _few_around)
-    plain = form_of(drawn, smooth=smooth, fewer=fewer, plenty=_PLENTY, spared=_SPARED)
+    plain = _form_of(drawn, smooth=smooth, fewer=fewer)
     if plain is None or crossing(plain) is not None:
         return outline
     moved_mm = distances_to_boundary(drawn, region(plain))
@@ -59,22 +59,16 @@ class Smooth(Protocol):
         """The line, ``(m, 2)`` mm, of points ``(n, 2)``."""
 
 
-def form_of(
-    points: Floats, *, smooth: Smooth, fewer: Callable[[Floats], Floats], plenty: int, spared: float
-) -> Floats | None:
+def _form_of(points: Floats, *, smooth: Smooth, fewer: Callable[[Floats], Floats]) -> Floats | None:
     """The form that a rough line of points ``(n, 2)`` mm follows, ``(m, 2)``; None where it is not rough.
 
     Parameters
     ----------
     fewer : callable
         The points that a line needs.
-    plenty : int
-        Of no more than this none are spared.
-    spared : float
-        A rough line's form needs no more than this part of its points.
     """
     needed = len(fewer(points))
-    if needed <= plenty:
+    if needed <= _PLENTY:
         return None
     form = points
     for number in range(_PASSES):
@@ -82,7 +76,7 @@ def form_of(
         before, form = len(form), fewer(points)
         if number > 0 and len(form) > _SETTLED * before:
             break
-    return form if len(form) <= spared * needed else None
+    return form if len(form) <= _SPARED * needed else None
 
 
 def few_along(path: Floats) -> Floats:

@@ -91,7 +91,8 @@ def place_sections(given: ToPlace) -> Placed:
         If the readings of several sections contradict their traces.
     """
     _check(given)
-    profiles, smoothed = smoothed_profiles(given.profiles)
+    as_read = given.profiles
+    profiles, smoothed = smoothed_profiles(as_read)
     given = replace(given, profiles=profiles)
     align = given.align
     halves, drawn = zip(
@@ -128,7 +129,7 @@ def place_sections(given: ToPlace) -> Placed:
     findings += shift_alone(drawn, align=align, profiles=given.profiles)
     findings += [*doubted(found, in_views=seen.spreads), *lean_not_known(found, laid=laid)]
     if align.uses_profiles:
-        findings += [*sense_of_one(laid, profiles=profiles), *odd_readings(given.profiles)]
+        findings += [*sense_of_one(laid, profiles=profiles), *odd_readings(as_read)]
     told = placing_findings(laid, ways=ways, found=found, sections=sections, align=align, spread=spread)
     swapped = swapped_outlines(drawn)
     findings += [pair.finding() for pair in swapped]

@@ -2,7 +2,10 @@
 
 import numpy as np
 import pytest
+from section_shapes import spec
+from sheet_stacks import box, placed
 
+from cradle.geometry.arrays import frozen
 from cradle.sections.profiles import Profiles
 from cradle.slips.odd_readings import odd_readings
 
@@ -55,3 +58,19 @@ def test_the_two_edges_of_a_step_are_not_told(apart):
     """Six points of a side that steps in by 2 mm at 20 mm, as one draws it."""
     heights = np.array([0.0, 2.0, 20.0, 20.0 + apart, 42.0, 60.0])
     assert not told(np.array([19.0, 20.0, 26.0, 24.0, 23.0, 18.0]), heights)
+
+
+def test_a_slip_among_close_readings_is_told_as_it_was_read():
+    """The readings around it become few: the slip is told all the same, as it stands in the file."""
+    heights = np.arange(0.0, 42.0, 0.25)
+    back = 20.0 + np.random.default_rng(1).normal(0, 0.1, len(heights))
+    back[90] = 27.0
+    rings = [box(width=60.0, depth=40.0)] * 2
+    result = placed(
+        rings,
+        [spec("s0", 3.0, width_mm=60.0, depth_mm=40.0), spec("s1", 38.0, width_mm=60.0, depth_mm=40.0)],
+        profiles=Profiles(back=frozen(np.column_stack([heights, back]))),
+    )
+    told = {f.code: f.message for f in result.findings}
+    assert "profile-smoothed" in told
+    assert "the reading of 27.00 mm at height 22.5 mm" in told["profile-reading-odd"]
