@@ -26,8 +26,12 @@ _ELSEWHERE: Final = (
 )
 
 
+def _where(trial: Trial) -> str:
+    return "as a whole" if trial.place is None else f"at {trial.place_words}"
+
+
 def _name(number: int, trial: Trial) -> str:
-    where = "as a whole" if trial.place is None else f"at {trial.place}"
+    where = _where(trial)
     if trial.piece is None or trial.clearance_mm is None:
         return f"trial {number} of {trial.date.isoformat()} (a reading {where})"
     return f"trial {number} of {trial.date.isoformat()} ({trial.piece.replace('-', ' ')} {where}, {trial.clearance_mm:g} mm)"
@@ -66,7 +70,7 @@ class TriedBefore(NamedTuple):
 
 def measured_anew(tried: Sequence[TriedBefore]) -> list[Finding]:
     """That the thing was measured anew where trials were made, once for all of a place that grew by as much."""
-    alike: dict[tuple[str | None, str], list[TriedBefore]] = {}
+    alike: dict[tuple[str | float | None, str], list[TriedBefore]] = {}
     for one in tried:
         alike.setdefault((one.trial.place, f"{one.grown_mm:.2f}"), []).append(one)
     return [_anew(ones) for ones in alike.values()]
@@ -77,8 +81,7 @@ def _anew(tried: Sequence[TriedBefore]) -> Finding:
     if len(tried) == 1:
         name, noted, counts = _name(first.number, first.trial), "this was noted", "it counts as a gap"
     else:
-        where = "as a whole" if first.trial.place is None else f"at {first.trial.place}"
-        name = f"trials {listed([str(one.number) for one in tried])} {where}"
+        name = f"trials {listed([str(one.number) for one in tried])} {_where(first.trial)}"
         noted, counts = "these were noted", "they count as gaps"
     gaps = listed([f"{one.gap_mm:.2f}" for one in tried])
     way = "larger" if first.grown_mm > 0 else "smaller"

@@ -59,7 +59,7 @@ def tighter_than_tried(
         and other.place == trial.place
     ]
     elsewhere = any(other.seen in _GOES_IN and other.place != trial.place for other in trials)
-    what = f"give {trial.place} a clearance of its own," if elsewhere and trial.section else ""
+    what = f"give {trial.place_words} a clearance of its own," if elsewhere and trial.section else ""
     wider = (
         f"{min(good):.2f} mm was noted good: {what or 'make the clearance'} {min(good) - has_mm:.2f} mm larger"
         if good
@@ -126,7 +126,7 @@ def _told(
     about: About = About.MEASURED,
 ) -> Finding:
     """The gap that the holder has where a trial was made, beside the one that was tried."""
-    place = "" if trial.place is None else f" at {trial.place}"
+    place = "" if trial.place is None else f" at {trial.place_words}"
     return doubt(
         code,
         f"the gap{place} is {has_mm:.2f} mm per side in the holder's file, {joined} one of {tried_mm:.2f} mm "

@@ -100,11 +100,16 @@ class Trial:
     nominal_mm: float | None = key(_SIZE, default=None)
 
     @property
-    def place(self) -> str | None:
-        """Where it was tried, in words; None for the holder as a whole."""
+    def place(self) -> str | float | None:
+        """Where it was tried: the name of a section, or a height, mm; None for the holder as a whole."""
+        return self.section if self.height_mm is None else self.height_mm
+
+    @property
+    def place_words(self) -> str:
+        """Where it was tried, for messages; empty for the holder as a whole."""
         if self.height_mm is not None:
             return f"{exact_mm(self.height_mm, decimals=0)} mm"
-        return None if self.section is None else section_words(self.section)
+        return "" if self.section is None else section_words(self.section)
 
     def is_of(self, project_file: Path) -> bool:
         """Whether the trial counts for a project of its folder."""

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from math import inf
 from typing import Final
 
-from cradle.names import section_words
 from cradle.noun import record
 from cradle.project.trial_log import Outcome, Trial, TrialPiece
 
@@ -39,8 +38,8 @@ class LeftOpen:
 _UNTRIED: Final = LeftOpen(tight_mm=0.0, loose_mm=inf)
 
 
-def left_open(trials: Sequence[Trial], *, inside_error_mm: float) -> dict[str, LeftOpen | None]:
-    """What trials of rings leave open at each place where any was noted, by its words; None where they settle it.
+def left_open(trials: Sequence[Trial], *, inside_error_mm: float) -> dict[str | float, LeftOpen | None]:
+    """What trials of rings leave open at each place where any was noted; None where they settle it.
 
     They do by a ring that was good, or where one that was too tight and one that was loose hardly differ.
 
@@ -51,9 +50,11 @@ def left_open(trials: Sequence[Trial], *, inside_error_mm: float) -> dict[str, L
     inside_error_mm : float
         What the rings' files get beside their clearances.
     """
-    noted: dict[str, list[tuple[float, Outcome]]] = {}
+    noted: dict[str | float, list[tuple[float, Outcome]]] = {}
     for trial in trials:
-        if trial.piece is TrialPiece.TEST_PIECE and trial.place and trial.seen and trial.gap_mm is not None:
+        if trial.piece is not TrialPiece.TEST_PIECE or trial.place is None:
+            continue
+        if trial.seen is not None and trial.gap_mm is not None:
             noted.setdefault(trial.place, []).append((trial.gap_mm - inside_error_mm, trial.seen))
     return {place: _left(rings) for place, rings in noted.items()}
 
@@ -66,15 +67,15 @@ def _left(rings: Sequence[tuple[float, Outcome]]) -> LeftOpen | None:
     return LeftOpen(tight_mm=tight, loose_mm=loose) if loose - tight > _APART_MM + 1e-6 else None
 
 
-def settled(section: str, left: Mapping[str, LeftOpen | None]) -> bool:
+def settled(section: str, left: Mapping[str | float, LeftOpen | None]) -> bool:
     """Whether trials settle what a ring would tell at a section."""
-    return left.get(section_words(section), _UNTRIED) is None
+    return left.get(section, _UNTRIED) is None
 
 
 def still_to_try(
     near_mm: Sequence[float],
     *,
-    left: Mapping[str, LeftOpen | None],
+    left: Mapping[str | float, LeftOpen | None],
     noted_mm: Sequence[float],
     most_mm: float,
 ) -> tuple[float, ...]:

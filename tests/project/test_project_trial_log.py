@@ -94,7 +94,8 @@ def test_a_piece_is_tried_at_a_section_or_at_a_height(tmp_path):
     with pytest.raises(ProjectError, match="found a section and a height; keep the one") as caught:
         read_trials(tmp_path)
     assert [p.where for p in caught.value.problems] == ["trial[1].height"]
-    assert [one.place for one in (ONE, TWO, BETWEEN)] == ['section "low"', None, "12.5 mm"]
+    assert [one.place for one in (ONE, TWO, BETWEEN)] == ["low", None, 12.5]
+    assert [one.place_words for one in (ONE, TWO, BETWEEN)] == ['section "low"', "", "12.5 mm"]
 
 
 @pytest.mark.parametrize("left_out", ["piece", "clearance", "gap", "seen"])
