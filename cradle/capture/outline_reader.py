@@ -25,9 +25,9 @@ from cradle.drawings.points import read_heights
 from cradle.errors import CaptureError, OutlineError, ScaleError
 from cradle.finding import Finding, in_mm, note
 from cradle.geometry.arrays import Floats, frozen
-from cradle.names import first_of, point_words, section_words
+from cradle.names import first_of, point_words
 from cradle.project.picture import PictureSource
-from cradle.project.section import DrawingSource, MeasuredSource, SectionSpec
+from cradle.project.section import DrawingSource, MeasuredSource, SectionSpec, outline_place
 from cradle.project.view import PROFILE_ENDINGS, ViewScale, ViewSpec
 from cradle.tolerances import TOLERANCES
 
@@ -253,7 +253,7 @@ def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path) -> Out
 
 
 def _from_measured(spec: SectionSpec, source: MeasuredSource) -> Outline:
-    where = f"{section_words(spec.name)}: measured"
+    where = outline_place(source, name=spec.name)
     return clean_outline(measured_points(source, where=where), source=where)
 
 

@@ -7,11 +7,12 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from cradle.errors import Problem
+from cradle.names import section_words
 from cradle.noun import record
 from cradle.project.fit import SpreadSpec
 from cradle.project.project import TABLES
 from cradle.project.reader import TableReader, parsed
-from cradle.project.section import LoftSpec, SectionSpec
+from cradle.project.section import LoftSpec, SectionSpec, outline_place
 from cradle.project.view import SideSpec, ViewSpec
 
 _Spec = TypeVar("_Spec")
@@ -29,6 +30,8 @@ class DraftSection:
         None where something in it is mistaken or missing, other than its height.
     has_height : bool
         Whether the spec's height is its own; else it is 0.
+    places : tuple of str
+        What messages about it name as their place: itself, and where its outline comes from.
     """
 
     number: int
@@ -36,6 +39,7 @@ class DraftSection:
     spec: SectionSpec | None
     has_height: bool
     problems: tuple[Problem, ...]
+    places: tuple[str, ...]
 
 
 @record
@@ -47,6 +51,12 @@ class Draft:
     side: SideSpec
     loft: LoftSpec
     spread: SpreadSpec
+
+    @property
+    def places(self) -> dict[str, int]:
+        """The number in the file, from 1, of the section that a message with each place is about; of several, the first."""
+        from_last = sorted(self.sections, key=lambda section: section.number, reverse=True)
+        return {place: section.number + 1 for section in from_last for place in section.places}
 
 
 def draft_of(text: str, *, file: Path) -> Draft:
@@ -81,12 +91,15 @@ def _section(values: Mapping[str, Any], reader: TableReader) -> DraftSection:
     problems = _of(reader, where)
     grave = [p for p in problems if p.where != f"{where}.height"]
     known = {**values, "height_mm": values.get("height_mm", 0.0)}
+    name = str(values.get("name", f"section {number + 1}"))
+    source = values.get("source")
     return DraftSection(
         number=number,
-        name=str(values.get("name", f"section {number + 1}")),
+        name=name,
         spec=None if grave else SectionSpec(**known),
         has_height="height_mm" in values,
         problems=problems,
+        places=(section_words(name), *(() if source is None else [outline_place(source, name=name)])),
     )
 
 

@@ -19,12 +19,12 @@ from cradle.files.locking import locked
 from cradle.files.reading import real_path, text_in
 from cradle.files.writing import write_all
 from cradle.noun import record
+from cradle.page.drafts import draft_of
 from cradle.page.edits import begun, edited, problems_of
 from cradle.page.error_text import problem_rows
 from cradle.page.file_stamp import Stamp, stamp_of
-from cradle.page.places import section_places
 from cradle.page.typed_values import shown_values
-from cradle.project.project import TABLES, TRIALS_FILE
+from cradle.project.project import TRIALS_FILE
 from cradle.project.reader import PROJECT_KIND
 from cradle.project.toml_positions import data_of
 
@@ -105,14 +105,15 @@ class ProjectSession:
             }
         text = kept.project or ""
         data, problems = data_of(begun(text)), self._problems(kept, unread)
+        draft = None if data is None else draft_of(begun(text), file=self.file)
         return now | {
             "file": self.file.name,
             "there": kept.project is not None,
             "folder": str(real_path(self.folder)),
             "hash": hashlib.sha256(text.encode()).hexdigest()[:16],
             "values": None if data is None else shown_values(data),
-            "places": {} if data is None else section_places(data),
-            "from_bottom": _from_bottom(data or {}),
+            "places": {} if draft is None else draft.places,
+            "from_bottom": [] if draft is None else [section.number + 1 for section in draft.sections],
             "readable": data is not None and unread is None,
             "sound": not problems,
             "problems": problem_rows(problems),
@@ -241,12 +242,6 @@ class ProjectSession:
         }
         write_all({path: (text or "").encode() for path, text in changed.items()}, hint=_HINT)
         return _read(self.file)
-
-
-def _from_bottom(data: Mapping[str, Any]) -> list[int]:
-    """The numbers of the sections, counted from 1 as in the file, from the lowest to the highest."""
-    sections = data.get("section")
-    return [1 + n for n in TABLES["section"].order(sections)] if isinstance(sections, list) else []
 
 
 def _read(file: Path) -> Snapshot:

@@ -126,6 +126,25 @@ class MeasuredSource:
 Source: TypeAlias = DrawingSource | MeasuredSource | PictureSource
 
 
+def outline_place(source: Source, *, name: str) -> str:
+    """Where the outline of the section of this name comes from, for messages: a file, or calipers alone.
+
+    Examples
+    --------
+    >>> outline_place(DrawingSource(path="low.svg"), name="low")
+    'low.svg'
+    >>> outline_place(MeasuredSource(form=Form.ELLIPSE, width_mm=30.0, depth_mm=20.0), name="low")
+    'section "low": measured'
+    """
+    match source:
+        case DrawingSource():
+            return source.path
+        case PictureSource():
+            return source.file
+        case MeasuredSource():
+            return f"{section_words(name)}: measured"
+
+
 @spec
 class SectionSpec:
     """One section of the thing; ``number`` is the place of its table among those of the file, from 0."""
