@@ -51,7 +51,7 @@ def engagement_findings(
             code="engagement-low",
             severity=Severity.WARN if share < LEAST_SHARE else Severity.NOTE,
             message=f"the holder reaches up {engaged:g} mm of the thing's {overall:g} mm ({100 * share:.0f} %):"
-            f" with {gap:.2f} mm clearance per side its top can move by {2 * gap / share:.1f} mm",
+            f" with a gap of {gap:.2f} mm per side, the mean at foot and rim, its top can move by {2 * gap / share:.1f} mm",
             advice=_closer(project, pocket=pocket, high_mm=USUAL_SHARE * overall),
             about=About.HOLDER,
             where="block.height",
@@ -62,7 +62,9 @@ def engagement_findings(
 
 def _closer(project: Project, *, pocket: Pocket, high_mm: float) -> str:
     """What would hold the thing closer: no higher block where it narrows below the rim, no clearance less than the least that will do."""
-    ways = [f"make the block {high_mm:.0f} mm high"] if held_to_rim(pocket) else []
+    measured = project.sections[-1].height_mm > high_mm
+    further = "" if measured else ", and measure one more section just above that"
+    ways = [f"make the block {high_mm:.0f} mm high{further}"] if held_to_rim(pocket) else []
     if project.fit.clearance_mm != AUTO:
         ways.append("make the clearance smaller")
     return ", or ".join(ways)

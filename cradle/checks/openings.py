@@ -29,6 +29,14 @@ from cradle.project.printer import PrinterSpec
 LEAST_BAR_MM = 2.0
 """A bar above an opening thinner than this breaks easily (common practice, no source)."""
 _FROM_RIM = frozenset({OpeningKind.NOTCH, OpeningKind.FINGER})
+_INSTEAD = {
+    **dict.fromkeys(
+        (OpeningKind.ROUND, OpeningKind.SLOT, OpeningKind.WINDOW),
+        ', or open it to the rim with kind = "notch"',
+    ),
+    OpeningKind.LABEL: ", or make its letters lower",
+}
+"""What else helps where one is too near the rim."""
 _PLAIN = frozenset(
     {
         OpeningKind.DRAIN,
@@ -88,7 +96,7 @@ def _bar(opening: Opening, holder: Holder, *, block: BlockSpec) -> Iterator[Find
     yield doubt(
         "opening-near-rim",
         f"only {max(left, 0.0):.1f} mm is left between the {opening.spec.kind.words} and the rim",
-        'move it down, or open it to the rim with kind = "notch"',
+        "move it down" + _INSTEAD.get(opening.spec.kind, ""),
         about=About.HOLDER,
         where=opening.where,
         place_mm=(x, y, float(high[2]) + holder.lift_mm),

@@ -6,6 +6,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from math import floor, isfinite
 
+import numpy as np
+
 from cradle.checks.place_words import side_words
 from cradle.finding import About, Finding, Severity, in_mm, note
 from cradle.pocket.pocket import Pocket
@@ -21,6 +23,8 @@ _HELD_MM = 1.0
 """A block that reaches less than this above the lowest section holds nothing by it."""
 _MOSTLY = 0.75
 """Held up this part of the way to the rim the thing stands about as firmly as in a holder that grips it all the way (our own choice)."""
+_LEVELS = 100
+"""At so many heights the gap is looked at."""
 _TOLD_MM = 0.1
 """Less room beside the clearance is not told: prints differ by as much."""
 
@@ -48,10 +52,15 @@ def undercut_findings(
     if cut.place_mm is None:
         return ()
     x, y = (pocket.stand_from_thing @ (*cut.place_mm, 1.0))[:2] - pocket.middle_mm()
+    side, height = side_words(x, y), f"height {cut.place_mm[2]:z.0f} mm"
+    narrower = (
+        f"the gap is narrower at the thing's {side}, {height}, than below, where the thing's shape is less sure: to let the thing"
+        if _by_gap_alone(pocket)
+        else f"the thing is narrower at its {side}, {height}, than below: to let it"
+    )
     found = note(
         "undercut",
-        f"the thing is narrower at its {side_words(x, y)}, height {cut.place_mm[2]:z.0f} mm, than below: to let"
-        f" it out, the pocket has {cut.depth_mm:.2f} mm of extra room there",
+        f"{narrower} out, the pocket has {cut.depth_mm:.2f} mm of extra room there",
         about=About.HOLD,
         place_mm=cut.place_mm,
         **in_mm(cut.depth_mm),
@@ -85,6 +94,17 @@ def held_to_rim(pocket: Pocket) -> bool:
     """Whether the thing is held as far up as the pocket goes: the way out leaves it no room there in which it would be loose."""
     heights = pocket.undercut.by_height_mm
     return not heights or pocket.undercut.held_to_mm(room_mm=_enough_mm(pocket)) >= heights[-1][0]
+
+
+def _by_gap_alone(pocket: Pocket) -> bool:
+    """Whether the gap, which is not the same at all heights, explains the undercut: the thing itself widens upwards."""
+    cut = pocket.undercut
+    if cut.place_mm is None:
+        return False
+    height = cut.place_mm[2]
+    below = np.linspace(0.0, height, _LEVELS)
+    gaps = pocket.clearance.at(below)
+    return bool(cut.depth_mm <= gaps.max() - gaps[-1] + _TOLD_MM / 2)
 
 
 def _enough_mm(pocket: Pocket) -> float:

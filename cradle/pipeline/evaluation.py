@@ -20,7 +20,7 @@ from cradle.checks.neighbours import neighbour_findings
 from cradle.checks.standing import hung_findings, standing_findings
 from cradle.checks.undercut import undercut_findings
 from cradle.checks.walls import thinnest_wall
-from cradle.finding import Finding, of_things, ordered, with_commands_on
+from cradle.finding import About, Finding, of_things, ordered, with_commands_on
 from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.solid import Solid, transformed
 from cradle.holder.flare import needed_flare_mm
@@ -30,7 +30,7 @@ from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.pocket_attempt import assessment_of
 from cradle.pipeline.row import Row
 from cradle.pipeline.steps import AssessFit
-from cradle.placing.disagreements import LEAN_NOT_KNOWN
+from cradle.placing.lean import LEAN_NOT_KNOWN
 from cradle.pocket.way_out import least_undercut_mm
 from cradle.project.convert import AUTO
 from cradle.project.materials import solid_density_g_cm3
@@ -142,7 +142,7 @@ def _of_thing(thing: SeatedThing, holder: Holder) -> tuple[Finding, ...]:
 def _once_asked(findings: Sequence[Finding]) -> Iterator[Finding]:
     """The findings on a thing whose fit asks for the profiles of its sides: how it leans asks for them no more."""
     for finding in findings:
-        asks = finding.code == LEAN_NOT_KNOWN and finding.advice
+        asks = finding.code == LEAN_NOT_KNOWN and finding.advice and finding.about is not About.LEAN
         yield replace(finding, advice=_SIDES_ASKED) if asks else finding
 
 

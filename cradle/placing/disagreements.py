@@ -1,22 +1,19 @@
-"""Readings that disagree with all others, and a lean that nothing measured says: told with what settles it."""
+"""Readings that disagree with all others, told with what settles it."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import Final
 
-from cradle.finding import About, Finding, Severity, doubt, in_mm
+from cradle.finding import About, Finding, doubt, in_mm
 from cradle.placing.estimate import Estimate
-from cradle.sections.laid import Laid
 from cradle.sections.posterior import ReadingKind
 
 DOUBTED: Final = 4.5
 """Spreads from what all others say beyond which a reading is doubted."""
 DOUBTED_MM: Final = 0.5
 """A reading nearer than this to what all others say is not doubted."""
-LEAN_NOT_KNOWN: Final = "lean-not-known"
-"""The finding on a thing of which nothing tells how it leans."""
 _WORDS: Final = {
     ReadingKind.WIDTH: "the caliper width",
     ReadingKind.DEPTH: "the caliper depth",
@@ -25,10 +22,6 @@ _WORDS: Final = {
     ReadingKind.LEFT: "the left profile",
     ReadingKind.RIGHT: "the right profile",
 }
-_PROFILED: Final = ("left or right side", "front or back")
-"""Sides one of whose profiles tells the lean along x, and along y."""
-_VIEWED: Final = ("front or back", "left or right")
-"""Sides one of whose views tells it."""
 _AS_SEEN: Final = (
     'check from which side the view was taken ("from") and its distance, and that it stands upright and whole'
 )
@@ -72,28 +65,3 @@ def _told_once(seen: Sequence[Finding]) -> list[Finding]:
         f"as do {len(seen) - 1} other edges in views" if len(seen) > 2 else "as does another edge in a view"
     )
     return [replace(most, message=f"{most.message}, {more}")]
-
-
-def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding]:
-    """A finding for how the thing leans where nothing measured says it."""
-    known = found.posterior.lean_known
-    if all(known) or len(laid) < 2:
-        return
-    open_axes = [axis for axis in (0, 1) if not known[axis]]
-    spreads = found.posterior.spreads()
-    spread = float(max(spreads[:, axis].max() for axis in open_axes))
-    ways = " and ".join(("to the left or right", "to the front or back")[axis] for axis in open_axes)
-    doubtful = spread > DOUBTED_MM
-    settles = (
-        f"measure a profile of the {' and one of the '.join(_PROFILED[axis] for axis in open_axes)}, "
-        f"or add a view from the {' and one from the '.join(_VIEWED[axis] for axis in open_axes)}"
-    )
-    yield Finding(
-        code=LEAN_NOT_KNOWN,
-        severity=Severity.WARN if doubtful else Severity.NOTE,
-        message=f"nothing was measured that tells how the thing leans {ways}: it is taken to stand upright, its "
-        f"sections aligned by their shape, give or take {spread:.1f} mm"
-        + ("" if doubtful else ", for which the chance of fit allows"),
-        advice=settles if doubtful else "",
-        **in_mm(spread),
-    )

@@ -20,9 +20,10 @@ from cradle.finding import Finding, ordered
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import box_middle, counter_clockwise, size
 from cradle.noun import noun
-from cradle.placing.disagreements import doubted, lean_not_known
+from cradle.placing.disagreements import doubted
 from cradle.placing.estimate import Estimate, estimate
 from cradle.placing.evidence import gather
+from cradle.placing.lean import lean_not_known
 from cradle.placing.telling import placed_by, placing_findings
 from cradle.placing.to_place import ToPlace
 from cradle.placing.ways import Way, as_laid, most_likely_ways

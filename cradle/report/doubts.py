@@ -44,7 +44,7 @@ class Doubt:
 
 
 def doubts_about(made: MadeHolder) -> tuple[Doubt, ...]:
-    """Doubts about a holder: what forbids printing it, then readings that look mistaken, whether it holds at all, the fit, walls, then mere looks."""
+    """Doubts about a holder: what forbids printing it, then readings that look mistaken, how it leans, whether it holds at all, the fit, walls, then mere looks."""
     return tuple(_doubt(f) for f in sorted(but_notes(made.findings), key=gravity))
 
 
@@ -62,6 +62,7 @@ def gravity(finding: Finding) -> tuple[bool, ...]:
     """What findings are sorted by, the gravest first."""
     after = (
         finding.about is not About.READING,
+        finding.about is not About.LEAN,
         finding.about is not About.HOLD,
         finding.about is not About.FIT,
         finding.about is About.LOOKS,

@@ -8,7 +8,7 @@ from enum import StrEnum
 from os.path import join, normpath
 from typing import Final
 
-from cradle.finding import Finding, Severity, but_notes
+from cradle.finding import About, Finding, Severity, but_notes
 from cradle.names import command, listed
 from cradle.noun import record
 from cradle.project.trial_log import Outcome, Trial, TrialPiece
@@ -30,6 +30,8 @@ class Advised(StrEnum):
     """What the findings amount to."""
 
     PRINT = "print it"
+    MEASURE = "measure how it leans first"
+    """It looks as if the thing leaned: the chance of fit takes it to stand about upright, and test pieces do not tell."""
     TEST_PIECES = "print test pieces first"
     DECIDE = "decide for yourself"
     """What is doubtful test pieces cannot tell, or they were tried."""
@@ -95,7 +97,7 @@ def step_after_check(made: MadeHolder, *, folder: str = "") -> str:
     """What to do after a holder was only foreseen, once the findings are seen to; commands as for `recommendation`."""
     advice, pieces = recommendation(made, folder=folder), tried_pieces(made, folder=folder)
     match advice.advised:
-        case Advised.STOP:
+        case Advised.STOP | Advised.MEASURE:
             return f"Then run “{command('check', pieces[0].project_file)}” again."
         case Advised.TEST_PIECES:
             return advice.actions[0]
@@ -155,6 +157,12 @@ def recommend(
     if any(f.severity is Severity.FAIL for f in loud):
         return Recommendation(
             advised=Advised.STOP, reason=reason, actions=(f"Then run {_make(pieces)} again.",)
+        )
+    if any(f.about is About.LEAN for f in loud):
+        return Recommendation(
+            advised=Advised.MEASURE,
+            reason=reason,
+            actions=(f"Then run {_make(pieces)} again: what the thing needs may be quite different.",),
         )
     if loud or chance < goal:
         untried = [piece for piece in _in_doubt(pieces, loud) if not piece.noted]

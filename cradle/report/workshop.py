@@ -27,6 +27,7 @@ from cradle.units import PAPER_MM
 
 _INKS: Final = {
     Advised.PRINT: "#1d6b3a",
+    Advised.MEASURE: "#8a5a00",
     Advised.TEST_PIECES: "#8a5a00",
     Advised.DECIDE: "#8a5a00",
     Advised.STOP: "#a3201d",

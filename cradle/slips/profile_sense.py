@@ -24,6 +24,9 @@ _NOTED_MM: Final = 0.5
 """How far heights of sections and readings are off each other, noted to 0.3 (common practice, no source): much, on a slope."""
 _BESIDE_MM: Final = 3.0
 """How far a profile's readings lie apart: at a step between two of them it may tell either side of it."""
+_DISTANCES: Final = "distances"
+_HEADINGS: Final = {"cm": "height_cm,y_cm", "inches": "height_in,y_in"}
+"""A profile's first line that states its unit."""
 _UNIT_SHARE: Final = 0.1
 """Profiles in another unit fit the sections' sizes within this; those in mm miss them by nine tenths then."""
 _OTHER_SCALE: Final = 0.1
@@ -71,15 +74,23 @@ def _check_unit(both: Opposite) -> None:
                 f"the {what} of the {both} profiles look as if they were in {unit}: so they "
                 f"fit the {SIZES[both.axis]} of {reached.sum()} sections",
                 where=f"side.{both.low.side}",
-                hint="write them in mm",
+                hint=_in_mm(unit, what),
             )
 
 
 def _in_other_units(heights: Floats) -> Iterator[tuple[str, float, str, Floats]]:
     """What of a profile may be in which unit: its name, its mm, what is in it, and the heights, ``(k,)``, as the profile has them."""
     for unit, mm in MISTAKEN_FOR_MM:
-        yield unit, mm, "distances", heights
+        yield unit, mm, _DISTANCES, heights
         yield unit, mm, "heights and distances", heights / mm
+
+
+def _in_mm(unit: str, what: str) -> str:
+    """What to do about a profile in another unit: its first line states one for both columns."""
+    stated = (
+        "" if what == _DISTANCES else f", or state the unit in the first line of each file: {_HEADINGS[unit]}"
+    )
+    return f"write them in mm{stated}"
 
 
 def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
@@ -182,7 +193,7 @@ def _in_unit(profile: Profile, *, heights: Floats, halves: Floats) -> Finding | 
     given = profile.reaches(heights).sum()
     for unit, mm, what, at in _in_other_units(heights):
         reached = profile.reaches(at)
-        if reached.sum() < 2 or (what != "distances" and reached.sum() <= given):
+        if reached.sum() < 2 or (what != _DISTANCES and reached.sum() <= given):
             continue
         read, half = profile.at(at)[reached], halves[reached]
         apart = float(np.ptp(read - half))
@@ -192,7 +203,7 @@ def _in_unit(profile: Profile, *, heights: Floats, halves: Floats) -> Finding | 
                 "profile-unit-doubtful",
                 f"this profile's {what} look as if they were in {unit}: so the middles of "
                 f"{reached.sum()} sections are at most {other_way:.1f} mm apart, in mm up to {apart:.1f} mm",
-                "write them in mm",
+                _in_mm(unit, what),
                 where=f"side.{profile.side}",
                 about=About.READING,
                 **in_mm(apart, limit=other_way),

@@ -190,6 +190,19 @@ def test_a_waist_that_is_held_below_and_above_is_a_note(pocket):
     assert undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=30.0) == ()
 
 
+@pytest.mark.parametrize(
+    ("radii", "whose"),
+    [((20, 20.5), "the gap is narrower at the thing's"), ((20, 17), "the thing is narrower at its")],
+)
+def test_a_thing_that_widens_upwards_is_not_told_to_be_narrower_where_the_gap_is(radii, whose):
+    """More room half way, where the shape is less sure, is more than at the rim."""
+    gap = clearance_profile([0, 20, 40], [None] * 3, default_mm=0.4, between_mm=np.array([1.0, 0.0]))
+    body = prepared(stacked([0, 40], [circle(radius) for radius in radii]))
+    pocket = make_pocket(body, clearance=gap, direction=UP, top_mm=40)
+    (found,) = undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=40.0)
+    assert found.message.startswith(whose)
+
+
 @pytest.mark.parametrize(("top_radius", "told"), [(19.95, 0), (19.8, 1)])
 def test_room_that_a_print_errs_by_is_not_told(top_radius, told):
     pocket = make_pocket(

@@ -166,9 +166,9 @@ def test_places_are_told_in_the_thing_s_frame():
     assert same is nowhere
 
 
-def project(**changes):
+def project(*, measured_to=40.0, **changes):
     source = MeasuredSource(form="ellipse", width_mm=30, depth_mm=30)
-    sections = tuple(SectionSpec(name=str(z), height_mm=z, source=source) for z in (0.0, 20.0, 40.0))
+    sections = tuple(SectionSpec(name=str(z), height_mm=z, source=source) for z in (0.0, 20.0, measured_to))
     return Project(file=Path("holder.toml"), sections=sections, **changes)
 
 
@@ -184,7 +184,7 @@ def test_a_low_grip_is_told_with_how_far_the_top_moves(overall, severity):
         assert f"make the block {overall / 3:.0f} mm high" in found[0].advice
 
 
-def grip(*, overall, foot=0.5, rim=0.5, radii=(20, 21), **fit):
+def grip(*, overall, foot=0.5, rim=0.5, radii=(20, 21), measured_to=40.0, **fit):
     """What is told of a holder 40 mm high of a round thing, by how high that is and its radius at 0 and 60 mm."""
     clearance = clearance_profile([0, 40], [foot, rim], default_mm=0.5)
     pocket = make_pocket(
@@ -193,15 +193,24 @@ def grip(*, overall, foot=0.5, rim=0.5, radii=(20, 21), **fit):
         direction=UP,
         top_mm=40,
     )
-    one = project(thing=ObjectSpec(height_mm=overall), block=BlockSpec(height_mm=40), fit=FitSpec(**fit))
+    one = project(
+        measured_to=measured_to,
+        thing=ObjectSpec(height_mm=overall),
+        block=BlockSpec(height_mm=40),
+        fit=FitSpec(**fit),
+    )
     return engagement_findings(one, clearance=clearance, pocket=pocket)
 
 
 def test_no_remedy_for_a_low_grip_is_named_that_would_not_help():
-    (by_hand,) = grip(overall=150.0, clearance_mm=0.5)
-    assert by_hand.advice == "make the block 50 mm high, or make the clearance smaller"
-    (least_already,) = grip(overall=150.0, clearance_mm=AUTO)
-    assert least_already.advice == "make the block 50 mm high"
+    (by_hand,) = grip(overall=123.0, clearance_mm=0.5, measured_to=60.0)
+    assert by_hand.advice == "make the block 41 mm high, or make the clearance smaller"
+    (least_already,) = grip(overall=123.0, clearance_mm=AUTO, measured_to=60.0)
+    assert least_already.advice == "make the block 41 mm high"
+    (beyond,) = grip(
+        overall=150.0, clearance_mm=AUTO
+    )  # a block above the highest section would be warned of in its turn
+    assert beyond.advice == "make the block 50 mm high, and measure one more section just above that"
     (narrower_above,) = grip(overall=150.0, radii=(20, 10), clearance_mm=AUTO)
     assert narrower_above.advice == ""
 

@@ -40,3 +40,17 @@ def test_only_things_in_doubt_are_tried(things, cut):
     )
     steps = recommend([doubted], chance=0.9, goal=0.95, pieces=pieces).actions
     assert [name for name in "abc" if f"cradle pieces {name}.toml" in steps[0]] == list(cut)
+
+
+@pytest.mark.parametrize("chance", [0.96, 0.4])
+def test_a_thing_that_looks_as_if_it_leaned_is_measured_before_anything_is_printed(chance):
+    piece = TriedPiece(project_file="holder.toml", section="rim", clearance_mm=0.4)
+
+    def advised(about):
+        leans = Finding(code="lean-not-known", severity=Severity.WARN, message="it leans", about=about)
+        return recommend([leans], chance=chance, goal=0.95, pieces=[piece])
+
+    told = advised(About.LEAN)
+    assert told.advised is Advised.MEASURE
+    assert [("cradle make" in step, "cradle pieces" in step) for step in told.actions] == [(True, False)]
+    assert advised(About.MEASURED).advised is Advised.TEST_PIECES

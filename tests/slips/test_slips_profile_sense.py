@@ -61,8 +61,12 @@ def test_profiles_in_another_unit_are_told_with_it(unit, mm, of):
     p = sides(rings)
     scale = np.array([1.0 if of == "distances" else 1 / mm, 1 / mm])
     wrong = changed(p, front=frozen(p.front * scale), back=frozen(p.back * scale))
-    with pytest.raises(SectionError, match=rf"side\.front: the {of} of the front and back .* in {unit}: "):
+    with pytest.raises(
+        SectionError, match=rf"side\.front: the {of} of the front and back .* in {unit}: "
+    ) as caught:
         placed(rings, specs(rings), profiles=wrong)
+    stated = re.findall(r"state the unit in the first line of each file: (.*)", str(caught.value))
+    assert stated == ([] if of == "distances" else [f"height_{unit[:2]},y_{unit[:2]}"])
 
 
 @pytest.mark.parametrize("name", ["front", "back"])

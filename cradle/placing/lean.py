@@ -1,0 +1,111 @@
+"""How the thing leans, where nothing measured says it: told with what settles it, and whether the drawings give ground for suspicion."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import atan, degrees, hypot
+from typing import Final
+
+import numpy as np
+
+from cradle.finding import About, Finding, Severity, in_mm
+from cradle.names import section_words
+from cradle.noun import record
+from cradle.placing.disagreements import DOUBTED_MM
+from cradle.placing.estimate import Estimate
+from cradle.sections.laid import Laid
+from cradle.sections.zero import drawn_middles_mm
+
+LEAN_NOT_KNOWN: Final = "lean-not-known"
+"""The finding on a thing of which nothing tells how it leans."""
+_DRIFT_MM: Final = 1.0
+"""Outlines drawn each about a middle of its own seldom have these further apart than this along a line (our own choice)."""
+_OFF_LINE: Final = 0.1
+"""Middles that leave a line by more than this part of their drift were laid anyhow, not along a thing that leans (our own choice)."""
+_ENOUGH: Final = 3
+"""Two middles always lie on a line."""
+_PROFILED: Final = ("left or right side", "front or back")
+"""Sides one of whose profiles tells the lean along x, and along y."""
+_VIEWED: Final = ("front or back", "left or right")
+"""Sides one of whose views tells it."""
+_TOWARDS: Final = (("to the left", "to the right"), ("to the front", "to the back"))
+"""By axis, against it and along it."""
+
+
+@record
+class Drift:
+    """How far the middles of the outlines, as drawn, move from the lowest to the highest, along x and along y, 0 where along no line; mm."""
+
+    moved_mm: tuple[float, float]
+    height_mm: float
+    low: str
+    high: str
+
+    def __str__(self) -> str:
+        ways = [
+            f"{abs(moved):.1f} mm {towards[moved > 0]}"
+            for moved, towards in zip(self.moved_mm, _TOWARDS, strict=True)
+            if moved
+        ]
+        lean = degrees(atan(hypot(*self.moved_mm) / self.height_mm))
+        return (
+            f"in the drawings the middle moves by {' and '.join(ways)} from {section_words(self.low)} "
+            f"to {section_words(self.high)}, as it does of a thing that leans by {lean:.1f}°"
+        )
+
+
+def drift(laid: Sequence[Laid], *, axes: Sequence[int]) -> Drift | None:
+    """The drift along these axes; None where the drawings' zeros say nothing or their middles lie along no line."""
+    moved = [_moved_mm(laid, axis=axis) if axis in axes else 0.0 for axis in (0, 1)]
+    if not any(moved):
+        return None
+    drawn = max((list(drawn_middles_mm(laid, axis=axis)) for axis in axes), key=len)
+    low, high = laid[drawn[0]].spec, laid[drawn[-1]].spec
+    return Drift(
+        moved_mm=(moved[0], moved[1]),
+        height_mm=high.height_mm - low.height_mm,
+        low=low.name,
+        high=high.name,
+    )
+
+
+def _moved_mm(laid: Sequence[Laid], *, axis: int) -> float:
+    middles = drawn_middles_mm(laid, axis=axis)
+    if len(middles) < _ENOUGH:
+        return 0.0
+    heights = np.array([laid[i].spec.height_mm for i in middles])
+    places = np.array(list(middles.values()))
+    slope, start = np.polyfit(heights, places, 1)
+    moved = float(slope * np.ptp(heights))
+    off = float(np.abs(places - (slope * heights + start)).max())
+    return moved if abs(moved) >= _DRIFT_MM and off <= _OFF_LINE * abs(moved) else 0.0
+
+
+def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding]:
+    """A finding for how the thing leans where nothing measured says it."""
+    known = found.posterior.lean_known
+    if all(known) or len(laid) < 2:
+        return
+    open_axes = [axis for axis in (0, 1) if not known[axis]]
+    drawn = drift(laid, axes=open_axes)
+    spreads = found.posterior.spreads()
+    spread = float(max(spreads[:, axis].max() for axis in open_axes))
+    ways = " and ".join(("to the left or right", "to the front or back")[axis] for axis in open_axes)
+    doubtful = spread > DOUBTED_MM or drawn is not None
+    settles = (
+        f"measure a profile of the {' and one of the '.join(_PROFILED[axis] for axis in open_axes)}, "
+        f"or add a view from the {' and one from the '.join(_VIEWED[axis] for axis in open_axes)}"
+    )
+    if drawn is not None:
+        settles += ', or say align = "drawing" under [loft] if all outlines were drawn from one zero'
+    yield Finding(
+        code=LEAN_NOT_KNOWN,
+        severity=Severity.WARN if doubtful else Severity.NOTE,
+        message=f"nothing was measured that tells how the thing leans {ways}: it is taken to stand upright, its "
+        f"sections aligned by their shape, give or take {spread:.1f} mm"
+        + ("" if doubtful else ", for which the chance of fit allows")
+        + ("" if drawn is None else f"; but {drawn}"),
+        advice=settles if doubtful else "",
+        about=About.MEASURED if drawn is None else About.LEAN,
+        **in_mm(spread),
+    )
