@@ -23,7 +23,6 @@ from cradle.files.isolation import unheard
 from cradle.files.reading import FileKind, open_file
 from cradle.noun import noun
 from cradle.pictures.jpeg_scans import MOST_SCANS, scan_count
-from cradle.pictures.png_chunks import damaged_chunk
 from cradle.pictures.resolution import Resolution, read_resolution
 
 if TYPE_CHECKING:
@@ -155,7 +154,7 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
             if "progressive" in image.info:
                 _check_scans(file, name)
             if image.format == "PNG":
-                _check_chunks(file, name)
+                _check_sums(file, name)
             return _decoded(image, name)
     except Image.DecompressionBombError as error:
         raise CaptureError(
@@ -236,18 +235,22 @@ def _check_scans(file: BinaryIO, name: str) -> None:
         )
 
 
-def _check_chunks(file: BinaryIO, name: str) -> None:
-    """Refuse a PNG file that is not as it was written; the file is left where it was."""
+def _check_sums(file: BinaryIO, name: str) -> None:
+    """Refuse a PNG file whose check sums are not right (W3C PNG, 5.3 and 5.5), which decoding passes over; it is left where it was."""
+    from PIL import Image
+
     place = file.tell()
     file.seek(0)
-    kind = damaged_chunk(file.read())
-    file.seek(place)
-    if kind is not None:
+    try:
+        with Image.open(file, formats=("PNG",)) as image:
+            image.verify()
+    except SyntaxError as error:
         raise CaptureError(
-            f"the picture is damaged: the check sum of a part of it ({kind}) is not right",
-            where=name,
-            hint=_AGAIN,
-        )
+            "the picture is damaged: the check sum of a part of it is not right", where=name, hint=_AGAIN
+        ) from error
+    except OSError:  # cut short: whether behind all of the picture is told by decoding it
+        pass
+    file.seek(place)
 
 
 def _decoded(image: Image.Image, name: str) -> Picture:
