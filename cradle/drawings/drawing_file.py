@@ -27,7 +27,7 @@ POINTS: Final = FileKind(
     error=CaptureError,
 )
 """Some 400,000 points in text."""
-TABLE: Final = replace(POINTS, otherwise="cp1252")
+TABLE: Final = replace(POINTS, otherwise=("cp1252",))
 """Spreadsheets in Europe write the headings of a CSV file in Windows-1252 (common practice, no source)."""
 
 

@@ -10,7 +10,8 @@ from __future__ import annotations
 import io
 import os
 import stat
-from dataclasses import replace
+from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import BinaryIO, Final
 
@@ -39,8 +40,8 @@ class FileKind:
         What to do about a file that is not there, is a folder, is too large, is no text.
     marks : tuple of (bytes, str)
         Encodings other than UTF-8 that a text may have when it is marked so.
-    otherwise : str or None
-        The encoding of a text that is not marked and no UTF-8.
+    otherwise : tuple of str
+        Encodings of a text that is not marked and no UTF-8, in the order in which they are tried.
     error : type of InputError
         What is raised.
     """
@@ -51,7 +52,7 @@ class FileKind:
     large: str = "name another file"
     not_text: str = "save it as plain UTF-8 text"
     marks: tuple[tuple[bytes, str], ...] = ()
-    otherwise: str | None = None
+    otherwise: tuple[str, ...] = ()
     error: type[InputError] = InputError
 
 
@@ -135,14 +136,21 @@ def text_of(data: bytes, *, where: str, kind: FileKind) -> str:
     """
     marked = next((name for mark, name in kind.marks if data.startswith(mark)), None)
     try:
-        text = data.decode(marked or "utf-8-sig")
+        text = _decoded(data, (marked,) if marked else ("utf-8-sig", *kind.otherwise))
     except UnicodeDecodeError as error:
-        if not marked and kind.otherwise:
-            return text_of(data, where=where, kind=replace(kind, marks=((b"", kind.otherwise),)))
         raise kind.error(_no_text(data, error.start, kind=kind), where=where, hint=kind.not_text) from error
     if "\0" in text:
         raise kind.error(_no_text(data, data.index(b"\0"), kind=kind), where=where, hint=kind.not_text)
     return text
+
+
+def _decoded(data: bytes, encodings: Sequence[str]) -> str:
+    """The text in the first encoding that it can be in; what is wrong is told of the last."""
+    *others, last = encodings
+    for encoding in others:
+        with suppress(UnicodeDecodeError):
+            return data.decode(encoding)
+    return data.decode(last)
 
 
 def _no_text(data: bytes, place: int, *, kind: FileKind) -> str:
