@@ -82,7 +82,9 @@ def holder_data(made: MadeHolder) -> Json:
         "figures": [*measured_facts(made), ("mass printed solid", f"{made.mass_g:.0f} g")],
         "findings": [_finding(f, made) for f in in_brief(made.findings)],
         "size": _size(made.holder.mesh),
-        "thing": things_with_gaps(made, gap_maps(made)),
+        "thing": things_with_gaps(
+            made, [shown_body(thing.model.body) for thing in made.things], gap_maps(made)
+        ),
     }
     if light is not None:
         data["holder"] = packed(shown(light))

@@ -24,7 +24,7 @@ from cradle.report.printing_part import printing_html
 from cradle.report.recommendation import Advised, Recommendation, percent, recommendation
 from cradle.report.section_figure import section_figures
 from cradle.report.shown_gaps import things_with_gaps
-from cradle.report.shown_mesh import light_mesh, packed, shown
+from cradle.report.shown_mesh import light_mesh, packed, shown, shown_body
 from cradle.report.side_figure import side_figures
 from cradle.report.tables import caution_list, fact_list, finding_list, inspection_table, section_table
 from cradle.report.title_picture import title_picture
@@ -81,8 +81,10 @@ def page_parts(made: MadeHolder, drawings: ReportDrawings) -> dict[str, str]:
     advice, doubts = recommendation(made), doubts_about(made)
     verdict = _verdict(advice, doubts, chance=made.chance)
     light, gaps = light_mesh(made.holder.solid), gap_maps(made)
+    bodies = [shown_body(thing.model.body) for thing in made.things]
+    title = title_picture(made, bodies, light or made.holder.mesh)
     return {
-        "top": f'<div class="top">{title_picture(made, light or made.holder.mesh)}{verdict}{_steps(advice, doubts)}</div>',
+        "top": f'<div class="top">{title}{verdict}{_steps(advice, doubts)}</div>',
         "cautions": f"<h2>Take care</h2>{caution_list(made.cautions)}" if made.cautions else "",
         "figures": _figures_of_merit(made),
         "sides": _sides(made, drawings.views),
@@ -90,7 +92,7 @@ def page_parts(made: MadeHolder, drawings: ReportDrawings) -> dict[str, str]:
         "sections": _sections(made),
         "inspection": _inspection(made),
         "drawing": _drawing(drawings),
-        "solid": _solid(made, light, gaps),
+        "solid": _solid(light, things_with_gaps(made, bodies, gaps)) if light else "",
         "printing": printing_html(made),
         "findings": f"<h2>Findings</h2>{finding_list(made.findings)}",
     }
@@ -212,12 +214,10 @@ def _fit_grid(thing: SeatedThing, gaps: GapMap) -> str:
     return f'<div class="grid">{"".join(parts)}</div>'
 
 
-def _solid(made: MadeHolder, light: TriMesh | None, gaps: Sequence[GapMap]) -> str:
+def _solid(light: TriMesh, things: dict[str, object]) -> str:
     """The 3-D view."""
-    if light is None:
-        return ""
     holder = shown(light)
-    data = {"holder": packed(holder), "thing": things_with_gaps(made, gaps)}
+    data = {"holder": packed(holder), "thing": things}
     return f"<h2>3-D view</h2>{viewer_html(data, still=picture_svg(holder))}"
 
 

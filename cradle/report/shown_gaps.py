@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.loft.body import Body
 from cradle.report.gap_map import GapMap
-from cradle.report.shown_mesh import ShownMesh, beside, packed, shown_body
+from cradle.report.shown_mesh import ShownMesh, beside, packed
 from cradle.result.made_holder import MadeHolder
 
 _NO_GAP: Final = 255
@@ -20,8 +20,10 @@ _LEAST_MM: Final = 0.02
 """What is asked for counts as this at least."""
 
 
-def things_with_gaps(made: MadeHolder, maps: Sequence[GapMap]) -> dict[str, object]:
-    """The things to be shown as JSON data, and the gap at every point of them.
+def things_with_gaps(
+    made: MadeHolder, bodies: Sequence[ShownMesh], maps: Sequence[GapMap]
+) -> dict[str, object]:
+    """The things to be shown as JSON data, and the gap at every point of them; bodies and maps in the order of the things.
 
     ``gap_asked`` are the different gaps asked for, mm, ``gap_most`` the largest in multiples of what its thing is asked
     for, and ``gaps`` all of them in steps of that.
@@ -31,8 +33,7 @@ def things_with_gaps(made: MadeHolder, maps: Sequence[GapMap]) -> dict[str, obje
     most = max(mm / its for mm, its in zip(largest, asked, strict=True)) or 1.0
     found: list[int] = []
     placed: list[ShownMesh] = []
-    for thing, gaps, its in zip(made.things, maps, asked, strict=True):
-        light = shown_body(thing.model.body)
+    for thing, light, gaps, its in zip(made.things, bodies, maps, asked, strict=True):
         places = thing.places(made.holder)
         placed += [light.moved(at) for at in places]
         found += len(places) * _steps(thing.model.body, light, gaps, most_mm=most * its)
