@@ -99,7 +99,7 @@ class Steering:
                 at = int(np.argmin(np.where(beyond, np.inf, width)))
                 raise LoftError(
                     f"by the {' and '.join(PAIRS[axis])} profiles the thing is {width[at]:.2f} mm {('wide', 'deep')[axis]} "
-                    f"at height {heights[at]:.2f} mm",
+                    f"at height {heights[at]:.2f} mm, more than 0 mm is allowed",
                     where="side",
                     hint="check that neither profile is mirrored or shifted, and that a view shows the thing alone",
                 )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import floor
+
 import numpy as np
 
 from cradle.errors import PocketError
@@ -117,11 +119,13 @@ def begun_pocket(
         If the body does not reach through the block's top, its lean makes the way out level, or it takes too much cutting.
     """
     matrix = stand_matrix(body.mesh, lean_deg=block.lean_deg)
-    if (matrix[:3, :3] @ direction)[2] <= _LEAST_RISE:
+    rise = float((matrix[:3, :3] @ direction)[2])
+    if rise <= _LEAST_RISE:
+        found, least = np.degrees(np.arcsin([rise, _LEAST_RISE]))
         raise PocketError(
-            f"leaning back by {block.lean_deg:g}°, the thing would come out nearly level",
+            f"leaning back by {block.lean_deg:g}°, the thing would come out {found:.1f}° above level, more than {least:.1f}° is allowed",
             where="block.lean",
-            hint="lean it less",
+            hint="lean it less, or lift it out more upright (lift_out)",
         )
     if block.lean_deg == 0:
         last = min(block.height_mm - float(matrix[2, 3]), body.slopes.high_mm)
@@ -212,10 +216,10 @@ def _last_of_leaning_mm(
     rim_mm = top_rim_height_mm(body.mesh, lean_deg=block.lean_deg)
     if rim_mm < block.height_mm:
         raise PocketError(
-            f"leaning back by {block.lean_deg:g}°, the body is known up to {rim_mm:.1f} mm only, the block's"
+            f"leaning back by {block.lean_deg:g}°, the body is known up to {rim_mm:.1f} mm all around, the block's"
             f" top is at {block.height_mm:g} mm",
             where="block.height",
-            hint="make the block lower, or measure a section higher up",
+            hint=f"make the block at most {floor(rim_mm * 10) / 10:.1f} mm high, or measure a section higher up",
         )
     held = highest_held_mm(
         body.mesh.vertices_mm[:, :2],

@@ -107,7 +107,9 @@ def test_profiles_without_a_wiggle_add_few_layers():
 def test_profiles_that_meet_are_refused():
     front = frozen([[0, -15], [10, 20], [20, -13], [40, -11]])
     back = frozen([[0, 15], [10, 14], [20, 17], [40, 19]])
-    with pytest.raises(LoftError, match=r"by the front and back profiles the thing is -.* mm deep"):
+    with pytest.raises(
+        LoftError, match=r"by the front and back profiles the thing is -.* mm deep .*, more than 0 mm is"
+    ):
         lofted(sections(), profiles=Profiles(front=front, back=back))
 
 

@@ -1,8 +1,11 @@
+import re
+
 import numpy as np
 import pytest
 from pockets import make_pocket
 from stacked import UP, body_of, circle, egg, rectangle, stacked, unit
 
+from cradle.errors import PocketError
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.planar import bounds
@@ -122,3 +125,26 @@ def test_a_leaning_thing_stands_on_its_lowest_point(lean):
     assert 0.395 <= solids.gap_mm(holder, body, within_mm=1.0) <= 0.42
     for travel in np.linspace(0, 60, 9):
         assert solids.overlap_mm3(holder, solids.moved(body, pocket.direction * travel)) < 1e-6
+
+
+def leaning_tile(*, lean_deg, top_mm):
+    return make_pocket(
+        prepared(stacked([0, 60], [rectangle(30, 20)] * 2)),
+        clearance=profile(0.4, (0, 60)),
+        direction=UP,
+        top_mm=top_mm,
+        lean_deg=lean_deg,
+    )
+
+
+def test_a_thing_that_would_come_out_level_is_told_how_far_it_must_rise():
+    with pytest.raises(PocketError, match=r"would come out 4\.0° above level, more than 5\.7° is allowed"):
+        leaning_tile(lean_deg=86, top_mm=3)
+
+
+def test_a_block_higher_than_the_body_is_known_is_told_how_high_it_may_be():
+    with pytest.raises(PocketError) as caught:
+        leaning_tile(lean_deg=30, top_mm=60)
+    most = float(re.search(r"at most ([\d.]+) mm", caught.value.hint)[1])
+    assert most == pytest.approx(60 * np.cos(np.radians(30)), abs=0.1)
+    assert leaning_tile(lean_deg=30, top_mm=most).top_mm == most
