@@ -53,23 +53,28 @@ class CradleError(Exception):
     ----------
     found : str
         What was found and what is allowed, with values and units, in lower case.
-    where : str
-        Dotted key, file, section or place the error belongs to.
+    where : str or tuple of str
+        Dotted key, file, section or place the error belongs to; several lie within one another, the outermost first.
     hint : str
         What to do about it.
     """
 
     exit_code: ClassVar[int] = 70
 
-    def __init__(self, found: str, *, where: str = "", hint: str = "") -> None:
+    def __init__(self, found: str, *, where: str | tuple[str, ...] = "", hint: str = "") -> None:
         self.found = found
-        self.where = where
+        self.places = (where,) if isinstance(where, str) else where
         self.hint = hint
         super().__init__(str(self))
 
     def __str__(self) -> str:
         text = f"{self.where}: {self.found}" if self.where else self.found
         return f"{text}; {self.hint}" if self.hint else text
+
+    @property
+    def where(self) -> str:
+        """Its places, in words; empty where it has none."""
+        return ": ".join(place for place in self.places if place)
 
     @property
     def problems(self) -> tuple[Problem, ...]:
@@ -83,13 +88,12 @@ class CradleError(Exception):
         return (Problem(where=self.where, found=self.found, hint=self.hint),)
 
     def within(self, where: str) -> Self:
-        """The same error with ``where`` put in front of its place."""
-        place = f"{where}: {self.where}" if self.where else where
-        return type(self)(self.found, where=place, hint=self.hint)
+        """The same error with ``where`` put in front of its places."""
+        return type(self)(self.found, where=(where, *self.places), hint=self.hint)
 
     def advising(self, hint: str) -> Self:
         """The same error with something else to do about it; of an error of its own, not of several told at once."""
-        return type(self)(self.found, where=self.where, hint=hint)
+        return type(self)(self.found, where=self.places, hint=hint)
 
 
 @contextmanager
@@ -190,7 +194,7 @@ class GeometryError(CradleError):
 
     def in_file(self, file: str, *, line: int | None) -> Self:
         """The same error with the project file and the line that it comes from."""
-        told = type(self)(self.found, where=self.where, hint=self.hint)
+        told = type(self)(self.found, where=self.places, hint=self.hint)
         told.file, told.line = file, line
         return told
 

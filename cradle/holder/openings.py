@@ -74,9 +74,8 @@ def make_openings(
     made = []
     for number, spec in enumerate(openings, start=1):
         for k in _numbers(spec, last=len(pockets) - 1):
-            where = f"opening[{number}]"
-            if k is not None and spec.pocket is None and len(pockets) > 1:
-                where = f"{where}, pocket {k + 1}"
+            key = f"opening[{number}]"
+            pocket = "" if k is None or spec.pocket is not None or len(pockets) == 1 else f"pocket {k + 1}"
             face = Face(
                 through=spec.through,
                 pocket=cavity if k is None else pockets[k],
@@ -84,10 +83,10 @@ def make_openings(
                 block=block,
                 x_offset_mm=_middle_mm(pockets, plan) if k is None else pockets[k].x_offset_mm,
             )
-            with located(where):
+            with located(key), located(pocket):
                 opening = _made(spec, face=face)
                 _check_behind(opening, cavity=cavity, face=face, enough_mm=2 * line_mm)
-            made.append(replace(opening, number=number, where=where))
+            made.append(replace(opening, number=number, where=f"{key}, {pocket}" if pocket else key))
     return tuple(made)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 
@@ -42,19 +41,16 @@ def told_with_lines(project: Project) -> Iterator[None]:
     try:
         yield
     except GeometryError as error:
-        if error.where.startswith(str(project.file)):  # what stands beside it in a row
+        if error.places[0] == str(project.file):  # what stands beside it in a row
             raise
-        raise error.in_file(str(project.file), line=_line_of(error.where, project)) from error
+        raise error.in_file(str(project.file), line=_line_of(error.places, project)) from error
 
 
-def _line_of(where: str, project: Project) -> int | None:
-    """The line of the first of the places, each behind a colon or a comma, that stands in the project's text."""
+def _line_of(within: Sequence[str], project: Project) -> int | None:
+    """The line of the first of the places that stands in the project's text."""
     places, tables = _places(project), _tables(project)
-    for place in re.split(r"[:,] ", where):
-        path = tables.get(place) or _path(place)
-        if path and (line := line_of(places, path)) is not None:
-            return line
-    return None
+    paths = (tables.get(place) or _path(place) for place in within)
+    return next((line for path in paths if (line := line_of(places, path)) is not None), None)
 
 
 def _path(key: str) -> KeyPath:

@@ -108,7 +108,7 @@ def model_row(
     for number, path in enumerate(project.row.things, start=1):
         file = project.folder / path
         place = real_path(file)
-        with located(f"{project.file}: row.things[{number}]"):
+        with located(str(project.file)), located(f"row.things[{number}]"):
             if place == real_path(project.file):
                 raise InputError("found the project's own file", hint="say how many there are with row.count")
             if place not in things:

@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 from tins import cut_of, places, tin
 
-from cradle.errors import ProjectError
+from cradle.errors import HolderError, ProjectError
 from cradle.geometry.solid import cut_regions
+from cradle.pipeline.mistakes import told_with_lines
 from cradle.project.reader import read_project
 
 
@@ -74,3 +75,14 @@ def test_keyholes_of_a_row_count_from_the_block_s_middle(written):
         x0, _, _, x1, _, _ = opening.cuts[0].bounding_box()
         found.append((x0 + x1) / 2 - middle)
     assert found == pytest.approx([-30, 30], abs=0.05)
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_an_opening_that_cannot_be_is_told_with_its_line_and_its_pocket(written, count):
+    drain = '[[opening]]\nkind = "drain"\ndiameter = 6\nat = [80.0, 0.0]\n'
+    text = tin(30, extra=f"[block]\nheight = 30\n[row]\ncount = {count}\n{drain}")
+    project = read_project(written(text))
+    with pytest.raises(HolderError) as caught, told_with_lines(project):
+        cut_of(written, text)
+    assert caught.value.line == text.splitlines().index("[[opening]]") + 1
+    assert [place for place in caught.value.places if place] == ["opening[1]", "pocket 1"][:count]
