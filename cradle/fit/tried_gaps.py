@@ -3,22 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Final
 
 import numpy as np
 
 from cradle.finding import About, Finding, doubt, in_mm
 from cradle.fit.belief_update import LIMITS_MM
+from cradle.noun import record
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.project import TRIALS_FILE
 from cradle.project.trial_log import Outcome, Trial
 
 _ALIKE_MM: Final = 0.005
 """Gaps that differ by less are one."""
+_WHERE: Final = "fit.clearance"
 _GOES_IN: Final = (Outcome.GOOD, Outcome.LOOSE)
 _MORE_MM: Final = LIMITS_MM[Outcome.TIGHT][1]
 """So much more than one that just went in is no longer tight."""
+
+
+@record
+class _Tried:
+    """A trial, the gap of the piece that was tried, and the gap that the holder has there; mm."""
+
+    trial: Trial
+    tried_mm: float
+    has_mm: float
 
 
 def tighter_than_tried(
@@ -38,45 +48,43 @@ def tighter_than_tried(
     names : sequence of k str
         Of the sections.
     """
-    found = []
-    for trial in trials:
-        has_mm = _gap_at(trial, gap, names=names)
-        if trial.gap_mm is None or has_mm is None:
-            continue
-        tighter = trial.seen is Outcome.TIGHT and has_mm < trial.gap_mm - _ALIKE_MM
-        no_wider = trial.seen is Outcome.NO_GO and has_mm < trial.gap_mm + _ALIKE_MM
-        if tighter or no_wider:
-            found.append((trial.gap_mm, has_mm, trial))
-    if not found:
-        return ()
-    tried_mm, has_mm, trial = max(found, key=lambda one: one[0] - one[1])
-    good = [
-        other.gap_mm
-        for other in trials
-        if other.seen is Outcome.GOOD
-        and other.gap_mm is not None
-        and other.gap_mm > tried_mm
-        and other.place == trial.place
+    tried = _tried(trials, gap, names=names)
+    tighter = [
+        one
+        for one in tried
+        if (one.trial.seen is Outcome.TIGHT and one.has_mm < one.tried_mm - _ALIKE_MM)
+        or (one.trial.seen is Outcome.NO_GO and one.has_mm < one.tried_mm + _ALIKE_MM)
     ]
-    elsewhere = any(other.seen in _GOES_IN and other.place != trial.place for other in trials)
-    what = f"give {trial.place_words} a clearance of its own," if elsewhere and trial.section else ""
+    if not tighter:
+        return ()
+    worst = max(tighter, key=lambda one: one.tried_mm - one.has_mm)
+    good = [
+        one.tried_mm
+        for one in tried
+        if one.trial.seen is Outcome.GOOD
+        and one.trial.place == worst.trial.place
+        and one.tried_mm > worst.tried_mm
+    ]
+    elsewhere = any(one.seen in _GOES_IN and one.place != worst.trial.place for one in trials)
+    what = (
+        f"give {worst.trial.place_words} a clearance of its own,"
+        if elsewhere and worst.trial.section
+        else "make the clearance"
+    )
     wider = (
-        f"{min(good):.2f} mm was noted good: {what or 'make the clearance'} {min(good) - has_mm:.2f} mm larger"
+        f"{min(good):.2f} mm was noted good: {what} {min(good) - worst.has_mm:.2f} mm larger"
         if good
-        else f"{what or 'make the clearance'} {tried_mm + _MORE_MM - has_mm:.2f} mm larger or more"
+        else f"{what} {worst.tried_mm + _MORE_MM - worst.has_mm:.2f} mm larger or more"
     )
-    advice = f"{wider}, or take the trial out of {TRIALS_FILE} if it was wrong"
-    return (
-        _told(
-            "tighter-than-tried",
-            trial,
-            has_mm=has_mm,
-            tried_mm=tried_mm,
-            joined="but",
-            advice=advice,
-            about=About.FIT,
-        ),
+    found = doubt(
+        "tighter-than-tried",
+        f"{_has(worst)}, but {_was_noted(worst)}",
+        f"{wider}, or take the trial out of {TRIALS_FILE} if it was wrong",
+        about=About.FIT,
+        where=_WHERE,
+        **in_mm(worst.has_mm, limit=worst.tried_mm),
     )
+    return (found,)
 
 
 def looser_than_tried(
@@ -94,48 +102,53 @@ def looser_than_tried(
     advice : str
         What makes the holder closer.
     """
-    found = []
-    for trial in trials:
-        has_mm = _gap_at(trial, gap, names=names)
-        if trial.seen is not Outcome.LOOSE or trial.gap_mm is None or has_mm is None:
-            continue
-        wider_is_good = any(
-            other.seen is not Outcome.LOOSE
-            and other.gap_mm is not None
-            and other.gap_mm >= trial.gap_mm
-            and other.place == trial.place
-            for other in trials
+    tried = _tried(trials, gap, names=names)
+
+    def wider_is_good(than: _Tried) -> bool:
+        return any(
+            one.trial.seen is not Outcome.LOOSE
+            and one.trial.place == than.trial.place
+            and one.tried_mm >= than.tried_mm
+            for one in tried
         )
-        if has_mm > trial.gap_mm - _ALIKE_MM and not wider_is_good:
-            found.append((trial.gap_mm, has_mm, trial))
-    if not found:
+
+    looser = [
+        one
+        for one in tried
+        if one.trial.seen is Outcome.LOOSE
+        and one.has_mm > one.tried_mm - _ALIKE_MM
+        and not wider_is_good(one)
+    ]
+    if not looser:
         return ()
-    tried_mm, has_mm, trial = max(found, key=lambda one: one[1] - one[0])
-    told = _told("looser-than-tried", trial, has_mm=has_mm, tried_mm=tried_mm, joined="and", advice=advice)
-    return (replace(told, message=f"{told.message}: the thing will be loose in the holder too"),)
-
-
-def _told(
-    code: str,
-    trial: Trial,
-    *,
-    has_mm: float,
-    tried_mm: float,
-    joined: str,
-    advice: str,
-    about: About = About.MEASURED,
-) -> Finding:
-    """The gap that the holder has where a trial was made, beside the one that was tried."""
-    place = "" if trial.place is None else f" at {trial.place_words}"
-    return doubt(
-        code,
-        f"the gap{place} is {has_mm:.2f} mm per side in the holder's file, {joined} one of {tried_mm:.2f} mm "
-        f'was noted "{trial.seen}" on {trial.date.isoformat()}',
+    worst = max(looser, key=lambda one: one.has_mm - one.tried_mm)
+    found = doubt(
+        "looser-than-tried",
+        f"{_has(worst)}, and {_was_noted(worst)}: the thing will be loose in the holder too",
         advice,
-        about=about,
-        where="fit.clearance",
-        **in_mm(has_mm, limit=tried_mm),
+        where=_WHERE,
+        **in_mm(worst.has_mm, limit=worst.tried_mm),
     )
+    return (found,)
+
+
+def _has(one: _Tried) -> str:
+    place = "" if one.trial.place is None else f" at {one.trial.place_words}"
+    return f"the gap{place} is {one.has_mm:.2f} mm per side in the holder's file"
+
+
+def _was_noted(one: _Tried) -> str:
+    return f'one of {one.tried_mm:.2f} mm was noted "{one.trial.seen}" on {one.trial.date.isoformat()}'
+
+
+def _tried(trials: Sequence[Trial], gap: ClearanceProfile, *, names: Sequence[str]) -> list[_Tried]:
+    """The trials of pieces that had a gap, at places that the holder has."""
+    pairs = [(trial, _gap_at(trial, gap, names=names)) for trial in trials]
+    return [
+        _Tried(trial=trial, tried_mm=trial.gap_mm, has_mm=has_mm)
+        for trial, has_mm in pairs
+        if trial.gap_mm is not None and has_mm is not None
+    ]
 
 
 def _gap_at(trial: Trial, gap: ClearanceProfile, *, names: Sequence[str]) -> float | None:
