@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.finding import About, Finding, doubt, in_mm, in_unit, note
 from cradle.fit.advice import MOST_CLEARANCE_MM, Advice
-from cradle.fit.chance import CURVE_STEP_MM, Chance, chance_of_fit
+from cradle.fit.chance import CURVE_STEP_MM, Cause, Chance, chance_of_fit
 from cradle.fit.gain import Gains
 from cradle.fit.model import FitModel
 from cradle.fit.more_points import more_points
@@ -76,73 +76,66 @@ def assess_fit(
     advice : Advice or None
         How the clearance was chosen, where the program chose it.
     """
-    model = learned.model
+    model, goal = learned.model, project.chance_of_each
     chance = chance_of_fit(model, profile, asked_least_mm=asked_mm) if advice is None else advice.chance
     reached = advice is None or advice.reached
-    goal = project.chance_of_each if advice is not None and reached else None
-    found, helps, where = _to_measure(
-        model, profile, asked_least_mm=asked_mm, chance=chance, goal=goal, project=project
-    )
-    in_file = profile.wider_by(project.printer.inside_error_mm)
+    follows = advice is not None and reached
     told = not reached or chance.chance < LOW_CHANCE
-    hold_closer = f"to hold it closer, {_AS_TOLD if told else where}" if helps else ""
-    if advice is not None:
-        smaller, closer = "", hold_closer or "where that is too loose, choose a clearance yourself"
-    else:
-        smaller = _smaller(chance, asked_mm, goal=project.chance_of_each)
-        less = f"make the clearance smaller, at a chance of fit of less than {100 * project.chance_of_each:.0f} %"
-        closer = smaller or "; or ".join(filter(None, (hold_closer, less)))
+    measuring = _Measuring()
+    if follows or chance.chance < _SURE:
+        gained_at = goal if follows else None
+        gains = Gains(model, profile, asked_least_mm=asked_mm, chance=chance, goal=gained_at)
+        measuring = _worth_measuring(model, gains, limit=chance.cause, project=project)
+    enough_mm = clearance_for(chance, goal=goal)
+    smaller = _smaller(enough_mm, asked_mm, goal=goal) if advice is None else ""
+    closer = smaller or _closer(advice, measuring, told=told, goal=goal)
+    in_file = profile.wider_by(project.printer.inside_error_mm)
     looser = looser_than_tried(learned.trials, in_file, names=model.names, advice=closer)
     findings = (
-        *_chosen(model, advice, helps=bool(helps), where=where, project=project),
         *(
-            _low(chance, asked_mm, helps=bool(helps), where=where, goal=project.chance_of_each)
-            if reached
-            else ()
+            (*_loose(chance, enough_mm, asked_mm, goal=goal), *_used_up(learned, profile))
+            if advice is None
+            else (_chosen(model, advice, measuring, goal=goal),)
         ),
-        *(_loose(chance, asked_mm, goal=project.chance_of_each) if advice is None else ()),
+        *(_low(chance, enough_mm, asked_mm, measuring=measuring, goal=goal) if reached else ()),
         *_printer(learned, profile, project=project),
-        *(_used_up(learned, profile) if advice is None else ()),
         *tighter_than_tried(learned.trials, in_file, names=model.names),
         *looser,
     )
     by_sides = bool(model.unseen) and chance.cause.spread in SEEN_FROM_THE_SIDE
-    asked_to_measure = bool(where) and (advice is not None or told or bool(looser and not smaller))
+    asked_to_measure = bool(measuring.words) and (advice is not None or told or bool(looser and not smaller))
     return FitAssessment(
         chance=chance,
-        next=found,
-        where_to_measure=where,
-        closer=goal is not None,
+        next=measuring.next,
+        where_to_measure=measuring.words,
+        closer=follows,
         sides_asked=by_sides and asked_to_measure,
         findings=findings,
     )
 
 
-def _to_measure(
-    model: FitModel,
-    profile: ClearanceProfile,
-    *,
-    asked_least_mm: float,
-    chance: Chance,
-    goal: float | None,
-    project: Project,
-) -> tuple[NextSection | None, list[str], str]:
-    """The section to measure next, all that is worth measuring, and that in a sentence; nothing where the chance is high enough."""
-    if goal is None and chance.chance >= _SURE:
-        return None, [], ""
-    gains = Gains(model, profile, asked_least_mm=asked_least_mm, chance=chance, goal=goal)
+@noun
+class _Measuring:
+    """The section to measure next, whether anything is worth measuring, and what, in a sentence; nothing where the chance is high enough."""
+
+    next: NextSection | None = None
+    helps: bool = False
+    words: str = ""
+
+
+def _worth_measuring(model: FitModel, gains: Gains, *, limit: Cause, project: Project) -> _Measuring:
     found = next_section(model, gains) if len(model.section_heights_mm) <= _PLENTY else None
-    limit, highest = chance.cause.spread, float(model.section_heights_mm[-1])
+    highest = float(model.section_heights_mm[-1])
     helps = what_helps(
         found,
         points=more_points(model, gains),
-        limited_by=limit,
+        limited_by=limit.spread,
         unseen=model.unseen,
         sections=len(model.section_heights_mm) if project.spread.between_mm is None else None,
         turned=may_be_turned(project),
-        measured_to_mm=highest if chance.cause.height_mm > highest else None,
+        measured_to_mm=highest if limit.height_mm > highest else None,
     )
-    return found, helps, measuring_advice(helps, limited_by=limit)
+    return _Measuring(next=found, helps=bool(helps), words=measuring_advice(helps, limited_by=limit.spread))
 
 
 def clearance_for(chance: Chance, *, goal: float) -> float | None:
@@ -150,45 +143,53 @@ def clearance_for(chance: Chance, *, goal: float) -> float | None:
     return next((c for c, p in chance.curve if p >= goal and c <= MOST_CLEARANCE_MM), None)
 
 
-def _low(chance: Chance, asked_mm: float, *, helps: bool, where: str, goal: float) -> Iterator[Finding]:
+def _low(
+    chance: Chance, enough_mm: float | None, asked_mm: float, *, measuring: _Measuring, goal: float
+) -> Iterator[Finding]:
     if chance.chance >= LOW_CHANCE:
         return
     cause = chance.cause
-    enough = clearance_for(chance, goal=goal)
-    wider = "" if enough is None else f"set clearance = {enough:.2f} (chance of fit {100 * goal:.0f} %)"
+    wider = "" if enough_mm is None else f"set clearance = {enough_mm:.2f} (chance of fit {100 * goal:.0f} %)"
     yield doubt(
         "chance-low",
         f"the chance of fit is {100 * chance.chance:.0f} % with {asked_mm:.2f} mm per side; the thing is "
         f"most often too tight at {cause.height_mm:.1f} mm ({cause.where}); the main uncertainty is "
         f"{PLAIN_WORDS[cause.spread]}",
-        (", or " if helps else "; ").join(words for words in (wider, where) if words),
+        (", or " if measuring.helps else "; ").join(filter(None, (wider, measuring.words))),
         about=About.FIT,
         where="fit.clearance",
         **in_unit("%", 100 * chance.chance, limit=100 * LOW_CHANCE),
     )
 
 
-def _loose(chance: Chance, asked_mm: float, *, goal: float) -> Iterator[Finding]:
+def _loose(chance: Chance, enough_mm: float | None, asked_mm: float, *, goal: float) -> Iterator[Finding]:
     """A finding where far less clearance would do: a thing that rattles is held as badly as one that jams."""
-    enough = clearance_for(chance, goal=goal)
-    if enough is None or asked_mm - enough <= _LOOSE_MM:
+    if enough_mm is None or asked_mm - enough_mm <= _LOOSE_MM:
         return
     yield doubt(
         "clearance-loose",
-        f"{asked_mm:.2f} mm per side is more than needed ({enough:.2f} mm): the thing can {chance.play_words}",
-        f"{enough:.2f} mm per side already gives a chance of fit of {100 * goal:.0f} %; clearance is the gap on "
+        f"{asked_mm:.2f} mm per side is more than needed ({enough_mm:.2f} mm): the thing can {chance.play_words}",
+        f"{enough_mm:.2f} mm per side already gives a chance of fit of {100 * goal:.0f} %; clearance is the gap on "
         "each side, not on the diameter; leave it where a lining such as felt fills the rest",
         where="fit.clearance",
-        **in_mm(asked_mm, limit=enough + _LOOSE_MM),
+        **in_mm(asked_mm, limit=enough_mm + _LOOSE_MM),
     )
 
 
-def _smaller(chance: Chance, asked_mm: float, *, goal: float) -> str:
+def _smaller(enough_mm: float | None, asked_mm: float, *, goal: float) -> str:
     """What to do about a clearance of one's own that is loose, where less of it still gives the chance of fit; else nothing."""
-    enough = clearance_for(chance, goal=goal)
-    if enough is None or enough > asked_mm - CURVE_STEP_MM:
+    if enough_mm is None or enough_mm > asked_mm - CURVE_STEP_MM:
         return ""
-    return f"make the clearance smaller: {enough:.2f} mm still gives a chance of fit of {100 * goal:.0f} %"
+    return f"make the clearance smaller: {enough_mm:.2f} mm still gives a chance of fit of {100 * goal:.0f} %"
+
+
+def _closer(advice: Advice | None, measuring: _Measuring, *, told: bool, goal: float) -> str:
+    """What to do about a clearance that is loose and no larger than the chance of fit needs; ``told`` where a warning says what to measure."""
+    hold_closer = f"to hold it closer, {_AS_TOLD if told else measuring.words}" if measuring.helps else ""
+    if advice is not None:
+        return hold_closer or "where that is too loose, choose a clearance yourself"
+    less = f"make the clearance smaller, at a chance of fit of less than {100 * goal:.0f} %"
+    return "; or ".join(filter(None, (hold_closer, less)))
 
 
 def _printer(learned: Learned, profile: ClearanceProfile, *, project: Project) -> tuple[Finding, ...]:
@@ -264,31 +265,26 @@ def below(percent: float, goal: float) -> str:
     return rounded if rounded != f"{goal:.0f}" else f"{min(percent, goal - 0.1):.1f}"
 
 
-def _chosen(
-    model: FitModel, advice: Advice | None, *, helps: bool, where: str, project: Project
-) -> Iterator[Finding]:
-    if advice is None:
-        return
-    cause = advice.driver
-    goal = 100 * project.chance_of_each
+def _chosen(model: FitModel, advice: Advice, measuring: _Measuring, *, goal: float) -> Finding:
+    """What the program chose, and why."""
+    cause, percent = advice.driver, 100 * goal
     if not advice.reached:
-        yield doubt(
+        return doubt(
             "clearance-not-enough",
             f"the holder gets the largest clearance, {MOST_CLEARANCE_MM:g} mm per side, but the chance of fit is only "
-            f"{below(100 * advice.chance.chance, goal)} %, not {goal:.0f} %; the main uncertainty is "
+            f"{below(100 * advice.chance.chance, percent)} %, not {percent:.0f} %; the main uncertainty is "
             f"{PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
-            where,
+            measuring.words,
             about=About.FIT,
             where="fit.clearance",
-            **in_unit("%", 100 * advice.chance.chance, limit=goal),
+            **in_unit("%", 100 * advice.chance.chance, limit=percent),
         )
-        return
-    yield note(
+    return note(
         "clearance-chosen",
-        f"a clearance of {_by_section(model, advice.asked)} gives a chance of fit of {goal:.0f} %; most of it "
+        f"a clearance of {_by_section(model, advice.asked)} gives a chance of fit of {percent:.0f} %; most of it "
         f"allows for {PLAIN_WORDS[cause.spread]}; the tightest place is most often at {cause.height_mm:.1f} mm "
         f"({cause.where}); the thing may then {advice.chance.play_words}",
-        f"to hold it closer, {where}" if helps else "",
+        f"to hold it closer, {measuring.words}" if measuring.helps else "",
         where="fit.clearance",
         **in_mm(advice.asked.least_mm),
     )
