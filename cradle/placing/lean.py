@@ -20,8 +20,14 @@ LEAN_NOT_KNOWN: Final = "lean-not-known"
 """The finding on a thing of which nothing tells how it leans."""
 _DRIFT_MM: Final = 1.0
 """Outlines drawn each about a middle of its own seldom have these further apart than this along a line (our own choice)."""
-_OFF_LINE: Final = 0.1
-"""Middles that leave a line by more than this part of their drift were laid anyhow, not along a thing that leans (our own choice)."""
+_OFF_LINE: Final = 0.02
+"""Middles of whose scatter, in squares, more than this part is off a line were laid anyhow, not along a thing that leans.
+
+Of k sheets laid anyhow this part ** (k - 2) seems to lean: of three 2 in 100 (the F
+distribution of 2 and 2 (k - 2) degrees of freedom, any table of it).
+"""
+_TOLD_MM: Final = 0.05
+"""A smaller movement is not spoken of."""
 _ENOUGH: Final = 3
 """Two middles always lie on a line."""
 _PROFILED: Final = ("left or right side", "front or back")
@@ -34,7 +40,10 @@ _TOWARDS: Final = (("to the left", "to the right"), ("to the front", "to the bac
 
 @record
 class Drift:
-    """How far the middles of the outlines, as drawn, move from the lowest to the highest, along x and along y, 0 where along no line; mm."""
+    """How far the middles of the outlines, as drawn, move along a line from the lowest to the highest, along x and along y, mm.
+
+    0 along an axis that something measured tells, or less than is told.
+    """
 
     moved_mm: tuple[float, float]
     height_mm: float
@@ -45,7 +54,7 @@ class Drift:
         ways = [
             f"{abs(moved):.1f} mm {towards[moved > 0]}"
             for moved, towards in zip(self.moved_mm, _TOWARDS, strict=True)
-            if moved
+            if abs(moved) >= _TOLD_MM
         ]
         lean = degrees(atan(hypot(*self.moved_mm) / self.height_mm))
         return (
@@ -56,29 +65,28 @@ class Drift:
 
 def drift(laid: Sequence[Laid], *, axes: Sequence[int]) -> Drift | None:
     """The drift along these axes; None where the drawings' zeros say nothing or their middles lie along no line."""
-    moved = [_moved_mm(laid, axis=axis) if axis in axes else 0.0 for axis in (0, 1)]
-    if not any(moved):
+    zeros = {axis: drawn_middles_mm(laid, axis=axis) for axis in (0, 1)}
+    told = [axis for axis, middles in zeros.items() if len(middles) >= _ENOUGH]
+    if not set(told) & set(axes):
         return None
-    drawn = max((list(drawn_middles_mm(laid, axis=axis)) for axis in axes), key=len)
+    drawn = list(zeros[told[0]])
+    places = np.column_stack([list(zeros[axis].values()) for axis in told])
+    heights = np.array([laid[i].spec.height_mm for i in drawn])
+    slope, start = np.polyfit(heights, places, 1)
+    off = places - (heights[:, None] * slope + start)
+    if (off**2).sum() > _OFF_LINE * ((places - places.mean(axis=0)) ** 2).sum():
+        return None
+    moved = slope * np.ptp(heights)
+    along = {axis: float(mm) for axis, mm in zip(told, moved, strict=True) if axis in axes}
+    if max(map(abs, along.values())) < _DRIFT_MM:
+        return None
     low, high = laid[drawn[0]].spec, laid[drawn[-1]].spec
     return Drift(
-        moved_mm=(moved[0], moved[1]),
+        moved_mm=(along.get(0, 0.0), along.get(1, 0.0)),
         height_mm=high.height_mm - low.height_mm,
         low=low.name,
         high=high.name,
     )
-
-
-def _moved_mm(laid: Sequence[Laid], *, axis: int) -> float:
-    middles = drawn_middles_mm(laid, axis=axis)
-    if len(middles) < _ENOUGH:
-        return 0.0
-    heights = np.array([laid[i].spec.height_mm for i in middles])
-    places = np.array(list(middles.values()))
-    slope, start = np.polyfit(heights, places, 1)
-    moved = float(slope * np.ptp(heights))
-    off = float(np.abs(places - (slope * heights + start)).max())
-    return moved if abs(moved) >= _DRIFT_MM and off <= _OFF_LINE * abs(moved) else 0.0
 
 
 def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding]:

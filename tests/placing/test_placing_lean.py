@@ -6,8 +6,9 @@ from section_shapes import codes
 from sheet_stacks import HEIGHTS, egg, placed, specs, truth
 
 from cradle.finding import About, Severity
-from cradle.placing.lean import LEAN_NOT_KNOWN
+from cradle.placing.lean import LEAN_NOT_KNOWN, drift
 from cradle.project.section import Align
+from cradle.sections.laid import Laid
 
 
 def lean_of(offsets):
@@ -42,6 +43,21 @@ def test_drawings_laid_about_their_middles_or_anyhow_give_no_ground_for_suspicio
     found = lean_of(np.column_stack([np.zeros(4), along_y]))
     assert (found.about, found.severity, found.advice) == (About.MEASURED, Severity.NOTE, "")
     assert "in the drawings" not in found.message
+
+
+def test_three_sheets_laid_anyhow_seldom_seem_to_lean():
+    rng = np.random.default_rng(5)
+    rings = truth(egg)
+    own = [(s, r - (r.max(axis=0) + r.min(axis=0)) / 2) for s, r in zip(specs(rings), rings, strict=True)]
+    suspected = 0
+    for _ in range(1000):
+        laid = [
+            Laid(spec=s, ring=r, middle_mm=rng.normal(0, 3, 2), settled_rad=1.0, lines=(), exact=False)
+            for s, r in own[:3]
+        ]
+        suspected += drift(laid, axes=(0, 1)) is not None
+    # F(2, 2) is so great that 2 % of the squares are off the line in 20 of 1,000 (any table of it), give or take 4.
+    assert 6 < suspected < 34
 
 
 def test_drawings_of_one_frame_tell_the_lean_themselves():
