@@ -18,12 +18,12 @@ to 0.25 mm at a steep rounded foot, four need more, 0.04 mm at most.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
 from cradle.errors import LoftError
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Bools, Floats
 from cradle.geometry.knots import interval_of
 from cradle.geometry.ring import boxes
 from cradle.loft.interpolate import cubic_at, monotone_slopes
@@ -84,31 +84,42 @@ class Steering:
         beyond = (heights < self.section_heights_mm[0]) | (heights > self.section_heights_mm[-1])
         extents = boxes(rings)
         out = np.array(rings)
-        for axis, (low, high) in enumerate(self._sides):
-            if low is None and high is None:
+        for axis, sides in enumerate(self._sides):
+            if not any(sides):
                 continue
-            moves = [side.correction(heights, extents) for side in (low, high) if side is not None]
-            alone = np.where(beyond, 0.0, moves[0])
-            down = alone if low is None else moves[0]
-            up = alone if high is None else moves[-1]
-            down = np.where(beyond, np.minimum(down, 0.0), down)
-            up = np.where(beyond, np.maximum(up, 0.0), up)
+            down, up = _moves(sides, heights, extents, beyond=beyond)
             least, greatest = extents[:, 0, axis], extents[:, 1, axis]
             width = greatest + up - least - down
-            if (width[~beyond] <= 0).any():
-                at = int(np.argmin(np.where(beyond, np.inf, width)))
-                raise LoftError(
-                    f"by the {' and '.join(PAIRS[axis])} profiles the thing is {width[at]:.2f} mm {('wide', 'deep')[axis]} "
-                    f"at height {heights[at]:.2f} mm, more than 0 mm is allowed",
-                    where="side",
-                    hint="check that neither profile is mirrored or shifted, and that a view shows the thing alone",
-                )
+            _check_width(np.where(beyond, np.inf, width), heights, axis=axis)
             short = np.where(beyond, np.maximum(_LEAST_PART * (greatest - least) - width, 0.0), 0.0)
             stretch = (width + short) / (greatest - least)
             foot = least + down - short / 2
             led = foot[:, None] + (rings[:, :, axis] - least[:, None]) * stretch[:, None]
             out[:, :, axis] = np.where(((down == 0) & (up == 0))[:, None], rings[:, :, axis], led)
         return out
+
+
+def _moves(
+    sides: Sequence[_Side | None], heights: Floats, extents: Floats, *, beyond: Bools
+) -> tuple[Floats, Floats]:
+    """How far the lower and the upper side of rings move, mm: both as one between the sections where one alone is read, apart only beyond."""
+    low, high = sides
+    moves = [side.correction(heights, extents) for side in sides if side is not None]
+    alone = np.where(beyond, 0.0, moves[0])
+    down = alone if low is None else moves[0]
+    up = alone if high is None else moves[-1]
+    return np.where(beyond, np.minimum(down, 0.0), down), np.where(beyond, np.maximum(up, 0.0), up)
+
+
+def _check_width(width: Floats, heights: Floats, *, axis: int) -> None:
+    if (width <= 0).any():
+        at = int(np.argmin(width))
+        raise LoftError(
+            f"by the {' and '.join(PAIRS[axis])} profiles the thing is {width[at]:.2f} mm {('wide', 'deep')[axis]} "
+            f"at height {heights[at]:.2f} mm, more than 0 mm is allowed",
+            where="side",
+            hint="check that neither profile is mirrored or shifted, and that a view shows the thing alone",
+        )
 
 
 class _Side:
