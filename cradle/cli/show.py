@@ -103,12 +103,28 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
     console = new_console()
     asked = [_clearances(made) for made in mades]
     names = [f"{clearances} mm per side" for clearances in asked]
-    folder = str(mades[0].project.file.parent)
-    advised = [recommendation(made, folder=folder) for made in mades]
     for thing in mades[0].things:
         console.print(_section_table(thing.model.sections, label=thing.label))
     console.print(_holder_table(mades, headings=names if len(mades) == 1 else asked))
     print_written(console, written)
+    _print_in_short(console, mades)
+    folder = str(mades[0].project.file.parent)
+    advised = [recommendation(made, folder=folder) for made in mades]
+    for name, made, advice in zip(names, mades, advised, strict=True):
+        whose = "" if len(mades) == 1 else f"{name}: "
+        head = f"{whose}{advice.advised.capitalize()}"
+        say(console, f": chance of fit {percent(made.chance)}", head=head, style="bold")
+    print_findings(console, *(but_notes(_as_typed(made)) for made in mades), names=names, rank=gravity)
+    if len(mades) > 1:
+        _print_choice(console, mades[0])
+        return
+    if not but_notes(mades[0].findings):
+        say(console, advised[0].reason)
+    _print_steps(console, steps_after(doubts_about(mades[0]), advised[0]))
+
+
+def _print_in_short(console: Console, mades: Sequence[MadeHolder]) -> None:
+    """Print what is the same of all holders but for a clearance: how many notes there are, the ways out, and what to take care of."""
     notes = len({f for made in mades for f in in_brief(made.findings) if f.severity is Severity.NOTE})
     if notes:
         report = "fit-report.html" if len(mades) == 1 else "the fit reports"
@@ -120,23 +136,17 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
     for caution in mades[0].cautions:
         if caution not in ALWAYS:
             say(console, caution, head="take care: ", style="bold")
-    for name, made, advice in zip(names, mades, advised, strict=True):
-        whose = "" if len(mades) == 1 else f"{name}: "
-        head = f"{whose}{advice.advised.capitalize()}"
-        say(console, f": chance of fit {percent(made.chance)}", head=head, style="bold")
-    print_findings(console, *(but_notes(_as_typed(made)) for made in mades), names=names, rank=gravity)
-    if len(mades) == 1:
-        if not but_notes(mades[0].findings):
-            say(console, advised[0].reason)
-        _print_steps(console, steps_after(doubts_about(mades[0]), advised[0]))
-    else:
-        chosen = f"clearance = {exact_mm(mades[0].asked_mm)}"
-        cut = command("pieces", str(mades[0].project.file))
-        say(
-            console,
-            f"choose one, write its clearance under [fit], such as {chosen}, and go on with “{cut}”",
-            head="next: ",
-        )
+
+
+def _print_choice(console: Console, first: MadeHolder) -> None:
+    """Print how to go on with one of several holders."""
+    chosen = f"clearance = {exact_mm(first.asked_mm)}"
+    cut = command("pieces", str(first.project.file))
+    say(
+        console,
+        f"choose one, write its clearance under [fit], such as {chosen}, and go on with “{cut}”",
+        head="next: ",
+    )
 
 
 def _ways_out(made: MadeHolder) -> dict[str, list[str]]:
