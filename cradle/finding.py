@@ -12,7 +12,7 @@ from enum import StrEnum
 from functools import partial
 from typing import Final, TypedDict, Unpack
 
-from cradle.names import THIS_PROJECT, listed, with_file
+from cradle.names import command, listed
 from cradle.noun import record
 
 
@@ -56,6 +56,25 @@ class About(StrEnum):
         return self in (About.READING, About.FIT, About.MEASURED)
 
 
+@record
+class Command:
+    """A command on the project's file that an advice ends with: its name, what it does, and what is said to it by its options."""
+
+    name: str
+    does: str
+    said: tuple[tuple[str, str], ...] = ()
+
+    def on(self, file: str) -> str:
+        """As it is typed.
+
+        Examples
+        --------
+        >>> Command(name="trial", does="record it", said=(("seen", "tight"),)).on("my mug/holder.toml")
+        'cradle trial "my mug/holder.toml" --seen tight'
+        """
+        return command(self.name, file, self.said)
+
+
 EACH_THING: Final = "each thing"
 """Stands for all of many things that a holder holds."""
 _FEW: Final = 3
@@ -70,6 +89,8 @@ class Finding:
     ``measured`` and ``limit`` are in ``unit`` (mm, %, deg ...); ``place_mm``
     is a point in the thing's frame. ``code`` is stable and in kebab-case.
     ``things`` are the labels of those that it is about; none where nothing needs to be told apart.
+    ``advice`` is what helps, ``section_mm`` the height of a section that it says to measure,
+    ``command`` what it ends with, on ``file``, which is known once it is known whose holder it is about.
     """
 
     code: str
@@ -81,6 +102,9 @@ class Finding:
     unit: str = ""
     place_mm: tuple[float, float, float] | None = None
     advice: str = ""
+    section_mm: float | None = None
+    command: Command | None = None
+    file: str = "PROJECT"
     things: tuple[str, ...] = ()
     about: About = About.MEASURED
 
@@ -88,6 +112,13 @@ class Finding:
     def whose(self) -> str:
         """The things that it is about, in a sentence."""
         return listed(self.things) if self.things else ""
+
+    @property
+    def advised(self) -> str:
+        """The advice with its command."""
+        if self.command is None:
+            return self.advice
+        return f"{self.advice} and {self.command.does}: {self.command.on(self.file)}"
 
     @property
     def told(self) -> str:
@@ -100,7 +131,7 @@ class Finding:
 
     def __str__(self) -> str:
         text = f"{self.where}: {self.told}" if self.where else self.told
-        return f"{text}; {self.advice}" if self.advice else text
+        return f"{text}; {self.advised}" if self.advised else text
 
 
 class Figures(TypedDict, total=False):
@@ -114,6 +145,8 @@ class Figures(TypedDict, total=False):
 class _Rest(Figures, total=False):
     where: str
     about: About
+    section_mm: float | None
+    command: Command | None
     place_mm: tuple[float, float, float] | None
 
 
@@ -147,13 +180,9 @@ def ordered(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     return tuple(sorted(unique, key=lambda f: (_RANK[f.severity], f.code)))
 
 
-def with_commands_on(
-    findings: Iterable[Finding], file: str, *, instead: str = THIS_PROJECT
-) -> tuple[Finding, ...]:
-    """The findings, the commands that they advise on a project's file, or on another one ``instead``."""
-    return tuple(
-        replace(finding, advice=with_file(finding.advice, file, instead=instead)) for finding in findings
-    )
+def on_file(findings: Iterable[Finding], file: str) -> tuple[Finding, ...]:
+    """The findings on a holder whose project's file is this one."""
+    return tuple(replace(finding, file=file) for finding in findings)
 
 
 def of_things(found: Iterable[tuple[str, Iterable[Finding]]]) -> tuple[Finding, ...]:

@@ -17,8 +17,6 @@ _FIRST: Final = 12
 _NO_NAME: Final = re.compile(r"section \d+")
 """What a section is called that was given no name."""
 _SETTING: Final = re.compile(r'\b([a-z_]+) = ("?)([\w.+-]+)\2')
-THIS_PROJECT: Final = "PROJECT"
-"""The project's file in the commands that a finding advises, until it is known whose holder the finding is about."""
 _Word = TypeVar("_Word")
 
 
@@ -160,20 +158,6 @@ def command(name: str, file: str, said: Iterable[tuple[str, str]] = ()) -> str:
     'cradle trial mug/holder.toml --section "the rim" --seen tight'
     """
     return " ".join(["cradle", name, typed(file), *(f"--{key} {typed(value)}" for key, value in said)])
-
-
-def with_file(text: str, file: str, *, instead: str = THIS_PROJECT) -> str:
-    """A message whose commands are on a file: on that of the project, or on another one ``instead``.
-
-    Examples
-    --------
-    >>> with_file("record it: cradle trial PROJECT --read MM", "holder.toml")
-    'record it: cradle trial holder.toml --read MM'
-    >>> with_file("run cradle check holder.toml", "my mug/holder.toml", instead="holder.toml")
-    'run cradle check "my mug/holder.toml"'
-    """
-    on_it = rf"\bcradle ([a-z]+) {re.escape(typed(instead))}(?!\S)"
-    return re.sub(on_it, lambda found: f"cradle {found[1]} {typed(file)}", text)
 
 
 def wrapped(text: str, *, fits: Callable[[str], bool], indent: str = "") -> list[str]:

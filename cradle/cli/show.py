@@ -12,7 +12,7 @@ from rich.table import Table
 from cradle.checks.cautions import ALWAYS
 from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.cli.json_output import print_json
-from cradle.finding import Severity, but_notes, with_commands_on
+from cradle.finding import Severity, but_notes, on_file
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
 from cradle.names import command, listed
@@ -75,8 +75,7 @@ def show_read(row: Row) -> None:
 
 def _as_typed(made: MadeHolder) -> tuple[Finding, ...]:
     """The findings on a holder, commands on its project as they are typed here."""
-    file = made.project.file
-    return with_commands_on(made.findings, str(file), instead=file.name)
+    return on_file(made.findings, str(made.project.file))
 
 
 def _print_notes(console: Console, findings: Sequence[Finding]) -> None:

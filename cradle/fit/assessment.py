@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.finding import About, Finding, doubt, in_mm, in_unit, note
+from cradle.finding import About, Command, Finding, doubt, in_mm, in_unit, note
 from cradle.fit.advice import MOST_CLEARANCE_MM, Advice
 from cradle.fit.chance import CURVE_STEP_MM, Cause, Chance, chance_of_fit
 from cradle.fit.gain import Gains
@@ -18,7 +18,7 @@ from cradle.fit.remedies import SEEN_FROM_THE_SIDE, may_be_turned, measuring_adv
 from cradle.fit.trials import Learned
 from cradle.fit.tried_gaps import looser_than_tried, tighter_than_tried
 from cradle.fit.uncertainties import PLAIN_WORDS
-from cradle.names import THIS_PROJECT, command, listed
+from cradle.names import listed
 from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.project import TRIALS_FILE, Project
@@ -207,8 +207,8 @@ def _printer(learned: Learned, profile: ClearanceProfile, *, project: Project) -
                 "inside-error-assumed",
                 f"the printer's inside error has not been measured: {'by the trials ' if by_trials else ''}"
                 f"{belief.expected_mm:.2f} ± {belief.spread_mm:.2f} mm per side is assumed",
-                "print one test piece, measure its inside width with calipers and record it: "
-                + command("trial", THIS_PROJECT, [("read", "MM"), ("nominal", "MM")]),
+                "print one test piece, measure its inside width with calipers",
+                command=Command(name="trial", does="record it", said=(("read", "MM"), ("nominal", "MM"))),
                 where="printer.inside_error",
             )
         )

@@ -10,6 +10,8 @@ from cradle.errors import Problem
 from cradle.finding import Finding
 from cradle.page.plain_words import plain_words
 
+_INSTEAD: Final = {"trial": "note it under Trials"}
+"""What is done on the page in place of a command."""
 _FILE_FIRST: Final = re.compile(r"[^:;]+\.\w+:")
 """A file's name is written as it is, at the beginning of a sentence too."""
 
@@ -21,8 +23,13 @@ def finding_data(finding: Finding) -> dict[str, object]:
         "severity": str(finding.severity),
         "where": finding.where,
         "message": plain_words(finding.told),
-        "advice": plain_words(finding.advice),
+        "advice": _advice(finding),
     }
+
+
+def _advice(finding: Finding) -> str:
+    done = "" if finding.command is None else f" and {_INSTEAD[finding.command.name]}"
+    return f"{plain_words(finding.advice)}{done}"
 
 
 def problem_rows(problems: Iterable[Problem]) -> list[dict[str, object]]:

@@ -33,17 +33,16 @@ _COMPOSED: Final = sorted(
     if "_" in word
 )
 _PLAIN: Final[tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...]] = (
-    (re.compile(r"\brecord it: cradle trial \S.*? --read MM --nominal MM"), "note it under Trials"),
     (re.compile(r"\bunder \[([a-z_]+)\]"), lambda match: f"under “{TITLES.get(match[1], match[1])}”"),
     (re.compile(r"\[+([a-z_]+)\]+"), r"\1"),
     (re.compile(r"\btable (?=plate\b|row\b|opening\b)"), ""),
     (re.compile(rf"\b(?:{'|'.join(_COMPOSED)})\b"), lambda match: match[0].replace("_", " ")),
 )
-"""What is said in a file's way or by a command, and how the page says it."""
+"""What is said in a file's way, and how the page says it."""
 
 
 def plain_words(text: str) -> str:
-    """A message without brackets, equals signs and commands.
+    """A message without brackets and equals signs.
 
     Examples
     --------
@@ -55,8 +54,6 @@ def plain_words(text: str) -> str:
     ('of a drawn line say shape “a drawn line”', 'use through “the front”')
     >>> plain_words("say between = 0.1 under [spread]")
     'say between 0.1 under “How far off readings may be”'
-    >>> plain_words('print one and record it: cradle trial "my mug/holder.toml" --read MM --nominal MM')
-    'print one and note it under Trials'
     >>> plain_words("write the readings in mm (1 in = 25.4 mm)")
     'write the readings in mm (1 in = 25.4 mm)'
     """

@@ -20,7 +20,7 @@ from cradle.checks.neighbours import neighbour_findings
 from cradle.checks.standing import hung_findings, standing_findings
 from cradle.checks.undercut import undercut_findings
 from cradle.checks.walls import thinnest_wall
-from cradle.finding import About, Finding, of_things, ordered, with_commands_on
+from cradle.finding import About, Finding, of_things, on_file, ordered
 from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.solid import Solid, transformed
 from cradle.holder.flare import needed_flare_mm
@@ -71,7 +71,7 @@ def evaluate(row: Row, attempt: HolderAttempt, *, assess: AssessFit = assessment
             filled_g=mass_g + sum(load.mass_g for load in attempt.loads),
         ),
         findings=ordered(
-            with_commands_on(
+            on_file(
                 (
                     *of_things((thing.label, _of_thing(thing, holder)) for thing in things),
                     *soundness_findings(holder.mesh),

@@ -73,5 +73,5 @@ def gravity(finding: Finding) -> tuple[bool, ...]:
 def _doubt(finding: Finding) -> Doubt:
     """A finding whose things are named in its place."""
     place = ", ".join(filter(None, (finding.whose, finding.where)))
-    message, advice = sentence(finding.message), sentence(finding.advice)
+    message, advice = sentence(finding.message), sentence(finding.advised)
     return Doubt(place=place, message=message, advice=advice, finding=finding)

@@ -25,7 +25,7 @@ def finding_row(finding: Finding) -> dict[str, Any]:
     if finding.place_mm is not None:
         row["place_mm"] = [rounded(v) for v in finding.place_mm]
     if finding.advice:
-        row["advice"] = finding.advice
+        row["advice"] = finding.advised
     return row
 
 

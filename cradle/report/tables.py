@@ -90,7 +90,7 @@ def finding_list(findings: Sequence[Finding]) -> str:
 
 def _finding(finding: Finding) -> str:
     where = f'<span class="where">{escape(finding.where)}</span> ' if finding.where else ""
-    advice = f" <em>{escape(finding.advice)}</em>" if finding.advice else ""
+    advice = f" <em>{escape(finding.advised)}</em>" if finding.advice else ""
     return (
         f'<li class="{finding.severity}"><strong>{finding.severity.words}</strong>'
         f" {where}{escape(finding.told)}.{advice}</li>"
