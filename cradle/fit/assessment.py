@@ -90,7 +90,13 @@ def assess_fit(
     smaller = _smaller(enough_mm, asked_mm, goal=goal) if advice is None else ""
     closer = smaller or _closer(advice, measuring, told=told, goal=goal)
     in_file = profile.wider_by(project.printer.inside_error_mm)
-    looser = looser_than_tried(learned.trials, in_file, names=model.names, advice=closer)
+    looser = looser_than_tried(
+        learned.trials,
+        in_file,
+        names=model.names,
+        advice=closer,
+        section_mm=None if told or smaller else measuring.section_mm,
+    )
     findings = (
         *(
             (*_loose(chance, enough_mm, asked_mm, goal=goal), *_used_up(learned, profile))
@@ -121,6 +127,11 @@ class _Measuring:
     next: NextSection | None = None
     helps: bool = False
     words: str = ""
+
+    @property
+    def section_mm(self) -> float | None:
+        """The height of that section; None where there is none."""
+        return None if self.next is None else self.next.height_mm
 
 
 def _worth_measuring(model: FitModel, gains: Gains, *, limit: Cause, project: Project) -> _Measuring:
@@ -156,6 +167,7 @@ def _low(
         f"most often too tight at {cause.height_mm:.1f} mm ({cause.where}); the main uncertainty is "
         f"{PLAIN_WORDS[cause.spread]}",
         (", or " if measuring.helps else "; ").join(filter(None, (wider, measuring.words))),
+        section_mm=measuring.section_mm,
         about=About.FIT,
         where="fit.clearance",
         **in_unit("%", 100 * chance.chance, limit=100 * LOW_CHANCE),
@@ -275,6 +287,7 @@ def _chosen(model: FitModel, advice: Advice, measuring: _Measuring, *, goal: flo
             f"{below(100 * advice.chance.chance, percent)} %, not {percent:.0f} %; the main uncertainty is "
             f"{PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
             measuring.words,
+            section_mm=measuring.section_mm,
             about=About.FIT,
             where="fit.clearance",
             **in_unit("%", 100 * advice.chance.chance, limit=percent),
@@ -285,6 +298,7 @@ def _chosen(model: FitModel, advice: Advice, measuring: _Measuring, *, goal: flo
         f"allows for {PLAIN_WORDS[cause.spread]}; the tightest place is most often at {cause.height_mm:.1f} mm "
         f"({cause.where}); the thing may then {advice.chance.play_words}",
         f"to hold it closer, {measuring.words}" if measuring.helps else "",
+        section_mm=measuring.section_mm,
         where="fit.clearance",
         **in_mm(advice.asked.least_mm),
     )

@@ -88,7 +88,12 @@ def tighter_than_tried(
 
 
 def looser_than_tried(
-    trials: Sequence[Trial], gap: ClearanceProfile, *, names: Sequence[str], advice: str
+    trials: Sequence[Trial],
+    gap: ClearanceProfile,
+    *,
+    names: Sequence[str],
+    advice: str,
+    section_mm: float | None = None,
 ) -> tuple[Finding, ...]:
     """A finding where the holder's gap is no less than one that was noted loose, though more was not noted good there.
 
@@ -101,6 +106,8 @@ def looser_than_tried(
         As for `tighter_than_tried`.
     advice : str
         What makes the holder closer.
+    section_mm : float, optional
+        The height of a section that it says to measure.
     """
     tried = _tried(trials, gap, names=names)
 
@@ -126,6 +133,7 @@ def looser_than_tried(
         "looser-than-tried",
         f"{_has(worst)}, and {_was_noted(worst)}: the thing will be loose in the holder too",
         advice,
+        section_mm=section_mm,
         where=_WHERE,
         **in_mm(worst.has_mm, limit=worst.tried_mm),
     )

@@ -74,7 +74,7 @@ def holder_data(made: MadeHolder) -> Json:
             "kind": advice.advised.name.lower(),
             "odds": f"chance of fit {percent(made.chance)}",
             "reason": plain_words(advice.reason),
-            "begin": _begin(advice.reason, own),
+            "begin": advice.section_mm,
             "points": [_doubt(doubt, made) for doubt in doubts],
             "first": list(seeing_to(doubts)),
         },
@@ -112,14 +112,8 @@ def _finding(finding: Finding, made: MadeHolder) -> dict[str, Any]:
     return finding_data(finding) | {
         "at": at,
         "own": own,
-        "begin": _begin(finding.advice, made.own) if own else None,
+        "begin": finding.section_mm if own else None,
     }
-
-
-def _begin(advice: str, thing: SeatedThing) -> float | None:
-    """The height of the section of a thing that an advice says to measure, mm; None where it says nothing of one."""
-    found = thing.assessment.next
-    return found.height_mm if found is not None and str(found) in advice else None
 
 
 def _doubt(doubt: Doubt, made: MadeHolder) -> dict[str, Any]:

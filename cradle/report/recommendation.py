@@ -15,6 +15,7 @@ from cradle.project.trial_log import Outcome, Trial, TrialPiece
 from cradle.result.made_holder import MadeHolder
 from cradle.result.rings_left import SAME_RING_MM
 from cradle.result.rings_to_try import rings_to_try
+from cradle.result.seated_thing import SeatedThing
 
 _SURE: Final = 0.99
 """A chance above this is not told to the hundredth: the draws do not know it so well."""
@@ -46,6 +47,8 @@ class Recommendation:
     ----------
     reason : str
         In a sentence, where no finding tells it.
+    section_mm : float or None
+        The height of a section of the project's own thing that the reason says to measure.
     actions : tuple of str
         What to do once the findings are seen to, in its order.
     """
@@ -53,6 +56,7 @@ class Recommendation:
     advised: Advised
     reason: str
     actions: tuple[str, ...]
+    section_mm: float | None = None
 
 
 @record
@@ -79,18 +83,23 @@ def recommendation(made: MadeHolder, *, folder: str = "") -> Recommendation:
         goal=made.project.fit.chance,
         pieces=tried_pieces(made, folder=folder),
     )
-    play = _play(made) if advice.advised is Advised.PRINT else ""
-    return replace(advice, reason=f"{advice.reason} {play}".rstrip())
+    loosest = max(made.things, key=lambda one: one.assessment.chance.play_mm)
+    if advice.advised is not Advised.PRINT or loosest.assessment.chance.play_mm <= _LOOSE_MM:
+        return advice
+    section = loosest.assessment.next if loosest is made.own else None
+    return replace(
+        advice,
+        reason=f"{advice.reason} {_play(loosest)}".lstrip(),
+        section_mm=None if section is None else section.height_mm,
+    )
 
 
-def _play(made: MadeHolder) -> str:
-    """How far the loosest of the things can move and what holds it closer, in a sentence; empty where it is held as closely as by a loose fit."""
-    thing = max(made.things, key=lambda one: one.assessment.chance.play_mm)
-    chance, measure = thing.assessment.chance, thing.assessment.where_to_measure
-    if chance.play_mm <= _LOOSE_MM:
-        return ""
-    closer = measure or "give less clearance"
-    return sentence(f"{thing.label or 'the thing'} may {chance.play_words}: to hold it closer, {closer}")
+def _play(thing: SeatedThing) -> str:
+    """How far a thing can move and what holds it closer, in a sentence."""
+    words, closer = thing.assessment.chance.play_words, thing.assessment.where_to_measure
+    return sentence(
+        f"{thing.label or 'the thing'} may {words}: to hold it closer, {closer or 'give less clearance'}"
+    )
 
 
 def step_after_check(made: MadeHolder, *, folder: str = "") -> str:

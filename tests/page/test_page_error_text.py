@@ -1,7 +1,8 @@
 """Errors as plain data with their places."""
 
 from cradle.errors import CombinedError, InputError, Problem, ProjectError
-from cradle.page.error_text import problem_rows, sentence
+from cradle.finding import Command, note, on_file
+from cradle.page.error_text import finding_data, problem_rows, sentence
 
 
 def test_every_mistake_of_a_project_keeps_its_place_and_line():
@@ -34,3 +35,10 @@ def test_mistakes_of_one_step_keep_their_places_apart():
     found = CombinedError(wrong).problems
     assert [p.where for p in found] == ['section "low"', 'section "high"']
     assert {sentence(p) for p in found} == {"The width is 40 mm; swap them."}
+
+
+def test_what_is_typed_elsewhere_is_done_on_the_page_by_its_own_step():
+    record = Command(name="trial", does="record it", said=(("read", "MM"),))
+    found = on_file([note("unknown", "nobody knows", "measure it", command=record)], "my mug/holder.toml")
+    assert str(found[0]).endswith('measure it and record it: cradle trial "my mug/holder.toml" --read MM')
+    assert finding_data(found[0])["advice"] == "measure it and note it under Trials"

@@ -205,3 +205,13 @@ def test_an_opening_as_large_as_the_foot_is_told(written, opening, told, count):
     found = [f for f in made_of(written, tin(35, extra=extra)).findings if f.code == "foot-unsupported"]
     assert len(found) == told
     assert all("from under the thing's foot" in f.message and not f.about.tried for f in found)
+
+
+@pytest.mark.parametrize("clearance", ["0.5", '"auto"'])
+def test_what_advises_a_section_carries_its_height(written, clearance):
+    text = tin(30, 26, clearance=clearance, extra="[block]\nheight = 40\n[spread]\nbetween = 0.6\n")
+    made = made_of(written, text)
+    at_mm = made.own.assessment.next.height_mm
+    advising = [finding for finding in made.findings if finding.section_mm is not None]
+    assert {finding.section_mm for finding in advising} == {at_mm}
+    assert [f for f in made.findings if f"one more section at {at_mm:g} mm" in f.advice] == advising
