@@ -71,5 +71,5 @@ class Opening:
 
     @property
     def words(self) -> str:
-        """Its kind and number among the project's, such as "drain 1"."""
-        return f"{self.spec.kind} {self.number}"
+        """Its kind and number among the project's, such as "finger notch 1"."""
+        return f"{self.spec.kind.words} {self.number}"

@@ -114,6 +114,16 @@ def test_a_finding_on_another_thing_leads_to_no_section_of_the_same_name(tub, vi
     })"""
     assert person.ask(ways, given=True) == "Go to low"
     assert person.ask(ways, given=False) is None
+    assert person.ask(ways.replace('"x"', '"lean-not-known"'), given=True) == "Go to how it leans"
+
+
+@needs_browser
+def test_a_section_is_drawn_with_its_own_size_not_that_of_the_points_that_show(tub, visit):
+    person = visit(tub, drops=NO_HOLDER)
+    figure = """() => import('/web/section_plot.js').then(({sectionFigure}) => sectionFigure({
+        name: "low", placed: null, size: [10.02, 5.04], outline: [[0, 0], [10, 0], [10, 5], [0, 5]],
+    }).textContent)"""
+    assert person.ask(figure).startswith("10.025.04")
 
 
 def test_no_ring_is_offered_above_the_rim_and_it_is_said_of_which_section(window):

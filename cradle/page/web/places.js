@@ -4,6 +4,8 @@ import {addAt} from "./new_section.js";
 import {nameOf, sections} from "./sections.js";
 
 const STEPS = {section: "measure", side: "measure", view: "measure", loft: "stack", fit: "fit", test_pieces: "fit"};
+export const LEAN = "lean-not-known";
+export const HOW_IT_LEANS = {step: "measure", key: "side.front", words: "how it leans"};
 const OPENING = /opening\[(\d+)\](?!\.)/g;
 
 export function stepOf(where) {
@@ -52,6 +54,7 @@ function fieldsOf(desk, {code, where, own}) {
   if (own === false) return [];
   const field = fieldOf(desk, where),
     measure = {step: "measure", words: "Measure"};
+  if (code === LEAN) return [HOW_IT_LEANS];
   if (code === "clearance-not-enough") return [measure];
   const openings = where ? openingsOf(where) : [];
   return [...(code === "chance-low" ? [measure] : []), ...(openings.length ? openings : field ? [field] : [])];

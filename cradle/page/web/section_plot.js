@@ -55,7 +55,7 @@ export function sectionFigure(section) {
   return h(
     "figure",
     {},
-    sectionPlot(name, ring, scaled ? placed.scale : null),
+    sectionPlot(name, ring, (placed || section).size, scaled ? placed.scale : null),
     h(
       "figcaption",
       {},
@@ -65,12 +65,12 @@ export function sectionFigure(section) {
   );
 }
 
-// Its outline, width and depth; dashed as it was before its readings scaled it.
-function sectionPlot(name, ring, scale) {
+// Its outline, of which only the points that show are drawn, its width and depth; dashed as it was before its readings scaled it.
+function sectionPlot(name, ring, [width, depth], scale) {
   const bounds = boundsOf([ring]),
     [x0, y0, x1, y1] = bounds,
     middle = [(x0 + x1) / 2, (y0 + y1) / 2],
-    size = `${short(x1 - x0)} × ${short(y1 - y0)} mm`;
+    size = `${short(width)} × ${short(depth)} mm`;
   return plot(bounds, `${name} from above, the front at the bottom, ${size}`, (upright, unit, figure) => {
     if (scale) {
       const drawn = ring.map((p) => p.map((v, k) => middle[k] + (v - middle[k]) / scale[k]));
@@ -80,7 +80,7 @@ function sectionPlot(name, ring, scale) {
     const low = y0 - 14 * unit,
       left = x0 - 14 * unit;
     upright.append(s("path", {class: "axis", d: `M${x0} ${low}H${x1}M${left} ${y0}V${y1}`}));
-    words(figure, middle[0], low - 18 * unit, short(x1 - x0));
-    upwards(figure, left - 6 * unit, middle[1], short(y1 - y0));
+    words(figure, middle[0], low - 18 * unit, short(width));
+    upwards(figure, left - 6 * unit, middle[1], short(depth));
   });
 }
