@@ -44,7 +44,7 @@ class FitAssessment:
     """Chance of fit, where to measure next and the findings; ``next`` is None where no template would help.
 
     ``closer`` says that the clearance follows the chance asked for: measuring on makes it smaller; ``sides_asked`` that
-    a finding asks for profiles or views of sides that nothing shows.
+    a warning asks for profiles or views of sides that nothing shows.
     """
 
     chance: Chance
@@ -109,13 +109,13 @@ def assess_fit(
         *looser,
     )
     by_sides = bool(model.unseen) and chance.cause.spread in SEEN_FROM_THE_SIDE
-    asked_to_measure = bool(measuring.words) and (advice is not None or told or bool(looser and not smaller))
+    warned_to_measure = bool(measuring.words) and (told or bool(looser and not smaller))
     return FitAssessment(
         chance=chance,
         next=measuring.next,
         where_to_measure=measuring.words,
         closer=follows,
-        sides_asked=by_sides and asked_to_measure,
+        sides_asked=by_sides and warned_to_measure,
         findings=findings,
     )
 
