@@ -7,6 +7,7 @@ from cradle.files.writing import write_all
 from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept_outlines import KeptOutlines
 from cradle.page.kept_steps import with_kept_outlines
+from cradle.page.plain_words import plain_words
 from cradle.pipeline import cut_pieces
 from cradle.pipeline.output_files import fit_piece_files
 from cradle.project.printer import TEST_PIECES
@@ -43,5 +44,5 @@ class PieceCutter:
         return {
             "files": [path.name for path in written],
             "folder": str(real_path(job.folder)),
-            "findings": [str(f) for f in pieces.findings],
+            "findings": [plain_words(str(f)) for f in pieces.findings],
         }

@@ -123,6 +123,9 @@ def test_what_the_page_made_is_what_the_command_makes(window, tub, tmp_path):
 @pytest.mark.slow
 def test_test_pieces_are_made_and_a_trial_is_noted_and_undone(window, tmp_path):
     made = window.post("/pieces", {"clearances": [0.2, 0.4]}).json()
+    assert any(
+        "set step to 0.01" in told for told in made["findings"]
+    )  # as a form says it, not as a file does
     assert any("paper" in name and name.endswith(".pdf") for name in made["files"]), made
     assert window.post("/pieces", {"clearances": []}).status_code == 200  # those about the holder's own
     assert window.post("/pieces", {"clearances": [-1]}).status_code == 422
