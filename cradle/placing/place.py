@@ -8,7 +8,7 @@ estimated at once from every reading with its spread (`observations`,
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
@@ -92,56 +92,78 @@ def place_sections(given: ToPlace) -> Placed:
         If the readings of several sections contradict their traces.
     """
     _check(given)
-    as_read = given.profiles
-    profiles, smoothed = smoothed_profiles(as_read)
-    given = replace(given, profiles=profiles)
-    align = given.align
-    halves, drawn = zip(
-        *(_drawn(o, spec=s, align=align) for o, s in zip(given.outlines, given.specs, strict=True)),
-        strict=True,
-    )
+    as_read, align = given.profiles, given.align
+    smooth, smoothed = smoothed_profiles(as_read)
+    drawn, found_whole = _drawn_whole(given)
     spread, rounded = as_written(given.spread, drawn)
     curves = tuple(curve_of(d.ring) for d in drawn)
     if align.finds_lines:
         drawn = tuple(
             _with_lines(d, curve=c, trace_mm=spread.trace_mm) for d, c in zip(drawn, curves, strict=True)
         )
+
+    def right_way_round(profiles: Profiles) -> tuple[tuple[Laid, ...], tuple[Way, ...]]:
+        return _right_way_round(drawn, curves=curves, align=align, profiles=profiles, spread=spread)
+
     try:
-        seen = with_views(given.profiles, views=given.views, laid=drawn, align=align)
+        seen = with_views(smooth, views=given.views, laid=drawn, align=align)
     except SectionError:
         # a section whose readings are not its drawing's makes every view look wrong: that is said instead
-        _right_way_round(drawn, curves=curves, align=align, profiles=given.profiles, spread=spread)
+        right_way_round(smooth)
         raise
-    profiles = seen.profiles
     if align.uses_profiles:
-        check_one_for_two(drawn, profiles=given.profiles)
-        check_scale(drawn, profiles=given.profiles)
-    laid, ways = _right_way_round(drawn, curves=curves, align=align, profiles=profiles, spread=spread)
+        check_one_for_two(drawn, profiles=smooth)
+        check_scale(drawn, profiles=smooth)
+    laid, ways = right_way_round(seen.profiles)
     if align.uses_profiles:
-        check_zero_and_sense(laid, profiles=given.profiles)
-        check_heights(laid, profiles=given.profiles, spread=spread)
+        check_zero_and_sense(laid, profiles=smooth)
+        check_heights(laid, profiles=smooth, spread=spread)
     evidence = gather(laid, align=align, seen=seen, spread=spread)
     found = estimate(laid, evidence=evidence, trace_mm=spread.trace_mm)
     profiles = stood_upright(seen, tilts_rad=found.tilts_rad)
     sections = tuple(_section(found, index=i, way=way, align=align) for i, way in enumerate(ways))
-    findings = [f for half in halves for f in half]
-    findings += [*halves_alone(drawn), *doubtful_shapes(drawn)]
-    findings += [*rounded, *smoothed, *seen.findings]
-    findings += shift_alone(drawn, align=align, profiles=given.profiles)
-    findings += [*doubted(found, in_views=seen.spreads), *lean_not_known(found, laid=laid)]
-    if align.uses_profiles:
-        findings += [*sense_of_one(laid, profiles=profiles), *odd_readings(as_read)]
     told = placing_findings(laid, ways=ways, found=found, sections=sections, align=align, spread=spread)
-    swapped = swapped_outlines(drawn)
-    findings += [pair.finding() for pair in swapped]
-    scaled_for_it = {place for pair in swapped for place in pair.places}
-    findings += [f for f in told if f.code != "trace-off-caliper" or f.where not in scaled_for_it]
+    of_drawings = (*found_whole, *halves_alone(drawn), *doubtful_shapes(drawn))
+    of_readings = (*rounded, *smoothed, *seen.findings)
+    of_profiles = (
+        (*sense_of_one(laid, profiles=profiles), *odd_readings(as_read)) if align.uses_profiles else ()
+    )
     return Placed(
         sections=sections,
         posterior=found.posterior,
         profiles=profiles,
-        findings=ordered((*findings, *silent_profiles(sections, profiles=profiles))),
+        findings=ordered(
+            (
+                *of_drawings,
+                *of_readings,
+                *shift_alone(drawn, align=align, profiles=smooth),
+                *doubted(found, in_views=seen.spreads),
+                *lean_not_known(found, laid=laid),
+                *of_profiles,
+                *_or_swapped(told, drawn),
+                *silent_profiles(sections, profiles=profiles),
+            )
+        ),
     )
+
+
+def _drawn_whole(given: ToPlace) -> tuple[tuple[Laid, ...], list[Finding]]:
+    """The whole rings as drawn and turned as given, and what was found where halves were made whole."""
+    laid: list[Laid] = []
+    findings: list[Finding] = []
+    for outline, spec in zip(given.outlines, given.specs, strict=True):
+        found, one = _drawn(outline, spec=spec, align=given.align)
+        laid.append(one)
+        findings += found
+    return tuple(laid), findings
+
+
+def _or_swapped(told: Sequence[Finding], drawn: Sequence[Laid]) -> Iterator[Finding]:
+    """What is told of places; of outlines given to one another's heights that, and not how each was traced to another size."""
+    swapped = swapped_outlines(drawn)
+    yield from (pair.finding() for pair in swapped)
+    scaled_for_it = {place for pair in swapped for place in pair.places}
+    yield from (f for f in told if f.code != "trace-off-caliper" or f.where not in scaled_for_it)
 
 
 def _check(given: ToPlace) -> None:
