@@ -82,7 +82,7 @@ SAYS: Final[Mapping[At, str]] = {
     ("section", "shift"): "right and back, of the middle of its width and depth; only if you measured it",
     ("section", "turn"): "counter-clockwise, seen from above; only if you measured it",
     ("section", "clearance"): "per side, at this height only; empty: as everywhere",
-    ("section", "outline"): "a drawing: SVG, DXF, CSV or JSON",
+    ("section", "outline"): "a drawing: SVG, DXF, CSV or JSON; or choose a picture",
     ("view", "outline"): "a drawing: SVG, DXF, CSV or JSON",
     ("section", "layer"): "only this layer of a DXF, or what has this id in an SVG",
     ("measured", "form"): "seen from above",

@@ -33,6 +33,7 @@ _COMPOSED: Final = sorted(
     if "_" in word
 )
 _PLAIN: Final[tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...]] = (
+    (re.compile(r'\bgive outline = "FILE"(?: or a table \[[a-z_.]+\])+'), "choose the file of its outline"),
     (re.compile(r"\bunder \[([a-z_]+)\]"), lambda match: f"under “{TITLES.get(match[1], match[1])}”"),
     (re.compile(r"\[+([a-z_]+)\]+"), r"\1"),
     (re.compile(r"\btable (?=plate\b|row\b|opening\b)"), ""),
@@ -54,6 +55,8 @@ def plain_words(text: str) -> str:
     ('of a drawn line say shape “a drawn line”', 'use through “the front”')
     >>> plain_words("say between = 0.1 under [spread]")
     'say between 0.1 under “How far off readings may be”'
+    >>> plain_words('no outline found; give outline = "FILE" or a table [view.picture]')
+    'no outline found; choose the file of its outline'
     >>> plain_words("write the readings in mm (1 in = 25.4 mm)")
     'write the readings in mm (1 in = 25.4 mm)'
     """

@@ -76,16 +76,20 @@ def picture():
 
 @needs_browser
 @pytest.mark.parametrize(
-    ("name", "data", "source"),
+    ("step", "name", "data", "source"),
     [
-        ("middle.csv", POST.encode(), {"outline": "outlines/middle.csv"}),
+        ("outline", "middle.csv", POST.encode(), {"outline": "outlines/middle.csv"}),
         pytest.param(
-            "middle.png", picture(), {"picture": {"file": "pictures/middle.png"}}, marks=pytest.mark.slow
+            "measure",
+            "middle.png",
+            picture(),
+            {"picture": {"file": "pictures/middle.png"}},
+            marks=pytest.mark.slow,
         ),
     ],
 )
 def test_a_drawn_section_that_is_advised_waits_for_its_file_at_its_height(
-    name, data, source, tmp_path, visit
+    step, name, data, source, tmp_path, visit
 ):
     file = tmp_path / "holder.toml"
     file.write_text(DRAWN, encoding="utf-8")
@@ -96,6 +100,8 @@ def test_a_drawn_section_that_is_advised_waits_for_its_file_at_its_height(
     height = advised_mm(person)
     person.press(f"Begin the section at {height:g} mm")
     person.until("it begun", "document.querySelector('[data-key=\"section[3].outline\"]') !== null")
+    person.says("#controls", "No outline found; choose the file of its outline.")
+    person.go(step)
     before = person.revision()
     given = {"name": name, "mimeType": "application/octet-stream", "buffer": data}
     person.page.set_input_files("[data-key='section[3].outline'] input[type=file]", given)

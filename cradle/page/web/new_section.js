@@ -14,8 +14,12 @@ export function sourceOf(path) {
   return path.startsWith("pictures/") ? {picture: {file: path}} : {outline: path};
 }
 
-// A file for a section that is there already, in place of the one that it has.
-export function takeFile(desk, prefix, path) {
+// How a section's field of its outline takes a file in place of the one that it has: a picture as a picture.
+export function takenAs(desk, prefix) {
+  return (spec) => (spec.key === "outline" ? {take: (path) => takeFile(desk, prefix, path)} : {});
+}
+
+function takeFile(desk, prefix, path) {
   const {outline = "", picture} = sourceOf(path),
     steps = [{do: "set", key: `${prefix}.outline`, value: outline}];
   if (picture) steps.push({do: "set", key: `${prefix}.picture.file`, value: picture.file});

@@ -1,6 +1,7 @@
 // A section as a card: its name, height and readings, what the readings come to, and the rest of its keys folded.
 import {button, h, reasons} from "./dom.js";
 import {removeButton, tableForm} from "./fields.js";
+import {takenAs} from "./new_section.js";
 import {residualLines, typedLength} from "./residual.js";
 import {nameOf, readOf, sections} from "./sections.js";
 
@@ -33,7 +34,7 @@ export function sectionCard({desk, go}, section, number, {add, onchoose}) {
     elsewhere = plain ? ["width", "depth", "half", ...DRAWN] : section.picture ? DRAWN : [],
     skip = [...own, "shift", "turn", ...elsewhere],
     others = fields.filter((f) => !skip.includes(f.key)).map((f) => ({...f, rare: true})),
-    rest = tableForm(desk, prefix, others, {of, more: "More about this section"});
+    rest = tableForm(desk, prefix, others, {of, more: "More about this section", each: takenAs(desk, prefix)});
   const title = h("span", {}, of),
     residual = h("div", {class: "residual", role: "status"}),
     wrong = h("p", {class: "error", role: "alert"});

@@ -5,7 +5,7 @@ import {button, h} from "../dom.js";
 import {tableForm} from "../fields.js";
 import {handOver} from "../hand_over.js";
 import {missingList} from "../missing.js";
-import {takeFile} from "../new_section.js";
+import {takenAs} from "../new_section.js";
 import {pictureStep} from "../picture_step.js";
 import {sectionFigure} from "../section_plot.js";
 import {fromBottom, nameOf} from "../sections.js";
@@ -79,7 +79,7 @@ export const outline = {
         form = tableForm(desk, one.prefix, fields, {
           open: OF_DRAWING,
           of: one.name,
-          each: (f) => (f.key === "outline" ? {take: (path) => takeFile(desk, one.prefix, path)} : {}),
+          each: takenAs(desk, one.prefix),
         });
       details.replaceChildren(
         h("h3", {}, one.name),
