@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import compress
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -19,6 +19,7 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import counter_clockwise
 from cradle.names import listed
 from cradle.pictures.contour import PieceEdge, piece_contour
+from cradle.pictures.faint_things import faint_things
 from cradle.pictures.grain import Grain, LengthUnit
 from cradle.pictures.letters import letters_of_ground
 from cradle.pictures.notch import notch_of
@@ -44,11 +45,43 @@ _WORD_MM: Final = 40.0
 def traced_pieces(seen: ScaledPicture, regions: Regions) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
     """The pieces in reading order, and what is told of those left out; of a picked one, that one alone.
 
+    Things hardly of another colour than the ground are traced where nothing else is seen, or a point picks one; else told.
+
     Raises
     ------
     CaptureError
         If there are none.
     """
+    spec = seen.spec
+    found = _traced(seen, regions)
+    by_number = spec.pick is not None or spec.back is not None
+    if found.pieces and (by_number or _picked_in(regions, spec)):
+        return found.pieces, tuple(found.left_out)
+    faint = faint_things(regions, keep_out=seen.scales.keep_out, inside=seen.scales.inside)
+    if faint.boxes and (not found.pieces or _picked_in(faint, spec)):
+        found = _traced(seen, faint)
+    elif spec.point_px is None:
+        found.left_out.extend(_faint_told(faint, seen))
+    if not found.pieces:
+        raise _no_piece(seen, found)
+    return found.pieces, tuple(found.left_out)
+
+
+class _Found(NamedTuple):
+    """The pieces among things, what is told of those left out, and how long the longest is that was too small."""
+
+    pieces: list[TracedPiece]
+    left_out: list[Finding]
+    crumb_mm: float
+
+
+def _picked_in(regions: Regions, spec: PictureSource) -> bool:
+    """Whether a point picks one of the things."""
+    return spec.point_px is not None and bool(regions.numbers_at(np.array([spec.point_px])).any())
+
+
+def _traced(seen: ScaledPicture, regions: Regions) -> _Found:
+    """The pieces among the things of a picture."""
     scales, grain = seen.scales, seen.grain
     letters = _letters(seen.spec, regions, grain.mm)
     left_out = list(_letters_told(letters, regions, grain, seen.name))
@@ -85,15 +118,13 @@ def traced_pieces(seen: ScaledPicture, regions: Regions) -> tuple[list[TracedPie
     pieces = told_on_rules(pieces, scales.keep_out, grain=grain)
     pieces = told_unread(pieces, scales.unread_px)
     left_out += [*ends, *spots, *_cut_alike(seen, regions)]
-    if not pieces:
-        raise _no_piece(seen, left_out, crumb_mm=crumb_mm)
-    return pieces, tuple(left_out)
+    return _Found(pieces=pieces, left_out=left_out, crumb_mm=crumb_mm)
 
 
-def _no_piece(seen: ScaledPicture, left_out: Sequence[Finding], *, crumb_mm: float) -> CaptureError:
-    """The error where nothing is left to be a piece; ``crumb_mm`` is how long the longest thing is that was too small."""
-    if crumb_mm:
-        long, least = seen.grain.length(crumb_mm), seen.grain.length(_CRUMB_MM)
+def _no_piece(seen: ScaledPicture, found: _Found) -> CaptureError:
+    """The error where nothing is left to be a piece."""
+    if found.crumb_mm:
+        long, least = seen.grain.length(found.crumb_mm), seen.grain.length(_CRUMB_MM)
         return CaptureError(
             f"no piece was found; the longest thing is {long:.2g} long (scale: {seen.scales.used.told}),"
             f" a piece is at least {least:g}",
@@ -105,7 +136,7 @@ def _no_piece(seen: ScaledPicture, left_out: Sequence[Finding], *, crumb_mm: flo
     card = any(scale.kind is ScaleKind.BANK_CARD for scale in seen.scales.found)
     return CaptureError(
         "no piece was found"
-        + "".join(f"; {finding.message}" for finding in left_out[:1])
+        + "".join(f"; {finding.message}" for finding in found.left_out[:1])
         + ("; what has a bank card's form was taken for one" if card else ""),
         where=seen.name,
         hint="give the piece another colour than what it lies on, and keep it clear of the picture's edge;"
@@ -204,6 +235,23 @@ def _cut_alike(seen: ScaledPicture, regions: Regions) -> Iterator[Finding]:
         "take in all of it if it is one; else lay the pieces on something plain",
         where=seen.name,
         **seen.grain.figures(max(sizes)),
+    )
+
+
+def _faint_told(faint: Regions, seen: ScaledPicture) -> Iterator[Finding]:
+    """The doubt that things hardly of another colour than the ground were left out."""
+    sizes = [_long_mm(box, faint, seen.grain) for box in faint.boxes]
+    if not sizes:
+        return
+    largest = int(np.argmax(sizes))
+    x, y = faint.point_on(largest + 1)
+    yield doubt(
+        "piece-left-out",
+        f"something {seen.grain.length(sizes[largest]):.0f} long at ({x:.0f}, {y:.0f}) px, hardly of another colour than"
+        " what it lies on, was left out" + (f"; {len(sizes) - 1} more like it too" if len(sizes) > 1 else ""),
+        "pick it by a point on it if it is a piece, or lay it on something of another colour",
+        where=seen.name,
+        **seen.grain.figures(sizes[largest]),
     )
 
 

@@ -10,18 +10,26 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.pictures.masks import shrunk_by
+from cradle.pictures.masks import shrunk_by, without_holes
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
     from cradle.geometry.arrays import Bools, Bytes, Floats, Singles
 
 _RIM: Final = 0.05
 """How far from the border the ground's usual colour is taken, as part of the shorter side."""
 _BIN: Final = 6.0
+_NAMED: Final = 100 ** np.arange(2, -1, -1)
+"""What makes one number of a colour's three bins, which lie within fifty either way."""
 _USUAL: Final = 7.0
 """In CIE Lab units: how coarsely colours are counted, and how near to the commonest one the ground is at first."""
 _SURFACES: Final = ((3, 7.0), (3, 8.0), (3, 9.0), (6, 9.0), (6, 8.0), (6, 7.0))
 """Terms of each surface, a plane's or one of second degree, and the largest difference from it still taken for ground."""
+_WIDE_RIM: Final = 0.1
+_NEARER: Final = ((6, 4.0), (6, 3.0), (6, 2.5), (6, 2.0))
+"""The same of the surface that leaves out what is of nearly the ground's colour; it begins so near to the border, as part of
+the shorter side."""
 _LEAST_PX: Final = 60
 _MOST_PX: Final = 20_000
 """Pixels a surface is fitted to."""
@@ -39,6 +47,27 @@ def ground_of(levels: Singles, usable: Bytes) -> Singles:
     usable : (h, w)
         1 where the ground may be seen.
     """
+    return _by_half(
+        levels, usable, lambda coarse, lab, seen: _followed(coarse, lab, seen, _surface(coarse, lab, seen))
+    )
+
+
+def surface_of(levels: Singles, usable: Bytes) -> Singles:
+    """The surface of second degree that the ground keeps nearest to, as `ground_of` takes and gives it.
+
+    It goes on inwards from the picture's border, so that what differs a little from the ground takes no part in it.
+    """
+
+    def found(coarse: Singles, lab: Singles, seen: Bools) -> Singles:
+        ground = _surface(coarse, lab, seen & _rim(without_holes(seen), _WIDE_RIM))
+        near = seen & (apart(lab, lab_of_smooth(ground)) < _NEARER[0][1])
+        return _fitted(coarse, lab, seen, ground, near, _NEARER)
+
+    return _by_half(levels, usable, found)
+
+
+def _by_half(levels: Singles, usable: Bytes, found: Callable[[Singles, Singles, Bools], Singles]) -> Singles:
+    """What is found of levels, their CIE Lab and what may be seen in a copy of half the size, at full size, ``(h, w, c)``."""
     import cv2
 
     size = levels.shape[1], levels.shape[0]
@@ -46,28 +75,39 @@ def ground_of(levels: Singles, usable: Bytes) -> Singles:
     coarse = np.asarray(cv2.resize(levels, half, interpolation=cv2.INTER_AREA), dtype=np.float32)
     coarse = coarse.reshape(half[1], half[0], -1)
     seen = cv2.resize(usable, half, interpolation=cv2.INTER_NEAREST) > 0
-    lab = _lab(coarse)
-    ground = _followed(coarse, lab, seen, _surface(coarse, lab, seen))
+    ground = found(coarse, lab_of(coarse), seen)
     whole = np.asarray(cv2.resize(ground, size, interpolation=cv2.INTER_LINEAR), dtype=np.float32)
     return whole.reshape(levels.shape)
 
 
 def difference(one: Singles, other: Singles) -> Singles:
     """How far levels ``(h, w, c)`` are apart, ``(h, w)``, CIE Lab units."""
-    return _apart(_lab(one), _lab(other))
+    return apart(lab_of(one), lab_of(other))
 
 
 def _surface(levels: Singles, lab: Singles, usable: Bools) -> Singles:
     """A surface through what is near the ground's usual colour, and then near the surface, ``(h, w, c)``."""
-    h, w, c = levels.shape
-    near = usable & (_apart(lab, np.broadcast_to(_usual(lab, usable), lab.shape)) < _USUAL)
+    near = usable & (apart(lab, np.broadcast_to(_usual(lab, usable), lab.shape)) < _USUAL)
     ground = np.broadcast_to(
         levels[near].mean(axis=0) if near.any() else levels.mean(axis=(0, 1)), levels.shape
     )
+    return _fitted(levels, lab, usable, ground, near, _SURFACES)
+
+
+def _fitted(
+    levels: Singles,
+    lab: Singles,
+    usable: Bools,
+    ground: Singles,
+    near: Bools,
+    stages: Sequence[tuple[int, float]],
+) -> Singles:
+    """Surfaces through what is near the one before, the ground's at first; that where too little is."""
+    h, w, c = levels.shape
     y, x = np.mgrid[0:h, 0:w].astype(np.float32)
     x, y = 2 * x / w - 1, 2 * y / h - 1
     terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1).reshape(-1, 6)
-    for count, limit in _SURFACES:
+    for count, limit in stages:
         if near.sum() < _LEAST_PX:
             break
         picked = np.flatnonzero(near.ravel())
@@ -75,42 +115,48 @@ def _surface(levels: Singles, lab: Singles, usable: Bools) -> Singles:
         basis = terms[:, :count]
         fit, *_ = np.linalg.lstsq(basis[picked], levels.reshape(-1, c)[picked], rcond=None)
         ground = (basis @ fit).reshape(h, w, c).astype(np.float32)
-        near = usable & (_apart(lab, _lab_of_smooth(ground)) < limit)
+        near = usable & (apart(lab, lab_of_smooth(ground)) < limit)
     return ground
+
+
+def _rim(usable: Bools, part: float) -> Bools:
+    """What lies nearer to the border of what may be seen than such a part of the shorter side, ``(h, w)``."""
+    thick = max(4, round(part * min(usable.shape)))
+    return np.asarray(usable & (shrunk_by(shrunk_by(usable, 1), thick) == 0))
 
 
 def _usual(lab: Singles, usable: Bools) -> Floats:
     """The commonest colour of a picture's border, of all of it where that is too narrow, ``(c,)``, CIE Lab."""
-    thick = max(4, round(_RIM * min(lab.shape[:2])))
-    rim = usable & (shrunk_by(shrunk_by(usable, 1), thick) == 0)
+    rim = _rim(usable, _RIM)
     seen = lab[rim] if rim.sum() > 50 else lab[usable]
     bins = np.rint(seen / _BIN).astype(np.int64)
-    values, counts = np.unique(bins, axis=0, return_counts=True)
-    return np.asarray(seen[(np.abs(bins - values[counts.argmax()]) <= 1).all(axis=1)].mean(axis=0))
+    _, which, counts = np.unique(bins @ _NAMED[: bins.shape[1]], return_index=True, return_counts=True)
+    commonest = bins[which[counts.argmax()]]
+    return np.asarray(seen[(np.abs(bins - commonest) <= 1).all(axis=1)].mean(axis=0))
 
 
 def _followed(levels: Singles, lab: Singles, usable: Bools, ground: Singles) -> Singles:
     """The ground with what it misses of the levels near it averaged nearby, ``(h, w, c)``."""
     import cv2
 
-    off = _apart(lab, _lab_of_smooth(ground))
+    off = apart(lab, lab_of_smooth(ground))
     for limit, sigma in _STAGES:
         sure = cv2.erode((usable & (off < limit)).astype(np.uint8), np.ones((3, 3), np.uint8))
         weight = np.asarray(sure, dtype=np.float32)
         spread = cv2.GaussianBlur(weight, (0, 0), sigma)
         change = cv2.GaussianBlur((levels - ground) * weight[..., None], (0, 0), sigma)
         ground = ground + change.reshape(levels.shape) / (spread + 0.02)[..., None]
-        off = _apart(lab, _lab(ground))
+        off = apart(lab, lab_of(ground))
     return ground.astype(np.float32)
 
 
-def _apart(a: Singles, b: Singles) -> Singles:
+def apart(a: Singles, b: Singles) -> Singles:
     """Distance of colours, ``(h, w)``, Lab units."""
     off = a - b
     return np.sqrt(np.einsum("ijk,ijk->ij", off, off))
 
 
-def _lab(levels: Singles) -> Singles:
+def lab_of(levels: Singles) -> Singles:
     """CIE Lab of 8-bit levels; of grey, L alone."""
     import cv2
 
@@ -121,11 +167,11 @@ def _lab(levels: Singles) -> Singles:
     return np.asarray(cv2.cvtColor(np.ascontiguousarray(clipped), cv2.COLOR_RGB2LAB))
 
 
-def _lab_of_smooth(levels: Singles) -> Singles:
+def lab_of_smooth(levels: Singles) -> Singles:
     """CIE Lab of levels that hardly change from one pixel to the next, by every fourth."""
     import cv2
 
     h, w = levels.shape[:2]
     few = cv2.resize(levels, (max(1, w // _SMOOTH_PX), max(1, h // _SMOOTH_PX)), interpolation=cv2.INTER_AREA)
-    found = cv2.resize(_lab(np.atleast_3d(few)), (w, h), interpolation=cv2.INTER_LINEAR)
+    found = cv2.resize(lab_of(np.atleast_3d(few)), (w, h), interpolation=cv2.INTER_LINEAR)
     return np.asarray(found, dtype=np.float32).reshape(h, w, -1)

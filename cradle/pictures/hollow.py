@@ -13,7 +13,10 @@ if TYPE_CHECKING:
     from cradle.pictures.regions import Regions
 
 _ALIKE: Final = 7.0
-"""In CIE Lab units: what differs by less from the ground is no piece (`cradle.pictures.regions`)."""
+"""In CIE Lab units: what differs by less from the ground is clear to see no more (`cradle.pictures.regions`)."""
+_RIM: Final = 0.9
+_PART: Final = 0.5
+"""And of a faint thing what differs by less than such a part of what nine tenths of it differ by less than."""
 
 
 def like_ground(regions: Regions, number: int, *, rim_px: float) -> float:
@@ -26,4 +29,6 @@ def like_ground(regions: Regions, number: int, *, rim_px: float) -> float:
     x, y, wide, high = regions.boxes[number - 1]
     part = (slice(y, y + high), slice(x, x + wide))
     levels = np.atleast_3d(regions.levels[part]).astype(np.float32)
-    return float((difference(levels, regions.ground[part])[inside] < _ALIKE).mean())
+    off = difference(levels, regions.ground[part])
+    own = float(np.quantile(off[regions.mask_of(number) > 0], _RIM))
+    return float((off[inside] < min(_ALIKE, _PART * own)).mean())

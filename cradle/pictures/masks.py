@@ -59,6 +59,15 @@ def _square(by: int) -> Bytes:
     return np.ones((2 * by + 1, 2 * by + 1), np.uint8)
 
 
+def without_holes(mask: Bytes | Bools) -> Bools:
+    """A mask with what lies within each of its parts."""
+    import cv2
+
+    whole = mask.astype(np.uint8)
+    rings, _ = cv2.findContours(whole, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    return np.asarray(cv2.drawContours(whole, rings, -1, 1, cv2.FILLED) > 0)
+
+
 def without_grain(differs: Bytes, *, clear: Bools) -> Bytes:
     """What is five small px wide, or three, long, whole in the picture and mostly clear to see, ``(h, w)``.
 

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from cradle.pictures.image import Picture
 
 _LONG_PX: Final = 900
-_LEAST_DIFFERENCE: Final = 7.0
+LEAST_DIFFERENCE: Final = 7.0
 """In CIE Lab units; under it lies paper's own unevenness."""
 _ABOVE_NOISE: Final = 6.0
 """What differs from the ground by so many times what is usual there is no noise."""
@@ -106,6 +106,16 @@ class Regions:
         x, y, wide, high = self.boxes[number - 1]
         return (self.labels[y : y + high, x : x + wide] == number).astype(np.uint8)
 
+    def point_on(self, number: int) -> tuple[float, float]:
+        """The point of the picture, px, that lies deepest inside a thing."""
+        import cv2
+
+        deep = cv2.distanceTransform(np.pad(self.mask_of(number), 1), cv2.DIST_L2, 5)
+        x, y, _, _ = self.boxes[number - 1]
+        row, column = np.unravel_index(int(deep.argmax()), deep.shape)
+        at = self.in_picture(np.array([x + column - 1.0, y + row - 1.0]))
+        return float(at[0]), float(at[1])
+
 
 def pieces_of(things: Regions, *, without: Sequence[Floats] = ()) -> Regions:
     """What is left to trace: nothing within the polygons, and nothing cut off where something whole is left.
@@ -119,8 +129,8 @@ def pieces_of(things: Regions, *, without: Sequence[Floats] = ()) -> Regions:
     """
     polygons = [things.in_small(polygon) for polygon in without]
     mask = masks.without((things.labels > 0).astype(np.uint8), polygons, rim_px=_RIM_PX)
-    labels, boxes = _numbered(mask)
-    out = [_runs_out(box, mask.shape) for box in boxes]
+    labels, boxes = numbered(mask)
+    out = [runs_out(box, mask.shape) for box in boxes]
     kept = [k for k in range(len(boxes)) if not out[k] or all(out)]  # a lid, a table lie beside the mat
     number = np.zeros(len(boxes) + 1, dtype=np.int32)
     number[[k + 1 for k in kept]] = np.arange(1, len(kept) + 1)
@@ -210,12 +220,12 @@ def find_things(
     usable = masks.without(usable, polygons, rim_px=_RIM_PX)
     ground = ground_of(levels, usable)
     off = difference(levels, ground)
-    quiet = off[(usable > 0) & (off < _LEAST_DIFFERENCE)]
-    limit = max(_LEAST_DIFFERENCE, _ABOVE_NOISE * float(np.median(quiet)) if quiet.size else 0.0)
+    quiet = off[(usable > 0) & (off < LEAST_DIFFERENCE)]
+    limit = max(LEAST_DIFFERENCE, _ABOVE_NOISE * float(np.median(quiet)) if quiet.size else 0.0)
     differs = ((off > limit) & (usable > 0)).astype(np.uint8)
     mask = _without_lines(masks.without_grain(differs, clear=(off > _CLEAR * limit) & (usable > 0)))
-    labels, boxes = _numbered(mask)
-    cut_off = tuple(_runs_out(box, mask.shape) for box in boxes)
+    labels, boxes = numbered(mask)
+    cut_off = tuple(runs_out(box, mask.shape) for box in boxes)
     if middle is not None:
         rim = _rim(middle)
         at_rim = np.bincount(labels[rim], minlength=len(boxes) + 1)[1:] >= _TOUCHES_PX
@@ -228,7 +238,7 @@ def _without_lines(mask: Bytes) -> Bytes:
     import cv2
 
     _, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
-    out = np.array([_runs_out(tuple(box), mask.shape) for box in stats[:, :4].tolist()])
+    out = np.array([runs_out(tuple(box), mask.shape) for box in stats[:, :4].tolist()])
     out[0] = False  # the ground
     running = out[labels].astype(np.uint8)
     wide = np.ones((_WIDEST_LINE_PX, _WIDEST_LINE_PX), np.uint8)
@@ -242,7 +252,7 @@ def _rim(mask: Bytes) -> Bools:
     return np.asarray((mask > 0) & (cv2.erode(mask, np.ones((7, 7), np.uint8)) == 0))
 
 
-def _runs_out(box: Box, shape: tuple[int, ...]) -> bool:
+def runs_out(box: Box, shape: tuple[int, ...]) -> bool:
     """Whether a box reaches a border of the small copy."""
     return bool(_borders(box, shape))
 
@@ -259,7 +269,7 @@ def _borders(box: Box, shape: tuple[int, ...]) -> tuple[Border, ...]:
     return tuple(border for border, out in reached.items() if out)
 
 
-def _numbered(mask: Bytes) -> tuple[NDArray[np.int32], tuple[Box, ...]]:
+def numbered(mask: Bytes) -> tuple[NDArray[np.int32], tuple[Box, ...]]:
     """Labels of the mask's pieces in reading order, and their boxes."""
     import cv2
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 from daily import rest_further
@@ -206,3 +208,34 @@ def test_a_piece_cut_off_beside_a_whole_one_is_told(tmp_path, pick):
     assert len(traced.pieces) == 1
     assert len(told) == (pick is None)
     assert all("right edge cuts it off" in finding.message for finding in told)
+
+
+def _pale_card(*, dark):
+    """A rule and a pale card on a scanner's lid, and a dark piece if asked for; the card."""
+    table = Table(120, 100, 10, (243, 243, 241), seed=4)
+    rule_on(table, at_mm=(8, 24), length_mm=100, depth_mm=16)
+    card = placed(egg(44, 32), at_mm=(86, 62), turn_deg=30)
+    table.paint(card, colour=(228, 226, 222))
+    if dark:
+        table.paint(placed(egg(36, 26), at_mm=(30, 62)), colour=KRAFT)
+    return scanned(table, dpi=150), card
+
+
+def test_a_pale_card_beside_a_dark_piece_is_told(tmp_path):
+    seen, card = _pale_card(dark=True)
+    traced = trace_picture(seen.save(tmp_path / "a.png"), PictureSource(file="a.png"))
+    assert len(traced.pieces) == 1
+    (told,) = (finding for finding in traced.form_findings if finding.code == "piece-left-out")
+    assert told.measured == pytest.approx(np.ptp(card, axis=0).max(), abs=1.5)
+    at = np.array(re.findall(r"\((\d+), (\d+)\) px", told.message)[0], dtype=float)
+    assert at == pytest.approx(seen.px_from_mm([(86, 62)])[0], abs=60)
+
+
+@pytest.mark.parametrize("dark", [False, True])
+def test_a_pale_card_is_traced_alone_and_where_a_point_picks_it(dark, tmp_path):
+    seen, card = _pale_card(dark=dark)
+    point = {"point_px": tuple(seen.px_from_mm([(86, 62)])[0].tolist())} if dark else {}
+    traced = trace_picture(seen.save(tmp_path / "a.png"), PictureSource(file="a.png", **point))
+    (piece,) = traced.pieces
+    assert p95_mm(traced, piece, seen, card) < 0.15
+    assert "piece-hollow" not in {finding.code for finding in traced.form_findings}
