@@ -2,7 +2,7 @@
 
 A scanner lights its whole glass alike, looks straight down on it, and takes a round
 number of pixels to the inch, often of a whole sheet. A camera held by hand leans by some degrees, which a
-card's four sides show and a rule's marks, that grow nearer to each other; its lens moves them too. It takes any number
+card's four sides show and a rule's marks, that grow nearer to each other along it or across; its lens moves them too. It takes any number
 of pixels, which a rule shows, and its light falls off: with the distance of the lamp, and towards the corners of the
 picture.
 """
@@ -42,6 +42,9 @@ _ROUND: Final = 0.006
 _EVENLY: Final = 0.001
 """Part by which the spacing of a rule's marks changes on glass at most: in rendered scans by 0.00013 at most, in pictures by
 a camera by 0.005 at least. One that leans by 3 degrees either way shows so little one time in thirty, its lens aside."""
+_EDGES: Final = 0.0015
+"""Part by which the scales of a rule's two edges differ on glass at most: such as are off by 0.15 mm in 150 by 0.001. A camera
+300 mm away that leans by 2 degrees across a rule 15 mm wide shows so much."""
 _LONG: Final = 0.5
 """Part of the picture's shorter side that such marks cover at least: a few marks beside each other are always even."""
 _SIZES_MM: Final = np.array([(210.0, 297.0), (215.9, 297.0), (215.9, 279.4), (215.9, 355.6), (297.0, 420.0)])
@@ -78,11 +81,23 @@ def ruled_on_glass(picture: Picture, rules: Sequence[Scale], ground: Singles) ->
     """
     if picture.by_camera or not rules or any(OBLIQUE in {f.code for f in rule.findings} for rule in rules):
         return False
+    if not all(map(_edges_alike, rules)):
+        return False
     lit = _bright(ground) and _lit_evenly(ground)
     return all(
         _whole(picture, rule) or (_round_dpi(rule) is not None and (lit or _even_marks(picture, rule)))
         for rule in rules
     )
+
+
+def _edges_alike(rule: Scale) -> bool:
+    """Whether all rows of marks of a rule are of one scale: those along its two edges, where a camera leans across it, are not."""
+    if rule.known is None:
+        return True
+    scales = [
+        float(np.hypot(*(row.at_px[-1] - row.at_px[0])) / np.ptp(row.along_mm)) for row in rule.known.rows
+    ]
+    return max(scales) < (1 + _EDGES) * min(scales)
 
 
 def _even_marks(picture: Picture, rule: Scale) -> bool:

@@ -18,12 +18,12 @@ from cradle.pictures.light import between_levels_and_light
 from cradle.scale.bowed_marks import lens_by_marks
 from cradle.scale.calibration import from_scale, to_mm
 from cradle.scale.mark_law import LEAST_MARKS
-from cradle.scale.on_glass import ruled_on_glass
+from cradle.scale.other_edge import lines_at_other_edge
 from cradle.scale.ruler_body import DEEPEST_MM, body_beside, covered
 from cradle.scale.ruler_find import LARGEST_PX, MarkLine, regular_lines
 from cradle.scale.ruler_kind import BY_RULE, GraduationReading, credible_reading, readings
 from cradle.scale.ruler_marks import Marks, read_marks
-from cradle.scale.ruler_things import lies_on, lines_across, rule_like, seen_alone
+from cradle.scale.ruler_things import lies_on, lines_across, middle_of, rule_like, seen_alone
 from cradle.scale.scale import OBLIQUE, Scale, ScaleKind
 from cradle.scale.thing_shape import shape_of
 from cradle.scale.view import Known, MarkRow
@@ -97,7 +97,7 @@ def find_rulers(picture: Picture, things: Regions, *, largest_px: int = LARGEST_
     reasons: list[str] = []
     unread_px: list[Floats] = []
     for regular in unread:
-        if any(_same_place(regular[0], rule[0].marks) for rule in rules):
+        if any(_same_place(regular[0], row.marks) for rule in rules for row in rule):
             continue
         read = _best(picture, regular, beside=rules[0][0]) if rules else None
         if read is not None:
@@ -133,7 +133,7 @@ def _rows(
     """
     for line in lines[:_MOST_TRIED]:
         regular = _regular(grey, line, corner_px)
-        if not regular or any(_same_place(regular[0], rule[0].marks) for rule in rules):
+        if not regular or any(_same_place(regular[0], row.marks) for rule in rules for row in rule):
             continue
         read = _best(picture, regular, beside=None)
         if read is None:
@@ -147,30 +147,38 @@ def _rule_alone(
 ) -> list[_Row]:
     """The rows of the rule that a thing is, the usual graduation first; none where none is read.
 
-    On a scanner's glass a usual one is enough. In a picture by a camera a second row, along the other edge, tells
-    how it leans across the rule.
+    Of what its file calls a scan a usual one is enough. Else a second row, along the other edge, tells whether a camera
+    leans across the rule, and how.
     """
     grey, corner_px = seen_alone(marked, things, number)
-    rules: list[list[_Row]] = []
     unusual: list[_Row] = []
-    for row in _rows(picture, grey, lines_across(grey), rules, unread, corner_px=corner_px):
-        if rules:
-            if _other_edge(rules[0][0], row, alike=_SEEN_ALIKE):
-                return [*rules[0], row]
-        elif not row.reading.graduation.usual:
+    for row in _rows(picture, grey, lines_across(grey), [], unread, corner_px=corner_px):
+        if not row.reading.graduation.usual:
             unusual.append(row)
+        elif unusual or _tagged_scan(picture, row):
+            return [row, *unusual]
         else:
-            rules.append([row, *unusual])
-            if unusual or _on_glass(picture, row, things):
-                break
-    return rules[0] if rules else unusual[:1]
+            return [row, *_at_other_edge(picture, grey, row, middle_of(things, number), corner_px)]
+    return unusual[:1]
 
 
-def _on_glass(picture: Picture, row: _Row, things: Regions) -> bool:
-    """Whether a scanner took the picture, by what its file tells or by a row of marks."""
-    scale = _scale(picture, [row])
+def _tagged_scan(picture: Picture, row: _Row) -> bool:
+    """Whether the file tells that a scanner took the picture, and a row of marks does not say otherwise."""
     tagged = picture.resolution.dpi is not None and not picture.by_camera
-    return (tagged and not scale.findings) or ruled_on_glass(picture, [scale], things.ground)
+    return tagged and not _scale(picture, [row]).findings
+
+
+def _at_other_edge(
+    picture: Picture, grey: Bytes, one: _Row, middle_px: Floats, corner_px: tuple[int, int]
+) -> list[_Row]:
+    """The row of marks at a rule's other edge, if there is one."""
+    half, lines = lines_at_other_edge(
+        grey, one.marks, corner_px=corner_px, middle_px=middle_px, px_per_mm=one.per_mm
+    )
+    every = (_regular(half, line, corner_px) for line in lines)
+    read = [row for regular in every if regular and (row := _best(picture, regular, beside=one)) is not None]
+    beside = [row for row in read if _other_edge(one, row, alike=_SEEN_ALIKE)]
+    return sorted(beside, key=lambda row: -row.reading.agreement)[:1]
 
 
 def _crossed(rules: list[list[_Row]]) -> bool:

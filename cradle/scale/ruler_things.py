@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Bytes
+from cradle.geometry.arrays import Bytes, Floats
 from cradle.pictures.masks import shrunk_by
 from cradle.scale.ruler_find import MarkLine, regular_lines
 from cradle.scale.thing_shape import shape_of
@@ -52,6 +52,12 @@ def seen_alone(grey: Bytes, things: Regions, number: int) -> tuple[Bytes, tuple[
     )
     usual = np.median(part[there]) if there.any() else 255.0
     return np.where(there, part, np.uint8(usual)), (x0, y0)
+
+
+def middle_of(things: Regions, number: int) -> Floats:
+    """The middle of a thing, px of the picture, ``(2,)``."""
+    hull = shape_of(things, number).hull
+    return things.in_picture((hull.min(axis=0) + hull.max(axis=0)).astype(np.float64) / 2)
 
 
 def lines_across(grey: Bytes) -> list[MarkLine]:

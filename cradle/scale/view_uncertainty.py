@@ -78,11 +78,11 @@ def view_doubt(
     if 2 * worst < _TOLD:
         return others
     percent = 200 * worst
-    lengths = len(scales.used.known_mm)
-    if lengths == 1:
+    lines = sum(len(member.known.rows) for member in scales.members if member.known is not None)
+    if lines == 1:
         place = "two points lie" if scales.used.kind is ScaleKind.POINTS else "ruler lies"
         where_known = f"the scale is known where the {place}; further away,"
-    elif lengths:
+    elif lines:
         where_known = "the known lengths show only in part how the camera leaned:"
     else:
         where_known = "nothing in the picture shows how the camera leaned:"
