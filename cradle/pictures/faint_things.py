@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from cradle.pictures.regions import Box
 
 _FAINT: Final = (2.5, 3.5, 5.0)
-"""CIE Lab units by which a thing may differ from the ground, each tried; the first is what two sheets of paper differ by."""
+"""CIE Lab units by which a thing may differ from the ground, each tried: less is hardly to be seen."""
 _ABOVE_NOISE: Final = 4.0
 """Of what the ground usually differs from the surface, which is less than a thing does."""
 _AS_MEDIAN: Final = 1.5
@@ -38,7 +38,8 @@ _WIDEST_LINE_PX: Final = 5
 _SMOOTHED_PX: Final = 1.2
 _BLUR_PX: Final = 2.0
 _RIM_PX: Final = 3.0
-"""Small px on either side of the rim that blur may take, and how wide what is compared beyond them is."""
+"""Small px: by what levels are blurred, what that and the picture's own blur take on either side of a rim, and how wide what
+is compared beyond is."""
 _AROUND_PX: Final = 9
 """Small px round a thing in which the ground is looked at."""
 _LEAST_SEEN: Final = 30
@@ -76,9 +77,7 @@ def faint_things(
     usable &= 1 - masks.grown_by(clear, _BESIDE_PX)
     ground = surface_of(levels, usable)
     found = _found(lab, lab_of_smooth(ground), usable)
-    if (
-        found.any()
-    ):  # their ground is known better, and with it how far they reach, where they are left out of it
+    if found.any():  # left out of their ground, which is known better then, as is how far they reach
         ground = ground_of(levels, usable & (1 - masks.grown_by(found, _WIDEST_LINE_PX)))
         found = _found(lab, lab_of_smooth(ground), usable)
     labels, boxes = numbered(found)

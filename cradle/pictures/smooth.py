@@ -23,6 +23,9 @@ _CORNER_DEG: Final = 28.0
 _LOOK_MM: Final = 1.0
 """Length either side over which a corner's directions are taken."""
 
+_NEAR_MM: Final = 0.25
+"""How far from where it turns most a corner's tip is looked for."""
+
 
 def smoothed(ring: Floats, *, grain_mm: float) -> Floats:
     """A closed edge smoothed between its corners, ``(m, 2)`` mm, evenly spaced.
@@ -44,6 +47,7 @@ def smoothed(ring: Floats, *, grain_mm: float) -> Floats:
         return _bounded(
             even, _cubic(np.concatenate([even[-half:], even, even[:half]]), 2 * half + 1)[half:-half]
         )
+    even, corners = _at_tips(even, corners, ring, step_mm=step)
     turned = np.roll(even, -int(corners[0]), axis=0)
     turned = np.concatenate([turned, turned[:1]])
     cuts = [*(corners - corners[0]).tolist(), len(even)]
@@ -86,6 +90,25 @@ def corner_places(even: Floats, *, step_mm: float, look_mm: float) -> Ints:
     for shift in range(1, far + 1):
         best &= (turn >= np.roll(turn, shift)) & (turn > np.roll(turn, -shift))
     return np.flatnonzero(best & (turn > _CORNER_DEG))
+
+
+def _at_tips(even: Floats, corners: Ints, ring: Floats, *, step_mm: float) -> tuple[Floats, Ints]:
+    """Even points with the furthest point of the curve itself in the place of the one next to it, at each corner.
+
+    Neither does a corner turn most where it is furthest, nor does an even point lie there.
+    """
+    near, far = (max(2, round(length / step_mm)) for length in (_NEAR_MM, _LOOK_MM))
+    moved, found = even.copy(), []
+    for corner in corners.tolist():
+        outward = 2 * even[corner] - even[corner - far] - even[(corner + far) % len(even)]
+        own = np.arange(corner - near, corner + near + 1) % len(even)
+        reach = float(np.hypot(*(even[own] - even[corner]).T).max())
+        there = ring[np.hypot(*(ring - even[corner]).T) <= reach]
+        tip = max([even[corner], *there], key=lambda point: float(point @ outward))
+        index = int(own[np.hypot(*(even[own] - tip).T).argmin()])
+        moved[index] = tip
+        found.append(index)
+    return moved, np.unique(found)
 
 
 def _step_mm(grain_mm: float) -> float:

@@ -33,7 +33,12 @@ _FREE: Final = 0.8
 """Part of the way to the next corner that a side is looked at."""
 _STRAIGHT_PX: Final = 0.6
 """Root mean square distance from a straight line that a side may have."""
-_ANGLES_DEG: Final = (8.0, 80.0)
+_ANGLES_DEG: Final = (8.0, 98.0)
+_SHARP_DEG: Final = 80.0
+"""A corner not as sharp misses a pixel or two at most: one that is surely rounded, or cannot be fitted, stays as seen."""
+_ROUNDED_PX: Final = 5.0
+_SURE_PX: Final = 0.3
+"""Rounding of such a corner, as seen, from which on it is one, and how sure a fit must be."""
 _MOST: Final = 24
 """Tips fitted on an edge, the sharpest first: a comb's teeth take no longer than they must."""
 _SHARP_PX: Final = 0.4
@@ -73,9 +78,11 @@ def with_tips(
     blur = float(np.quantile(edge.width_px, 0.2)) / WIDTH
     unclear: list[UnclearTip] = []
     for corner in sorted(seen, key=lambda each: each.guess.half_rad)[:_MOST]:
+        if not corner.sharp and corner.guess.radius_px > _ROUNDED_PX:
+            continue
         found = fitted_tip(field, corner.guess, length_px=corner.length_px, blur_px=blur, mixed=mixed)
         if found is None or not _likely(found, corner):
-            if corner.guess.radius_px < _RESOLVED_PX:
+            if corner.guess.radius_px < _RESOLVED_PX and corner.sharp:
                 edge = _unsure(edge, corner)
                 unclear.append(UnclearTip(at_px=corner.guess.end_px, unsure_px=corner.missing_px))
         elif found.wedge.radius_px < _RESOLVED_PX:
@@ -95,6 +102,11 @@ class _Corner:
     missing_px: float
     """From the edge's own tip to where its sides meet."""
     length_px: float
+
+    @property
+    def sharp(self) -> bool:
+        """Whether no level line comes near the place where its sides meet."""
+        return self.guess.half_rad < np.radians(_SHARP_DEG) / 2
 
 
 def _corner(ring: Floats, at: int, corners: Ints, spacing: float) -> _Corner | None:
@@ -155,6 +167,7 @@ def _likely(found: FittedTip, corner: _Corner) -> bool:
     bent = [float(a @ b) for a, b in zip(found.wedge.inward, corner.guess.inward, strict=True)]
     return (
         found.left < _LEFT
+        and (corner.sharp or found.unsure_px < _SURE_PX)
         and -2.0 < out < _BEYOND * corner.missing_px + 2.0
         and aside < 2.0 + 0.3 * abs(out)
         and min(bent) > np.cos(np.radians(15.0))

@@ -9,8 +9,11 @@ from __future__ import annotations
 import cv2
 import numpy as np
 import pytest
+from shapely import LinearRing, box, hausdorff_distance
 
 from cradle.geometry.level_lines import closed_level_lines
+from cradle.geometry.ring import resample
+from cradle.pictures.smooth import smoothed
 from cradle.pictures.steepest import steepest
 from cradle.pictures.tip_fit import Made, Wedge, fitted_tip
 from cradle.pictures.tips import with_tips
@@ -131,10 +134,26 @@ def test_a_tip_with_a_blot_on_it_stays_as_seen_and_is_told():
     assert after.unsure_px.max() > before.unsure_px.max() + 1.0
 
 
-def test_an_edge_without_sharp_tips_stays_as_it_is():
+@pytest.mark.parametrize(("radius_mm", "least_px"), [(0.0, 0.7), (0.3, 0.15), (1.0, 0.0), (2.0, 0.0)])
+@pytest.mark.parametrize("dpi", [100.0, 200.0])
+def test_a_square_corner_keeps_its_point_or_its_rounding(radius_mm, least_px, dpi):
+    """A level line misses a square corner by most of a pixel."""
+    inner = box(radius_mm - 9, radius_mm - 7, 9 - radius_mm, 7 - radius_mm)
+    shape = np.asarray(inner.buffer(max(radius_mm, 1e-6), 64).exterior.coords)[:-1]
+    field, at, (cos, sin), per_mm = _seen(shape, dpi=dpi, turn_deg=33)
+    true = LinearRing(shape @ np.array([[cos, sin], [-sin, cos]]) * per_mm + at)
+    before = _edge(field, per_mm)
+    after, unclear = with_tips(before, field)
+    off = [hausdorff_distance(LinearRing(edge.ring_px), true, 0.01) for edge in (before, after)]
+    assert off[0] > least_px
+    assert off[1] < 0.3
+    assert all(tip.unsure_px < 0.3 for tip in unclear)
+
+
+def test_an_edge_without_tips_stays_as_it_is():
     t = np.linspace(0, 2 * np.pi, 400, endpoint=False)
     egg = np.column_stack([12 * np.cos(t), 8 * np.sin(t)])
-    for shape in (egg, np.array([[-9.0, -7], [9, -7], [9, 7], [-9, 7]])):
+    for shape in (egg, egg * (1.0, 0.4)):
         field, _, _, per_mm = _seen(shape, dpi=100.0, turn_deg=33)
         before = _edge(field, per_mm)
         after, unclear = with_tips(before, field)
@@ -169,3 +188,13 @@ def test_a_tip_that_ends_on_a_line_of_the_ground_is_as_far_as_the_light_there_sa
     lined, mixed = _lined(field, end, along, before_px=0.0, slant_deg=90.0)
     after, (tip,) = with_tips(_edge(field, per_mm), lined, mixed=mixed)
     assert abs(_tip_mm(after, at, along, per_mm) - LONG_MM) < max(0.1, 2 * tip.unsure_px / per_mm)
+
+
+@pytest.mark.parametrize("angle_deg", [*ANGLES, 90.0])
+@pytest.mark.parametrize("grain_mm", [0.042, 0.085, 0.17])
+def test_smoothing_an_edge_takes_nothing_from_its_tips(angle_deg, grain_mm):
+    ring = resample(_ring_mm(angle_deg, 0.0), count=round(60 / grain_mm))
+    tip = int(ring[:, 0].argmax())
+    ring[tip] = [LONG_MM, 0.0]
+    rough = ring + np.random.default_rng(2).normal(0, 0.01, ring.shape)
+    assert smoothed(rough, grain_mm=grain_mm)[:, 0].max() == pytest.approx(LONG_MM, abs=0.03)
