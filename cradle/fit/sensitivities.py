@@ -15,7 +15,7 @@ Gaussian covariance, any text on random fields).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -143,34 +143,22 @@ def influences(
         How far a round thing stands out between the points read of each section (`cradle.matching.chord_gap`).
     """
     count = len(places.along)
-    everywhere = np.ones((1, count))
-    waves = smooth_waves(places.along, places.round_mm, length_mm=TRACE_LENGTH_MM)
-    quantities = [
-        *(
-            _Quantities(trimmed(rows), Spread.TRACE)
-            for rows in placing.traces(waves, trace_mm=spread.trace_mm)
-        ),
-        *(_Quantities(trimmed(rows), kind) for kind, rows in placing.readings(placing_mm=spread.placing_mm)),
-        _Quantities(trimmed(placing.instrument()), Spread.CALIPERS, rectangular=True),
-        *(
-            _Quantities(trimmed(rows), Spread.HEIGHTS)
-            for rows in placing.heights(heights_mm=spread.heights_mm)
-        ),
-    ]
-    rows, mean, tails = _between(places, between)
-    quantities += rows
+    between_rows, mean, tails = _between(places, between)
     alike = np.full(len(tails), ALIKE_IN_ALL)
+    unread: list[_Quantities] = []
     if spread.placing_mm is None:
-        quantities += _unread(placing, factor=len(tails))
+        unread = _unread(placing, factor=len(tails))
         tails, alike = np.append(tails, UNREAD_TAIL), np.append(alike, 0.0)
     rounds, stands_out = _rounds(placing, chord_gaps_mm, spread=spread)
-    quantities += rounds
     believed = inside_error(printer, spread)
-    quantities.append(_Quantities(trimmed(believed.spread_mm * everywhere), Spread.INSIDE))
-    quantities.append(_Quantities(trimmed(spread.repeat_mm * everywhere), Spread.REPEAT))
+    printed = [
+        _Quantities(trimmed(np.full((1, count), believed.spread_mm)), Spread.INSIDE),
+        _Quantities(trimmed(np.full((1, count), spread.repeat_mm)), Spread.REPEAT),
+    ]
+    quantities = (*_measured(places, placing, spread=spread), *between_rows, *unread, *rounds, *printed)
     used = [some for some in quantities if some.band.values.size]
     if not used:  # every spread is 0: one quantity without influence keeps the arithmetic whole
-        used = [_Quantities(Band(0, frozen(0 * everywhere)), Spread.REPEAT)]
+        used = [_Quantities(Band(0, frozen(np.zeros((1, count)))), Spread.REPEAT)]
     rows_of = [len(some.band.values) for some in used]
     return Influences(
         matrix=banded((some.band for some in used), width=count),
@@ -184,6 +172,18 @@ def influences(
         alike=frozen(alike),
         sections=placing.shares,
     )
+
+
+def _measured(places: Places, placing: Placing, *, spread: SpreadSpec) -> Iterator[_Quantities]:
+    """Quantities of what was traced and read."""
+    waves = smooth_waves(places.along, places.round_mm, length_mm=TRACE_LENGTH_MM)
+    for rows in placing.traces(waves, trace_mm=spread.trace_mm):
+        yield _Quantities(trimmed(rows), Spread.TRACE)
+    for kind, rows in placing.readings(placing_mm=spread.placing_mm):
+        yield _Quantities(trimmed(rows), kind)
+    yield _Quantities(trimmed(placing.instrument()), Spread.CALIPERS, rectangular=True)
+    for rows in placing.heights(heights_mm=spread.heights_mm):
+        yield _Quantities(trimmed(rows), Spread.HEIGHTS)
 
 
 def _unread(placing: Placing, *, factor: int) -> list[_Quantities]:
