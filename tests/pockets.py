@@ -8,7 +8,7 @@ from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import Pocket, begun_pocket, finished_pocket
 from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockSpec
-from cradle.project.opening import Through
+from cradle.project.opening import OPENINGS, Through
 
 TILE = stacked([0, 40], [rectangle(40, 24)] * 2)
 OUTWARD = {
@@ -37,6 +37,11 @@ def pocket_of(mesh, *, clearance_mm=0.5, direction=UP, top_mm=30.0, lead_in_mm=1
         lead_in_mm=lead_in_mm,
         lean_deg=lean_deg,
     )
+
+
+def opening(kind, through=Through.FLOOR, **sizes):
+    """What a project says of an opening of a kind."""
+    return OPENINGS.tables[kind].makes(through=through, **sizes)
 
 
 def rings_at(levels, heights):

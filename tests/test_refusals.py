@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from pockets import TILE, pocket_of
+from pockets import TILE, opening, pocket_of
 from stacked import rectangle
 from test_architecture import MODULES
 
@@ -17,7 +17,7 @@ from cradle.geometry.solid import common as common_part
 from cradle.geometry.solid import extruded, moved
 from cradle.holder.holder import make_holder
 from cradle.project.block import BlockSpec
-from cradle.project.opening import OPENINGS, Through
+from cradle.project.opening import Through
 
 IMPOSSIBLE = {
     name for name, kind in vars(errors).items() if isinstance(kind, type) and issubclass(kind, GeometryError)
@@ -28,10 +28,6 @@ RAISED = [
     for call in ast.walk(ast.parse(module.read_text(encoding="utf-8")))
     if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id in IMPOSSIBLE
 ]
-
-
-def opening(kind, through=Through.FLOOR, **sizes):
-    return OPENINGS.tables[kind].makes(through=through, **sizes)
 
 
 def cutting(through):

@@ -5,7 +5,7 @@ from math import ceil
 
 import numpy as np
 import pytest
-from pockets import OUTWARD, WALLS, make_pocket, pocket_of
+from pockets import OUTWARD, WALLS, make_pocket, opening, pocket_of
 from stacked import UP, circle, rectangle, stacked
 
 from cradle.checks.openings import opening_findings
@@ -19,7 +19,7 @@ from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockForm, BlockSpec
 from cradle.project.fasteners import SCREWS
-from cradle.project.opening import OPENINGS, Through
+from cradle.project.opening import Through
 from cradle.project.printer import PrinterSpec
 
 BLOCK = BlockSpec(wall_mm=5.0, floor_mm=6.0)
@@ -38,10 +38,6 @@ def plug(plain, holder):
     """What an opening took from the plain holder; crumbs that two nearly equal faces leave are dropped."""
     rest = solids.difference(plain.solid, [holder.solid], where="plug")
     return solids.union([p for p in solids.pieces(rest) if solids.volume_mm3(p) > 0.05], where="plug")
-
-
-def opening(kind, through=Through.FLOOR, **sizes):
-    return OPENINGS.tables[kind].makes(through=through, **sizes)
 
 
 def extent(solid):

@@ -1,10 +1,10 @@
 """What the page shows of a holder before it is measured."""
 
-import base64
 import re
 from dataclasses import replace
 
 import numpy as np
+from shown import points_mm
 from tub import TUB
 
 from cradle.finding import note
@@ -12,11 +12,6 @@ from cradle.page.holder_data import holder_data, rough_data
 from cradle.pipeline import build, model_row
 from cradle.pipeline.foresight import rough_holder
 from cradle.project.reader import read_project
-
-
-def points_mm(part):
-    steps = np.frombuffer(base64.b64decode(part["points"]), dtype="<u2").reshape(-1, 3)
-    return np.array(part["low"]) + steps * part["step"]
 
 
 def test_a_first_holder_shows_every_thing_in_its_own_pocket(tmp_path):

@@ -1,6 +1,5 @@
 """What the view in space is given, and that its script stands by itself."""
 
-import base64
 import json
 import re
 from collections import Counter
@@ -9,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from made_demos import made_demo, parts_of
+from shown import points_mm
 
 from cradle.geometry.mesh import bounds_mm
 from cradle.report import viewer
@@ -20,11 +20,6 @@ WEB = Path(viewer.__file__).parent / "web"
 
 def data_of(html):
     return json.loads(re.search(r'id="solid-data">(.*?)</script>', html)[1])
-
-
-def points_mm(part):
-    steps = np.frombuffer(base64.b64decode(part["points"]), dtype="<u2").reshape(-1, 3)
-    return np.array(part["low"]) + steps * part["step"]
 
 
 def test_holder_and_things_are_there_with_the_gap_at_every_point():
