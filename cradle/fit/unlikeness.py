@@ -2,25 +2,30 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import distances_to_boundary, regions
 from cradle.matching.ring_stack import RingStack
 
 _TRACED_TWICE: Final = 2.0
 """Two tracings of one outline lie apart, squared, by so many squares of one's tracing error."""
+_STACKS: Final = 8
+"""Of so many stacks what was found is kept: it is asked for several times, and takes long where outlines have many points."""
 
 
+@lru_cache(maxsize=_STACKS)
 def changes_mm(stack: RingStack) -> Floats:
     """Root mean square change of each gap, square to the skin, ``(k − 1,)``, mm."""
     span = np.diff(stack.heights_mm)
     away = _apart_mm(stack.rings_mm[:-1], stack.rings_mm[1:])
-    return np.asarray(away * span / np.hypot(span, away))
+    return frozen(away * span / np.hypot(span, away))
 
 
+@lru_cache(maxsize=_STACKS)
 def unlikeness_mm(stack: RingStack, *, trace_mm: float = 0.0) -> Floats:
     """How far neighbouring outlines lie apart once both have one width and depth, ``(k − 1,)``, mm.
 
@@ -43,7 +48,7 @@ def unlikeness_mm(stack: RingStack, *, trace_mm: float = 0.0) -> Floats:
     form = (stack.rings_mm - low[:, None]) / size
     lower, upper = form[:-1] * size[1:], form[1:] * size[1:]
     away = _apart_mm(lower, upper)
-    return np.sqrt(np.maximum(away**2 - _TRACED_TWICE * trace_mm**2, 0.0))
+    return frozen(np.sqrt(np.maximum(away**2 - _TRACED_TWICE * trace_mm**2, 0.0)))
 
 
 def _apart_mm(lower: Floats, upper: Floats) -> Floats:

@@ -85,10 +85,18 @@ class Columns:
 
     def _evenly(self, heights_mm: Floats) -> Floats:
         """The rings at heights between the nodes if all change evenly, ``(m, n, 2)``, mm."""
-        nodes, rings = self.heights_mm, self.rings_mm
+        beside = self._beside(heights_mm)
+        nodes, rings = self.heights_mm[beside], self.rings_mm[beside]
         if self.smooth:
             return cubic_at(nodes, rings, monotone_slopes(nodes, rings), heights_mm)
         return straight_at(nodes, rings, heights_mm)
+
+    def _beside(self, heights_mm: Floats) -> slice:
+        """The nodes that the rings at heights follow from: two below the lowest of these, and two above the highest."""
+        if not len(heights_mm):
+            return slice(None)
+        low, high = interval_of(self.heights_mm, np.array([heights_mm.min(), heights_mm.max()])).tolist()
+        return slice(max(0, low - 1), high + 3)
 
     def layers(self, *, chord_mm: float) -> Floats:
         """Heights between which straight columns stay within ``chord_mm`` of these, rising, mm."""

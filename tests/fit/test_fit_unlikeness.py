@@ -6,6 +6,7 @@ from fit_models import cone, unlike
 
 from cradle.fit.unlikeness import changes_mm, unlikeness_mm
 from cradle.geometry.arrays import frozen
+from cradle.geometry.planar import distances_to_boundary
 from cradle.matching.ring_stack import RingStack
 
 
@@ -35,3 +36,30 @@ def test_two_tracings_of_one_outline_are_alike():
 def test_the_change_of_a_cone_is_square_to_its_skin():
     # radii that rise by 0.3 a mm: 3 and 6 mm seen from above, times cos(atan 0.3)
     assert changes_mm(cone()) == pytest.approx(np.array([3.0, 6.0]) / np.hypot(1.0, 0.3), rel=1e-3)
+
+
+def test_what_was_found_of_a_stack_is_not_looked_for_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Fit and report ask for it several times, of outlines of thousands of points."""
+    asked = []
+
+    def counted(points, area):
+        asked.append(len(points))
+        return distances_to_boundary(points, area)
+
+    monkeypatch.setattr("cradle.fit.unlikeness.distances_to_boundary", counted)
+    ring = (
+        20
+        * np.column_stack([np.cos(np.arange(50)), np.sin(np.arange(50))])[np.argsort(np.arange(50) % 6.283)]
+    )
+    one, other = (
+        RingStack(heights_mm=np.array([0.0, 9.0]), rings_mm=np.array([ring, k * ring]), names=("a", "b"))
+        for k in (1.5, 2.0)
+    )
+    first = changes_mm(one)
+    assert changes_mm(one) is first
+    assert len(asked) == 1
+    assert changes_mm(other) > first
+    assert len(asked) == 2
+    unlikeness_mm(one, trace_mm=0.1)
+    unlikeness_mm(one, trace_mm=0.1)
+    assert len(asked) == 3

@@ -8,9 +8,10 @@ import shapely
 from bodies import ellipse, rectangle
 from scipy.interpolate import PchipInterpolator
 
-from cradle.geometry.arrays import frozen
+from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import vertices
 from cradle.loft.columns import Columns, extents_of, segments_of
+from cradle.loft.interpolate import monotone_slopes
 from cradle.loft.pieces import Piece, common_rings_of
 from cradle.loft.unlike import levels_between
 from cradle.matching.ring_stack import RingStack
@@ -131,3 +132,22 @@ def test_columns_through_all_pieces_stay_near_every_ring():
     for ring, given in zip(rings, (RINGS[0], RINGS[1], pieces[1].rings_mm[1]), strict=True):
         away = shapely.hausdorff_distance(shapely.linearrings(ring), shapely.linearrings(given), densify=0.1)
         assert away < 0.15  # 0.1 mm as promised, and what shapely's own sampling of 10 % of an edge adds
+
+
+def test_a_ring_is_told_from_the_nodes_beside_it_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Else each of the rings that are asked for between many sections costs as much as all of these."""
+    rng = np.random.default_rng(4)
+    nodes = np.cumsum(rng.uniform(1.0, 5.0, 100))
+    columns = Columns(heights_mm=nodes, rings_mm=rng.uniform(-20, 20, (100, 30, 2)), smooth=True)
+    at = np.array([nodes[0], nodes[0] + 0.3, nodes[40] + 0.7, nodes[57], nodes[-1] - 0.2, nodes[-1]])
+    whole = columns.at(at)
+    looked_at = []
+
+    def counted(heights: Floats, values: Floats) -> Floats:
+        looked_at.append(len(heights))
+        return monotone_slopes(heights, values)
+
+    monkeypatch.setattr("cradle.loft.columns.monotone_slopes", counted)
+    assert (np.concatenate([columns.at(at[k : k + 1]) for k in range(len(at))]) == whole).all()
+    assert len(looked_at) == len(at)
+    assert max(looked_at) <= 4
