@@ -11,6 +11,7 @@ import numpy as np
 from cradle.finding import About, Finding, doubt, in_mm
 from cradle.geometry.arrays import Bools, Floats
 from cradle.names import section_words
+from cradle.noun import record
 from cradle.project.fit import SpreadSpec
 from cradle.sections.axis_words import SIZES
 from cradle.sections.reading_spreads import AXES_SHARE, combined
@@ -55,37 +56,62 @@ def out_of_line(
         return []
     read = np.array([reading for _, _, reading in at])
     traced = np.array([sections[i].traced_mm[axis] for i, axis, _ in at])
-    count = len(at) - 1
-    scale = combined([spread.scale_percent / 100, AXES_SHARE])
-    stated = np.sqrt(2 * spread.trace_mm**2 + (scale * traced) ** 2)  # both ends are traced
-    worst = int(np.argmax(np.abs(_missed_mm(read, traced, by=np.ones(len(at), dtype=bool))) / stated))
-    others = np.arange(len(at)) != worst
-    missed = _missed_mm(read, traced, by=others)
-    if abs(missed[worst]) <= _LEAST_MM:
+    found = _furthest_off(read, traced, spread=spread)
+    if found is None:
         return []
-    freedom = count - 1 + _STATED
-    variance = (((missed / stated)[others] ** 2).sum() + _STATED) / freedom * stated[worst] ** 2
-    off, share = float(np.sqrt(variance * (1 + 1 / count))), _BY_CHANCE / len(at)
-    if abs(missed[worst]) <= NormalDist().inv_cdf(1 - share / 2) * off:
-        return []  # Student's t lies further out, and takes a tenth of a second to load
-    limit = max(_LEAST_MM, _students_t(share, freedom=freedom) * off)
-    section, axis, reading = at[worst]
+    section, axis, reading = at[found.number]
     where = section_words(sections[section].name)
-    if abs(missed[worst]) <= limit or where in told:
+    if where in told:
         return []
     word = SIZES[axis]
-    within = max(0.1, float(np.ceil(10 * np.abs(missed[others]).max())) / 10)
+    within = max(0.1, float(np.ceil(10 * found.others_mm)) / 10)
     return [
         doubt(
             "reading-out-of-line",
-            f"the {word} of {reading:.2f} mm is {abs(missed[worst]):.1f} mm {'less' if missed[worst] < 0 else 'more'} than "
+            f"the {word} of {reading:.2f} mm is {abs(found.missed_mm):.1f} mm {'less' if found.missed_mm < 0 else 'more'} than "
             f"its drawing says; all other readings are within {within:.1f} mm of theirs",
             f"measure the {word} again, and compare the drawing with its template",
             where=where,
             about=About.READING,
-            **in_mm(float(missed[worst]), limit=float(limit)),
+            **in_mm(found.missed_mm, limit=found.limit_mm),
         )
     ]
+
+
+@record
+class _FurthestOff:
+    """The number of a reading, how far it misses its drawing, how far chance alone may take it, and how far all others miss theirs at most; mm."""
+
+    number: int
+    missed_mm: float
+    limit_mm: float
+    others_mm: float
+
+
+def _furthest_off(read: Floats, traced: Floats, *, spread: SpreadSpec) -> _FurthestOff | None:
+    """The reading furthest off its drawing by its spread; None where that may be chance."""
+    count = len(read) - 1
+    scale = combined([spread.scale_percent / 100, AXES_SHARE])
+    stated = np.sqrt(2 * spread.trace_mm**2 + (scale * traced) ** 2)  # both ends are traced
+    worst = int(np.argmax(np.abs(_missed_mm(read, traced, by=np.ones(len(read), dtype=bool))) / stated))
+    others = np.arange(len(read)) != worst
+    missed = _missed_mm(read, traced, by=others)
+    if abs(missed[worst]) <= _LEAST_MM:
+        return None
+    freedom = count - 1 + _STATED
+    variance = (((missed / stated)[others] ** 2).sum() + _STATED) / freedom * stated[worst] ** 2
+    off, share = float(np.sqrt(variance * (1 + 1 / count))), _BY_CHANCE / len(read)
+    if abs(missed[worst]) <= NormalDist().inv_cdf(1 - share / 2) * off:
+        return None  # Student's t lies further out, and takes a tenth of a second to load
+    limit = max(_LEAST_MM, _students_t(share, freedom=freedom) * off)
+    if abs(missed[worst]) <= limit:
+        return None
+    return _FurthestOff(
+        number=worst,
+        missed_mm=float(missed[worst]),
+        limit_mm=float(limit),
+        others_mm=float(np.abs(missed[others]).max()),
+    )
 
 
 def _missed_mm(read: Floats, traced: Floats, *, by: Bools) -> Floats:
