@@ -60,6 +60,8 @@ _FOCAL_IN_FILM: Final = 41989
 _SEEN_WIDTH, _SEEN_HEIGHT = 40962, 40963
 _SHAPE: Final = 0.01
 """Sides of a picture whose ratio differs by more from the camera's have been cut."""
+_BITS: Final = 258
+"""BitsPerSample (TIFF 6.0, section 8)."""
 _TILE: Final = (322, 323)
 """TileWidth and TileLength (TIFF 6.0, section 15)."""
 _EXIF_PART: Final = 0x8769
@@ -164,7 +166,7 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
         raise CaptureError(
             "this is not a picture that can be read, or it is damaged",
             where=name,
-            hint="save it as PNG, JPEG or TIFF",
+            hint="save it as PNG, JPEG or TIFF with 8 or 16 bits a channel",
         ) from error
     except CaptureError:
         raise
@@ -320,7 +322,7 @@ def _tags(image: Image.Image) -> dict[int, Any]:
 def _levels(image: Image.Image) -> tuple[Bytes, Bytes | None]:
     """Grey, and RGB if there is any colour, 8 bit each."""
     if image.mode.startswith("I") or image.mode == "F":
-        return _scaled_down(np.asarray(image)), None
+        return _scaled_down(np.asarray(image), bits=_bits(image)), None
     clear = image.mode in ("RGBA", "LA", "PA", "RGBa", "La") or "transparency" in image.info
     if image.mode in ("1", "L") and not clear:
         return np.array(image.convert("L"), dtype=np.uint8), None
@@ -352,8 +354,16 @@ def _coloured(colour: Bytes) -> bool:
     return any((part[..., :2] != part[..., 1:]).any() for part in parts)
 
 
-def _scaled_down(deep: NDArray[Any]) -> Bytes:
-    """16-bit, 32-bit and floating levels in 8 bit; floats may count to 1, 255 or 65535."""
+def _bits(image: Image.Image) -> int | None:
+    """Bits of each level where a TIFF file has fewer than the 16 they are decoded to, as scanners write 12; else None."""
+    bits = getattr(image, "tag_v2", {}).get(_BITS) if image.format == "TIFF" else None
+    return int(bits[0]) if bits and 8 < bits[0] < 16 else None
+
+
+def _scaled_down(deep: NDArray[Any], *, bits: int | None) -> Bytes:
+    """Levels of so many bits, or 16-bit, 32-bit and floating ones, in 8 bit; floats may count to 1, 255 or 65535."""
+    if bits is not None:
+        return np.rint(np.asarray(deep, dtype=np.float32) * (255.0 / (2**bits - 1))).astype(np.uint8)
     values = np.nan_to_num(np.asarray(deep, dtype=np.float32), nan=0.0, posinf=65535.0, neginf=0.0)
     top = float(values.max())
     full = 65535.0 if top > 255.0 else 255.0 if top > 1.0 or deep.dtype.kind != "f" else 1.0

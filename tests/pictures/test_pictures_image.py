@@ -264,3 +264,17 @@ def test_how_many_pixels_share_a_colour(tmp_path, sampling, pixels):
         saved(tmp_path, Image.fromarray(GREY).convert("RGB"), "rgb.jpg", subsampling=sampling)
     )
     assert (grey.colour, grey.colour_px) == (None, 1)
+
+
+def test_levels_of_12_bits_reach_from_black_to_white(tmp_path):
+    """As scanners write them: two levels in three bytes (TIFF 6.0, section 8), once taken for nearly black ones of 16 bits."""
+    levels = np.linspace(0, 4095, 64 * 48).astype(np.int64).reshape(48, 64)
+    even, odd = levels[:, ::2], levels[:, 1::2]
+    data = np.stack([even >> 4, (even & 15) << 4 | odd >> 8, odd & 255], axis=2).astype(np.uint8).tobytes()
+    tags = {256: 64, 257: 48, 258: 12, 259: 1, 262: 1, 273: 8, 277: 1, 278: 48, 279: len(data)}
+    entries = b"".join(struct.pack("<HHIHH", tag, 3, 1, value, 0) for tag, value in sorted(tags.items()))
+    head = b"II*\0" + struct.pack("<I", 8 + len(data))
+    path = tmp_path / "deep.tif"
+    path.write_bytes(head + data + struct.pack("<H", len(tags)) + entries + bytes(4))
+    grey = read_picture(path).grey
+    assert np.abs(grey - levels * 255 / 4095).max() <= 0.5
