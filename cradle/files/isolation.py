@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from configparser import ConfigParser
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
+from tempfile import TemporaryFile
 from threading import RLock
 from types import ModuleType
-from typing import Any, BinaryIO, Final
+from typing import IO, Any, BinaryIO, Final
 
 from cradle.units import MM_PER
 
@@ -56,18 +57,38 @@ def without_settings() -> Iterator[None]:
 @contextmanager
 def unheard() -> Iterator[None]:
     """Within the block, what libraries print or log on standard error goes nowhere: a damaged file is told in our own words."""
+    with _errors_into(lambda: open(os.devnull, "wb")):
+        yield
+
+
+@contextmanager
+def overheard() -> Iterator[Callable[[], str]]:
+    """The same; within the block it tells what was printed so far, nothing where no file can be kept for that."""
+    with _errors_into(TemporaryFile) as kept:
+
+        def said() -> str:
+            if kept is None:
+                return ""
+            kept.seek(0)
+            return kept.read().decode(errors="replace")
+
+        yield said
+
+
+@contextmanager
+def _errors_into(new_file: Callable[[], IO[bytes]]) -> Iterator[IO[bytes] | None]:
+    """Within the block, standard error, that of libraries in C too, goes into a new file; None where there can be none."""
     with _ONE_AT_A_TIME, ExitStack() as opened:
         try:
             own = os.dup(_STDERR)
             opened.callback(os.close, own)
-            nowhere = os.open(os.devnull, os.O_WRONLY)
-            opened.callback(os.close, nowhere)
+            kept = opened.enter_context(new_file())
         except OSError:  # nobody hears it anyway
-            yield
+            yield None
             return
-        os.dup2(nowhere, _STDERR)
+        os.dup2(kept.fileno(), _STDERR)
         try:
-            yield
+            yield kept
         finally:
             os.dup2(own, _STDERR)
 

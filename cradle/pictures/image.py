@@ -22,6 +22,7 @@ from cradle.errors import CaptureError
 from cradle.files.isolation import unheard
 from cradle.files.reading import FileKind, open_file
 from cradle.noun import noun
+from cradle.pictures.jpeg_damage import is_damaged
 from cradle.pictures.jpeg_scans import MOST_SCANS, scan_count
 from cradle.pictures.resolution import Resolution, read_resolution
 
@@ -157,6 +158,8 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
                 _check_scans(file, name)
             if image.format == "PNG":
                 _check_sums(file, name)
+            if image.format in ("JPEG", "MPO"):
+                _check_code(file, name)
             return _decoded(image, name)
     except Image.DecompressionBombError as error:
         raise CaptureError(
@@ -253,6 +256,16 @@ def _check_sums(file: BinaryIO, name: str) -> None:
     except OSError:  # cut short: whether behind all of the picture is told by decoding it
         pass
     file.seek(place)
+
+
+def _check_code(file: BinaryIO, name: str) -> None:
+    """Refuse a JPEG file that was changed on its way, as far as its code tells; it is left where it was."""
+    place = file.tell()
+    file.seek(0)
+    damaged = is_damaged(file.read())
+    file.seek(place)
+    if damaged:
+        raise CaptureError("the picture is damaged: a part of it cannot be decoded", where=name, hint=_AGAIN)
 
 
 def _decoded(image: Image.Image, name: str) -> Picture:

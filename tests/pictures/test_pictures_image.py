@@ -13,6 +13,7 @@ from PIL import Image
 
 from cradle.errors import CaptureError
 from cradle.pictures.image import read_picture
+from cradle.pictures.jpeg_damage import is_damaged
 from cradle.pictures.jpeg_scans import scan_count
 from cradle.pictures.resolution import read_resolution
 
@@ -278,3 +279,23 @@ def test_levels_of_12_bits_reach_from_black_to_white(tmp_path):
     path.write_bytes(head + data + struct.pack("<H", len(tags)) + entries + bytes(4))
     grey = read_picture(path).grey
     assert np.abs(grey - levels * 255 / 4095).max() <= 0.5
+
+
+def test_jpeg_files_whose_code_runs_out_or_means_nothing_are_refused(tmp_path):
+    """One bit changed: they were traced as far as they went, what lies below grey or shifted, with no word."""
+    card = cv2.circle(np.full((300, 400, 3), 240, np.uint8), (200, 150), 90, (30, 60, 200), -1)
+    data = saved(tmp_path, Image.fromarray(card), "a.jpg", quality=90).read_bytes()
+    assert not is_damaged(data)
+    begin = data.index(b"\xff\xda") + 14
+    changed = [data[:at] + bytes([data[at] ^ 16]) + data[at + 1 :] for at in range(begin, len(data) - 2, 97)]
+    damaged = [one for one in changed if is_damaged(one)]
+    assert len(damaged) > len(changed) / 4
+    (tmp_path / "b.jpg").write_bytes(damaged[0])
+    with pytest.raises(CaptureError, match="the picture is damaged: a part of it cannot be decoded"):
+        read_picture(tmp_path / "b.jpg")
+
+
+def test_what_odd_writers_leave_behind_is_no_damage(tmp_path):
+    data = saved(tmp_path, Image.fromarray(GREY), "a.jpg").read_bytes()
+    (tmp_path / "b.jpg").write_bytes(data[:-2] + b"\0\0\0" + data[-2:] + b"trailing")
+    assert read_picture(tmp_path / "b.jpg").size_px == (80, 60)
