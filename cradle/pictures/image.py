@@ -12,6 +12,7 @@ import math
 import struct
 import warnings
 import zlib
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO, Final
 
@@ -27,6 +28,8 @@ from cradle.pictures.jpeg_scans import MOST_SCANS, scan_count
 from cradle.pictures.resolution import Resolution, read_resolution
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from PIL import Image
 
     from cradle.geometry.arrays import Bytes
@@ -154,12 +157,10 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
         ):
             _check_size(image.size, name)
             _check_tiles(image, name)
-            if "progressive" in image.info:
-                _check_scans(file, name)
             if image.format == "PNG":
                 _check_sums(file, name)
             if image.format in ("JPEG", "MPO"):
-                _check_code(file, name)
+                _check_jpeg(file, image, name)
             return _decoded(image, name)
     except Image.DecompressionBombError as error:
         raise CaptureError(
@@ -226,28 +227,23 @@ def _check_tiles(image: Image.Image, name: str) -> None:
         )
 
 
-def _check_scans(file: BinaryIO, name: str) -> None:
-    """Refuse a JPEG file that would be gone over for hours; the file is left where it was."""
-    place = file.tell()
-    file.seek(0)
-    count = scan_count(file.read())
-    file.seek(place)
-    if count > MOST_SCANS:
-        raise CaptureError(
-            f"the picture is drawn in {count} scans, {MOST_SCANS} at most are allowed",
-            where=name,
-            hint="save it again as a JPEG without scans, or as PNG",
-        )
-
-
-def _check_sums(file: BinaryIO, name: str) -> None:
-    """Refuse a PNG file whose check sums are not right (W3C PNG, 5.3 and 5.5), which decoding passes over; it is left where it was."""
-    from PIL import Image
-
+@contextmanager
+def _from_start(file: BinaryIO) -> Iterator[None]:
+    """Within the block the file stands at its beginning; after it where it was."""
     place = file.tell()
     file.seek(0)
     try:
-        with Image.open(file, formats=("PNG",)) as image:
+        yield
+    finally:
+        file.seek(place)
+
+
+def _check_sums(file: BinaryIO, name: str) -> None:
+    """Refuse a PNG file whose check sums are not right (W3C PNG, 5.3 and 5.5), which decoding passes over."""
+    from PIL import Image
+
+    try:
+        with _from_start(file), Image.open(file, formats=("PNG",)) as image:
             image.verify()
     except SyntaxError as error:
         raise CaptureError(
@@ -255,16 +251,19 @@ def _check_sums(file: BinaryIO, name: str) -> None:
         ) from error
     except OSError:  # cut short: whether behind all of the picture is told by decoding it
         pass
-    file.seek(place)
 
 
-def _check_code(file: BinaryIO, name: str) -> None:
-    """Refuse a JPEG file that was changed on its way, as far as its code tells; it is left where it was."""
-    place = file.tell()
-    file.seek(0)
-    damaged = is_damaged(file.read())
-    file.seek(place)
-    if damaged:
+def _check_jpeg(file: BinaryIO, image: Image.Image, name: str) -> None:
+    """Refuse a JPEG file that would be gone over for hours, or that was changed on its way, as far as its code tells."""
+    with _from_start(file):
+        data = file.read()
+    if "progressive" in image.info and (count := scan_count(data)) > MOST_SCANS:
+        raise CaptureError(
+            f"the picture is drawn in {count} scans, {MOST_SCANS} at most are allowed",
+            where=name,
+            hint="save it again as a JPEG without scans, or as PNG",
+        )
+    if is_damaged(data):
         raise CaptureError("the picture is damaged: a part of it cannot be decoded", where=name, hint=_AGAIN)
 
 
