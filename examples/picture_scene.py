@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from cradle.capture_sheet.sheet import SheetDesign, black_shapes, check_line
 from cradle.geometry.ring import counter_clockwise
-from cradle.scale.sheet import SheetDesign, black_shapes, check_line
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike

@@ -25,7 +25,7 @@ from picture_scene import (
 from render_pictures import Rendered, render_photo, render_scan, save
 from write_demos import OCARINA_HEIGHTS_MM
 
-from cradle.scale.sheet import SHEETS, middle_mm
+from cradle.capture_sheet.sheet import SHEETS, middle_mm
 
 GLASS_MM = (172.0, 118.0)
 """The part of the glass that is scanned."""

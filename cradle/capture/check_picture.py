@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from cradle.calibration.calibration import Calibration, to_mm, to_px
+from cradle.calibration.scale import ScaleKind
 from cradle.finding import Severity, ordered
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.lettering import PLAIN, font_file
@@ -14,15 +16,13 @@ from cradle.geometry.vectors import left_of, unit
 from cradle.names import wrapped
 from cradle.noun import noun
 from cradle.pictures.averaged import reduced
-from cradle.scale.calibration import Calibration, to_mm, to_px
-from cradle.scale.scale import ScaleKind
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from cradle.calibration.scale import Scale
     from cradle.capture.traced_picture import TracedPicture, TracedPiece
     from cradle.pictures.image import Picture
-    from cradle.scale.scale import Scale
 
 LARGEST_PX: Final = 1600
 _LEAST_PX: Final = 900

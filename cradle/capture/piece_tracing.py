@@ -9,6 +9,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
+from cradle.calibration.scale import ScaleKind
 from cradle.capture.edge_doubts import edge_doubts, edge_uncertainty_mm, least_sure
 from cradle.capture.on_rule import told_on_rules, told_unread, without_ends_of_rules
 from cradle.capture.scaled_picture import ScaledPicture
@@ -27,7 +28,6 @@ from cradle.pictures.regions import Box, Regions
 from cradle.pictures.smooth import fewer, smoothed
 from cradle.pictures.touching_pieces import neck_doubt
 from cradle.project.picture import PictureSource, Traced
-from cradle.scale.scale import ScaleKind
 from cradle.scale.view_uncertainty import scale_uncertainty
 
 _STAIN_MM: Final = 20.0

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+from cradle.calibration.calibration import mm_per_px, to_mm, to_px
+from cradle.calibration.scale import ScaleKind
 from cradle.capture.thickness import Raised
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun
 from cradle.pictures.grain import Grain, LengthUnit
 from cradle.pictures.image import Picture
 from cradle.project.picture import PictureSource
-from cradle.scale.calibration import mm_per_px, to_mm, to_px
-from cradle.scale.scale import ScaleKind
 from cradle.scale.scale_choice import Scales
 
 

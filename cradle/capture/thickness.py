@@ -21,6 +21,10 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.calibration.calibration import raised_scale_error
+from cradle.calibration.camera import NO_SCANNER_DEG, Viewpoint, viewpoint
+from cradle.calibration.scale import ScaleKind
+from cradle.capture_sheet.sheet_reading import tilt_deg
 from cradle.errors import CaptureError
 from cradle.finding import Finding, doubt, in_unit, note
 from cradle.geometry.arrays import Floats, following, frozen
@@ -29,10 +33,6 @@ from cradle.geometry.ring import signed_area
 from cradle.geometry.vectors import cross
 from cradle.noun import record
 from cradle.project.picture import PictureSource, Traced
-from cradle.scale.calibration import raised_scale_error
-from cradle.scale.camera import NO_SCANNER_DEG, Viewpoint, viewpoint
-from cradle.scale.scale import ScaleKind
-from cradle.scale.sheet_reading import tilt_deg
 
 if TYPE_CHECKING:
     from cradle.pictures.image import Picture

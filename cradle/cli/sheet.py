@@ -25,8 +25,8 @@ from cradle.errors import InputError
 @options.debug
 def sheet(*, paper: str, file: Path | None, as_json: bool) -> int:
     """Write the capture sheet, by whose marks pictures are measured."""
+    from cradle.capture_sheet.sheet import CHECK_LENGTH_MM, design_named, sheet_pdf
     from cradle.files.writing import write_all
-    from cradle.scale.sheet import CHECK_LENGTH_MM, design_named, sheet_pdf
 
     if file is not None and file.suffix.lower() != ".pdf":
         raise InputError(

@@ -8,6 +8,7 @@ from typing import Any, Final
 
 import numpy as np
 
+from cradle.calibration.calibration import Calibration, to_mm
 from cradle.capture.piece_selection import at_point
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.capture.tracing import TracePicture
@@ -22,7 +23,6 @@ from cradle.page.kept_outlines import KeptOutlines
 from cradle.pictures.image import Picture, read_picture
 from cradle.pictures.upright import upright_jpeg
 from cradle.project.picture import PICTURE, PictureSource
-from cradle.scale.calibration import Calibration, to_mm
 
 _SHOWN_PX: Final = 0.4
 """Points of an outline that move it by less are not shown."""

@@ -15,7 +15,7 @@ from cradle.finding import Finding, note
 from cradle.geometry.arrays import Bools, Floats
 from cradle.noun import noun
 from cradle.pictures.masks import shrunk_by
-from cradle.scale.thing_shape import shape_of
+from cradle.pictures.thing_shape import shape_of
 
 if TYPE_CHECKING:
     from cradle.pictures.regions import Regions

@@ -2,7 +2,7 @@
 
 A number given on purpose is used whatever else there is; the capture sheet
 fixes scale, view and lens by itself. Else points, rules and cards constrain
-one view together (`cradle.scale.view`), and a resolution tag is used where
+one view together (`cradle.calibration.picture_view`), and a resolution tag is used where
 there is nothing else. Of sources that contradict one another, the less
 trusted (see `ScaleKind`), or the one that all others speak against, is left out.
 """
@@ -15,22 +15,29 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.calibration.calibration import Calibration, lengths_mm
+from cradle.calibration.picture_view import (
+    PictureView,
+    Spreads,
+    calibration_of,
+    fit_view,
+    length_shares,
+    setting_of,
+)
+from cradle.calibration.scale import DISAGREE, OBLIQUE, ON_GLASS, Scale, ScaleKind, difference
 from cradle.errors import CaptureError, ScaleError
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun
 from cradle.project.picture import PictureSource, ScaleFrom
-from cradle.scale.calibration import Calibration, lengths_mm
-from cradle.scale.scale import OBLIQUE, ON_GLASS, Scale, ScaleKind
-from cradle.scale.scale_comparison import DISAGREE, compared, difference, view_findings
+from cradle.scale.scale_comparison import compared, view_findings
 from cradle.scale.unverified_axis import one_way_note
-from cradle.scale.view import PictureView, Spreads, calibration_of, fit_view, length_shares, setting_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from cradle.calibration.picture_view import Setting
     from cradle.pictures.image import Picture
-    from cradle.scale.view import Setting
 
 _SURE: Final = 3.0
 """Standard uncertainties by which sources must differ to contradict one another."""

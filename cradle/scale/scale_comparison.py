@@ -1,4 +1,4 @@
-"""Sources of scale beside one another: by how much they differ, and what is told of that and of the view that they fix."""
+"""Sources of scale beside one another: what is told of how they differ and of the view that they fix."""
 
 from __future__ import annotations
 
@@ -6,34 +6,16 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.calibration.scale import DISAGREE, FROM_TAG, OBLIQUE, Scale, ScaleKind, difference
 from cradle.finding import Finding, doubt, in_unit, note
 from cradle.project.picture import PictureSource, ScaleFrom
-from cradle.scale.calibration import lengths_mm, scale_difference
-from cradle.scale.scale import FROM_TAG, OBLIQUE, Scale, ScaleKind
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from cradle.scale.view import PictureView
+    from cradle.calibration.picture_view import PictureView
 
-DISAGREE: Final = 0.005
-"""Sources that differ by more are told."""
 _LEAN_TOLD_DEG: Final = 1.0
-
-
-def difference(used: Scale, other: Scale) -> tuple[float, float]:
-    """How much longer ``used`` measures than ``other``, as a ratio less 1, and over what length, mm."""
-    if len(other.known_mm):
-        measured = lengths_mm(used.calibration, other.ends_px)
-        off = measured / other.known_mm - 1
-    elif len(used.known_mm):
-        measured = lengths_mm(other.calibration, used.ends_px)
-        off = used.known_mm / measured - 1
-    else:
-        off = np.array(scale_difference(used.calibration, other.calibration, at_px=(0.0, 0.0)))
-        measured = np.full(len(off), np.nan)
-    worst = int(np.abs(off).argmax())
-    return float(off[worst]), float(measured[worst])
 
 
 def compared(

@@ -5,30 +5,29 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
+from cradle.calibration.on_glass import on_glass_note, ruled_on_glass
+from cradle.calibration.scale import Scale, ScaleKind, difference
+from cradle.cards.card_choice import card_of
+from cradle.cards.card_outline import card_like
+from cradle.cards.card_sides import straight_sided
+from cradle.cards.cut_off_card import cut_off_card
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun
 from cradle.pictures.ground_lines import without_light_lines
 from cradle.pictures.image import Picture
 from cradle.pictures.regions import Regions, find_things, pieces_of
 from cradle.project.picture import PictureSource
-from cradle.scale.card_choice import card_of
-from cradle.scale.card_outline import card_like
-from cradle.scale.card_sides import straight_sided
-from cradle.scale.cut_off_card import cut_off_card
-from cradle.scale.on_glass import on_glass_note, ruled_on_glass
+from cradle.rulers.ruler import find_rulers
+from cradle.rulers.ruler_body import whole_rules
+from cradle.rulers.ruler_find import LARGEST_PX
 from cradle.scale.paper_under import on_paper_note, papers
-from cradle.scale.ruler import find_rulers
-from cradle.scale.ruler_body import whole_rules
-from cradle.scale.ruler_find import LARGEST_PX
-from cradle.scale.scale import Scale, ScaleKind
 from cradle.scale.scale_choice import Scales, chosen, seen_by_camera
-from cradle.scale.scale_comparison import difference
 from cradle.scale.scale_sources import given_scale, points_scale, sheet_scale, tag_scale
 
 _NO_CARD: Final = 0.1
 """By this part of its size by a ruler a thing is no card but a piece of a card's form, wherever it lies in the view."""
 _SEEN_PX: Final = 6.0
-"""Marks so far apart are seen in a copy of half the size as well (`cradle.scale.ruler_find`)."""
+"""Marks so far apart are seen in a copy of half the size as well (`cradle.rulers.ruler_find`)."""
 
 
 def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]:

@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.calibration.calibration import from_scale, to_px
+from cradle.calibration.picture_view import Known, MarkRow
+from cradle.calibration.scale import Scale, ScaleKind
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import following, frozen
 from cradle.pictures.averaged import reduced
 from cradle.project.picture import PictureOfAnySize, PictureSource
-from cradle.scale.calibration import from_scale, to_px
-from cradle.scale.scale import Scale, ScaleKind
-from cradle.scale.view import Known, MarkRow
 from cradle.units import MM_PER_INCH
 
 if TYPE_CHECKING:
@@ -144,9 +144,9 @@ def sheet_scale(spec: PictureSource, picture: Picture) -> tuple[Scale | None, st
     """
     if not _shows_markers(picture):
         return None, "no capture sheet"
-    from cradle.scale.sheet import CHECK_LENGTH_MM, middle_mm
-    from cradle.scale.sheet_paper import print_doubt
-    from cradle.scale.sheet_reading import read_sheet
+    from cradle.capture_sheet.sheet import CHECK_LENGTH_MM, middle_mm
+    from cradle.capture_sheet.sheet_paper import print_doubt
+    from cradle.capture_sheet.sheet_reading import read_sheet
 
     check = spec.check_mm if spec.check_mm is not None else CHECK_LENGTH_MM
     try:
@@ -177,8 +177,8 @@ def _shows_markers(picture: Picture) -> bool:
     """Whether a quick look sees any marker of the sheet's family."""
     import cv2
 
-    from cradle.scale.sheet import marker_family
-    from cradle.scale.sheet_marks import MARK_LEVELS
+    from cradle.capture_sheet.sheet import marker_family
+    from cradle.capture_sheet.sheet_marks import MARK_LEVELS
 
     shrink = max(1.0, max(picture.size_px) / 1600)
     size = (round(picture.size_px[0] / shrink), round(picture.size_px[1] / shrink))

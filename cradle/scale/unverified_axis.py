@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.calibration.picture_view import UNEVEN_PERCENT
+from cradle.calibration.scale import FROM_TAG, Scale, ScaleKind
 from cradle.finding import Finding, Severity, in_unit, note
 from cradle.geometry.vectors import cross, left_of, unit
-from cradle.scale.scale import FROM_TAG, Scale, ScaleKind
-from cradle.scale.view import UNEVEN_PERCENT
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

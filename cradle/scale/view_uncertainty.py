@@ -2,7 +2,7 @@
 
 The scale used is sure where its known lengths lie. Away from them, and across
 them, a scanner's two directions may differ, and a camera may lean and its
-lens may bend lines: `cradle.scale.view` says how much of that the known
+lens may bend lines: `cradle.calibration.picture_view` says how much of that the known
 lengths leave open. A ruler's face lies higher than the paper, and is seen larger for it.
 """
 
@@ -12,19 +12,19 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.calibration.calibration import raised_scale_error
+from cradle.calibration.picture_view import LEAN_DEG, length_shares
+from cradle.calibration.scale import ScaleKind
 from cradle.finding import Finding, doubt, in_unit
 from cradle.noun import record
-from cradle.scale.calibration import raised_scale_error
-from cradle.scale.scale import ScaleKind
 from cradle.scale.unverified_axis import CODE
-from cradle.scale.view import LEAN_DEG, length_shares
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from cradle.calibration.picture_view import PictureView
     from cradle.geometry.arrays import Floats
     from cradle.scale.scale_choice import Scales
-    from cradle.scale.view import PictureView
 
 _FACE_MM: Final = float(np.sqrt((0.5**2 + 0.5 * 2.5 + 2.5**2) / 3.0))
 """Root mean square of how high a ruler's face lies, steel or wood, evenly from 0.5 to 2.5 mm (common practice, no source)."""

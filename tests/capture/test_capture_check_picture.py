@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
+from cradle.calibration.calibration import from_scale, to_px
 from cradle.capture.check_picture import _axes, _font, _Label, _write
 from cradle.capture.traced_picture import TracedPiece
 from cradle.geometry.ring import turned
-from cradle.scale.calibration import from_scale, to_px
 
 
 class Looked(list):

@@ -9,8 +9,8 @@ import pytest
 from PIL import Image
 from render_demo_pictures import pictures
 
-from cradle.scale.calibration import to_mm
-from cradle.scale.sheet_reading import read_sheet
+from cradle.calibration.calibration import to_mm
+from cradle.capture_sheet.sheet_reading import read_sheet
 
 FOLDER = Path(__file__).parents[2] / "demo_data" / "ocarina" / "pictures"
 

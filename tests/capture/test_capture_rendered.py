@@ -19,9 +19,9 @@ from picture_scene import (
 )
 from render_pictures import render_photo, render_scan, save
 
+from cradle.calibration.calibration import raised_scale_error
+from cradle.capture_sheet.sheet import SHEETS
 from cradle.pictures.light import light_of
-from cradle.scale.calibration import raised_scale_error
-from cradle.scale.sheet import SHEETS
 
 SHARP = {"blur_px": 0.0, "noise": 0.0}
 DISC = (Shape(rings_mm=(ellipse(40, 40, centre=(50, 60)),), colour=(0, 0, 0)),)

@@ -16,9 +16,9 @@ from scored import dense, p95_mm, piece_at
 from things_painted import card_on, drop, egg, house, lobed, moon, placed, rule_on, sheet_on
 
 from cradle.capture.tracing import trace_picture
+from cradle.capture_sheet.sheet import SHEETS
 from cradle.errors import CaptureError
 from cradle.project.picture import PictureSource, Traced
-from cradle.scale.sheet import SHEETS
 
 SHAPES = (egg(62, 44), lobed(62), house(60), drop(60), moon(58))
 TRUE_MM = {"scan": 0.15, "pencil": 0.15}

@@ -22,15 +22,15 @@ from render_pictures import render_photo, render_scan, save
 from test_capture_tracing import missed_mm
 from traced_grid import BLUE
 
+from cradle.calibration.camera import Viewpoint, viewpoint
 from cradle.capture.thickness import Raised
 from cradle.capture.tracing import trace_picture
+from cradle.capture_sheet.sheet import SHEETS
+from cradle.capture_sheet.sheet_reading import read_sheet, tilt_deg
 from cradle.errors import CaptureError
 from cradle.geometry.planar import crossing
 from cradle.pictures.image import read_picture
 from cradle.project.picture import PictureSource, Traced
-from cradle.scale.camera import Viewpoint, viewpoint
-from cradle.scale.sheet import SHEETS
-from cradle.scale.sheet_reading import read_sheet, tilt_deg
 
 A4 = capture_sheet(SHEETS["A4"])
 T = np.arange(720) * (np.pi / 360)

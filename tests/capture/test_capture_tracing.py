@@ -22,8 +22,10 @@ from picture_scene import (
 from render_pictures import render_photo, render_scan, save
 from traced_grid import BLUE, DARK, PAPER, picture_of
 
+from cradle.calibration.calibration import from_scale, mm_per_px, raised_scale_error
 from cradle.capture.check_picture import check_picture_png
 from cradle.capture.tracing import trace_outline, trace_picture
+from cradle.cards.card import LONG_MM, SHORT_MM, card_scale
 from cradle.errors import CaptureError
 from cradle.geometry.level_lines import closed_level_lines
 from cradle.pictures.image import read_picture
@@ -32,8 +34,6 @@ from cradle.pictures.notch import joined, notch_of
 from cradle.pictures.parts import parts_above
 from cradle.pictures.smooth import smoothed
 from cradle.project.picture import LineEdge, PictureSource, ScaleFrom, Traced
-from cradle.scale.calibration import from_scale, mm_per_px, raised_scale_error
-from cradle.scale.card import LONG_MM, SHORT_MM, card_scale
 from cradle.scale.scale_choice import chosen
 from cradle.scale.scale_sources import points_scale, tag_scale
 

@@ -5,8 +5,8 @@ import json
 import pytest
 from pypdf import PdfReader
 
+from cradle.capture_sheet.sheet import SHEETS, sheet_pdf
 from cradle.cli.main import main
-from cradle.scale.sheet import SHEETS, sheet_pdf
 
 
 @pytest.mark.parametrize(("asked", "name"), [((), "A4"), (("--paper", "letter"), "Letter")])

@@ -6,8 +6,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from cradle.calibration.calibration import from_scale, to_mm
 from cradle.page.trace_job import moved_outline
-from cradle.scale.calibration import from_scale, to_mm
 
 
 @pytest.mark.slow

@@ -36,7 +36,7 @@ def p95_mm(
     The outline is laid on the truth by where its picture says it lies, and then turned and moved, never scaled,
     to the nearest points.
     """
-    from cradle.scale.calibration import to_mm
+    from cradle.calibration.calibration import to_mm
 
     truth = dense(np.asarray(truth_mm, dtype=np.float64), 0.05)
     moved = dense(np.asarray(piece.ring_mm if ring_mm is None else ring_mm), 0.1)

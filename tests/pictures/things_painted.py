@@ -11,7 +11,7 @@ from painted import INK, WHITE, Colour, Table, box
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-    from cradle.scale.sheet import SheetDesign
+    from cradle.capture_sheet.sheet import SheetDesign
 
 
 def placed(
@@ -175,7 +175,7 @@ def sheet_on(
     table: Table, design: SheetDesign, *, at_mm: tuple[float, float] = (10.0, 10.0), printed: float = 1.0
 ) -> None:
     """A printed capture sheet, its lower left at ``at_mm``."""
-    from cradle.scale.sheet import black_shapes, check_line
+    from cradle.capture_sheet.sheet import black_shapes, check_line
 
     page = box(0, 0, *design.page_mm) + at_mm
     table.shade(page, by_mm=(0.6, -0.6), soft_mm=0.6, depth=0.3)

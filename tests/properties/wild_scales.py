@@ -15,7 +15,7 @@ from picture_scene import (
 from PIL import Image
 from render_pictures import render_photo, render_scan
 
-from cradle.scale.sheet import SHEETS, middle_mm
+from cradle.capture_sheet.sheet import SHEETS, middle_mm
 
 _DARK, _PAPER = (52, 60, 80), (250, 250, 248)
 _FORMATS = {"png": "PNG", "jpg": "JPEG", "jpeg": "JPEG", "tif": "TIFF", "tiff": "TIFF", "PNG": "PNG"}

@@ -7,13 +7,13 @@ import pytest
 from painted import GREY, Table, photographed
 from things_painted import egg, placed, rule_on
 
+from cradle.calibration.scale import ScaleKind
 from cradle.capture.tracing import trace_picture
 from cradle.pictures.image import read_picture
 from cradle.pictures.regions import find_things
 from cradle.project.picture import PictureSource
+from cradle.rulers.ruler import find_rulers
 from cradle.scale import scale_search
-from cradle.scale.ruler import find_rulers
-from cradle.scale.scale import ScaleKind
 from cradle.scale.scale_search import find_scales
 from cradle.units import MM_PER_INCH
 

@@ -10,17 +10,17 @@ from picture_scene import capture_sheet, ellipse, id_card, moved, ruler_mm, shee
 from render_pictures import render_photo, render_scan, save
 from traced_grid import BLUE
 
+from cradle.calibration.calibration import from_scale
+from cradle.calibration.picture_view import UNEVEN_PERCENT
+from cradle.calibration.scale import FROM_TAG, Scale, ScaleKind
 from cradle.capture.outline_reader import read_outline
 from cradle.capture.tracing import trace_outline, trace_picture
+from cradle.capture_sheet.sheet import SHEETS
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import frozen
 from cradle.project.picture import PictureSource, Traced
 from cradle.project.section import SectionSpec
-from cradle.scale.calibration import from_scale
-from cradle.scale.scale import FROM_TAG, Scale, ScaleKind
-from cradle.scale.sheet import SHEETS
 from cradle.scale.unverified_axis import judged_by_calipers, one_way_note
-from cradle.scale.view import UNEVEN_PERCENT
 
 PICTURES = Path(__file__).parents[2] / "demo_data/ocarina/pictures"
 PIECE = sheet_of_colour(ellipse(60, 40, centre=(70, 120)), colour=BLUE, shadow_mm=0)

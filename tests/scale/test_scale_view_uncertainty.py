@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from daily import rest_further
+from opencv_views import ACROSS, ALONG, SQUARE, as_scale, opencv_px, picture, rule
 from painted import BLACK, GREY, LID, OAK, Table, photographed, scanned
 from scored import piece_at
 from things_painted import egg, placed, rule_on, sheet_on
 
+from cradle.calibration.calibration import to_mm
+from cradle.calibration.camera import FILM_DIAGONAL_MM, USUAL_FOCAL_MM
+from cradle.calibration.picture_view import length_shares
+from cradle.calibration.scale import ScaleKind
 from cradle.capture.tracing import trace_picture
+from cradle.capture_sheet.sheet import SHEETS
 from cradle.project.picture import PictureSource
-from cradle.scale.camera import FILM_DIAGONAL_MM, USUAL_FOCAL_MM
-from cradle.scale.sheet import SHEETS
+from cradle.scale.scale_choice import chosen
+from cradle.scale.view_uncertainty import scale_uncertainty
 
 RING = placed(egg(50, 36), at_mm=(72, 66), turn_deg=20)
 
@@ -105,3 +113,35 @@ def test_a_scan_has_its_uncertainties_along_and_across_the_ruler(tmp_path):
     # half a percent, evenly spread, that nothing checks
     assert y == pytest.approx(0.005 / np.sqrt(3), rel=0.1)
     assert 0.02 <= piece.edge_mm < 0.06
+
+
+@pytest.mark.parametrize("lean_deg", [0.0, 8.0])
+@pytest.mark.parametrize("distance_mm", [250.0, 450.0])
+def test_how_high_a_ruler_s_face_lies_counts_among_what_is_uncertain(distance_mm, lean_deg):
+    """By similar triangles lengths on the paper come out too small by t / (D - t) where faces lie t higher than it."""
+    camera = {"lean_deg": lean_deg, "way_deg": 30.0}
+    ring = opencv_px(SQUARE, **camera, distance_mm=distance_mm)
+    off = []
+    for face_mm in np.linspace(0.5, 2.5, 21):
+        sources = [
+            as_scale(rule(ends, **camera, distance_mm=distance_mm - face_mm), "a rule")
+            for ends in (ALONG, ACROSS)
+        ]
+        scales = chosen(PictureSource(file="a.png"), sources, [], picture=picture())
+        at = to_mm(scales.calibration, ring)
+        off.append([float(np.hypot(*(at[1] - at[0]))) / 40 - 1, float(np.hypot(*(at[2] - at[1]))) / 40 - 1])
+    known = scale_uncertainty(scales, ring_px=ring)
+    alone = np.array(length_shares(scales.view, ring))
+    face = np.sqrt(np.array(known.share) ** 2 - alone**2)
+    assert face == pytest.approx(np.sqrt((np.array(off) ** 2).mean(axis=0)), rel=0.06)
+    assert known.by_view == pytest.approx(alone.max())
+
+
+def test_only_of_a_ruler_that_a_camera_surely_saw_the_face_counts():
+    camera = {"lean_deg": 0.0, "way_deg": 0.0}
+    ring = opencv_px(SQUARE, **camera)
+    for kind, by_camera in ((ScaleKind.RULER, False), (ScaleKind.POINTS, True)):
+        sources = [replace(as_scale(rule(ends, **camera), "a rule"), kind=kind) for ends in (ALONG, ACROSS)]
+        scales = chosen(PictureSource(file="a.png"), sources, [], picture=picture(by_camera=by_camera))
+        known = scale_uncertainty(scales, ring_px=ring)
+        assert known.share == pytest.approx(length_shares(scales.view, ring))

@@ -1,0 +1,192 @@
+"""Fit a homography and, where the marks allow it, radial lens distortion to reference points."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.calibration.calibration import Lens, fit_homography, straightened, through
+from cradle.calibration.gauss_newton import gauss_newton, slopes, spread_of
+from cradle.errors import CaptureError
+from cradle.geometry.arrays import Bools, Floats, frozen
+from cradle.geometry.vectors import cross
+from cradle.noun import noun
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
+
+_OUTLIER: Final = 5.0
+"""A point this many robust standard deviations off is left out."""
+_LEAST_OUTLIER_PX: Final = 0.4
+"""Points closer than this are never outliers: sharp pictures have tiny deviations."""
+_LENS_SHIFT: Final = 0.015
+"""Part of the picture's diagonal by which a lens may shift a point against a pinhole camera."""
+_LEAST_AGREEING: Final = 0.6
+_ROUNDS: Final = 5
+_STEPS: Final = 25
+
+
+@noun
+class LensFit:
+    """A fitted map from pixels to mm.
+
+    Attributes
+    ----------
+    mm_from_px : (3, 3) float64
+        Homography of straightened pixels.
+    lens : Lens or None
+        None where distortion did not show above the noise.
+    used : (n,) bool
+        Points that agreed.
+    residual_px : (n, 2) float64
+        Measured less known, in pixels at that place.
+    scale_uncertainty : float
+        Relative standard uncertainty of a length across the marks.
+    """
+
+    mm_from_px: Floats
+    lens: Lens | None
+    used: Bools
+    residual_px: Floats
+    scale_uncertainty: float
+
+
+def fit_lens(px: ArrayLike, mm: ArrayLike, *, size_px: tuple[int, int]) -> LensFit:
+    """The map that brings ``px`` nearest to ``mm``, outliers left out.
+
+    Least squares over the homography alone, with k1, and with k1 and k2; the
+    distortion's centre is the picture's. The richer model is kept only if it
+    lowers the Bayesian information criterion (Schwarz, "Estimating the
+    dimension of a model", Annals of Statistics 6, 1978).
+
+    Parameters
+    ----------
+    px, mm : (n, 2)
+        Matching points, n ≥ 6.
+    size_px : tuple of int
+        Width and height of the picture.
+
+    Raises
+    ------
+    CaptureError
+        If there are too few points, or they contradict each other.
+    """
+    points, target = (np.asarray(a, dtype=np.float64).reshape(-1, 2) for a in (px, mm))
+    if len(points) < 6:
+        raise CaptureError(f"expected at least 6 reference points, not {len(points)}")
+    used = _consensus(points, target, size_px=size_px)
+    _refuse_quarrel(used)
+    for _ in range(_ROUNDS):
+        fit = _best(points, target, used, size_px=size_px)
+        off = np.hypot(*fit.residual_px.T)
+        limit = max(_LEAST_OUTLIER_PX, _OUTLIER * float(np.median(off[used])) / 1.1774)
+        agree = off <= limit  # 1.1774 sigma is the median of a Rayleigh distribution
+        if (agree == used).all():
+            break
+        _refuse_quarrel(agree)
+        used = agree
+    return fit
+
+
+def _consensus(points: Floats, target: Floats, *, size_px: tuple[int, int]) -> Bools:
+    """Which points one homography brings within a small part of the picture, lens or no lens."""
+    import cv2
+
+    _, agree = cv2.findHomography(target, points, cv2.RANSAC, _LENS_SHIFT * float(np.hypot(*size_px)))
+    return np.asarray(np.ravel(agree) == 1) if np.size(agree) == len(points) else np.zeros(len(points), bool)
+
+
+def _refuse_quarrel(agree: Bools) -> None:
+    """Refuse points most of which contradict each other."""
+    if agree.sum() < max(6, _LEAST_AGREEING * len(agree)):
+        raise CaptureError(
+            f"only {int(agree.sum())} of {len(agree)} marks agree with each other",
+            hint="lay the sheet flat on a hard table and keep the marks uncovered",
+        )
+
+
+def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, int]) -> LensFit:
+    """The fit of least information criterion among the three models."""
+    centre = (np.array(size_px) - 1) / 2
+    radius = float(np.hypot(*size_px)) / 2
+    middle, reach = target.mean(axis=0), float(np.ptp(target, axis=0).max()) / 2
+    x, u = (points - centre) / radius, (target - middle) / reach
+    before = np.array([[1 / radius, 0, -centre[0] / radius], [0, 1 / radius, -centre[1] / radius], [0, 0, 1]])
+    after = np.array([[reach, 0, middle[0]], [0, reach, middle[1]], [0, 0, 1]])
+    start = fit_homography(x[used], u[used])
+    weight = reach / _mm_per_px(start, x, reach / radius)[:, None]  # (n, 1): units of u to px at each place
+
+    def residual(parameters: Floats) -> Floats:
+        matrix = np.append(parameters[:8], 1.0).reshape(3, 3)
+        return np.asarray((through(matrix, straightened(_unit_lens(parameters[8:]), x)) - u) * weight)
+
+    def of_used(parameters: Floats) -> Floats:
+        return np.asarray(residual(parameters)[used].ravel())
+
+    best: tuple[float, LensFit] | None = None
+    count = 2 * int(used.sum())
+    for terms in (0, 1, 2):
+        if count < 2 * (8 + terms):
+            break
+        guess = np.concatenate([start.ravel()[:8], np.zeros(terms)])
+        solved, _ = gauss_newton(of_used, guess, rounds=_STEPS, share=1e-10)
+        left = residual(solved)
+        squares = float((left[used] ** 2).sum())
+        criterion = count * np.log(max(squares, 1e-12) / count) + len(guess) * np.log(count)
+        if best is not None and criterion >= best[0]:
+            continue
+        spread = float(np.sqrt(squares / max(1, count - len(guess))))
+        matrix = after @ np.append(solved[:8], 1.0).reshape(3, 3) @ before
+        fit = LensFit(
+            mm_from_px=frozen(matrix / matrix[2, 2]),
+            lens=_lens(solved[8:], centre=centre, radius_px=radius),
+            used=used,
+            residual_px=frozen(left),
+            scale_uncertainty=_scale_uncertainty(solved, slopes(of_used, solved), spread, x[used]),
+        )
+        best = (criterion, fit)
+    if best is None:
+        raise CaptureError("too few reference points for a fit", hint="show more marks")
+    return best[1]
+
+
+def _lens(k: Floats, *, centre: Floats, radius_px: float) -> Lens | None:
+    """The lens of these coefficients, None without any."""
+    if len(k) == 0:
+        return None
+    return Lens(
+        centre_px=(float(centre[0]), float(centre[1])),
+        radius_px=radius_px,
+        k1=float(k[0]),
+        k2=float(k[1]) if len(k) > 1 else 0.0,
+    )
+
+
+def _unit_lens(k: Floats) -> Lens | None:
+    """The lens in coordinates centred on it, its radius 1."""
+    return _lens(k, centre=np.zeros(2), radius_px=1.0)
+
+
+def _mm_per_px(matrix: Floats, x: Floats, unit: float) -> Floats:
+    """Geometric mean of the two local scales at each point, ``(n,)``, times ``unit``."""
+    step = 1e-4
+    dx, dy = np.array([step, 0.0]), np.array([0.0, step])
+    along = (through(matrix, x + dx) - through(matrix, x - dx)) / (2 * step)
+    across = (through(matrix, x + dy) - through(matrix, x - dy)) / (2 * step)
+    return np.asarray(np.sqrt(np.abs(cross(along, across))) * unit)
+
+
+def _scale_uncertainty(parameters: Floats, jacobian: Floats, spread: float, x: Floats) -> float:
+    """Relative standard uncertainty of the longer of two lengths across the points."""
+    cx, cy = x.mean(axis=0).tolist()
+    hx, hy = (np.ptp(x, axis=0) / 4).tolist()
+    ends = np.array([[cx - hx, cy], [cx + hx, cy], [cx, cy - hy], [cx, cy + hy]])
+
+    def lengths(p: Floats) -> Floats:
+        matrix = np.append(p[:8], 1.0).reshape(3, 3)
+        at = through(matrix, straightened(_unit_lens(p[8:]), ends))
+        return np.asarray(np.log(np.hypot(*(at[1::2] - at[::2]).T)))
+
+    covariance = np.asarray(np.linalg.pinv(jacobian.T @ jacobian) * spread**2, dtype=np.float64)
+    return float(spread_of(lengths, parameters, covariance=covariance).max())

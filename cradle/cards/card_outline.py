@@ -1,0 +1,365 @@
+"""The outline of what may be a card: where the picture steps along its sides and at its corners, whatever is printed on it.
+
+Stripes, letters and pictures run up to a card's edge, and one of the ground's colour parts what is seen of it.
+So its edge is looked for at every place by itself, as the steepest step there whatever its colours are.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import chain, combinations
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
+
+import numpy as np
+
+from cradle.cards.card import RADIUS_MM, crossing, px_per_mm
+from cradle.errors import CaptureError
+from cradle.geometry.arrays import Floats, following, frozen
+from cradle.geometry.peak import peak_shift
+from cradle.geometry.ring import counter_clockwise
+from cradle.geometry.vectors import left_of, unit
+from cradle.pictures.colours import LUMA, without_brightness
+from cradle.pictures.light import between_levels_and_light, in_light
+from cradle.pictures.steepest import without_even_fall
+from cradle.pictures.thing_shape import shape_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
+    from numpy.typing import NDArray
+
+    from cradle.geometry.arrays import Bools
+    from cradle.pictures.image import Picture
+    from cradle.pictures.regions import Regions
+
+Begin: TypeAlias = "Callable[[Floats, Floats, Floats, float], Floats]"
+"""Where sides begin whose brightness steps at some places, as `_before_shadow`."""
+PROPORTIONS: Final = (0.48, 0.8)
+"""Short side by long side of a card's box, also where the view leans by 30 degrees; its sides are judged afterwards."""
+_FULL: Final = 0.82
+"""Part of its box that its hull fills then."""
+_MOST_PARTS: Final = 8
+_REACH_MM: Final = 2.5
+"""How far from a side of its hull in the small copy its edge may lie: a stripe along a side is further inside."""
+_NEAR: Final = 0.15
+"""By this part less is a step at the reach's end worth than one in its middle."""
+_SHADOW_MM: Final = 1.0
+"""How wide the dark part of a shadow is beside a card, about."""
+_FALL: Final = 0.15
+"""Part of the step out of a shadow that the one into it must have."""
+_FINE_PX: Final = 2.5
+_FINE_MM: Final = 0.2
+_TRIM: Final = 0.12
+_STEP_PX: Final = 0.5
+_MOST_STATIONS: Final = 320
+_CORNER_MM: Final = (1.5, 5.2)
+"""Where its rim is looked for along rays from the middle of a card's round corner."""
+_CORNER_DEG: Final = (25.0, 65.0)
+_RAYS: Final = 41
+_MOST_RADIUS_MM: Final = 6.5
+_RADIUS_STEP_MM: Final = 0.05
+_CLEAR: Final = 0.3
+"""A step weaker than this part of a side's usual one is where print and ground are alike."""
+_LEAST_PART: Final = 0.35
+"""Of a side that must show a step."""
+_LOOK_MM: Final = 0.7
+_LEAST_LEVELS: Final = 3.0
+_TINT: Final = 30.0
+"""Levels by which colours must differ, the ground's brightness aside, to be used alone."""
+_BRIGHTER: Final = 10.0
+"""By how much of 255 parts of light brightness steps, to be used alone where the file keeps the colour of every second pixel."""
+_BLUR_PX: Final = 0.8
+_COLOUR_BLUR_PX: Final = 2.2
+"""Where only such colours step: they are kept in pairs of pixels, between which the slope jumps."""
+
+
+def card_like(things: Regions) -> Iterator[Floats]:
+    """Four corners ``(4, 2)`` px round each thing, and each two things, of about a card's proportions, roughly."""
+    import cv2
+
+    whole = [k for k, cut in enumerate(things.cut_off, start=1) if not cut]
+    hulls = {number: shape_of(things, number).hull for number in whole}
+    largest = sorted(whole, key=lambda k: -float(cv2.contourArea(hulls[k])))[:_MOST_PARTS]
+    singles = ([number] for number in whole)
+    for parts in chain(singles, (sorted(pair) for pair in combinations(largest, 2))):
+        hull = cv2.convexHull(np.concatenate([hulls[k] for k in parts]))
+        _, size, _ = cv2.minAreaRect(hull)
+        low, high = min(size), max(size)
+        area = float(cv2.contourArea(hull))
+        held = sum(float(cv2.contourArea(hulls[k])) for k in parts)
+        if (
+            low < 8
+            or not PROPORTIONS[0] < low / high < PROPORTIONS[1]
+            or min(area, 1.6 * held) < _FULL * low * high
+        ):
+            continue
+        quad = np.asarray(cv2.approxPolyN(hull, 4), dtype=np.float64).reshape(-1, 2)
+        if len(quad) == 4:
+            yield frozen(things.in_picture(quad))
+
+
+def card_outlines(picture: Picture, quad_px: Floats) -> Iterator[Floats]:
+    """Where the picture steps along the sides of a card and at its corners, in order, ``(n, 2)`` px, in up to two ways.
+
+    A frame printed round a card, darker than what it frames, looks like the shadow beside a card that is hardly darker
+    than its ground. So every outline is offered, the one beside shadows first: its form tells whether it is a card's. Both
+    ways may: with two sides at their shadow's end a card is as long by its width as it is.
+
+    Parameters
+    ----------
+    picture : Picture
+    quad_px : (4, 2)
+        Where its sides would meet, roughly.
+
+    Raises
+    ------
+    CaptureError
+        If a side shows no straight step.
+    """
+    quad_px = counter_clockwise(quad_px)
+    per_mm = px_per_mm(quad_px)
+    seen = _Seen(picture, quad_px, margin_px=(_REACH_MM + 1.0) * per_mm)
+    shaded = _sides(seen, quad_px, per_mm, _before_shadow)
+    yield _outline(seen, shaded, per_mm)
+    plain = _sides(seen, quad_px, per_mm, _as_found)
+    pairs = zip((line for _, line in shaded), (line for _, line in plain), strict=True)
+    if not all(np.array_equal(one[0], two[0]) and one[1] == two[1] for one, two in pairs):
+        yield _outline(seen, plain, per_mm)
+
+
+def _outline(seen: _Seen, sides: Sequence[tuple[Floats, tuple[Floats, float]]], per_mm: float) -> Floats:
+    """The outline with such sides, and round corners between them."""
+    corners = [crossing(sides[k - 1][1], sides[k][1]) for k in range(4)]
+    rounded = [_corner(seen, corners[k], corners[(k + 1) % 4], corners[k - 1], per_mm) for k in range(4)]
+    return frozen(np.concatenate([part for k in range(4) for part in (rounded[k], sides[k][0])]))
+
+
+class _Seen:
+    """The part of a picture round a card: between levels and light, to find steps, and what to place them by.
+
+    Blur of the lens mixes light. Colours kept for pairs of pixels were mixed as levels, and half way between two levels
+    is not half way between their light.
+    """
+
+    def __init__(self, picture: Picture, quad_px: Floats, *, margin_px: float) -> None:
+        import cv2
+
+        size = np.array(picture.size_px)
+        low = np.clip(np.floor(quad_px.min(axis=0) - margin_px), 0, size - 1).astype(np.int64)
+        high = np.clip(np.ceil(quad_px.max(axis=0) + margin_px), 1, size).astype(np.int64)
+        self.corner = low.astype(np.float64)
+        part = picture.levels[low[1] : high[1], low[0] : high[0]]
+        self.levels: NDArray[Any] = cv2.GaussianBlur(between_levels_and_light(part), (0, 0), _BLUR_PX)
+        self.light: NDArray[Any] = cv2.GaussianBlur(255 * in_light(part), (0, 0), _BLUR_PX)
+        self.colours: NDArray[Any] | None = None
+        if picture.colour_px > 1:
+            self.colours = cv2.GaussianBlur(part.astype(np.float32), (0, 0), _COLOUR_BLUR_PX)
+
+    def profiles(self, image: NDArray[Any], line: _Line, offsets: Floats) -> Floats:
+        """Levels square to a line, averaged with their neighbours, ``(n, k, c)``.
+
+        Sampled so that their slope is smooth too: between two pixels a straight line's would be even, and a side along
+        the pixels would be drawn to one of them.
+        """
+        import cv2
+
+        at = (line.places[:, None] - self.corner + offsets[:, None] * line.normal).astype(np.float32)
+        found = cv2.remap(image, at[..., 0], at[..., 1], cv2.INTER_LANCZOS4, borderMode=cv2.BORDER_REPLICATE)
+        found = cv2.blur(found.astype(np.float32), (1, 5))
+        return np.asarray(found.reshape(len(line.places), len(offsets), -1), dtype=np.float64)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Line:
+    """Places ``(n, 2)`` px along a side, how far along it each lies, and the normal outwards: ``(2,)``, or ``(n, 1, 2)``."""
+
+    places: Floats
+    along: Floats
+    normal: Floats
+
+    def moved(self, place: float, slope: float) -> _Line:
+        """The line that lies off this one by so much at its start, and by so much more at its end."""
+        return replace(self, places=self.places + (place + slope * self.along)[:, None] * self.normal)
+
+
+def _sides(
+    seen: _Seen, quad_px: Floats, per_mm: float, begin: Begin
+) -> list[tuple[Floats, tuple[Floats, float]]]:
+    """The sides of a card in order, as `_side` has them; where none is found in the way asked for, in the other."""
+    other = _as_found if begin is _before_shadow else _before_shadow
+    sides = []
+    for a, b in zip(quad_px, following(quad_px), strict=True):
+        try:
+            sides.append(_side(seen, a, b, per_mm, begin))
+        except CaptureError:
+            sides.append(_side(seen, a, b, per_mm, other))
+    return sides
+
+
+def _side(
+    seen: _Seen, a: Floats, b: Floats, per_mm: float, begin: Begin
+) -> tuple[Floats, tuple[Floats, float]]:
+    """Points of a side from one corner to the next, ``(n, 2)`` px, and its line: unit normal, distance from the origin."""
+    length = float(np.hypot(*(b - a)))
+    along = np.linspace(_TRIM, 1 - _TRIM, int(np.clip(length / 2, 24, _MOST_STATIONS)))
+    hull = _Line(a + along[:, None] * (b - a), along, -left_of(unit(b - a)))
+    return _placed(seen, *_side_line(seen, hull, per_mm, begin), per_mm)
+
+
+def _side_line(seen: _Seen, hull: _Line, per_mm: float, begin: Begin) -> tuple[_Line, Bools, Floats | None]:
+    """A side's line where most places step, which of them step there, and the ground's light if colour tells them apart."""
+    offsets = _offsets(_REACH_MM * per_mm)
+    whole = seen.profiles(seen.levels, hull, offsets)
+    coloured = without_brightness(whole, _outermost(whole))
+    tinted = np.ptp(np.linalg.norm(coloured, axis=-1), axis=1) > _TINT
+    by_colour = seen.colours is None and bool(tinted.mean() > _LEAST_PART)
+    off, strong = _steepest(coloured if by_colour else whole, offsets, per_mm)
+    if not by_colour:
+        off = begin(whole.mean(axis=-1), offsets, off, per_mm)
+    clear = strong > max(_CLEAR * float(np.quantile(strong, 0.7)), _LEAST_LEVELS)
+    place, slope, near = _straight(
+        hull.along, off, clear & tinted if by_colour else clear, within_px=0.25 * per_mm
+    )
+    line = hull.moved(place, slope)
+    return line, near, _outermost(seen.profiles(seen.light, line, offsets[-4:])) if by_colour else None
+
+
+def _as_found(_bright: Floats, _offsets_px: Floats, off: Floats, _per_mm: float) -> Floats:
+    """The places themselves, ``(n,)``."""
+    return off
+
+
+def _before_shadow(bright: Floats, offsets: Floats, off: Floats, per_mm: float) -> Floats:
+    """Places ``(n,)`` at which profiles ``(n, k)`` step, where a shadow begins if what was found is where it ends.
+
+    Of a card hardly darker than the ground that end is the greater step; the shadow is darker than both.
+    """
+    reach = max(2, round(_SHADOW_MM * per_mm / _STEP_PX))
+    found = np.rint((off - offsets[0]) / _STEP_PX).astype(np.int64)
+    at = np.clip(found[:, None] + np.arange(-2 * reach, reach + 1), 0, len(offsets) - 1)
+    levels = np.take_along_axis(bright, at, axis=1)
+    inner = levels[:, reach : 2 * reach + 1]
+    fall = np.median(levels[:, :reach], axis=1) - inner.min(axis=1)
+    rise = levels[:, -1] - inner.min(axis=1)
+    slope = np.gradient(inner, axis=1)
+    slope[np.arange(reach + 1) > inner.argmin(axis=1)[:, None]] = 0.0
+    begin = offsets[np.take_along_axis(at, slope.argmin(axis=1)[:, None] + reach, axis=1)[:, 0]]
+    return np.where((fall > np.maximum(_LEAST_LEVELS, _FALL * rise)) & (fall < rise), begin, off)
+
+
+def _placed(
+    seen: _Seen, line: _Line, near: Bools, ground: Floats | None, per_mm: float
+) -> tuple[Floats, tuple[Floats, float]]:
+    """Points of a side and its line, as `_side` has them, to a part of a pixel."""
+    offsets = _offsets(max(_FINE_PX, _FINE_MM * per_mm))
+    steps = seen.profiles(seen.light, line, offsets)
+    if ground is not None:
+        steps = without_brightness(steps, ground)
+    else:
+        bright = steps if seen.colours is None else (steps @ LUMA)[..., None]
+        steps = _without_shadows_end(bright, near)
+        if seen.colours is not None and np.median(np.abs(bright[:, -1] - bright[:, 0])) < _BRIGHTER:
+            steps = seen.profiles(seen.colours, line, offsets)
+            steps = without_brightness(steps, _outermost(steps))
+    off, _ = _steepest(steps, offsets, per_mm)
+    place, slope, near = _straight(line.along, off, near, within_px=max(0.5, 0.08 * per_mm))
+    points = line.places[near] + off[near, None] * line.normal
+    ends = line.moved(place, slope).places[[0, -1]]
+    across = -left_of(unit(ends[1] - ends[0]))
+    return points, (across, float(across @ ends[0]))
+
+
+def _offsets(reach_px: float) -> Floats:
+    """Places to either side of a line, outwards, px."""
+    steps = round(reach_px / _STEP_PX)
+    return np.arange(-steps, steps + 1, dtype=np.float64) * _STEP_PX
+
+
+def _outermost(profiles: Floats) -> Floats:
+    """The usual levels of the ground, ``(c,)``, where profiles end."""
+    return np.asarray(np.median(profiles[:, -4:], axis=(0, 1)), dtype=np.float64)
+
+
+def _without_shadows_end(profiles: Floats, near: Bools) -> Floats:
+    """Profiles that rise no more behind their darkest place where most of those near a side fall, then rise."""
+    bright = profiles.mean(axis=-1)
+    usual = np.median(bright[near], axis=0)
+    if min(usual[0], usual[-1]) - usual.min() < _FALL * np.ptp(usual):
+        return profiles
+    return np.asarray(np.minimum.accumulate(bright, axis=1)[..., None])
+
+
+def _steepest(profiles: Floats, offsets: Floats, per_mm: float) -> tuple[Floats, Floats]:
+    """Where each profile steps most steeply, to a part of a pixel, and by how many levels a pixel, ``(n,)`` both."""
+    slope = np.gradient(profiles, _STEP_PX, axis=1)
+    half = round(_LOOK_MM * per_mm / _STEP_PX)
+    if 2 * half + 1 < len(offsets):
+        slope = without_even_fall(slope, half=half)
+    steep = np.sqrt((slope**2).sum(axis=-1))
+    worth = steep * (1 - _NEAR * (offsets / np.abs(offsets).max()) ** 2)
+    peak = worth[:, 1:-1].argmax(axis=1) + 1
+    k = np.arange(len(peak))
+    shift = peak_shift(*(steep[k, peak + d] for d in (-1, 0, 1)))
+    return offsets[peak] + _STEP_PX * shift, steep[k, peak]
+
+
+def _straight(along: Floats, off: Floats, clear: Bools, *, within_px: float) -> tuple[float, float, Bools]:
+    """Offset and slope of the straight line near most of the clear places, and which of them lie near it.
+
+    Raises
+    ------
+    CaptureError
+        If they are too few.
+    """
+    _check_enough(clear)
+    at = np.flatnonzero(clear)
+    tried = at[np.linspace(0, len(at) - 1, min(len(at), 24)).astype(np.int64)]
+    i, j = np.triu_indices(len(tried), 6)
+    i, j = tried[i], tried[j]
+    slope = (off[j] - off[i]) / (along[j] - along[i])
+    place = off[i] - slope * along[i]
+    miss = np.abs(off[at] - place[:, None] - slope[:, None] * along[at])
+    best = int((miss < within_px).sum(axis=1).argmax())
+    near = clear & (np.abs(off - place[best] - slope[best] * along) < within_px)
+    for _ in range(3):
+        a, b = np.polynomial.polynomial.polyfit(along[near], off[near], 1)
+        miss = np.abs(off - a - b * along)
+        near = clear & (miss < np.clip(3 * 1.4826 * float(np.median(miss[near])), 0.1, within_px))
+        _check_enough(near)
+    return float(a), float(b), near
+
+
+def _check_enough(kept: Bools) -> None:
+    if kept.sum() < max(8, _LEAST_PART * len(kept)):
+        raise CaptureError("what looks like a bank card does not have a card's straight sides")
+
+
+def _corner(seen: _Seen, at: Floats, ahead: Floats, behind: Floats, per_mm: float) -> Floats:
+    """The place on the diagonal at which the round corner ``at`` two sides passes it, ``(1, 2)`` px.
+
+    Of rounding by every radius between the sides, which lie ``ahead`` and ``behind``, the one along which the picture
+    steps most, and alike: letters and grain step more at places, but this way here and that way there.
+    """
+    one, other = (unit(end - at) * per_mm for end in (ahead, behind))
+    turn = np.radians(np.linspace(*_CORNER_DEG, _RAYS))
+    rays = np.column_stack([np.cos(turn), np.sin(turn)])
+    outwards = -rays[:, :1] * one - rays[:, 1:] * other  # px for each mm
+    along = np.arange(*_CORNER_MM, _STEP_PX / per_mm)
+    middle = at + RADIUS_MM * (one + other)
+    line = _Line(np.tile(middle, (_RAYS, 1)), turn, outwards[:, None])
+    slope = np.gradient(seen.profiles(seen.levels, line, along), axis=1)
+    radius = np.arange(0.0, _MOST_RADIUS_MM, _RADIUS_STEP_MM)
+    rim = _rounded(radius, rays)  # (r, n)
+    place = np.rint((rim - along[0]) / (along[1] - along[0])).astype(np.int64).clip(0, len(along) - 1)
+    steep = np.linalg.norm(slope[np.arange(_RAYS), place].mean(axis=1), axis=-1)
+    reach = (np.sqrt(2.0) * (RADIUS_MM - radius) + radius)[steep.argmax()]
+    return np.asarray((middle - reach * (one + other) / np.sqrt(2.0))[None])
+
+
+def _rounded(radius: Floats, rays: Floats) -> Floats:
+    """How far rays ``(n, 2)`` from `RADIUS_MM` inside a right corner run to its rim, rounded by each radius ``(r,)``, mm."""
+    inside = (radius - RADIUS_MM)[:, None]
+    total = inside * rays.sum(axis=1)
+    arc = -total + np.sqrt(np.maximum(total**2 - 2 * inside**2 + radius[:, None] ** 2, 0.0))
+    on_arc = arc * rays.min(axis=1) > -inside
+    return np.where(on_arc, arc, RADIUS_MM / rays.max(axis=1))

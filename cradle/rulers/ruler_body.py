@@ -1,0 +1,174 @@
+"""What a rule covers: its body, told from what it lies on, so that no part of it is taken for a piece.
+
+Where a rule lies clear of everything it is the whole thing under its marks. Where something touches it, its
+body goes on from between the marks as far as their colour does.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.calibration.picture_view import Known
+from cradle.geometry.arrays import Bytes, Floats, frozen
+from cradle.noun import noun
+from cradle.pictures.sampled import nearest
+from cradle.pictures.thing_shape import shape_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from cradle.calibration.scale import Scale
+    from cradle.pictures.regions import Regions
+    from cradle.rulers.ruler_marks import Marks
+
+DEEPEST_MM: Final = 45.0
+_SHALLOWEST_MM: Final = 10.0
+"""No rule's body is wider, or narrower: of one as pale as what it lies on only the marks are seen as a thing."""
+_BESIDE_MM: Final = 8.0
+"""Kept clear beyond the longest mark of a rule whose body cannot be told from what it lies on."""
+_ENDS_MM: Final = 5.0
+"""Kept clear at the ends of a rule with two graduated edges, both together: marks of one end the other's row."""
+_MOST_MARKS: Final = 0.6
+"""Part of a rule's marks that lies on the thing that it is."""
+_ALONG: Final = 0.97
+"""Cosine of the most that marks may run askew to it."""
+_USUAL: Final = (0.1, 0.85)
+"""Of marks a fifth is longer than the others; a mat's lines go on from every tenth."""
+_ALIKE: Final = 0.35
+"""Part of a row that has the rule's colour: its figures and marks have another."""
+_FADING: Final = 0.15
+"""Of what a row's colour differs from the rows before it, so much counts as light that fades: steps of an edge are sharper."""
+_RIM_PX: Final = 2.0
+"""Small px kept clear round it: its shadow's."""
+
+
+def whole_rules(rules: Sequence[Scale], things: Regions) -> tuple[list[Scale], bool]:
+    """The rules with what they cover by the things they are, and whether that holds of all of them.
+
+    Rows of marks on one thing are one rule.
+    """
+    whole: dict[int, Scale] = {}
+    others: list[Scale] = []
+    for rule in rules:
+        number = _thing_under(rule, things)
+        region = None if number is None else _as_rule(rule, things, number)
+        if number is None or region is None:
+            others.append(rule)
+        elif number in whole:
+            first = whole[number]
+            if first.known is not None and rule.known is not None:
+                known = Known(rows=(*first.known.rows, *rule.known.rows), share=first.known.share)
+                whole[number] = replace(first, known=known)
+        else:
+            whole[number] = replace(rule, region_px=region)
+    return [*whole.values(), *others], not others
+
+
+def _thing_under(rule: Scale, things: Regions) -> int | None:
+    """Number of the thing on which a rule's marks lie, or None."""
+    on = things.numbers_at(rule.marks_px)
+    count = np.bincount(on)
+    number = int(count[1:].argmax()) + 1 if len(count) > 1 else 0
+    return number if number and count[number] >= _MOST_MARKS * len(on) else None
+
+
+def _as_rule(rule: Scale, things: Regions, number: int) -> Floats | None:
+    """Four corners ``(4, 2)`` px round a thing, when it is as long and narrow as a rule along its marks; or None."""
+    import cv2
+
+    shape = shape_of(things, number)
+    step = rule.ends_px[0, 1] - rule.ends_px[0, 0]
+    length = max(float(np.hypot(*step)), 1e-9)
+    per_mm = rule.px_per_mm / things.shrink
+    askew = abs(float(step @ shape.ahead)) < _ALONG * length
+    narrow = _SHALLOWEST_MM * per_mm < shape.deep < DEEPEST_MM * per_mm
+    if askew or not narrow or not shape.fills_its_box:
+        return None
+    corners = cv2.approxPolyN(shape.hull, 4).reshape(-1, 2).astype(np.float64)
+    centre = corners.mean(axis=0)
+    away = corners - centre
+    out = centre + away * (1 + _RIM_PX / np.maximum(np.hypot(*away.T), 1.0))[:, None]
+    return frozen(things.in_picture(out))
+
+
+def covered(bodies: list[Floats], per_mm: float) -> Floats:
+    """What all graduated edges of a rule cover together, ``(n, 2)`` px."""
+    if len(bodies) == 1:
+        return bodies[0]
+    import cv2
+
+    middle, size, turn = cv2.minAreaRect(np.concatenate(bodies).astype(np.float32))
+    longer = [side + (_ENDS_MM if side == max(size) else 1.0) * per_mm for side in size]
+    return frozen(cv2.boxPoints((middle, longer, turn)))
+
+
+@noun
+class _Face:
+    """The colour of a rule's face in a picture, by how many levels it may differ, and the px of a mm."""
+
+    levels: Bytes
+    colour: Floats
+    near: float
+    per_mm: float
+
+    def reach_px(
+        self, start: Floats, step: Floats, along: Floats, *, most_mm: float, least_mm: float
+    ) -> float:
+        """How far rows of the rule's colour go on from ``start``, px; infinite when there is no end.
+
+        Light that fades towards a border changes that colour little from row to row.
+        """
+        empty, here = 0, self.colour
+        count = int(most_mm / 0.25)
+        for k in range(int(least_mm / 0.25), count):
+            distance = k * 0.25 * self.per_mm
+            row = nearest(self.levels, start + along + step * distance).astype(np.float64)
+            alike = np.abs(row - here).max(axis=1) < self.near
+            empty = empty + 1 if alike.mean() < _ALIKE else 0
+            if empty == 3:
+                return distance - 2.5 * 0.25 * self.per_mm
+            if not empty:
+                here = here + _FADING * (np.median(row[alike], axis=0) - here)
+        return float("inf")
+
+
+def body_beside(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:
+    """Corners of what the rule covers, ``(4, 2)`` px.
+
+    From between the marks outwards as long as most of a row, or of a column,
+    has the rule's colour.
+    """
+    per_mm = marks.spacing_px / unit_mm
+    high, low = (float(np.ptp(np.quantile(ends, _USUAL))) for ends in (marks.high_px, marks.low_px))
+    inward = 1.0 if high >= low else -1.0
+    across = marks.across * inward
+    short = float(np.median(marks.low_px if inward > 0 else marks.high_px))
+    first, last = marks.at_px[0], marks.at_px[-1]
+    between = (marks.at_px[:-1] + marks.at_px[1:])[np.diff(marks.number) == 1] / 2
+    seen = nearest(levels, between).astype(np.float64)
+    colour = np.median(seen, axis=0)
+    spread = np.abs(seen - colour).max(axis=1)
+    near = max(14.0, 4.0 * float(np.median(spread)))
+
+    face = _Face(levels=levels, colour=colour, near=near, per_mm=per_mm)
+    line = (between - first)[:: max(1, len(between) // 160)]
+    longest = float(np.sort(marks.high_px if inward > 0 else marks.low_px)[-3])
+    depth = face.reach_px(first, across, line, most_mm=DEEPEST_MM, least_mm=longest / per_mm)
+    if not np.isfinite(depth):
+        depth = longest + _BESIDE_MM * per_mm
+    edge = face.reach_px(first, -across, line, most_mm=short / per_mm + 6.0, least_mm=0.5 * short / per_mm)
+    edge = edge if np.isfinite(edge) else short
+    side = np.linspace(-0.5 * short, depth - per_mm, 60)[:, None] * across
+    right = face.reach_px(last, marks.ahead, side, most_mm=120.0, least_mm=0.5)
+    left = face.reach_px(first, -marks.ahead, side, most_mm=120.0, least_mm=0.5)
+    right, left = (value if np.isfinite(value) else 6.0 * per_mm for value in (right, left))
+    corners = [
+        first - marks.ahead * left - across * edge,
+        last + marks.ahead * right - across * edge,
+        last + marks.ahead * right + across * depth,
+        first - marks.ahead * left + across * depth,
+    ]
+    return frozen(corners)

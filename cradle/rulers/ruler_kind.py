@@ -1,0 +1,227 @@
+"""What the marks of a rule count: mm or sixteenths of an inch, told by their lengths.
+
+On a rule in mm every fifth and tenth mark is longer; on one in inches every
+second, fourth, eighth and sixteenth (common practice, no source). A grid has
+lines of one length, and so tells nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from statistics import median
+from typing import Final
+
+import numpy as np
+
+from cradle.geometry.arrays import Floats, Ints
+from cradle.noun import record
+from cradle.rulers.ruler_strip import straight_through
+from cradle.units import MM_PER_INCH
+
+LEAST_AGREEMENT: Final = 0.55
+AGREEMENT_WITH_TAG: Final = 0.25
+"""Enough when the file's resolution tag says the same spacing."""
+BY_TAG: Final = 0.03
+BY_RULE: Final = 0.18
+"""How near the spacing must be to what a tag says, and to what another rule does where the view may lean by 20 degrees."""
+_STEP: Final = 0.12
+"""A longer class of marks is at least this much longer, in spacings."""
+_CLEAR_STEP: Final = 0.5
+"""And so much where marks are left out: else every second mm, of which each fifth is longer, would do."""
+_CLEARER: Final = 0.04
+_EARNED: Final = 0.02
+"""Least that a further class of marks must explain; digits that an inch's marks run into explain less."""
+_SHORTEST: Final = 2.2
+"""Sixteenths' shortest marks are at most so long, in spacings: 3.5 mm; thirty-seconds' as short were 1.7 mm (common practice)."""
+_LEAST_HALVED: Final = 2
+"""Whole inches and half ones that show that there are both."""
+_EIGHTHS_SHORTEST: Final = 1.5
+"""And eighths': 4.8 mm; what is longer are sixteenths of which blur has made two sizes one."""
+_NUMERALS: Final = ((), (-2, -1), (1, 2))
+"""Places, from each longest mark, of marks that its numeral may run into: none, those before it, those after it (common practice)."""
+_MOST_DRIFT: Final = 0.4
+"""By what part marks at either end may seem longer or shorter than in the middle."""
+
+
+@record
+class Graduation:
+    """A way of marking: ``unit_mm`` between marks, lengths repeating after ``period`` marks."""
+
+    name: str
+    unit_mm: float
+    period: int
+    usual: bool
+
+
+@record
+class GraduationReading:
+    """A graduation, and how much of the marks' lengths it explains (0 to 1)."""
+
+    graduation: Graduation
+    agreement: float
+
+
+MILLIMETRES: Final = Graduation(name="mm", unit_mm=1.0, period=10, usual=True)
+SIXTEENTHS: Final = Graduation(name="1/16 in", unit_mm=MM_PER_INCH / 16, period=16, usual=True)
+_THIRTY_SECONDS: Final = Graduation(name="1/32 in", unit_mm=MM_PER_INCH / 32, period=32, usual=False)
+_EIGHTHS: Final = Graduation(name="1/8 in", unit_mm=MM_PER_INCH / 8, period=8, usual=False)
+GRADUATIONS: Final = (
+    MILLIMETRES,
+    SIXTEENTHS,
+    Graduation(name="0.5 mm", unit_mm=0.5, period=20, usual=False),
+    _THIRTY_SECONDS,
+    _EIGHTHS,
+)
+
+
+def readings(number: Ints, lengths: Floats, *, whole: Floats | None = None) -> tuple[GraduationReading, ...]:
+    """The graduations that the lengths allow, the best first.
+
+    Parameters
+    ----------
+    number : (n,)
+        Count of each mark.
+    lengths : (n,)
+        Lengths in spacings, or how far the marks reach to one side of a line across them.
+    whole : (n,), optional
+        Their lengths from end to end; default ``lengths``.
+    """
+    whole = lengths if whole is None else whole
+    sizes = _level(number, np.clip(lengths, 0.0, np.median(lengths) + 12.0))
+    spread = float(np.abs(sizes - np.median(sizes)).sum())
+    if spread <= _STEP * max(1.0, 0.05 * len(sizes)):
+        return ()
+    shortest = float(np.quantile(_level(number, whole), 0.25))
+    halved = _halved(number, sizes)
+    found: tuple[GraduationReading, ...] = ()
+    for beside in _NUMERALS:  # looked at only where what came before does not tell
+        told = _plain(_found(number, sizes, beside), shortest=shortest, halved=halved)
+        found = max(found, told, key=_told)
+        if _told(found) >= LEAST_AGREEMENT:
+            break
+    return found
+
+
+def _found(number: Ints, sizes: Floats, beside: tuple[int, ...]) -> list[GraduationReading]:
+    """The graduations that explain anything, the best first; usual ones without the marks so many places from each longest one."""
+    found = []
+    for graduation in GRADUATIONS:
+        if number[-1] - number[0] < 1.5 * graduation.period:
+            continue
+        hidden = [place % graduation.period for place in beside if graduation.usual]
+        best = 0.0
+        for phase in range(graduation.period):
+            counts, seen = number - phase, sizes
+            if hidden:
+                clear = ~np.isin(counts % graduation.period, hidden)
+                counts, seen = counts[clear], seen[clear]
+            best = max(best, _agreement(counts, seen, graduation, step=_CLEAR_STEP if hidden else _STEP))
+        if best > 0:
+            found.append(GraduationReading(graduation=graduation, agreement=best))
+    found.sort(key=lambda reading: -reading.agreement)
+    return found
+
+
+def _told(found: Sequence[GraduationReading]) -> float:
+    """How much the best reading explains."""
+    return found[0].agreement if found else 0.0
+
+
+def _halved(number: Ints, sizes: Floats) -> bool:
+    """Whether of the longest marks, if they stand 16 apart, each second one is clearly shorter: half inches between whole ones.
+
+    They are so few that it explains next to nothing of all marks.
+    """
+    period = SIXTEENTHS.period
+    phase = max(
+        range(period), key=lambda start: median(sizes[(number - start) % period == 0].tolist() or [0.0])
+    )
+    long = (number - phase) % period == 0
+    odd = (number[long] - phase) // period % 2 == 1
+    one, two = sizes[long][odd], sizes[long][~odd]
+    if min(len(one), len(two)) < _LEAST_HALVED:
+        return False
+    return bool(max(one.min() - two.max(), two.min() - one.max()) > _CLEAR_STEP)
+
+
+def _plain(
+    found: Sequence[GraduationReading], *, shortest: float, halved: bool
+) -> tuple[GraduationReading, ...]:
+    """The readings without those that the marks are too short or too long for.
+
+    Sixteenths, a class of marks less, explain as much of short ones as
+    thirty-seconds do, unless they are ``halved``, which sixteenths never are.
+    """
+    share = {reading.graduation: reading.agreement for reading in found}
+    finer, coarser = (share.get(graduation, 0.0) for graduation in (_THIRTY_SECONDS, SIXTEENTHS))
+    as_well = coarser > 0 and finer - coarser < _EARNED and shortest < _SHORTEST
+    unlikely = [SIXTEENTHS] if halved and finer else [_THIRTY_SECONDS] * as_well
+    left_out = unlikely + [_EIGHTHS] * (shortest > _EIGHTHS_SHORTEST)
+    return tuple(reading for reading in found if reading.graduation not in left_out)
+
+
+def credible_reading(
+    found: tuple[GraduationReading, ...], *, tag_unit_mm: float | None, within: float = BY_TAG
+) -> GraduationReading | None:
+    """The reading to be believed, or None when the lengths leave it open.
+
+    Parameters
+    ----------
+    found : tuple of GraduationReading
+        The best first.
+    tag_unit_mm : float or None
+        What the resolution tag, or another rule beside it, makes of the spacing between marks.
+    within : float
+        Part by which that may be off.
+    """
+    if tag_unit_mm is not None:
+        for reading in found:
+            close = abs(tag_unit_mm / reading.graduation.unit_mm - 1) < within
+            if close and reading.agreement > max(AGREEMENT_WITH_TAG, found[0].agreement - 0.2):
+                return reading
+    if not found or found[0].agreement < LEAST_AGREEMENT:
+        return None
+    if len(found) > 1 and found[0].agreement - found[1].agreement < _CLEARER:
+        return None
+    return found[0]
+
+
+def _level(number: Ints, sizes: Floats) -> Floats:
+    """Lengths without what an oblique view makes them grow or shrink from one end of the rule to the other."""
+    _, slope = straight_through(number, sizes)
+    along = number - (number[0] + number[-1]) / 2
+    middle = float(np.median(sizes))
+    trend = np.clip(slope * along / max(middle, 1e-9), -_MOST_DRIFT, _MOST_DRIFT)
+    return np.asarray(sizes / (1 + trend))
+
+
+def _agreement(number: Ints, sizes: Floats, graduation: Graduation, *, step: float) -> float:
+    """Part of the spread of the lengths that their classes explain; 0 when one is not longer than the next by ``step``."""
+    spread = float(np.abs(sizes - median(sizes.tolist())).sum())
+    classes = _classes(number, graduation)
+    rest, middle = 0.0, -np.inf
+    for rank in range(int(classes.max()) + 1):
+        own = sizes[classes == rank]
+        if not own.size:
+            return 0.0
+        centre = median(own.tolist())  # a fifth of numpy's cost for a few dozen: asked thousands of times
+        if centre < middle + step:
+            return 0.0
+        middle = centre
+        rest += float(np.abs(own - centre).sum())
+    return max(0.0, 1.0 - rest / max(spread, 1e-9))
+
+
+def _classes(number: Ints, graduation: Graduation) -> Ints:
+    """Rank of each mark by length, 0 for the shortest."""
+    k = number % graduation.period
+    if graduation.name == "mm":
+        return np.where(k == 0, 2, np.where(k == 5, 1, 0))
+    if graduation.name == "0.5 mm":
+        return np.where(k == 0, 3, np.where(k == 10, 2, np.where(k % 2 == 0, 1, 0)))
+    rank = np.zeros(len(k), dtype=np.int64)
+    step = 2
+    while step <= graduation.period:
+        rank += k % step == 0
+        step *= 2
+    return rank

@@ -1,0 +1,86 @@
+"""A card is seen by its four straight sides where it does not stand out from the ground as a whole."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from picture_scene import Shape, id_card, lettering, moved, rectangle, sheet_of_colour
+from render_pictures import render_scan
+from traced_grid import picture_of
+
+from cradle.cards.card import LONG_MM, SHORT_MM
+from cradle.errors import CaptureError
+from cradle.project.picture import PictureSource
+from cradle.scale.scale_search import find_scales
+
+# sizes of ISO/IEC 7810 ID-1
+PAGE_MM = (140.0, 110.0)
+DPI = 200
+STRIPE = sheet_of_colour(rectangle(0.0, 40.0, LONG_MM, 50.0), colour=(25, 25, 28), shadow_mm=0.0)
+LYING = {"by_mm": (26.0, 24.0), "turn_deg": 5.0}
+NEWS = (192, 191, 187)
+
+
+def newsprint(rng):
+    """Rows of small words, and of large ones that end at the sides of a card lying there."""
+    words = ["spring", "rates", "the fox", "market", "who", "1984", "weather"]
+    rows = []
+    for y in np.arange(3.0, PAGE_MM[1], 3.4):
+        text = " ".join(rng.choice(words, 14))
+        rows += lettering(text, at_mm=(rng.uniform(-20, 0), y), size_mm=2.0, colour=(75, 75, 75))
+    for y in (18.0, 36.0, 58.0, 80.0):
+        rows += lettering(" ".join(rng.choice(words, 7)), at_mm=(-4.0, y), size_mm=5.5, colour=(50, 50, 50))
+    return tuple(rows)
+
+
+def corners_off_px(scene, *, ground, faint=(False,)):
+    """How far the corners of the card in a scan whose file states no scale lie from where they are, px."""
+    scan = render_scan(scene, page_mm=PAGE_MM, dpi=DPI, background=ground)
+    scales = find_scales(picture_of(scan), PictureSource(file="a.png"))[0]
+    used = scales.used
+    assert used.kind.value == "bank card"
+    assert ("card-faint" in {f.code for f in scales.findings}) in faint
+    sides = Shape(rings_mm=(rectangle(0.0, 0.0, LONG_MM, SHORT_MM),), colour=(0, 0, 0))
+    (lying,) = moved((sides,), **LYING)
+    true = scan.project(lying.rings_mm[0], 0.0)
+    return np.hypot(*np.moveaxis(used.marks_px[:, None] - true, -1, 0)).min(axis=1)
+
+
+@pytest.mark.parametrize("colour", [(30, 45, 110), (150, 35, 30)])
+@pytest.mark.parametrize("seed", [1, 2])
+def test_a_card_is_found_among_letters_that_touch_it(colour, seed):
+    scene = (*newsprint(np.random.default_rng(seed)), *moved((*id_card(colour=colour), *STRIPE), **LYING))
+    assert corners_off_px(scene, ground=NEWS).max() < 0.3
+
+
+@pytest.mark.parametrize("colour", [(236, 236, 226), (222, 224, 230)])
+def test_a_card_hardly_darker_than_the_paper_is_found_where_its_shadow_begins(colour):
+    """Its shadow ends 3 px outside of two of its sides, in a greater step than the side's own."""
+    scene = moved((*id_card(colour=colour), *STRIPE), **LYING)
+    assert corners_off_px(scene, ground=(250, 250, 249), faint=(True, False)).max() < 0.3
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_paper_with_sharp_corners_among_letters_is_no_card(seed):
+    paper = sheet_of_colour(rectangle(0.0, 0.0, LONG_MM, SHORT_MM), colour=(30, 45, 110))
+    scene = (*newsprint(np.random.default_rng(seed)), *moved((*paper, *STRIPE), **LYING))
+    with pytest.raises(CaptureError, match="no card"):
+        corners_off_px(scene, ground=NEWS)
+
+
+def test_letters_alone_are_no_card():
+    with pytest.raises(CaptureError, match="no card"):
+        corners_off_px(newsprint(np.random.default_rng(3)), ground=NEWS)
+
+
+@pytest.mark.parametrize("colour", [(190, 160, 70), (150, 35, 30)])
+@pytest.mark.parametrize("beside_mm", [1.2, 2.0])
+def test_a_card_beside_a_mats_lines_is_found_by_its_own_sides(colour, beside_mm):
+    """Light lines 10 mm apart, of which some run along the card's sides."""
+    at = np.arange(-4, 14) * 10.0 - beside_mm
+    lines = [rectangle(x, -60.0, x + 0.4, 160.0) for x in at] + [
+        rectangle(-60.0, y, 160.0, y + 0.4) for y in at
+    ]
+    mat = Shape(rings_mm=tuple(lines), colour=(180, 190, 150))
+    scene = moved((mat, *id_card(colour=colour), *STRIPE), **LYING)
+    assert corners_off_px(scene, ground=(30, 90, 70)).max() < 0.5

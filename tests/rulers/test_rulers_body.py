@@ -1,0 +1,100 @@
+"""What a rule covers, as far as it goes: nothing of it is left to be taken for a piece."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from painted import GREY, Table, scanned
+from picture_scene import moved, rounded_rectangle, ruler_mm
+from render_pictures import render_scan, save
+from things_painted import box, egg, placed, rule_on
+
+from cradle.capture.tracing import trace_picture
+from cradle.geometry.arrays import frozen
+from cradle.pictures.image import read_picture
+from cradle.pictures.regions import Regions, find_things
+from cradle.project.picture import PictureSource
+from cradle.rulers.ruler import find_rulers
+from cradle.rulers.ruler_body import whole_rules
+from cradle.rulers.ruler_things import shape_of
+
+SOURCE = PictureSource(file="a.png")
+BODY = (226, 222, 200)
+
+
+def _scan(table, tmp_path):
+    return scanned(table, dpi=150, tag=False).save(tmp_path / "a.png")
+
+
+@pytest.mark.parametrize("blank_mm", [15.0, 50.0])
+def test_a_rule_goes_on_beyond_its_last_mark_as_far_as_its_colour(tmp_path, blank_mm):
+    table = Table(190, 80, 8, GREY, 3)
+    rule_on(table, at_mm=(20, 50), length_mm=90)
+    table.paint(box(110, 28, 114 + blank_mm, 50), colour=BODY)
+    seen = scanned(table, dpi=150, tag=False)
+    picture = read_picture(seen.save(tmp_path / "a.png"), where="a.png")
+    (rule,) = find_rulers(picture, find_things(picture)).scales
+    body = shapely.polygons(seen.px_from_mm(box(16, 28, 114 + blank_mm, 50)))
+    covers = shapely.polygons(rule.region_px)
+    assert covers.intersection(body).area > 0.98 * body.area
+    assert covers.area < 1.1 * body.area
+
+
+def test_light_that_fades_towards_the_border_ends_no_rule(tmp_path):
+    """What is left of a pale one on white would be taken for a piece."""
+    seen = render_scan(
+        moved(ruler_mm(), by_mm=(10.5, 33.0), turn_deg=-0.4),
+        dpi=150, page_mm=(172, 90), background=(250, 250, 248), edge_shadow=0.25,
+    )  # fmt: skip
+    save(seen, tmp_path / "a.png", grey="RGB")
+    picture = read_picture(tmp_path / "a.png", where="a.png")
+    (rule,) = find_rulers(picture, find_things(picture)).scales
+    turned = moved((ruler_mm()[5],), by_mm=(10.5, 33.0), turn_deg=-0.4)[0].rings_mm[0]
+    body = shapely.polygons(seen.px_from_mm(turned))
+    covers = shapely.polygons(rule.region_px)
+    assert covers.intersection(body).area > 0.98 * body.area
+    assert covers.area < 1.1 * body.area
+
+
+def test_the_end_of_a_rule_under_another_one_is_none_of_the_pieces_where_the_rest_of_it_lies_clear(tmp_path):
+    table = Table(190, 150, 8, GREY, 3)
+    table.paint(placed(egg(40, 30), at_mm=(110, 105)), colour=(40, 40, 44))
+    rule_on(table, at_mm=(20, 50), length_mm=140, body=(60, 60, 64), ink=(230, 230, 230))
+    rule_on(table, at_mm=(58, 27), turn_deg=90, length_mm=110, body=GREY)  # parts it in two
+    traced = trace_picture(_scan(table, tmp_path), SOURCE)
+    assert "rule-end" in {f.code for f in traced.findings}
+    assert len(traced.pieces) == 1
+
+
+def test_what_a_rule_with_round_corners_covers_has_four(tmp_path):
+    table = Table(150, 60, 8, GREY, 3)
+    rule_on(table, at_mm=(20, 40), turn_deg=3.0, length_mm=90)
+    outline = placed(rounded_rectangle(104.0, 24.0, 8.0), at_mm=(15, 17.4), turn_deg=3.0)
+    table.paint(placed(box(-8, -30, 8, 12), at_mm=(20, 40), turn_deg=3.0), colour=GREY)
+    table.paint(outline, colour=BODY)
+    rule_on(table, at_mm=(24, 40.2), turn_deg=3.0, length_mm=86)
+    picture = read_picture(_scan(table, tmp_path), where="a.png")
+    things = find_things(picture)
+    (rule,), whole = whole_rules(find_rulers(picture, things).scales, things)
+    assert whole
+    assert rule.region_px.shape == (4, 2)
+    assert shapely.polygons(rule.region_px).contains(shapely.multipoints(rule.marks_px))
+
+
+@pytest.mark.parametrize("burr_px", [0, 3, 6])
+def test_what_a_mats_lines_add_to_a_rules_sides_does_not_count(burr_px):
+    labels = np.zeros((120, 460), np.int32)
+    labels[40:80, 30:430] = 1
+    labels[40 - burr_px : 80 + burr_px, 40:430:40] = 1  # a px wide each
+    things = Regions(
+        labels=labels,
+        levels=np.zeros((120, 460, 1), np.uint8),
+        ground=frozen(np.zeros((120, 460, 1))).astype(np.float32),
+        shrink=1.0,
+        boxes=((30, 40 - burr_px, 400, 40 + 2 * burr_px),),
+        cut_off=(False,),
+    )
+    shape = shape_of(things, 1)
+    assert shape.fills_its_box
+    assert shape.deep == pytest.approx(39.0)

@@ -1,0 +1,41 @@
+"""Regular marks, found where they were drawn."""
+
+import numpy as np
+import pytest
+
+from cradle.rulers.ruler_find import regular_lines
+
+
+def picture(*, wave, turn_deg, centre=(420.0, 300.0), half=260.0, tall=14.0):
+    """Dark marks ``wave`` px apart on a light ground, along a line through ``centre``."""
+    y, x = np.mgrid[0:600, 0:840].astype(float)
+    c, s = np.cos(np.radians(turn_deg)), np.sin(np.radians(turn_deg))
+    along, across = (x - centre[0]) * c + (y - centre[1]) * s, -(x - centre[0]) * s + (y - centre[1]) * c
+    marks = (0.5 + 0.5 * np.cos(2 * np.pi * along / wave)) ** 2
+    edge = 1 / (1 + np.exp(np.abs(across) - tall)) / (1 + np.exp(np.abs(along) - half))
+    noise = np.random.default_rng(4).normal(0, 2, x.shape)
+    return np.clip(230 - 160 * marks * edge + noise, 0, 255).astype(np.uint8)
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 27.0, 90.0, -61.0])
+@pytest.mark.parametrize("wave", [5.0, 9.0, 13.0])
+def test_marks_are_found_along_their_line(wave, turn_deg):
+    found = regular_lines(picture(wave=wave, turn_deg=turn_deg))
+    assert found
+    line = found[0]
+    ahead = np.array(line.ahead)
+    true = np.array([np.cos(np.radians(turn_deg)), np.sin(np.radians(turn_deg))])
+    assert abs(ahead @ true) > np.cos(np.radians(9))  # a first guess; the marks themselves settle it
+    # the wave itself or an overtone of it
+    assert min(abs(line.wave_px * k - wave) for k in (1, 2)) < 0.08 * wave
+    away = np.array(line.centre_px) - [420, 300]
+    assert abs(away @ [-true[1], true[0]]) < 20
+    assert line.reach_px[1] - line.reach_px[0] > 250
+
+
+def test_noise_and_an_edge_are_no_marks():
+    noise = np.random.default_rng(1).integers(100, 150, (500, 700), dtype=np.uint8)
+    assert regular_lines(noise) == ()
+    edge = np.full((500, 700), 220, dtype=np.uint8)
+    edge[:, 300:] = 60
+    assert regular_lines(edge) == ()

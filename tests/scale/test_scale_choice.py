@@ -1,0 +1,51 @@
+"""Sources of scale that others contradict are left out and named."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from opencv_views import ACROSS, ALONG, as_scale, picture, rule
+
+from cradle.calibration.picture_view import (
+    setting_of,
+)
+from cradle.project.picture import PictureSource
+from cradle.scale.scale_choice import _contradicted, _together, chosen
+
+
+def test_the_rule_that_all_others_speak_against_is_left_out_and_named():
+    camera = {"lean_deg": 8.0, "way_deg": 20.0}
+    second = ((-50.0, 50.0), (50.0, 50.0))
+    rules = [
+        as_scale(rule(ends, np.random.default_rng(k), stretch=stretch, **camera), name)
+        for k, (ends, stretch, name) in enumerate(
+            [(ALONG, 1.02, "wrong"), (ACROSS, 1.0, "across"), (second, 1.0, "beyond")]
+        )
+    ]
+    scales = chosen(PictureSource(file="a.png"), rules, [], picture=picture())
+    assert [s.told for s in scales.members] == ["across", "beyond"]
+    (finding,) = [f for f in scales.findings if f.code == "scales-disagree"]
+    assert finding.measured == pytest.approx(2.0, abs=0.2)
+    assert "wrong" in finding.message
+    assert "all others contradict the other one" in finding.message
+    agreeing = chosen(PictureSource(file="a.png"), rules[1:], [], picture=picture())
+    assert not [f for f in agreeing.findings if f.severity == "warn"]
+    assert agreeing.used.told == "across, with beyond"
+    alike = chosen(
+        PictureSource(file="a.png"), [replace(r, told="a ruler") for r in rules[1:]], [], picture=picture()
+    )
+    assert alike.used.told == "2 × a ruler"
+
+
+@pytest.mark.parametrize(("stretch", "contradicted"), [(0.5, True), (1.0, False), (1.8, False), (2.2, True)])
+def test_a_length_that_is_hardly_foretold_may_be_as_many_times_as_long_as_short(stretch, contradicted):
+    """A short rule with coarse marks foretells one across the picture to 18 %: three times that is a factor of 1.7."""
+    camera = {"lean_deg": 3.0, "way_deg": 20.0}
+    rng = np.random.default_rng(1)
+    short = as_scale(rule(((-75.0, -20.0), (-75.0, -35.0)), rng, count=36, spread_px=2.0, **camera), "short")
+    long = as_scale(rule(((-70.0, 55.0), (90.0, 55.0)), rng, count=142, stretch=stretch, **camera), "long")
+    setting = setting_of(picture(), camera=True)
+    setting = replace(setting, spreads=setting.spreads._replace(lean_x=0.4, lean_y=0.4))
+    assert _contradicted(*_together([short], setting), long) is contradicted
