@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 WIDEST_MM: Final = 2.5
 """What is wider is no pencil line: its two edges belong to different things."""
+_WIDER: Final = 0.05
+"""Part of a line's length that may be wider."""
 _GAP_MM: Final = 0.7
 """Gaps in the line up to this are closed."""
 _GRAIN_MM: Final = 0.1
@@ -254,7 +256,14 @@ def _two_rings(field: Singles, px_per_mm: float) -> tuple[Floats, Floats] | None
     outside, inside = rings[0], rings[1]
     if np.ptp(inside, axis=0).min() < 0.5 * _LEAST_ACROSS_MM * px_per_mm:
         return None
-    gaps = np.hypot(*(nearest_on(inside, outside) - outside).T)
-    back = np.hypot(*(nearest_on(outside, inside) - inside).T)
-    widest = max(float(np.quantile(gaps, 0.9)), float(np.quantile(back, 0.9)))
-    return (outside, inside) if widest <= WIDEST_MM * px_per_mm else None
+    return (outside, inside) if _width(outside, inside, field.shape) <= WIDEST_MM * px_per_mm else None
+
+
+def _width(outside: Floats, inside: Floats, shape: tuple[int, ...]) -> float:
+    """How wide a line is between its edges but for its widest places, px; a tip, seen from half way, is no wider than two lines."""
+    import cv2
+
+    to_outside = cv2.distanceTransform(filled(outside, shape), cv2.DIST_L2, 5)
+    to_inside = cv2.distanceTransform(1 - filled(inside, shape), cv2.DIST_L2, 5)
+    half_way = (to_outside > 0) & (np.abs(to_outside - to_inside) <= 1.0)
+    return float(np.quantile((to_outside + to_inside)[half_way], 1 - _WIDER)) if half_way.any() else np.inf

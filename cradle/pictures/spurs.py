@@ -1,7 +1,7 @@
 """What runs up to a closed line and is none of it: arrows, dimension lines, words, an end that was drawn too far.
 
 A line that closes lies between one inside and the outside, each of its places no further from either than it is wide.
-What hangs on it reaches further.
+What hangs on it reaches further; so do the line's own tips, by as much as the nook behind them is sharp.
 """
 
 from __future__ import annotations
@@ -13,13 +13,19 @@ import numpy as np
 from cradle.noun import noun
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Bools, Singles
+    from cradle.geometry.arrays import Bools, Floats, Ints, Singles
 
-_FAR: Final = 3.0
-"""Widths of the line from its other side that something reaches where it is none of it: a line drawn twice, or swollen at a
-corner, reaches two."""
+_BEYOND: Final = 2.0
+"""Widths of the line by which something reaches further than the line does, where it is none of it: a line drawn twice, or
+swollen at a corner, reaches one."""
 _CUT: Final = 1.2
 """Widths from there at which it is cut off: a line's own width changes by a fifth as a hand presses."""
+_NOOK: Final = (1.5, 4.0)
+"""Widths from a nook within which what lies beside the line tells how sharp it is."""
+_UNSURE: Final = 0.5
+"""Widths to which it is known by that how far a tip reaches."""
+_SHARPEST: Final = 0.05
+"""Half the angle of the sharpest tip that is drawn, in radians."""
 _ANOTHER: Final = 4.0
 """Squares of the line's width that an arrow's head encloses at most; more is another part of what was drawn."""
 _BESIDE: Final = 1.5
@@ -88,9 +94,54 @@ def _away(place: Bools) -> Singles:
 
 
 def _cut(line: Bools, away: Singles, wide: float) -> Bools:
-    """A line without what reaches far from one of its sides."""
+    """A line without what reaches further from one of its sides than the line does."""
     import cv2
 
-    _, parts = cv2.connectedComponents((line & (away > _CUT * wide)).astype(np.uint8), connectivity=8)
-    far = np.unique(parts[line & (away > _FAR * wide)])
-    return np.asarray(line & ~np.isin(parts, far[far > 0]))
+    beyond = (line & (away > _CUT * wide)).astype(np.uint8)
+    count, parts, stats, _ = cv2.connectedComponentsWithStats(beyond, connectivity=8)
+    cut = line.copy()
+    for k in range(1, count):
+        x, y, w, h = stats[k, :4].tolist()
+        box = (slice(y, y + h), slice(x, x + w))
+        reach = np.where(parts[box] == k, away[box], 0.0)
+        row, column = divmod(int(reach.argmax()), w)
+        own = _tip_reach(away, (y + row, x + column), wide)
+        if float(reach.max()) > own + _BEYOND * wide:
+            cut[box] &= reach <= max(_CUT * wide, own - _UNSURE * wide)
+    return cut
+
+
+def _tip_reach(away: Singles, end: tuple[int, int], wide: float) -> float:
+    """How far from one of its sides a line reaches that turns back there, px: as far as it is wide where it does not turn.
+
+    The round end of a line of width w that turns back at an angle a lies w / 2 (1 / sin(a / 2) + 1) from where its two
+    edges meet. Ink fills that nook: how fast the side grows wider from its nearest place tells both the angle and how far
+    ahead of that place the edges would meet.
+
+    Parameters
+    ----------
+    away : (h, w)
+        From the side, px.
+    end : (row, column)
+        What of the line lies furthest from it.
+    """
+    rows, columns, off = _side_near(away, end, float(away[end]) + 1.0)
+    nook = int(off.argmin())
+    near, far = (reach * wide for reach in _NOOK)
+    _, _, off = _side_near(away, (int(rows[nook]), int(columns[nook])), far)
+    # of a wedge of half angle a whose point lies q ahead, r from the nook hold the area a r (r + 2 q)
+    within_near, within_far = float((off <= near).sum()) / near, len(off) / far
+    half = float(np.clip((within_far - within_near) / (far - near), _SHARPEST, np.pi / 2))
+    ahead = max(0.0, (within_far / half - far) / 2)
+    return wide * (0.5 / float(np.sin(half)) + 0.5) + ahead
+
+
+def _side_near(away: Singles, place: tuple[int, int], reach_px: float) -> tuple[Ints, Ints, Floats]:
+    """Rows and columns of a line's side within a distance of a place, and how far each pixel lies from it, px."""
+    first = np.maximum(np.array(place) - round(reach_px), 0)
+    last = np.array(place) + round(reach_px) + 1
+    rows, columns = np.nonzero(away[first[0] : last[0], first[1] : last[1]] == 0)
+    rows, columns = rows + first[0], columns + first[1]
+    off = np.hypot(rows - place[0], columns - place[1])
+    near = off <= reach_px
+    return rows[near], columns[near], off[near]

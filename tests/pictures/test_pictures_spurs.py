@@ -64,6 +64,43 @@ def test_a_line_that_arrows_touch_is_traced_without_them(tmp_path, places, reach
     assert sum(finding.code == "line-spurs" for finding in traced.findings) == 1
 
 
+def _star(reach, nook=0.3):
+    """A star of five about the middle of the sheet; its tips are as sharp as 26 degrees."""
+    turn = np.pi / 2 + np.arange(10) * np.pi / 5
+    far = np.where(np.arange(10) % 2, nook * reach, reach)
+    return np.column_stack([far * np.cos(turn), far * np.sin(turn)]) + (34, 30)
+
+
+def _crescent():
+    """Between two arcs that meet at 17 degrees; both run the same way round at its tips."""
+    outer = np.linspace(np.radians(-120), np.radians(120), 200)
+    x, y = 22.0 * np.cos(outer), 22.0 * np.sin(outer)
+    chord, tall = x[0], y[-1]
+    bend = np.radians(120 - 17)
+    radius = tall / np.sin(bend)
+    inner = np.linspace(bend, -bend, 200)[1:-1]
+    away = np.column_stack([radius * (np.cos(inner) - np.cos(bend)) + chord, radius * np.sin(inner)])
+    return np.concatenate([np.column_stack([x, y]), away]) + (34, 30)
+
+
+@pytest.mark.parametrize("ring", [_star(27.0), _crescent()], ids=["star", "crescent"])
+def test_a_lines_own_sharp_tips_are_no_spurs(tmp_path, ring):
+    traced = _traced(tmp_path, rings=(ring,))
+    (piece,) = traced.pieces
+    assert "line-spurs" not in {finding.code for finding in traced.findings}
+    assert np.ptp(piece.ring_mm, axis=0) == pytest.approx(np.ptp(ring, axis=0), abs=0.4)  # half the line
+
+
+def test_an_arrow_at_a_sharp_tip_is_left_out(tmp_path):
+    star = _star(22.0)
+    traced = _traced(tmp_path, [star[0], star[0] + (0.0, 6.0)], rings=(star,))
+    (piece,) = traced.pieces
+    assert "line-spurs" in {finding.code for finding in traced.findings}
+    assert np.ptp(piece.ring_mm, axis=0) == pytest.approx(
+        np.ptp(star, axis=0), abs=1.6
+    )  # two widths of the line
+
+
 def test_two_lines_joined_by_an_arrow_are_two(tmp_path):
     rings = (lobed(28) + (22, 25), lobed(28) + (62, 25))
     left, right = rings[0][rings[0][:, 0].argmax()], rings[1][rings[1][:, 0].argmin()]
