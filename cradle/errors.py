@@ -91,6 +91,10 @@ class CradleError(Exception):
         """The same error with ``where`` put in front of its places."""
         return type(self)(self.found, where=(where, *self.places), hint=self.hint)
 
+    def at(self, *places: str) -> Self:
+        """The same error with other places; of an error of its own, not of several told at once."""
+        return type(self)(self.found, where=places, hint=self.hint)
+
     def advising(self, hint: str) -> Self:
         """The same error with something else to do about it; of an error of its own, not of several told at once."""
         return type(self)(self.found, where=self.places, hint=hint)

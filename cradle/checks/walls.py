@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
 
 from cradle.checks.place_words import Corner, place_words
-from cradle.finding import About, Finding, Severity, in_mm
+from cradle.finding import About, Finding, Severity, doubt, in_mm
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import distance_to_boundary_mm, nearest_to_boundary
 from cradle.geometry.solid import Solid, gap_mm, layer, lowest_mm, moved, surroundings
@@ -88,51 +90,38 @@ def _nearest(holder: Holder, *, block: BlockSpec, top_mm: float) -> tuple[Floats
 
 def wall_findings(wall: Wall, *, printer: PrinterSpec, corner_mm: Corner) -> tuple[Finding, ...]:
     """Walls and floors too thin to print well; their place is in the print frame."""
-    found = []
+    x, y, _ = wall.place_mm
+    of_two_lines = partial(_if_thin, printed_mm=printer.line_mm, times=2)
     lines_mm = 2 * printer.line_mm
-    if wall.least_mm < lines_mm - _EVEN_MM:
-        x, y, _ = wall.place_mm
-        found.append(
-            Finding(
-                code="wall-thin",
-                severity=_how_bad(wall.least_mm, least_mm=printer.line_mm),
-                message=f"the wall is only {wall.least_mm:.2f} mm thick {place_words(x, y, corner_mm=corner_mm)},"
-                f" height {wall.height_mm:.0f} mm",
-                advice=f"make the wall {lines_mm - wall.least_mm:.1f} mm thicker or more: {_TWO_LINES}",
-                about=About.HOLDER,
-                where="block.wall",
-                place_mm=wall.place_mm,
-                **in_mm(wall.least_mm, limit=lines_mm),
-            )
+    outside = doubt(
+        "wall-thin",
+        f"the wall is only {wall.least_mm:.2f} mm thick {place_words(x, y, corner_mm=corner_mm)},"
+        f" height {wall.height_mm:.0f} mm",
+        f"make the wall {lines_mm - wall.least_mm:.1f} mm thicker or more: {_TWO_LINES}",
+        where="block.wall",
+        place_mm=wall.place_mm,
+    )
+    found = [*of_two_lines(outside, wall.least_mm)]
+    if wall.between_mm is not None:
+        between = doubt(
+            "wall-between-thin",
+            f"the wall between two pockets of the row is only {wall.between_mm:.2f} mm thick",
+            f"make the gap {lines_mm - wall.between_mm:.1f} mm wider or more: {_TWO_LINES}",
+            where="row.gap",
         )
-    if wall.between_mm is not None and wall.between_mm < lines_mm - _EVEN_MM:
-        found.append(
-            Finding(
-                code="wall-between-thin",
-                severity=_how_bad(wall.between_mm, least_mm=printer.line_mm),
-                message=f"the wall between two pockets of the row is only {wall.between_mm:.2f} mm thick",
-                advice=f"make the gap {lines_mm - wall.between_mm:.1f} mm wider or more: {_TWO_LINES}",
-                about=About.HOLDER,
-                where="row.gap",
-                **in_mm(wall.between_mm, limit=lines_mm),
-            )
-        )
-    layers_mm = 3 * printer.layer_mm
-    if wall.floor_mm < layers_mm - _EVEN_MM:
-        found.append(
-            Finding(
-                code="floor-thin",
-                severity=_how_bad(wall.floor_mm, least_mm=printer.layer_mm),
-                message=f"the floor is only {wall.floor_mm:.2f} mm thick",
-                advice="make it three printed layers thick or more",
-                about=About.HOLDER,
-                where="block.floor",
-                **in_mm(wall.floor_mm, limit=layers_mm),
-            )
-        )
-    return tuple(found)
+        found += of_two_lines(between, wall.between_mm)
+    floor = doubt(
+        "floor-thin",
+        f"the floor is only {wall.floor_mm:.2f} mm thick",
+        "make it three printed layers thick or more",
+        where="block.floor",
+    )
+    return (*found, *_if_thin(floor, wall.floor_mm, printed_mm=printer.layer_mm, times=3))
 
 
-def _how_bad(thick_mm: float, *, least_mm: float) -> Severity:
-    """What is thinner than the printer's least cannot be printed."""
-    return Severity.FAIL if thick_mm < least_mm else Severity.WARN
+def _if_thin(told: Finding, thick_mm: float, *, printed_mm: float, times: int) -> Iterator[Finding]:
+    """What is told of what is thinner than so many printed lines or layers; thinner than one it cannot be printed."""
+    limit_mm = times * printed_mm
+    if thick_mm < limit_mm - _EVEN_MM:
+        severity = Severity.FAIL if thick_mm < printed_mm else Severity.WARN
+        yield replace(told, severity=severity, about=About.HOLDER, **in_mm(thick_mm, limit=limit_mm))

@@ -64,13 +64,13 @@ def lengths_mm(texts: Sequence[str], *, option: str, like: str) -> list[float]:
 
 @contextmanager
 def named_as_options(words: Mapping[str, str]) -> Iterator[None]:
-    """A context in which errors whose place is one of these words name the option that it stands for."""
+    """A context in which errors of which a place is one of these words name the option that it stands for."""
     try:
         yield
     except InputError as error:
-        if error.where not in words:
+        if words.keys().isdisjoint(error.places):
             raise
-        raise InputError(error.found, where=words[error.where], hint=error.hint) from error
+        raise error.at(*(words.get(place, place) for place in error.places)) from error
 
 
 def as_options(text: str, *, keys: Container[str]) -> str:

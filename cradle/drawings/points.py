@@ -33,6 +33,9 @@ _PLAIN_ROW = re.compile(rf"[ ]*({_WRITTEN})[ ]*,[ ]*({_WRITTEN})[ ]*")
 _HEADING = re.compile(r"(?P<name>[^\W\d_]+)(?:[ _]*[\[(]?(?P<unit>mm|cm|m|um|µm|in|ft)[\])]?)?")
 _SAID = re.compile(r'"?sep=([,;\t])"?', re.IGNORECASE)
 """A first line by which spreadsheets tell each other what parts the columns (common practice, no source)."""
+_WORD = re.compile(r"[^\W\d_]")
+_NO_NUMBERS = ("nan", "inf", "infinity")
+"""What programs write where there is no number."""
 _LONGEST_ROW = 2000
 _BLANK = 4
 """Lines a point, of which the others are blank or remarks."""
@@ -75,6 +78,16 @@ _SIDE = _Wanted(
     heading="height,y,x",
     level=False,
 )
+
+
+@record
+class _Columns:
+    """How a row is written: how many numbers it has, which of them count, what parts them, and what helps where it is not."""
+
+    count: int
+    kept: tuple[int, ...]
+    separator: str
+    hint: str
 
 
 @noun
@@ -141,7 +154,31 @@ def read_table(path: Path, *, where: str, wanted: _Wanted = _PLAN) -> CsvColumns
     CaptureError
         With the line of what cannot be read.
     """
-    text = points_text(path, where=where, kind=TABLE)
+    rows, separator = _rows(points_text(path, where=where, kind=TABLE), where=where)
+    first = _cells(rows[0][1], separator=separator)
+    names, unit, places = None, None, None
+    if _is_heading(first):
+        names, unit, places = _heading(first, wanted=wanted, where=f"{where}: line {rows[0][0]}")
+        rows = rows[1:]
+    if not rows:
+        raise CaptureError(
+            "the file holds a heading but no points", where=where, hint="write one point a line"
+        )
+    values = _plain(rows, separator=separator) if len(first) == 2 else None
+    if values is None:
+        level = places is None and len(first) == 3 and wanted.level
+        columns = _Columns(
+            count=len(first) if level or places else 2,
+            kept=places or ((0, 1, 2) if level else (0, 1)),
+            separator=separator,
+            hint=wanted.hint,
+        )
+        values = _read(rows, columns, where=where)
+    return CsvColumns(values=values, lines=tuple(n for n, _ in rows), names=names, unit=unit)
+
+
+def _rows(text: str, *, where: str) -> tuple[list[tuple[int, str]], str]:
+    """The lines that hold something, without remarks, each with its number; and what parts their columns."""
     lines = max(text.count("\n"), text.count("\r"))
     if lines > _BLANK * MOST_POINTS:  # before they are looked at
         raise CaptureError(
@@ -164,42 +201,14 @@ def read_table(path: Path, *, where: str, wanted: _Wanted = _PLAN) -> CsvColumns
     rows = rows[1:] if said else rows
     if not rows:
         raise CaptureError("the file holds no points", where=where, hint="write one point a line: x,y")
-    separator = said[1] if said else next((s for s in (";", "\t") if any(s in row for _, row in rows)), ",")
-    names, stated, places = None, None, None
-    first = _cells(rows[0][1], separator=separator)
-    if any(re.match(r"[^\W\d_]", cell) and cell.lower() not in ("nan", "inf", "infinity") for cell in first):
-        names, stated, places = _heading(first, wanted=wanted, where=f"{where}: line {rows[0][0]}")
-        rows = rows[1:]
-    if not rows:
-        raise CaptureError(
-            "the file holds a heading but no points", where=where, hint="write one point a line"
-        )
-    values = _plain(rows, separator=separator) if len(first) == 2 else None
-    if values is None:
-        level = places is None and len(first) == 3 and wanted.level
-        kept = places or ((0, 1, 2) if level else (0, 1))
-        columns = len(first) if level or places else 2
-        values = np.array(
-            [
-                _numbers(
-                    _cells(row, separator=separator),
-                    kept,
-                    columns=columns,
-                    wanted=wanted,
-                    separator=separator,
-                    where=f"{where}: line {number}",
-                )
-                for number, row in rows
-            ],
-            dtype=np.float64,
-        )
-        values = in_level(
-            values,
-            place=lambda row: f"line {rows[row][0]}",
-            where=where,
-            hint=wanted.hint,
-        )
-    return CsvColumns(values=values, lines=tuple(n for n, _ in rows), names=names, unit=stated)
+    if said:
+        return rows, said[1]
+    return rows, next((mark for mark in (";", "\t") if any(mark in row for _, row in rows)), ",")
+
+
+def _is_heading(cells: Sequence[str]) -> bool:
+    """Whether a first row names columns: a word stands in it that is no number."""
+    return any(_WORD.match(cell) and cell.lower() not in _NO_NUMBERS for cell in cells)
 
 
 def _plain(rows: Sequence[tuple[int, str]], *, separator: str) -> Floats | None:
@@ -317,18 +326,28 @@ def _places(names: list[str | None], *, wanted: _Wanted) -> tuple[int, int] | No
     return (names.index(pairs[0][0]), names.index(pairs[0][1])) if len(pairs) == 1 else None
 
 
-def _numbers(
-    cells: list[str], places: tuple[int, ...], *, columns: int, wanted: _Wanted, separator: str, where: str
-) -> tuple[float, ...]:
+def _read(rows: Sequence[tuple[int, str]], columns: _Columns, *, where: str) -> Floats:
+    """The numbers that count, ``(n, 2)``."""
+    values = [_numbers(row, columns, where=f"{where}: line {number}") for number, row in rows]
+    return in_level(
+        np.array(values, dtype=np.float64),
+        place=lambda row: f"line {rows[row][0]}",
+        where=where,
+        hint=columns.hint,
+    )
+
+
+def _numbers(row: str, columns: _Columns, *, where: str) -> tuple[float, ...]:
     """The numbers of a row that stand in the places that count."""
-    if not max(places) < len(cells) <= columns:
-        many = separator == "," and len(cells) == 2 * columns
+    cells = _cells(row, separator=columns.separator)
+    if not max(columns.kept) < len(cells) <= columns.count:
+        many = columns.separator == "," and len(cells) == 2 * columns.count
         raise CaptureError(
-            f"expected {columns} numbers, not {len(cells)}",
+            f"expected {columns.count} numbers, not {len(cells)}",
             where=where,
-            hint="with decimal commas, part the columns by a semicolon" if many else wanted.hint,
+            hint="with decimal commas, part the columns by a semicolon" if many else columns.hint,
         )
-    return tuple(_number(cells[place], separator=separator, where=where) for place in places)
+    return tuple(_number(cells[place], separator=columns.separator, where=where) for place in columns.kept)
 
 
 def _number(cell: str, *, separator: str, where: str) -> float:

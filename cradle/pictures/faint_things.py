@@ -126,7 +126,7 @@ def _sharp_part(own: Bools, usable: Bools, lab: Singles) -> float:
     """The part of a thing's rim that is a step to the same side, beside ground that may be looked at."""
     import cv2
 
-    solid, stretch = _stretches(own)
+    solid, stretch = masks.without_holes(own).astype(np.uint8), _stretches(own)
     into, out = (cv2.distanceTransform(side, cv2.DIST_L2, 5) - _BLUR_PX for side in (solid, 1 - solid))
     inner, outer = (into > 0) & (into <= _RIM_PX), (out > 0) & (out <= _RIM_PX) & usable
     inside = inner if (into > _RIM_PX).sum() < _LEAST_SEEN else into > _RIM_PX
@@ -144,16 +144,15 @@ def _sharp_part(own: Bools, usable: Bools, lab: Singles) -> float:
     return sum(step > _STEP * size**2 for step in steps) / _STRETCHES if size > _FAINT[0] else 0.0
 
 
-def _stretches(own: Bools) -> tuple[Bytes, NDArray[np.int32]]:
-    """A thing without its holes, 0 or 1, and to which part of its rim, all as long, each place is nearest, ``(h, w)``."""
+def _stretches(own: Bools) -> NDArray[np.int32]:
+    """To which part of a thing's rim, all as long, each place is nearest, ``(h, w)``."""
     import cv2
 
     rings, _ = cv2.findContours(own.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     ring = max(rings, key=len)[:, 0]
-    solid = cv2.drawContours(np.zeros(own.shape, np.uint8), [ring], -1, 1, cv2.FILLED)
     rim = np.ones(own.shape, np.uint8)
     rim[ring[:, 1], ring[:, 0]] = 0
     _, nearest = cv2.distanceTransformWithLabels(rim, cv2.DIST_L2, 5, labelType=cv2.DIST_LABEL_PIXEL)
     stretch = np.zeros(int(nearest.max()) + 1, dtype=np.int32)
     stretch[nearest[ring[:, 1], ring[:, 0]]] = np.arange(len(ring)) * _STRETCHES // len(ring)
-    return np.asarray(solid, dtype=np.uint8), stretch[nearest]
+    return stretch[nearest]

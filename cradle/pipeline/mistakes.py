@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
 from cradle.errors import CombinedError, GeometryError, InputError, Problem, ProjectError
@@ -29,7 +29,7 @@ def placing_mistakes(error: InputError, *, project: Project, measured: ToPlace) 
     """What was found wrong when sections and sides were compared, with lines, and with what is doubtful of the outlines concerned."""
     errors = error.errors if isinstance(error, CombinedError) else (error,)
     tables = _tables(project)
-    placed = [(tables.get(e.where, tuple(e.where.split("."))), e) for e in errors]
+    placed = [(next(_paths(e.places, tables), ()), e) for e in errors]
     return project_mistakes(
         [(path, _with_doubt(e, _findings(path, measured))) for path, e in placed], project=project
     )
@@ -49,8 +49,13 @@ def told_with_lines(project: Project) -> Iterator[None]:
 def _line_of(within: Sequence[str], project: Project) -> int | None:
     """The line of the first of the places that stands in the project's text."""
     places, tables = _places(project), _tables(project)
-    paths = (tables.get(place) or _path(place) for place in within)
-    return next((line for path in paths if (line := line_of(places, path)) is not None), None)
+    lines = (line_of(places, path) for path in _paths(within, tables))
+    return next((line for line in lines if line is not None), None)
+
+
+def _paths(within: Sequence[str], tables: Mapping[str, KeyPath]) -> Iterator[KeyPath]:
+    """Those of the places of an error that may stand in the project's text, as paths in it."""
+    return (path for place in within if (path := tables.get(place) or _path(place)))
 
 
 def _path(key: str) -> KeyPath:

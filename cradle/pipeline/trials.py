@@ -139,50 +139,64 @@ def _at_its_section(draft: TrialDraft, *, project: Project) -> TrialDraft:
 
 
 def _check(draft: TrialDraft, *, project: Project) -> None:
+    """Raise where a trial does not say enough, or what cannot be."""
     names = [section.name for section in project.sections]
+    _check_place(draft, names=names, project=project)
+    if draft.seen is None and draft.read_mm is None and draft.nominal_mm is None:
+        raise _mistake(
+            "seen",
+            "this trial says neither how it went nor what was measured",
+            "say how it went, or give a reading and what it should be",
+        )
+    if draft.piece is TrialPiece.TEST_PIECE:
+        if draft.section is None and draft.height_mm is None:
+            raise _mistake(
+                "section",
+                "a test piece needs its section or its height",
+                f"name one of {', '.join(names)}, or give the height on the piece",
+            )
+        if draft.clearance_mm is None:
+            raise _mistake(
+                "clearance",
+                "a test piece needs its clearance",
+                "give what is printed on the piece, per side, in mm",
+            )
+    _check_reading(draft)
+
+
+def _check_place(draft: TrialDraft, *, names: Sequence[str], project: Project) -> None:
+    """Raise where no piece is of the section or the height."""
     if draft.section is not None and draft.section not in names:
-        raise InputError(
+        raise _mistake(
+            "section",
             f"no section is called {draft.section[:60]!r}",
-            where="trial.section",
-            hint=f"there are {first_of(names)}; for a ring of another height give that height instead",
+            f"there are {first_of(names)}; for a ring of another height give that height instead",
         )
     if draft.section is not None and draft.height_mm is not None:
-        raise InputError(
-            "a section and a height are given",
-            where="trial.height",
-            hint="give the one that the piece was made for",
+        raise _mistake(
+            "height", "a section and a height are given", "give the one that the piece was made for"
         )
     if draft.height_mm is not None:
         with located("trial.height"):
             check_height(project, draft.height_mm)
-    if draft.seen is None and draft.read_mm is None and draft.nominal_mm is None:
-        raise InputError(
-            "this trial says neither how it went nor what was measured",
-            where="trial.seen",
-            hint="say how it went, or give a reading and what it should be",
-        )
-    if draft.piece is TrialPiece.TEST_PIECE and draft.section is None and draft.height_mm is None:
-        raise InputError(
-            "a test piece needs its section or its height",
-            where="trial.section",
-            hint=f"name one of {', '.join(names)}, or give the height on the piece",
-        )
-    if draft.piece is TrialPiece.TEST_PIECE and draft.clearance_mm is None:
-        raise InputError(
-            "a test piece needs its clearance",
-            where="trial.clearance",
-            hint="give what is printed on the piece, per side, in mm",
-        )
+
+
+def _check_reading(draft: TrialDraft) -> None:
+    """Raise where a reading lacks what it should be, or is further off than any printer."""
     if (draft.read_mm is None) != (draft.nominal_mm is None):
-        raise InputError(
+        raise _mistake(
+            "read" if draft.read_mm is None else "nominal",
             "a reading and what it should be must be given together",
-            where="trial.read" if draft.read_mm is None else "trial.nominal",
-            hint="give both: what the calipers say, and what the table says it should be",
+            "give both: what the calipers say, and what the table says it should be",
         )
     if draft.read_mm is not None and draft.nominal_mm is not None:
         off = reading_mistake(read_mm=draft.read_mm, nominal_mm=draft.nominal_mm)
         if off is not None:
-            raise InputError(off.found, where="trial.read", hint=off.hint)
+            raise _mistake("read", off.found, off.hint)
+
+
+def _mistake(key: str, found: str, hint: str) -> InputError:
+    return InputError(found, where=f"trial.{key}", hint=hint)
 
 
 def without_last_trial(project: Project, *, earlier: Sequence[Trial], steps: Steps = PLAIN) -> TrialUpdate:

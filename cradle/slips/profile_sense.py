@@ -74,7 +74,7 @@ def _check_unit(both: Opposite) -> None:
                 f"the {what} of the {both} profiles look as if they were in {unit}: so they "
                 f"fit the {SIZES[both.axis]} of {reached.sum()} sections",
                 where=f"side.{both.low.side}",
-                hint=_in_mm(unit, what),
+                hint=_rewritten(unit, what),
             )
 
 
@@ -85,7 +85,7 @@ def _in_other_units(heights: Floats) -> Iterator[tuple[str, float, str, Floats]]
         yield unit, mm, "heights and distances", heights / mm
 
 
-def _in_mm(unit: str, what: str) -> str:
+def _rewritten(unit: str, what: str) -> str:
     """What to do about a profile in another unit: its first line states one for both columns."""
     stated = (
         "" if what == _DISTANCES else f", or state the unit in the first line of each file: {_HEADINGS[unit]}"
@@ -203,7 +203,7 @@ def _in_unit(profile: Profile, *, heights: Floats, halves: Floats) -> Finding | 
                 "profile-unit-doubtful",
                 f"this profile's {what} look as if they were in {unit}: so the middles of "
                 f"{reached.sum()} sections are at most {other_way:.1f} mm apart, in mm up to {apart:.1f} mm",
-                _in_mm(unit, what),
+                _rewritten(unit, what),
                 where=f"side.{profile.side}",
                 about=About.READING,
                 **in_mm(apart, limit=other_way),
