@@ -38,7 +38,7 @@ class About(StrEnum):
     READING = "reading"
     """A reading that looks mistaken: the fit and all else is told by it, and comes right with it."""
     LEAN = "lean"
-    """How the thing leans, where it looks as if it did: the chance of fit takes it to stand about upright, and no test piece tells, each being of one height."""
+    """How the thing leans, where it looks as if it did, or where that and what else its sides tell decides the fit: no test piece tells, each being of one height."""
     HOLD = "hold"
     """Whether the thing is held at all: the pocket is so wide that no clearance helps."""
     FIT = "fit"

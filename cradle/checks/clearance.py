@@ -26,8 +26,7 @@ def least_gap(holder: Holder, body: Solid, *, clearance: ClearanceProfile) -> Ga
     body : Solid
         In the print frame.
     clearance : ClearanceProfile
-        What was asked for. Where nothing is about as near as its least, which may
-        lie out of the holder's reach, the search goes on to a little past its greatest.
+        What was asked for. Where nothing is about as near as its least, the search goes on to a little past its greatest.
     """
     furthest = max(clearance.greatest_mm * _BEYOND, 0.01)
     near = max(clearance.least_mm * _NEAR, 0.01)

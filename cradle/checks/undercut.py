@@ -109,7 +109,7 @@ def _by_gap_alone(pocket: Pocket) -> bool:
 
 def _enough_mm(pocket: Pocket) -> float:
     """Room beside the clearance with which the thing is not held, mm."""
-    return _LOOSE * pocket.clearance.greatest_mm
+    return _LOOSE * pocket.clearance.held().greatest_mm
 
 
 def _by_another_way(depth_mm: float, along_easiest_mm: Callable[[], float] | None) -> tuple[str, list[str]]:

@@ -79,10 +79,11 @@ def advised_clearance(
     given = np.array([0.0 if value is None else value for value in given_mm])
     added = np.zeros(len(free)) if added_mm is None else np.array(added_mm)
     fixed = np.maximum(given + added, 0.0)
+    counted = free & np.isin(np.arange(len(free)), model.reached())  # what lies above the rim costs no room
     best = np.where(free, MOST_CLEARANCE_MM, fixed)  # nearest to the goal where none of the ways reaches it
     reached = False
     for values in _ways(sought, free=free, fixed=fixed, goal=goal):
-        less = values[free].sum() < best[free].sum() - STEP_MM * free.sum() / 2
+        less = values[counted].sum() < best[counted].sum() - STEP_MM * counted.sum() / 2
         if (less or not reached) and sought.share(values) >= goal:
             best, reached = values, True
     asked_for = np.where(free, np.maximum(rounded_up(best - added), 0.0), given)
@@ -111,7 +112,13 @@ class _Sought:
     def profile(self, values: Floats) -> ClearanceProfile:
         """The clearance everywhere for that of each section, ``(k,)`` mm."""
         heights = self.model.section_heights_mm.tolist()
-        return clearance_profile(heights, values.tolist(), default_mm=0.0, between_mm=self._between_mm)
+        return clearance_profile(
+            heights,
+            values.tolist(),
+            default_mm=0.0,
+            between_mm=self._between_mm,
+            held_to_mm=self.model.places.held_to_mm,
+        )
 
     def seat(self, values: Floats) -> Floats:
         """Seat the draws at the sections' clearances: how much more each needs everywhere, ``(draws,)``, mm."""

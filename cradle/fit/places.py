@@ -79,6 +79,11 @@ class Places:
     middle_mm: Floats
 
     @property
+    def held_to_mm(self) -> float:
+        """The greatest height at which something of the thing is in the holder."""
+        return float(self.heights_mm[-1])
+
+    @property
     def z_mm(self) -> Floats:
         """Height of each place's level, ``(j,)``."""
         return self.heights_mm[self.levels]
@@ -136,7 +141,7 @@ def places_on(
         top_mm=top_mm,
     )
     if end_mm is not None:
-        high = max(min(high, end_mm), section_heights_mm[-1])
+        high = min(high, max(end_mm, section_heights_mm[-1]))
     heights = checked_heights(section_heights_mm, low_mm=float(body.heights_mm[0]), high_mm=high)
     rings = body.rings_at(heights)
     mean = rings.mean(axis=0)

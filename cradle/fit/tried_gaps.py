@@ -160,11 +160,12 @@ def _tried(trials: Sequence[Trial], gap: ClearanceProfile, *, names: Sequence[st
 
 
 def _gap_at(trial: Trial, gap: ClearanceProfile, *, names: Sequence[str]) -> float | None:
-    """The gap that the holder has where a trial was made, mm; None where it has no such place."""
-    if trial.height_mm is not None:
-        return float(gap.at(np.array([trial.height_mm]))[0])
-    if trial.section is None:
+    """The gap that the holder has where a trial was made, mm; None where it has no such place: above its rim, or of another name."""
+    height = trial.height_mm
+    if trial.section is not None:
+        if trial.section not in names:
+            return None
+        height = float(gap.heights_mm[list(names).index(trial.section)])
+    if height is None:
         return gap.least_mm
-    if trial.section not in names:
-        return None
-    return float(gap.clearances_mm[list(names).index(trial.section)])
+    return float(gap.at(np.array([height]))[0]) if height <= gap.held_to_mm else None

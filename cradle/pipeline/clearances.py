@@ -85,7 +85,13 @@ def asked_clearance(model: ThingModel, *, clearance_mm: float | None = None) -> 
         profile = advice.asked
     else:
         advice = None
-        profile = clearance_profile(heights, given, default_mm=float(default), between_mm=between)
+        profile = clearance_profile(
+            heights,
+            given,
+            default_mm=float(default),
+            between_mm=between,
+            held_to_mm=learned.model.places.held_to_mm,
+        )
     with_trials = replace(profile, clearances_mm=corrected(profile.clearances_mm, learned))
     in_file = with_trials.wider_by(project.printer.inside_error_mm)
     return AskedClearance(profile=profile, advice=advice, in_file=in_file)

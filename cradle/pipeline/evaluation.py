@@ -21,6 +21,7 @@ from cradle.checks.standing import hung_findings, standing_findings
 from cradle.checks.undercut import undercut_findings
 from cradle.checks.walls import thinnest_wall
 from cradle.finding import About, Finding, of_things, on_file, ordered
+from cradle.fit.remedies import SEEN_FROM_THE_SIDE
 from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.solid import Solid, transformed
 from cradle.holder.flare import needed_flare_mm
@@ -39,7 +40,7 @@ from cradle.result.made_holder import MadeHolder, pockets_in_order
 from cradle.result.seated_thing import SeatedThing
 from cradle.tolerances import TOLERANCES
 
-_SIDES_ASKED: Final = "the profiles or views that the fit asks for tell this too"
+_SIDES_ASKED: Final = "profiles or views of its sides, which the fit asks for, tell this too"
 
 
 def evaluate(row: Row, attempt: HolderAttempt, *, assess: AssessFit = assessment_of) -> MadeHolder:
@@ -124,7 +125,7 @@ def _of_thing(thing: SeatedThing, holder: Holder) -> tuple[Finding, ...]:
     """The findings on one of the things and its pockets."""
     project = thing.model.project
     return (
-        *(_once_asked(thing.model.findings) if thing.assessment.sides_asked else thing.model.findings),
+        *_of_model(thing),
         *clearance_findings(thing.gap, asked_mm=thing.wanted.least_mm, tolerance_mm=TOLERANCES.clearance_mm),
         *undercut_findings(
             thing.pocket,
@@ -139,11 +140,19 @@ def _of_thing(thing: SeatedThing, holder: Holder) -> tuple[Finding, ...]:
     )
 
 
-def _once_asked(findings: Sequence[Finding]) -> Iterator[Finding]:
-    """The findings on a thing whose fit asks for the profiles of its sides: how it leans asks for them no more."""
-    for finding in findings:
-        asks = finding.code == LEAN_NOT_KNOWN and finding.advice and finding.about is not About.LEAN
-        yield replace(finding, advice=_SIDES_ASKED) if asks else finding
+def _of_model(thing: SeatedThing) -> Iterator[Finding]:
+    """The findings on the thing as modelled; how it leans among what its fit asks for."""
+    fit = thing.assessment
+    for finding in thing.model.findings:
+        if finding.code != LEAN_NOT_KNOWN or not finding.advice or finding.about is About.LEAN:
+            yield finding
+            continue
+        decides = fit.chance.cause.spread in SEEN_FROM_THE_SIDE
+        yield replace(
+            finding,
+            about=About.LEAN if decides else finding.about,
+            advice=_SIDES_ASKED if fit.sides_asked else finding.advice,
+        )
 
 
 def _standing_findings(

@@ -99,12 +99,14 @@ def assessment_of(attempt: PocketAttempt) -> FitAssessment:
 
 def _check_some_left(asked: AskedClearance, *, project: Project) -> None:
     """Raise when the printer's inside error, stated or learned, leaves no gap for the file."""
-    if asked.in_file.least_mm >= 0:
+    least = int(asked.in_file.clearances_mm.argmin())
+    left = float(asked.in_file.clearances_mm[least])
+    if left >= 0:
         return
     raise InputError(
-        f"a clearance of {asked.profile.least_mm:g} mm per side, the printer's inside error of"
+        f"a clearance of {asked.profile.clearances_mm[least]:g} mm per side, the printer's inside error of"
         f" {project.printer.inside_error_mm:g} mm and the trial corrections together make the pocket in the file"
-        f" {-asked.in_file.least_mm:.3g} mm per side smaller than the thing",
+        f" {-left:.3g} mm per side smaller than the thing",
         where="printer.inside_error",
         hint="ask for more clearance, or measure the inside error again",
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import field, replace
+from math import inf
 from typing import Final
 
 import numpy as np
@@ -33,11 +34,14 @@ class ClearanceProfile:
     between_mm : (k − 1,) float64
         Further clearance half way between neighbouring heights, falling to
         nothing at both as a parabola; empty for none.
+    held_to_mm : float
+        Height up to which the holder holds the thing: what it has above that does not count as its clearance.
     """
 
     heights_mm: Floats
     clearances_mm: Floats
     between_mm: Floats = field(default_factory=lambda: frozen(np.zeros(0)))
+    held_to_mm: float = inf
 
     def at(self, heights_mm: Floats) -> Floats:
         """Clearance at each of ``(n,)`` heights, mm."""
@@ -79,12 +83,36 @@ class ClearanceProfile:
 
     @property
     def least_mm(self) -> float:
-        """The smallest clearance asked for."""
-        return float(self.clearances_mm.min())
+        """The smallest clearance asked for where the holder holds the thing."""
+        return float(self.held().clearances_mm.min())
+
+    def held(self) -> ClearanceProfile:
+        """The profile as far up as the holder holds the thing: the part of the interval that its rim cuts through, and none above.
+
+        Examples
+        --------
+        >>> profile = clearance_profile([0, 30], [0.4, 1.0], default_mm=0, between_mm=0.9, held_to_mm=10)
+        >>> held = profile.held()
+        >>> [held.heights_mm.tolist(), held.clearances_mm.round(3).tolist(), held.between_mm.round(3).tolist()]
+        [[0.0, 10.0], [0.4, 1.4], [0.1]]
+        """
+        knots, top = self.heights_mm, self.held_to_mm
+        if top >= knots[-1]:
+            return self
+        kept = max(int(np.searchsorted(knots, top)), 1)  # knots below the rim; one at least
+        end = max(top, float(knots[0]))
+        between = self.between_mm[:kept].copy()
+        if len(between):  # a part of a parabola rises over its own chord by the square of that part
+            between[-1] *= ((end - knots[kept - 1]) / (knots[kept] - knots[kept - 1])) ** 2
+        return ClearanceProfile(
+            heights_mm=frozen(np.append(knots[:kept], end)),
+            clearances_mm=frozen(np.append(self.clearances_mm[:kept], self.at(np.array([end])))),
+            between_mm=frozen(between),
+        )
 
     @property
     def greatest_mm(self) -> float:
-        """The largest clearance asked for, between the sections too."""
+        """The largest clearance asked for at any height, between the sections too."""
         a, b, more = self.clearances_mm[:-1], self.clearances_mm[1:], self.between_mm
         most = float(self.clearances_mm.max())
         if not more.any():
@@ -102,10 +130,14 @@ def clearance_profile(
     *,
     default_mm: float,
     between_mm: Floats | float = 0.0,
+    held_to_mm: float = inf,
 ) -> ClearanceProfile:
-    """The profile through the sections' own clearances, the default where they have none."""
+    """The profile through the sections' own clearances, the default where they have none; ``held_to_mm`` as in `ClearanceProfile`."""
     values = [default_mm if value is None else value for value in clearances_mm]
     between = np.broadcast_to(between_mm, max(len(values) - 1, 0))
     return ClearanceProfile(
-        heights_mm=frozen(heights_mm), clearances_mm=frozen(values), between_mm=frozen(between)
+        heights_mm=frozen(heights_mm),
+        clearances_mm=frozen(values),
+        between_mm=frozen(between),
+        held_to_mm=held_to_mm,
     )

@@ -163,7 +163,6 @@ def finished_pocket(begun: BegunPocket) -> Pocket:
 def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
     """The pocket whose hollow is a stack, set down and leaned back as the thing is."""
     matrix, top_mm, last = begun.stand_from_thing, begun.block.height_mm, begun.last_mm
-    heights, opened = stack.heights_mm, stack.opened
     hollow = stack.solid_up_to(last + ABOVE_MM)
     inner = transformed(
         thinned_solid(hollow, within_mm=begun.grown.budget.thinned_mm, where="pocket"), matrix
@@ -176,7 +175,6 @@ def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
         steps = max(1, int(np.ceil((top_mm - bottom) / _LEVEL_MM)))
         stand_heights = np.linspace(bottom, top_mm, steps + 1)[1:]
         levels = cut_regions(inner, stand_heights)
-    held = heights * matrix[2, 2] + matrix[2, 3] <= top_mm + 1e-9  # (m,) bool, within the block
     return Pocket(
         solid=inner,
         mouth=_mouth(stand_heights, levels, lead_in_mm=begun.block.lead_in_mm),
@@ -184,11 +182,18 @@ def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
         levels=levels,
         clearance=begun.clearance,
         direction=matrix[:3, :3] @ begun.way,
-        undercut=undercut(stack.grown[held], opened[held], heights_mm=heights[held]),
+        undercut=_undercut(begun),
         stand_from_thing=matrix,
         bottom_mm=bottom,
         top_mm=top_mm,
     )
+
+
+def _undercut(begun: BegunPocket) -> Undercut:
+    """The undercut at the levels that a pocket was begun with: a rough one tells the same as the finished one."""
+    stack, (*_, along, lift) = begun.stack, begun.stand_from_thing[2].tolist()
+    held = stack.heights_mm * along + lift <= begun.block.height_mm + 1e-9  # (m,) bool, within the block
+    return undercut(stack.grown[held], stack.opened[held], heights_mm=stack.heights_mm[held])
 
 
 def _levels(hollow: Solid, stack: OpenedStack, *, lift_mm: float) -> tuple[Floats, Regions]:

@@ -12,10 +12,6 @@ from cradle.noun import record
 
 _LEAST_DEPTH_MM = 0.01
 """An undercut shallower than this is none."""
-_ROUGH = 64
-"""Points of each level that are looked at first."""
-_FINE = 4
-"""Levels, those that looked deepest, of which all points are looked at."""
 
 
 @record
@@ -51,22 +47,20 @@ def undercut(grown: Regions, opened: Regions, *, heights_mm: Floats) -> Undercut
     """How much wider the way out is than the grown body."""
     extra = area_mm2(opened) - area_mm2(grown)
     wide = np.flatnonzero(extra > _LEAST_DEPTH_MM * perimeter_mm(opened) / 10)
-    rings = {k: np.concatenate(outer_rings(opened[k])) for k in wide.tolist()}
-    rough = {
-        k: float(distances(ring[:: 1 + len(ring) // _ROUGH], grown[k]).max()) for k, ring in rings.items()
-    }
-    depths, depth, place = dict(rough), 0.0, None
-    for k in sorted(rough, key=lambda k: -rough[k])[:_FINE]:
-        away = distances(rings[k], grown[k])
+    depths = np.zeros(len(heights_mm))
+    depth, place = 0.0, None
+    for k in wide.tolist():
+        ring = np.concatenate(outer_rings(opened[k]))
+        away = distances(ring, grown[k])
         worst = int(np.argmax(away))
-        depths[k] = float(away[worst])
+        depths[k] = away[worst]
         if away[worst] > depth:
             depth = float(away[worst])
-            place = (float(rings[k][worst, 0]), float(rings[k][worst, 1]), float(heights_mm[k]))
+            place = (float(ring[worst, 0]), float(ring[worst, 1]), float(heights_mm[k]))
     if depth < _LEAST_DEPTH_MM:
         return Undercut(depth_mm=0.0, place_mm=None)
     return Undercut(
         depth_mm=depth,
         place_mm=place,
-        by_height_mm=tuple((height, depths.get(k, 0.0)) for k, height in enumerate(heights_mm.tolist())),
+        by_height_mm=tuple(zip(heights_mm.tolist(), depths.tolist(), strict=True)),
     )

@@ -32,7 +32,7 @@ class Advised(StrEnum):
 
     PRINT = "print it"
     MEASURE = "measure how it leans first"
-    """It looks as if the thing leaned: the chance of fit takes it to stand about upright, and test pieces do not tell."""
+    """What its sides would tell is the greatest doubt, and test pieces do not tell it."""
     TEST_PIECES = "print test pieces first"
     DECIDE = "decide for yourself"
     """What is doubtful test pieces cannot tell, or they were tried."""

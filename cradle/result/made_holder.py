@@ -71,7 +71,7 @@ class MadeHolder:
     def clearance_words(self) -> str:
         """The clearance with its unit, and that it is per side; how large it is where it is largest, of all things and heights."""
         least = round(min(thing.clearance.least_mm for thing in self.things), 2)
-        greatest = round(max(thing.clearance.greatest_mm for thing in self.things), 2)
+        greatest = round(max(thing.clearance.held().greatest_mm for thing in self.things), 2)
         more = "" if greatest - least < _ONE_MM else f", up to {greatest:g} mm in places"
         return f"{least:g} mm clearance per side{more}"
 
@@ -90,7 +90,8 @@ class MadeHolder:
     @property
     def added_words(self) -> str:
         """What trials added to the clearance, mm per side; where it differs the range; empty where they added nothing."""
-        added = [mm for thing in self.things for mm in thing.model.learned.corrections_mm]
+        learned = [thing.model.learned for thing in self.things]
+        added = [one.corrections_mm[k] for one in learned for k in one.model.reached()]
         least, most = (f"{end:+z.2f}" for end in (min(added), max(added)))
         if least == most:
             return "" if least == "+0.00" else least

@@ -7,10 +7,15 @@ from stacked import UP, body_of, circle, stacked
 from cradle.fit.places import checked_heights, places_on
 
 
-def places(waist_mm, *, top_mm=40.0):
+def places(waist_mm, *, top_mm=40.0, end_mm=None):
     body = body_of(stacked([0, 20, 40], [circle(20), circle(waist_mm), circle(20)]))
     return places_on(
-        body, section_heights_mm=[0, 20, 40], stand_from_thing=np.eye(4), top_mm=top_mm, direction=UP
+        body,
+        section_heights_mm=[0, 20, 40],
+        stand_from_thing=np.eye(4),
+        top_mm=top_mm,
+        direction=UP,
+        end_mm=end_mm,
     )
 
 
@@ -55,3 +60,14 @@ def test_the_checked_heights_hold_every_section_and_rise():
     assert {0.0, 20.0, 31.0} <= set(heights.tolist())
     assert (np.diff(heights) > 0).all()
     assert len(heights) > 5
+
+
+@pytest.mark.parametrize("end_mm", [None, 40.0, 90.0])
+def test_nothing_above_the_rim_is_looked_at_however_high_the_thing_is(end_mm):
+    found = places(19.0, top_mm=25.0, end_mm=end_mm)
+    assert found.held_to_mm == pytest.approx(25.0)
+    assert found.points_mm[:, 2].max() == pytest.approx(25.0)
+
+
+def test_nothing_above_the_end_of_the_thing_is_looked_at():
+    assert places(19.0, top_mm=50.0, end_mm=40.0).held_to_mm == 40.0

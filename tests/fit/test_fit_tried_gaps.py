@@ -168,3 +168,13 @@ def test_a_smaller_clearance_is_advised_as_far_as_the_chance_of_fit_allows(tmp_p
     found = foreseen(model_row(project, trials=read_row_trials(project))).findings
     (loose,) = (f for f in found if f.code == "looser-than-tried")
     assert re.fullmatch(told, loose.advice), loose.advice
+
+
+def test_what_was_tried_above_the_rim_tells_nothing_of_the_holder():
+    gap = clearance_profile([0.0, 20.0], [0.2, 0.1], default_mm=0.0, held_to_mm=15.0)
+    tight = trial(Outcome.TIGHT, 0.3)
+    assert tighter_than_tried((tight,), gap, names=NAMES) == ()
+    assert (
+        tighter_than_tried((trial(Outcome.TIGHT, 0.3, section=None, height_mm=18.0),), gap, names=NAMES) == ()
+    )
+    assert tighter_than_tried((replace(tight, section="low"),), gap, names=NAMES) != ()

@@ -8,6 +8,7 @@ from prism import INSIDE_ERROR_MM, prism_row
 
 from cradle.fit.advice import MOST_CLEARANCE_MM
 from cradle.pipeline.clearances import asked_clearance, greatest_gap_mm, ring_clearances_mm
+from cradle.pocket.clearance import clearance_profile
 from cradle.project.convert import AUTO
 from cradle.result.rings_to_try import about
 
@@ -108,3 +109,37 @@ def test_the_file_gets_the_printer_s_inside_error_on_top_everywhere(model):
     asked = asked_clearance(model)
     at = np.linspace(0, 40, 9)
     assert asked.in_file.at(at) == pytest.approx(asked.profile.at(at) + INSIDE_ERROR_MM)
+
+
+def test_a_clearance_above_the_rim_is_no_clearance_of_the_holder(model):
+    """The prism's second section lies at 40 mm, the rim at 30: a tenth there is 0.17 at the rim, of 0.4 and 27 of 37 mm."""
+    first, second = model.sections
+    snug = replace(model, sections=(first, replace(second, clearance_mm=0.1)))
+    asked = asked_clearance(snug).profile
+    at_rim = 0.4 - 0.3 * 27 / 37
+    assert asked.least_mm == pytest.approx(at_rim)
+    assert asked.clearances_mm.tolist() == [0.4, 0.1]
+    wide = replace(model, sections=(first, replace(second, clearance_mm=0.9)))
+    assert asked_clearance(wide).profile.held().greatest_mm == pytest.approx(0.4 + 0.5 * 27 / 37)
+
+
+def test_the_held_part_of_a_profile_is_the_same_as_the_whole_below_the_rim():
+    whole = clearance_profile(
+        [2, 20, 33, 50],
+        [0.3, 0.5, 0.2, 0.1],
+        default_mm=0,
+        between_mm=np.array([0.2, 0.6, 0.4]),
+        held_to_mm=29,
+    )
+    held, z = whole.held(), np.linspace(0, 29, 100)
+    assert held.at(z) == pytest.approx(whole.at(z), abs=1e-12)
+    assert held.heights_mm[-1] == 29
+    assert (whole.least_mm, held.greatest_mm) == pytest.approx((0.3, whole.at(z).max()), abs=1e-3)
+
+
+def test_the_least_room_that_reaches_the_chance_is_the_least_that_the_pocket_has(model):
+    first, second = model.sections
+    snug = replace(model, sections=(first, replace(second, clearance_mm=0.05)))
+    advice = asked_clearance(replace(snug, project=fit(model, clearance_mm=AUTO))).advice
+    held = advice.asked.at(np.linspace(0, 30, 301))
+    assert advice.asked.least_mm == pytest.approx(held.min()) != 0.05

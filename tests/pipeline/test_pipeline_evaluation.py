@@ -1,11 +1,37 @@
 """What is measured on a finished holder, by a second reader and by hand."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 import trimesh
 from prism import prism_row
 
-from cradle.pipeline import build
+from cradle.finding import About, Severity
+from cradle.pipeline import build, foreseen, model_row
+from cradle.project.reader import project_from_text
+from cradle.report.recommendation import Advised, recommendation
+
+LEG = """
+[object]
+name = "table leg"
+[[section]]
+name = "foot"
+height = 4.0
+measured = { form = "ellipse", width = 44, depth = 36 }
+[[section]]
+name = "knee"
+height = 70.0
+measured = { form = "rectangle", width = 34, depth = 30, corner = 6 }
+[[section]]
+name = "thigh"
+height = 142.0
+measured = { form = "rectangle", width = 62, depth = 50, corner = 9 }
+[fit]
+clearance = "auto"
+[block]
+height = 136.0
+"""
 
 
 @pytest.fixture(scope="module")
@@ -46,3 +72,23 @@ def test_the_thing_keeps_what_it_asked_for_beside_what_the_file_has(made):
     assert made.own.wanted.least_mm == pytest.approx(0.48)
     assert made.own.numbers == (1,)
     assert not [f for f in made.findings if f.severity == "fail"]
+
+
+def leg(extra=""):
+    return foreseen(model_row(project_from_text(LEG + extra, file=Path("holder.toml"))))
+
+
+def test_a_tall_thing_that_no_side_is_seen_of_is_seen_from_the_side_before_anything_is_printed():
+    made = leg()
+    (lean,) = [f for f in made.findings if f.code == "lean-not-known"]
+    assert (lean.about, lean.severity) == (About.LEAN, Severity.WARN)
+    advice = recommendation(made)
+    assert advice.advised is Advised.MEASURE
+    assert not any("cradle pieces" in step for step in advice.actions)
+
+
+def test_where_test_pieces_tell_the_greatest_doubt_they_are_printed_first():
+    made = leg("[spread]\ncalipers = 5.0\nbetween = 0.01\n")
+    (lean,) = [f for f in made.findings if f.code == "lean-not-known"]
+    assert (lean.about, lean.severity) == (About.MEASURED, Severity.WARN)
+    assert recommendation(made).advised is Advised.TEST_PIECES

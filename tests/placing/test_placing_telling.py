@@ -204,3 +204,44 @@ def test_two_long_sections_that_were_turned_apart_are_doubted_once():
         r"were rotated by -\d\S+ ± \S+ and \d\S+ ± \S+, .* moves their ends by up to \d", told.message
     )
     assert "one of these sheets or a neighbour's" in told.advice
+
+
+def wavering(width, depth, *, by_mm):
+    """A rectangle with round corners whose line wavers about it; the largest waves stand out on both its sides."""
+    ring = polar(
+        800,
+        lambda t: (
+            1 / ((2 * np.abs(np.cos(t)) / width) ** 6 + (2 * np.abs(np.sin(t)) / depth) ** 6) ** (1 / 6)
+        ),
+    )
+    angle = np.arctan2(ring[:, 1], ring[:, 0])
+    return ring * (1 + by_mm * np.cos(24 * angle) / np.hypot(*ring.T))[:, None]
+
+
+def test_that_a_wavering_line_is_used_larger_than_read_is_told_with_the_reason():
+    rings = [wavering(60.0, 86.0, by_mm=0.15) for _ in HEIGHTS]
+    read = [drawn(z, width_mm=60.0, depth_mm=86.0) for z in HEIGHTS]
+    (told,) = found(rings, read, "size-off-reading")
+    assert told.severity is Severity.NOTE
+    used = [float(mm) for mm in re.findall(r"(\d+\.\d\d) mm", told.message)]
+    assert 0.1 < used[1] - used[0] < 0.5
+    assert "wavers" in told.message
+    assert "profiles" not in told.message
+
+
+def test_a_steady_line_is_used_as_large_as_read():
+    rings = [egg(f) for f in (0.95, 1.0, 1.03)]
+    read = [drawn(z, width_mm=size(r)[0] * 1.01) for z, r in zip(HEIGHTS, rings, strict=True)]
+    assert not found(rings, read, "size-off-reading")
+
+
+def test_that_profiles_made_a_section_larger_than_read_is_told_with_the_reason():
+    rings = [egg() for _ in HEIGHTS]
+    width, depth = size(rings[0])
+    read = [drawn(z, width_mm=width, depth_mm=depth - 0.9) for z in HEIGHTS]
+    steep = {
+        side: frozen([[0.0, at], [40.0, at]]) for side, at in (("front", -depth / 2), ("back", depth / 2))
+    }
+    (told,) = found(rings, read, "size-off-reading", profiles=Profiles(**steep))
+    assert "the profiles, the views and the other sections" in told.message
+    assert "wavers" not in told.message

@@ -11,6 +11,7 @@ from cradle.geometry import solid as solids
 from cradle.geometry.planar import bounds
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
+from cradle.pocket.pocket import begun_pocket, finished_pocket, rough_pocket
 from cradle.pocket.prepared_body import prepared
 from cradle.pocket.way_out import way_out
 from cradle.project.block import BlockSpec
@@ -148,3 +149,17 @@ def test_a_block_higher_than_the_body_is_known_is_told_how_high_it_may_be():
     most = float(re.search(r"at most ([\d.]+) mm", caught.value.hint)[1])
     assert most == pytest.approx(60 * np.cos(np.radians(30)), abs=0.1)
     assert leaning_tile(lean_deg=30, top_mm=most).top_mm == most
+
+
+def test_a_rough_pocket_tells_the_undercut_of_the_finished_one():
+    """A slender waist among 120 layers, of which a rough pocket has but some."""
+    z = np.linspace(0, 60, 121)
+    radii = 20 - 4 * np.exp(-(((z - 31.3) / 0.4) ** 2))
+    mesh = stacked(z, [circle(r) for r in radii])
+    begun = begun_pocket(
+        prepared(mesh), clearance=profile(0.3, (0, 60)), direction=UP, block=BlockSpec(height_mm=50)
+    )
+    rough, finished = rough_pocket(begun), finished_pocket(begun)
+    assert len(finished.heights_mm) > len(begun.stack.some(most=64).heights_mm)  # not vacuous
+    assert rough.undercut == finished.undercut
+    assert finished.undercut.depth_mm > 1

@@ -102,3 +102,15 @@ def test_a_leaning_prism_is_drawn_out_along_itself(slope):
     found = easiest_direction(levels, heights_mm=heights)
     assert np.linalg.norm(found) == pytest.approx(1)
     assert np.degrees(np.arctan(np.abs(found[:2] / found[2] - slope))) == pytest.approx([0, 0], abs=0.4)
+
+
+def test_the_deepest_undercut_is_found_where_others_are_nearly_as_deep():
+    """A thorn of one point in a foot's outline, under seven necks 3 mm narrower and one that is narrower still."""
+    foot = circle(12)
+    foot[333] *= 12.8 / 12
+    grown = levels_of([foot] + [circle(9)] * 7 + [circle(8.9)])
+    opened = levels_of([foot] * 8 + [circle(12)])
+    found = undercut(grown, opened, heights_mm=np.arange(9.0))
+    assert found.depth_mm == pytest.approx(3.8, abs=0.01)
+    assert found.place_mm[:2] == pytest.approx(foot[333])
+    assert [depth for _, depth in found.by_height_mm[1:8]] == pytest.approx([3.8] * 7, abs=0.01)
