@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 _FIRST: Final = 12
 _NO_NAME: Final = re.compile(r"section \d+")
 """What a section is called that was given no name."""
-_SETTING: Final = re.compile(r'\b([a-z_]+) = ("?)([\w.+-]+)\2')
+_SETTING: Final = re.compile(r'"[^"]*"|\b([a-z_]+) = ("?)([\w.+-]+)\2')
+"""A setting as it stands in a project file, or what somebody named, between quotes, which is none."""
 _Word = TypeVar("_Word")
 
 
@@ -145,8 +146,14 @@ def with_settings(text: str, said: Callable[[Setting], str]) -> str:
     --------
     >>> with_settings('of a drawn line say shape = "line"', lambda one: f"--{one.key} {one.value}")
     'of a drawn line say --shape line'
+    >>> with_settings('section "shape = round" is odd', lambda one: f"--{one.key} {one.value}")
+    'section "shape = round" is odd'
     """
-    return _SETTING.sub(lambda found: said(Setting(key=found[1], value=found[3], written=found[0])), text)
+
+    def in_its_words(found: re.Match[str]) -> str:
+        return said(Setting(key=found[1], value=found[3], written=found[0])) if found[1] else found[0]
+
+    return _SETTING.sub(in_its_words, text)
 
 
 def command(name: str, file: str, said: Iterable[tuple[str, str]] = ()) -> str:

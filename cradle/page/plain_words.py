@@ -32,8 +32,10 @@ _COMPOSED: Final = sorted(
     for word in {*TABLES, *_TABLES_WITH, *(v for choices in CHOICES.values() for v in choices)}
     if "_" in word
 )
+_GIVE_FILE: Final = re.compile(r'\bgive outline = "FILE"(?: or a table \[[a-z_.]+\])+')
+_NAMED: Final = re.compile(r'("[^"]*")')
+"""What somebody named, between quotes."""
 _PLAIN: Final[tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...]] = (
-    (re.compile(r'\bgive outline = "FILE"(?: or a table \[[a-z_.]+\])+'), "choose the file of its outline"),
     (re.compile(r"\bunder \[([a-z_]+)\]"), lambda match: f"under “{TITLES.get(match[1], match[1])}”"),
     (re.compile(r"\[+([a-z_]+)\]+"), r"\1"),
     (re.compile(r"\btable (?=plate\b|row\b|opening\b)"), ""),
@@ -43,7 +45,7 @@ _PLAIN: Final[tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]]
 
 
 def plain_words(text: str) -> str:
-    """A message without brackets and equals signs.
+    """A message without brackets and equals signs, but for what somebody named.
 
     Examples
     --------
@@ -59,8 +61,15 @@ def plain_words(text: str) -> str:
     'no outline found; choose the file of its outline'
     >>> plain_words("write the readings in mm (1 in = 25.4 mm)")
     'write the readings in mm (1 in = 25.4 mm)'
+    >>> plain_words('section "[height = 5] tip_angle" has no tip_angle')
+    'section "[height = 5] tip_angle" has no tip angle'
     """
+    text = _GIVE_FILE.sub("choose the file of its outline", text)
     text = with_settings(re.sub(r"\bset (\w+) = (?!\")", r"set \1 to ", text), _as_in_form)
+    return "".join(own if number % 2 else _plain(own) for number, own in enumerate(_NAMED.split(text)))
+
+
+def _plain(text: str) -> str:
     for pattern, words in _PLAIN:
         text = pattern.sub(words, text)
     return text
