@@ -106,49 +106,80 @@ def _refuse_quarrel(agree: Bools) -> None:
         )
 
 
+@noun
+class _Scaled:
+    """Marks in coordinates of about one, in which least squares is well conditioned.
+
+    Attributes
+    ----------
+    seen, true : (n, 2) float64
+        In the picture, about its middle, in half diagonals; on the paper, about their own, in half of their extent.
+    used : (n,) bool
+    start : (8,) float64
+        The homography without a lens, its last element being 1.
+    px : (n, 1) float64
+        How many pixels one unit of the paper covers at each mark.
+    """
+
+    seen: Floats
+    true: Floats
+    used: Bools
+    start: Floats
+    px: Floats
+
+    def off_px(self, parameters: Floats) -> Floats:
+        """How far each mark is off, px, ``(n, 2)``, by a homography and the lens's coefficients behind it."""
+        at = through(_homography(parameters), straightened(_unit_lens(parameters[8:]), self.seen))
+        return np.asarray((at - self.true) * self.px)
+
+    def used_off_px(self, parameters: Floats) -> Floats:
+        """The same of those used, ``(2m,)``."""
+        return np.asarray(self.off_px(parameters)[self.used].ravel())
+
+
 def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, int]) -> LensFit:
     """The fit of least information criterion among the three models."""
     centre = (np.array(size_px) - 1) / 2
     radius = float(np.hypot(*size_px)) / 2
     middle, reach = target.mean(axis=0), float(np.ptp(target, axis=0).max()) / 2
-    x, u = (points - centre) / radius, (target - middle) / reach
+    seen, true = (points - centre) / radius, (target - middle) / reach
+    start = fit_homography(seen[used], true[used])
+    scaled = _Scaled(
+        seen=seen,
+        true=true,
+        used=used,
+        start=start.ravel()[:8],
+        px=reach / _mm_per_px(start, seen, reach / radius)[:, None],
+    )
+    models = [_solved(scaled, terms=terms) for terms in (0, 1, 2) if used.sum() >= 8 + terms]
+    if not models:
+        raise CaptureError("too few reference points for a fit", hint="show more marks")
+    _, solved, spread = min(models, key=lambda each: each[0])
     before = np.array([[1 / radius, 0, -centre[0] / radius], [0, 1 / radius, -centre[1] / radius], [0, 0, 1]])
     after = np.array([[reach, 0, middle[0]], [0, reach, middle[1]], [0, 0, 1]])
-    start = fit_homography(x[used], u[used])
-    weight = reach / _mm_per_px(start, x, reach / radius)[:, None]  # (n, 1): units of u to px at each place
+    matrix = after @ _homography(solved) @ before
+    return LensFit(
+        mm_from_px=frozen(matrix / matrix[2, 2]),
+        lens=_lens(solved[8:], centre=centre, radius_px=radius),
+        used=used,
+        residual_px=frozen(scaled.off_px(solved)),
+        scale_uncertainty=_scale_uncertainty(solved, slopes(scaled.used_off_px, solved), spread, seen[used]),
+    )
 
-    def residual(parameters: Floats) -> Floats:
-        matrix = np.append(parameters[:8], 1.0).reshape(3, 3)
-        return np.asarray((through(matrix, straightened(_unit_lens(parameters[8:]), x)) - u) * weight)
 
-    def of_used(parameters: Floats) -> Floats:
-        return np.asarray(residual(parameters)[used].ravel())
+def _solved(scaled: _Scaled, *, terms: int) -> tuple[float, Floats, float]:
+    """The information criterion of a model with so many terms of a lens, its parameters, and the spread of a mark, px."""
+    guess = np.concatenate([scaled.start, np.zeros(terms)])
+    solved, _ = gauss_newton(scaled.used_off_px, guess, rounds=_STEPS, share=1e-10)
+    count = 2 * int(scaled.used.sum())
+    squares = float((scaled.off_px(solved)[scaled.used] ** 2).sum())
+    criterion = count * np.log(max(squares, 1e-12) / count) + len(guess) * np.log(count)
+    return float(criterion), solved, float(np.sqrt(squares / max(1, count - len(guess))))
 
-    best: tuple[float, LensFit] | None = None
-    count = 2 * int(used.sum())
-    for terms in (0, 1, 2):
-        if count < 2 * (8 + terms):
-            break
-        guess = np.concatenate([start.ravel()[:8], np.zeros(terms)])
-        solved, _ = gauss_newton(of_used, guess, rounds=_STEPS, share=1e-10)
-        left = residual(solved)
-        squares = float((left[used] ** 2).sum())
-        criterion = count * np.log(max(squares, 1e-12) / count) + len(guess) * np.log(count)
-        if best is not None and criterion >= best[0]:
-            continue
-        spread = float(np.sqrt(squares / max(1, count - len(guess))))
-        matrix = after @ np.append(solved[:8], 1.0).reshape(3, 3) @ before
-        fit = LensFit(
-            mm_from_px=frozen(matrix / matrix[2, 2]),
-            lens=_lens(solved[8:], centre=centre, radius_px=radius),
-            used=used,
-            residual_px=frozen(left),
-            scale_uncertainty=_scale_uncertainty(solved, slopes(of_used, solved), spread, x[used]),
-        )
-        best = (criterion, fit)
-    if best is None:
-        raise CaptureError("too few reference points for a fit", hint="show more marks")
-    return best[1]
+
+def _homography(parameters: Floats) -> Floats:
+    """The ``(3, 3)`` matrix of the first eight parameters."""
+    return np.append(parameters[:8], 1.0).reshape(3, 3)
 
 
 def _lens(k: Floats, *, centre: Floats, radius_px: float) -> Lens | None:
@@ -184,8 +215,7 @@ def _scale_uncertainty(parameters: Floats, jacobian: Floats, spread: float, x: F
     ends = np.array([[cx - hx, cy], [cx + hx, cy], [cx, cy - hy], [cx, cy + hy]])
 
     def lengths(p: Floats) -> Floats:
-        matrix = np.append(p[:8], 1.0).reshape(3, 3)
-        at = through(matrix, straightened(_unit_lens(p[8:]), ends))
+        at = through(_homography(p), straightened(_unit_lens(p[8:]), ends))
         return np.asarray(np.log(np.hypot(*(at[1::2] - at[::2]).T)))
 
     covariance = np.asarray(np.linalg.pinv(jacobian.T @ jacobian) * spread**2, dtype=np.float64)

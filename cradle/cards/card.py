@@ -94,18 +94,7 @@ def card_scale(
     CaptureError
         If it is no ID-1 card.
     """
-    sides_px = _sides(contour_px)
-    corners = _crossings(sides_px)
-    lens = None
-    if camera:
-        spread = float(np.hypot(_BOW_MM * px_per_mm(corners), _BOW_PX))
-        lens = lens_seen(sides_px, picture.size_px, spread_px=spread)
-    if lens is not None:
-        straight = lens_of(picture.size_px, lens.believed(LENS))
-        corners = bent(straight, _crossings([straightened(straight, side) for side in sides_px]))
-    sides = edge_lengths(corners)
-    if sides[0] + sides[2] < sides[1] + sides[3]:
-        corners = following(corners)
+    corners, lens = _corners(contour_px, picture.size_px, camera=camera)
     if not _round_corners(contour_px, corners):
         raise CaptureError("what looks like a bank card does not have a card's corners", where=picture.file)
     setting = setting_of(picture, camera=camera, distance_mm=distance_mm)
@@ -142,6 +131,20 @@ def card_scale(
         marks_px=frozen(corners),
         findings=tuple(_raised_note(raised, doubtful)) if camera and distance_mm is None else (),
     )
+
+
+def _corners(contour_px: Floats, size_px: tuple[int, int], *, camera: bool) -> tuple[Floats, LensSeen | None]:
+    """Where a card's sides would meet, a long one first, ``(4, 2)`` px, and the lens that bows them, if a camera's may."""
+    sides_px = _sides(contour_px)
+    corners, lens = _crossings(sides_px), None
+    if camera:
+        spread = float(np.hypot(_BOW_MM * px_per_mm(corners), _BOW_PX))
+        lens = lens_seen(sides_px, size_px, spread_px=spread)
+    if lens is not None:
+        straight = lens_of(size_px, lens.believed(LENS))
+        corners = bent(straight, _crossings([straightened(straight, side) for side in sides_px]))
+    sides = edge_lengths(corners)
+    return (corners if sides[0] + sides[2] >= sides[1] + sides[3] else following(corners)), lens
 
 
 def _known(corners: Floats, *, raised: float, wall_mm: float, share: float, lens: LensSeen | None) -> Known:

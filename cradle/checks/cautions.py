@@ -95,31 +95,22 @@ def cautions(
     present = set(hazards)
     kinds = {opening.spec.kind for opening in holder.openings}
     on_wall = holder.fixed_to_wall
-    chosen: list[str] = []
-    if Hazard.SHARP in present:
-        chosen += SHARP
-    if Hazard.MAINS in present:
-        chosen += MAINS
-    if Hazard.WARM in present:
-        chosen += [WARM]
-    if present & MEASURED_WITH_CARE:
-        chosen += [MEASURING]
-    if on_wall:
-        chosen += [*WALL, _weight(filled_g)]
-    if holder.plate is not None:
-        chosen += [PLATE]
-    if OpeningKind.KEYHOLE in kinds or (holder.plate and holder.plate.spec.hole is PlateHole.KEYHOLE):
-        chosen += [KEYHOLE]
-    if OpeningKind.MAGNET in kinds:
-        chosen += MAGNETS
-    if Hazard.CHILD in present:
-        chosen += [CHILDREN]
-    if not on_wall and tip_angle_deg < project.block.tip_angle_deg:
-        chosen += [TIPS]
-    if Hazard.WET in present or OpeningKind.DRAIN in kinds:
-        chosen += [WET]
-    if not present and project.thing.hazards is None:
-        chosen += [UNSTATED]
+    hung_by_keyhole = holder.plate is not None and holder.plate.spec.hole is PlateHole.KEYHOLE
+    by_case: tuple[tuple[bool, tuple[str, ...]], ...] = (
+        (Hazard.SHARP in present, SHARP),
+        (Hazard.MAINS in present, MAINS),
+        (Hazard.WARM in present, (WARM,)),
+        (not present.isdisjoint(MEASURED_WITH_CARE), (MEASURING,)),
+        (on_wall, (*WALL, _weight(filled_g))),
+        (holder.plate is not None, (PLATE,)),
+        (OpeningKind.KEYHOLE in kinds or hung_by_keyhole, (KEYHOLE,)),
+        (OpeningKind.MAGNET in kinds, MAGNETS),
+        (Hazard.CHILD in present, (CHILDREN,)),
+        (not on_wall and tip_angle_deg < project.block.tip_angle_deg, (TIPS,)),
+        (Hazard.WET in present or OpeningKind.DRAIN in kinds, (WET,)),
+        (not present and project.thing.hazards is None, (UNSTATED,)),
+    )
+    chosen = (sentence for applies, sentences in by_case if applies for sentence in sentences)
     return (*chosen, *_of_material(project), *ALWAYS)
 
 

@@ -63,37 +63,47 @@ def page_of(root: Element, *, unit: str | None) -> Page:
         If width, height, view box or transform cannot be read.
     """
     factor, _ = unit_factor(None, given=unit or "px", where="")
-    written = [_length(root, name, factor=factor) for name in ("width", "height")]
-    stated = next((length.unit for length in reversed(written) if length is not None and length.unit), None)
-    width, height = (None if length is None else length.mm for length in written)
+    width, height = (_length(root, name, factor=factor) for name in ("width", "height"))
+    stated = next((length.unit for length in (height, width) if length is not None and length.unit), None)
+    size = (None if width is None else width.mm, None if height is None else height.mm)
     box = view_box(root)
     if box is None:  # user units are px, whatever unit the page's size is in
         per_unit = factor if stated is None else MM_PER["px"]
-        view = ((width or 0.0) / per_unit, (height or 0.0) / per_unit)
+        size_mm = size[0] or 0.0, size[1] or 0.0
+        view = size_mm[0] / per_unit, size_mm[1] / per_unit
         fit = IDENTITY * per_unit
     else:
+        size_mm = _filled_in(*size, like=box[2:], factor=factor)
         view = box[2], box[3]
-        if width is None:  # 8.1: a missing size follows the shape of the view box
-            width = box[2] * factor if height is None else height * box[2] / box[3]
-        if height is None:
-            height = width * box[3] / box[2]
-        fit = fitted(box, width=width, height=height, keep=root.attributes.get("preserveAspectRatio"))
-    if stated is None and unit is None:
-        lacking = "the page's width has no true unit"
-        findings: tuple[Finding, ...] = (unit_unknown(lacking, taken="96 px to the inch", where=""),)
-    elif stated is None:
-        findings = ()
-    else:
-        name, mm_per = ("px", MM_PER["px"]) if box is None else (stated, ABSOLUTE[stated])
-        findings = unit_doubt(name, mm_per=mm_per, given=unit, where="")
-    upright = np.array([[1.0, 0.0, 0.0], [0.0, -1.0, height or 0.0]])
+        keep = root.attributes.get("preserveAspectRatio")
+        fit = fitted(box, width=size_mm[0], height=size_mm[1], keep=keep)
+    upright = np.array([[1.0, 0.0, 0.0], [0.0, -1.0, size_mm[1]]])
     own_turn = transform(root.attributes.get("transform", ""), where="transform of the page")
     return Page(
         matrix=product(product(upright, fit), own_turn),
         view=view,
-        size_mm=(width or 0.0, height or 0.0),
-        findings=findings,
+        size_mm=size_mm,
+        findings=_doubts("px" if stated and box is None else stated, given=unit),
     )
+
+
+def _filled_in(
+    width: float | None, height: float | None, *, like: tuple[float, float], factor: float
+) -> tuple[float, float]:
+    """Width and height, mm; one that is missing follows the shape of the view box (8.1), both are as large as it."""
+    if width is None:
+        width = like[0] * factor if height is None else height * like[0] / like[1]
+    return width, width * like[1] / like[0] if height is None else height
+
+
+def _doubts(stated: str | None, *, given: str | None) -> tuple[Finding, ...]:
+    """What is doubtful about the unit of the drawing's numbers, stated by its page, or given in the project."""
+    if stated is not None:
+        mm_per = MM_PER["px"] if stated == "px" else ABSOLUTE[stated]
+        return unit_doubt(stated, mm_per=mm_per, given=given, where="")
+    if given is not None:
+        return ()
+    return (unit_unknown("the page's width has no true unit", taken="96 px to the inch", where=""),)
 
 
 def _length(root: Element, name: str, *, factor: float) -> _Length | None:

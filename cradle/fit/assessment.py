@@ -78,16 +78,20 @@ def assess_fit(
     """
     model, goal = learned.model, project.chance_of_each
     chance = chance_of_fit(model, profile, asked_least_mm=asked_mm) if advice is None else advice.chance
-    reached = advice is None or advice.reached
-    follows = advice is not None and reached
-    told = not reached or chance.chance < LOW_CHANCE
+    missed = advice is not None and not advice.reached
+    follows = advice is not None and advice.reached
+    told = missed or chance.chance < LOW_CHANCE
     measuring = _Measuring()
     if follows or chance.chance < _SURE:
         gained_at = goal if follows else None
         gains = Gains(model, profile, asked_least_mm=asked_mm, chance=chance, goal=gained_at)
         measuring = _worth_measuring(model, gains, limit=chance.cause, project=project)
     enough_mm = clearance_for(chance, goal=goal)
-    smaller = _smaller(enough_mm, asked_mm, goal=goal) if advice is None else ""
+    if advice is None:
+        smaller = _smaller(enough_mm, asked_mm, goal=goal)
+        of_clearance = (*_loose(chance, enough_mm, asked_mm, goal=goal), *_used_up(learned, profile))
+    else:
+        smaller, of_clearance = "", (_chosen(model, advice, measuring, goal=goal),)
     closer = smaller or _closer(advice, measuring, told=told, goal=goal)
     in_file = profile.wider_by(project.printer.inside_error_mm)
     looser = looser_than_tried(
@@ -98,12 +102,8 @@ def assess_fit(
         section_mm=None if told or smaller else measuring.section_mm,
     )
     findings = (
-        *(
-            (*_loose(chance, enough_mm, asked_mm, goal=goal), *_used_up(learned, profile))
-            if advice is None
-            else (_chosen(model, advice, measuring, goal=goal),)
-        ),
-        *(_low(chance, enough_mm, asked_mm, measuring=measuring, goal=goal) if reached else ()),
+        *of_clearance,
+        *(() if missed else _low(chance, enough_mm, asked_mm, measuring=measuring, goal=goal)),
         *_printer(learned, profile, project=project),
         *tighter_than_tried(learned.trials, in_file, names=model.names),
         *looser,

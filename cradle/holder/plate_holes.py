@@ -42,6 +42,11 @@ class HoleShape:
     drop_mm: float = 0.0
     """How far below the screw's place the hole goes on."""
 
+    @property
+    def reach_mm(self) -> float:
+        """How far its screw's head covers the plate to a side."""
+        return float(bounds(self.covered)[2])
+
 
 def hole_shape(spec: PlateSpec) -> HoleShape:
     """What each of a plate's holes is like."""
@@ -61,22 +66,19 @@ def hole_shape(spec: PlateSpec) -> HoleShape:
 def hole_places(
     spec: PlateSpec, hole: HoleShape, *, middle_mm: float, foot_mm: float, plate: Region, hidden: Region
 ) -> Floats:
-    """Where the holes lie, x and z, ``(k, 2)``; ``hidden`` is what the block covers."""
-    reach = float(bounds(hole.covered)[2])
-    edge = spec.edge_mm or reach + LEAST_LEFT_MM
-    tall = float(np.ptp(bounds(plate)[1::2]))
-    top = foot_mm + tall - edge
-    free = (spec.width_mm - 2 * edge, tall - 2 * edge - hole.drop_mm)
-    least = (2 * reach + LEAST_LEFT_MM, 2 * reach + LEAST_LEFT_MM + hole.drop_mm)
-    across, up = spec.spacing_mm or (v if v >= w else 0.0 for v, w in zip(free, least, strict=True))
-    columns = [middle_mm - across / 2, middle_mm + across / 2] if across > 0 else [middle_mm]
-    rows = [top, top - up] if up > 0 else [top]
-    places = np.array([[x, z] for z in rows for x in columns])
+    """Where the holes lie, x and z, ``(k, 2)``; ``hidden`` is what the block covers.
+
+    Raises
+    ------
+    HolderError
+        If a hole asked for is covered, lies at the plate's edge, or too near to another.
+    """
+    places = _laid_out(spec, hole, middle_mm=middle_mm, foot_mm=foot_mm, plate=plate)
     clear = [float(distance_mm(_at(hole.covered, place), hidden)) > 0 for place in places]
     if not any(clear) or (spec.spacing_mm is not None and not all(clear)):
-        x, z = places[clear.index(False)].tolist()
+        place = places[clear.index(False)]
         raise HolderError(
-            f"the block covers the head of the screw at x {x:z.1f} mm, {z - foot_mm:z.1f} mm above the foot",
+            f"the block covers the head of the screw at {_words(place, foot_mm=foot_mm)}",
             hint="make the plate wider or higher, or move the holes outwards with spacing and edge",
         )
     places = places[clear]
@@ -84,20 +86,37 @@ def hole_places(
         around = offset(_at(region(hole.ring), place), LEAST_LEFT_MM - _FACET_MM)
         if area_mm2(without(around, plate)) > 1e-6:
             raise HolderError(
-                f"the hole at x {place[0]:z.1f} mm, {place[1] - foot_mm:z.1f} mm above the foot leaves less than"
-                f" {LEAST_LEFT_MM:g} mm to the plate's edge",
+                f"the hole at {_words(place, foot_mm=foot_mm)} leaves less than {LEAST_LEFT_MM:g} mm to the plate's edge",
                 hint="make the plate wider or higher, or move the holes inwards with spacing and edge",
             )
     for one, other in combinations(places, 2):
-        left = float(distance_mm(_at(hole.covered, one), _at(hole.covered, other)))
-        if left <= 0:
-            apart = float(np.hypot(*(one - other)))
+        if float(distance_mm(_at(hole.covered, one), _at(hole.covered, other))) <= 0:
+            apart, reach = float(np.hypot(*(one - other))), hole.reach_mm
             raise HolderError(
                 f"the heads of two screws would touch: their middles are {apart:.1f} mm apart; more than"
                 f" {2 * reach:g} mm is needed beside each other, {2 * reach + hole.drop_mm:g} mm above each other",
                 hint="put the holes further apart with spacing, or take a smaller screw",
             )
     return places
+
+
+def _laid_out(spec: PlateSpec, hole: HoleShape, *, middle_mm: float, foot_mm: float, plate: Region) -> Floats:
+    """Where holes lie as asked for, else one in each corner that has room for it, ``(k, 2)``."""
+    edge = spec.edge_mm or hole.reach_mm + LEAST_LEFT_MM
+    tall = float(np.ptp(bounds(plate)[1::2]))
+    top = foot_mm + tall - edge
+    free = (spec.width_mm - 2 * edge, tall - 2 * edge - hole.drop_mm)
+    beside = 2 * hole.reach_mm + LEAST_LEFT_MM
+    least = (beside, beside + hole.drop_mm)
+    across, up = spec.spacing_mm or (v if v >= w else 0.0 for v, w in zip(free, least, strict=True))
+    columns = [middle_mm - across / 2, middle_mm + across / 2] if across > 0 else [middle_mm]
+    rows = [top, top - up] if up > 0 else [top]
+    return np.array([[x, z] for z in rows for x in columns])
+
+
+def _words(place: Floats, *, foot_mm: float) -> str:
+    x, z = place.tolist()
+    return f"x {x:z.1f} mm, {z - foot_mm:z.1f} mm above the foot"
 
 
 def _at(area: Region, place: Floats) -> Region:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import TypeAlias
 
 import numpy as np
@@ -101,20 +102,17 @@ def place_sections(given: ToPlace) -> Placed:
         drawn = tuple(
             _with_lines(d, curve=c, trace_mm=spread.trace_mm) for d, c in zip(drawn, curves, strict=True)
         )
-
-    def right_way_round(profiles: Profiles) -> tuple[tuple[Laid, ...], tuple[Way, ...]]:
-        return _right_way_round(drawn, curves=curves, align=align, profiles=profiles, spread=spread)
-
+    right_way_round = partial(_right_way_round, drawn, curves=curves, align=align, spread=spread)
     try:
         seen = with_views(smooth, views=given.views, laid=drawn, align=align)
     except SectionError:
         # a section whose readings are not its drawing's makes every view look wrong: that is said instead
-        right_way_round(smooth)
+        right_way_round(profiles=smooth)
         raise
     if align.uses_profiles:
         check_one_for_two(drawn, profiles=smooth)
         check_scale(drawn, profiles=smooth)
-    laid, ways = right_way_round(seen.profiles)
+    laid, ways = right_way_round(profiles=seen.profiles)
     if align.uses_profiles:
         check_zero_and_sense(laid, profiles=smooth)
         check_heights(laid, profiles=smooth, spread=spread)
