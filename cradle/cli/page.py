@@ -7,7 +7,10 @@ from pathlib import Path
 import click
 
 from cradle.cli import options
+from cradle.cli.browser import open_browser
 from cradle.errors import InputError
+
+_BY_HAND = "open the address above, all of it, in a browser of this machine"
 
 
 @click.command()
@@ -51,7 +54,7 @@ def page(*, project_file: Path, output: Path | None, port: int, quiet: bool) -> 
     def ready(address: str) -> None:
         click.echo(f"the page is at {address}  (Ctrl-C ends it)")
         if not quiet:
-            click.launch(address)
+            open_browser(address, on_failure=lambda: click.echo("no browser was found here: " + _BY_HAND))
 
     gc.enable()  # unlike other commands, this one stays
     with options.named_as_options({"port": "--port"}):

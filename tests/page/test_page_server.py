@@ -228,7 +228,7 @@ def test_the_browser_is_sent_to_the_page_unless_told_not_to(tub, monkeypatch, ca
         on_ready(f"http://127.0.0.1:{port}/")
 
     monkeypatch.setattr("cradle.page.server.serve", serve)
-    monkeypatch.setattr("click.launch", sent.append)
+    monkeypatch.setattr("cradle.cli.page.open_browser", lambda address, on_failure: sent.append(address))
     monkeypatch.chdir(tub.parent)
     assert main(["page", "--port", "8500"]) == 0  # holder.toml in this folder
     assert sent == ["http://127.0.0.1:8500/"]
