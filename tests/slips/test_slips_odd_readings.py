@@ -74,3 +74,20 @@ def test_a_slip_among_close_readings_is_told_as_it_was_read():
     told = {f.code: f.message for f in result.findings}
     assert "profile-smoothed" in told
     assert "the reading of 27.00 mm at height 22.5 mm" in told["profile-reading-odd"]
+
+
+@pytest.mark.parametrize("apart_mm", [6.0, 8.0, 10.0])
+@pytest.mark.parametrize("begins", np.linspace(0.0, 6.0, 13))
+def test_a_side_that_bends_to_and_fro_is_not_told(apart_mm, begins):
+    """A wave of 20 mm, 10 mm high from crest to trough, read two or three times to a wave."""
+    heights = np.arange(0.0, 80.0, apart_mm)
+    assert not told(30 + 5 * np.sin(2 * np.pi * heights / 20 + begins), heights)
+
+
+def test_a_slip_on_a_side_that_bends_to_and_fro_is_told_where_it_is_read_closely():
+    heights = np.arange(0.0, 80.0, 2.5)
+    reach = 30 + 5 * np.sin(2 * np.pi * heights / 20)
+    assert not told(reach, heights)
+    reach[13] += 6
+    (found,) = told(reach, heights)
+    assert "at height 32.5 mm" in found.message
