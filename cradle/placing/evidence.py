@@ -19,7 +19,7 @@ from cradle.sections.laid import Laid
 from cradle.sections.likeness import likeness
 from cradle.sections.observations import Observation
 from cradle.sections.posterior import EXTENTS
-from cradle.sections.profiles import Profiles, extent_at
+from cradle.sections.profiles import Profiles, extent_at, wander_mm
 from cradle.sections.readings import calipers, side_profiles
 from cradle.sections.sizes import sizes_of
 from cradle.sections.unit_curve import UnitCurve, curve_of
@@ -80,8 +80,9 @@ def gather(laid: Sequence[Laid], *, align: Align, seen: Seen, spread: SpreadSpec
     found += as_drawn(laid, spread=spread)
     tied = align.keeps_turns or any(one.spec.turn_deg is not None for one in laid)
     tied = tied or any(o.kind in EXTENTS for o in found)
-    found += mirror_planes(laid, lines=lines, tied=tied)
-    found += neighbours(laid, found=[likeness(a, moving=b) for a, b in pairwise(curves)])
+    wander = [wander_mm(profiles, axis=axis) for axis in (0, 1)]
+    found += mirror_planes(laid, lines=lines, tied=tied, wander_mm=wander)
+    found += neighbours(laid, found=[likeness(a, moving=b) for a, b in pairwise(curves)], wander_mm=wander)
     along = [_along(axis, laid, align=align, profiles=profiles, lines=lines) for axis in (0, 1)]
     starts = [starting_turn(one, sizes=sizes_of(one, profiles=profiles), spread=spread) for one in laid]
     return Evidence(

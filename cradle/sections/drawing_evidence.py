@@ -99,7 +99,11 @@ def shifts(laid: Sequence[Laid], *, align: Align, axis: int, silent: Sequence[bo
 
 
 def mirror_planes(
-    laid: Sequence[Laid], *, lines: Sequence[Sequence[AxisLine]], tied: bool
+    laid: Sequence[Laid],
+    *,
+    lines: Sequence[Sequence[AxisLine]],
+    tied: bool,
+    wander_mm: Sequence[float],
 ) -> list[Observation]:
     """Mirror lines of sections, one upright plane across x and one across y for the whole thing.
 
@@ -108,6 +112,8 @@ def mirror_planes(
     lines : for each section its AxisLine
     tied : bool
         Whether anything else says how the whole thing is turned; else the planes stand square by choice.
+    wander_mm : (float, float)
+        How far the thing is seen to run to and fro along x and along y (`cradle.sections.profiles.wander_mm`).
     """
     unknowns = Unknowns(sections=len(laid))
     found = []
@@ -115,12 +121,15 @@ def mirror_planes(
         members = [(i, line) for i, own in enumerate(lines) for line in own if line.axis == axis]
         middle = float(np.mean([laid[i].spec.height_mm for i, _ in members])) if members else 0.0
         for i, line in members:
-            found += _on_its_plane(line, i, up=laid[i].spec.height_mm - middle, unknowns=unknowns)
+            up = laid[i].spec.height_mm - middle
+            found += _on_its_plane(line, i, up=up, wander_mm=wander_mm[axis], unknowns=unknowns)
         found += _plane(axis, unknowns=unknowns, lines=bool(members), tied=tied)
     return found
 
 
-def _on_its_plane(line: AxisLine, section: int, *, up: float, unknowns: Unknowns) -> list[Observation]:
+def _on_its_plane(
+    line: AxisLine, section: int, *, up: float, wander_mm: float, unknowns: Unknowns
+) -> list[Observation]:
     """Turn and place of a section's mirror line on the thing's plane, ``up`` mm above the middle of those that tell it."""
     found = []
     turn_at, _ = unknowns.plane(line.axis)
@@ -142,7 +151,7 @@ def _on_its_plane(line: AxisLine, section: int, *, up: float, unknowns: Unknowns
                 kind=MIRROR_PLACES[line.axis],
                 section=section,
                 evaluate=_on_plane(section, axis=line.axis, place=line.place_mm, up=up, unknowns=unknowns),
-                spread=spreads.combined([line.place_spread_mm, spreads.MIRROR_MM, away]),
+                spread=spreads.combined([line.place_spread_mm, spreads.MIRROR_MM, away, wander_mm]),
                 freedom=spreads.MIRROR_FREEDOM,
             )
         )
@@ -181,8 +190,10 @@ def _on_plane(section: int, *, axis: int, place: float, up: float, unknowns: Unk
     return evaluate
 
 
-def neighbours(laid: Sequence[Laid], *, found: Sequence[Likeness]) -> list[Observation]:
-    """The likeness of each section with the next, ``k - 1`` of them, beside a lean that all share."""
+def neighbours(
+    laid: Sequence[Laid], *, found: Sequence[Likeness], wander_mm: Sequence[float]
+) -> list[Observation]:
+    """The likeness of each section with the next, ``k - 1`` of them, beside a lean that all share; ``wander_mm`` as for `mirror_planes`."""
     unknowns = Unknowns(sections=len(laid))
     out = [
         Observation(
@@ -196,7 +207,8 @@ def neighbours(laid: Sequence[Laid], *, found: Sequence[Likeness]) -> list[Obser
     ]
     for i, like in enumerate(found):
         up = laid[i + 1].spec.height_mm - laid[i].spec.height_mm
-        spread = max(spreads.UNLIKE_SPREAD * like.misfit_mm, 1e-3)
+        unlike = max(spreads.UNLIKE_SPREAD * like.misfit_mm, 1e-3)
+        apart = [spreads.combined([unlike, wander]) for wander in wander_mm]
         out += [
             Observation(
                 kind=(ReadingKind.LIKENESS_X, ReadingKind.LIKENESS_Y)[axis],
@@ -209,8 +221,8 @@ def neighbours(laid: Sequence[Laid], *, found: Sequence[Likeness]) -> list[Obser
                     ],
                     value=float(like.shift_mm[axis]),
                 ),
-                spread=spread,
-                weighed=spread * spreads.UNLIKE_SHARE / spreads.UNLIKE_SPREAD,
+                spread=apart[axis],
+                weighed=apart[axis] * spreads.UNLIKE_SHARE / spreads.UNLIKE_SPREAD,
                 freedom=spreads.UNLIKE_FREEDOM,
             )
             for axis in (0, 1)

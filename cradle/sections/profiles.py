@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats
 from cradle.noun import noun
 from cradle.project.side import PAIRS, Side
+
+_TELL_WANDER: Final = 5
+"""So many heights tell whether a middle runs to and fro."""
+_NORMAL: Final = 1.4826
+"""Standard deviation in median absolute deviations, of normal errors (Hampel, J. Am. Stat. Assoc. 69 (1974) 383-393)."""
 
 
 @noun
@@ -86,6 +93,23 @@ class Profiles:
         """The profile of one side; None where it was not read."""
         points: Floats | None = getattr(self, side)
         return None if points is None else Profile(side=side, points_mm=points)
+
+
+def wander_mm(profiles: Profiles, *, axis: int) -> float:
+    """How far the middle between opposite profiles runs to and fro beside a straight line, mm; 0 where they do not tell.
+
+    As one standard deviation, by the median of what it is off, so that a slip hardly counts.
+    """
+    low, high = (profiles.of(side) for side in PAIRS[axis])
+    if low is None or high is None:
+        return 0.0
+    read = np.union1d(low.points_mm[:, 0], high.points_mm[:, 0])
+    heights = read[low.reaches(read) & high.reaches(read)]
+    if len(heights) < _TELL_WANDER:
+        return 0.0
+    middles = (low.at(heights) + high.at(heights)) / 2
+    off = middles - np.polyval(np.polyfit(heights, middles, 1), heights)
+    return float(_NORMAL * np.median(np.abs(off)))
 
 
 def extent_at(profiles: Profiles, *, axis: int, height_mm: float) -> tuple[float | None, float | None]:

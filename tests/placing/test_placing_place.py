@@ -321,3 +321,41 @@ def test_the_same_input_gives_the_same_bytes():
     a, b = place(rings)[0], place(rings)[0]
     assert [s.points_mm.tobytes() for s in a] == [s.points_mm.tobytes() for s in b]
     assert not a[0].points_mm.flags.writeable
+
+
+def rods(heights, profiles):
+    """Alike ellipses at these heights, all with calipers, and the sides that were read."""
+    exact = MeasuredSource(form=Form.ELLIPSE, width_mm=40.0, depth_mm=30.0)
+    specs = [SectionSpec(name=f"s{i}", height_mm=z, source=exact) for i, z in enumerate(heights)]
+    rings = [polar(360, lambda t: 1 / np.hypot(np.cos(t) / 20, np.sin(t) / 15)) for _ in heights]
+    return placed_of([outline(r) for r in rings], specs=specs, profiles=profiles)
+
+
+def read_every(step_mm, bend):
+    """Left and right of a rod 40 mm wide whose middle lies at ``bend(z)``."""
+    z = np.arange(0.0, 75.0, step_mm)
+    return {
+        side: frozen(np.column_stack([z, bend(z) + at])) for side, at in (("left", -20.0), ("right", 20.0))
+    }
+
+
+@pytest.mark.parametrize("begins", np.linspace(0.0, 6.0, 7))
+def test_a_rod_that_bends_to_and_fro_lies_where_its_sides_were_read(begins):
+    def bend(z):
+        return 6 * np.sin(2 * np.pi * z / 25 + begins)
+
+    heights = np.array([8.1, 40.1, 56.1, 60.1])
+    result = rods(heights, Profiles(**read_every(6.0, bend)))
+    assert not [f for f in result.findings if f.code == "reading-disagrees"]
+    at = [middle(s)[0] for s in result.sections]
+    # half way between two readings a straight line misses 6 (1 − cos 43°) = 1.6 mm of the bend; upright it would be 6
+    assert np.abs(at - bend(heights)).max() < 3
+
+
+def test_a_reading_of_an_upright_rod_that_all_others_contradict_is_doubted():
+    sides = read_every(6.0, lambda z: 0.03 * z)
+    left = np.array(sides["left"])
+    left[7, 1] -= 5.0
+    result = rods([8.0, 42.0, 60.0], Profiles(left=frozen(left), right=sides["right"]))
+    assert "reading-disagrees" in codes(result.findings)
+    assert middle(result.sections[1])[0] == pytest.approx(0.03 * 42, abs=0.3)

@@ -3,7 +3,7 @@ import pytest
 
 from cradle.errors import SectionError
 from cradle.geometry.arrays import frozen
-from cradle.sections.profiles import Profiles, extent_at
+from cradle.sections.profiles import Profiles, extent_at, wander_mm
 from cradle.sections.section import Section
 from cradle.slips.profile_doubts import check_profiles, silent_profiles, too_high_profiles
 
@@ -63,3 +63,22 @@ def test_a_profile_above_the_things_height_is_told(overall, told):
     found = too_high_profiles(profiles, overall_mm=overall)
     assert [f.where for f in found] == ["side.front"] * told
     assert too_high_profiles(Profiles(), overall_mm=overall) == ()
+
+
+@pytest.mark.parametrize("lean", [0.0, 0.2])
+def test_how_far_a_thing_runs_to_and_fro_is_seen_between_opposite_sides(lean):
+    z = np.arange(0.0, 81.0, 2.0)
+    bend = lean * z + 4 * np.sin(2 * np.pi * z / 20)
+    wider = 10 + z / 8  # on either side
+    seen = Profiles(left=np.column_stack([z, bend - wider]), right=np.column_stack([z, bend + wider]))
+    # of a sine half of all lies within sin 45 degrees of the middle (elementary)
+    assert wander_mm(seen, axis=0) == pytest.approx(1.4826 * 4 * np.sin(np.pi / 4), rel=0.15)
+    assert wander_mm(seen, axis=1) == 0
+    assert wander_mm(Profiles(left=seen.left), axis=0) == 0
+    straight = Profiles(
+        left=np.column_stack([z, lean * z - wider]), right=np.column_stack([z, lean * z + wider])
+    )
+    assert wander_mm(straight, axis=0) == pytest.approx(0, abs=1e-9)
+    slip = np.array(straight.left)
+    slip[7, 1] += 10
+    assert wander_mm(Profiles(left=slip, right=straight.right), axis=0) < 0.5
