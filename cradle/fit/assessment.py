@@ -13,7 +13,7 @@ from cradle.fit.chance import CURVE_STEP_MM, Cause, Chance, chance_of_fit
 from cradle.fit.gain import Gains
 from cradle.fit.model import FitModel
 from cradle.fit.more_points import more_points
-from cradle.fit.next_section import NextSection, next_section
+from cradle.fit.next_sections import NextSections, next_sections
 from cradle.fit.remedies import SEEN_FROM_THE_SIDE, may_be_turned, measuring_advice, what_helps
 from cradle.fit.trials import Learned
 from cradle.fit.tried_gaps import looser_than_tried, tighter_than_tried
@@ -48,7 +48,7 @@ class FitAssessment:
     """
 
     chance: Chance
-    next: NextSection | None
+    next: NextSections | None
     where_to_measure: str
     closer: bool
     sides_asked: bool
@@ -85,7 +85,9 @@ def assess_fit(
     if follows or chance.chance < _SURE:
         gained_at = goal if follows else None
         gains = Gains(model, profile, asked_least_mm=asked_mm, chance=chance, goal=gained_at)
-        measuring = _worth_measuring(model, gains, limit=chance.cause, project=project)
+        measuring = _worth_measuring(
+            model, gains, limit=chance.cause, project=project, goal=goal if told else None
+        )
     enough_mm = clearance_for(chance, goal=goal)
     if advice is None:
         smaller = _smaller(enough_mm, asked_mm, goal=goal)
@@ -122,20 +124,24 @@ def assess_fit(
 
 @noun
 class _Measuring:
-    """The section to measure next, whether anything is worth measuring, and what, in a sentence; nothing where the chance is high enough."""
+    """The sections to measure next, whether anything is worth measuring, and what, in a sentence; nothing where the chance is high enough."""
 
-    next: NextSection | None = None
+    next: NextSections | None = None
     helps: bool = False
     words: str = ""
 
     @property
     def section_mm(self) -> float | None:
-        """The height of that section; None where there is none."""
-        return None if self.next is None else self.next.height_mm
+        """The height of the first of them; None where there is none."""
+        return None if self.next is None else self.next.first_mm
 
 
-def _worth_measuring(model: FitModel, gains: Gains, *, limit: Cause, project: Project) -> _Measuring:
-    found = next_section(model, gains) if len(model.section_heights_mm) <= _PLENTY else None
+def _worth_measuring(
+    model: FitModel, gains: Gains, *, limit: Cause, project: Project, goal: float | None
+) -> _Measuring:
+    """What is worth measuring; sections as many as reach a chance of fit, if one is asked for."""
+    few = len(model.section_heights_mm) <= _PLENTY
+    found = next_sections(model, gains, goal=goal) if few else None
     highest = float(model.section_heights_mm[-1])
     helps = what_helps(
         found,

@@ -31,6 +31,12 @@ class Gain:
         """How much better, as a part of what it was."""
         return abs(self.after - self.before) / max(self.before, 1e-9)
 
+    def worth(self, count: int = 1) -> bool:
+        """Whether it is worth so many measurements."""
+        if self.of_clearance:
+            return self.before - self.after >= _WORTH_MM * count
+        return self.after - self.before > _WORTH * count
+
     def __str__(self) -> str:
         if self.of_clearance:
             return (
@@ -68,19 +74,21 @@ class Gains:
         self._places, self._asked = model.places, asked_mm(model, profile)
         self._chance, self._goal, self._least_mm = chance, goal, asked_least_mm
 
-    def of(self, deviations: Floats) -> Gain | None:
-        """The gain where the draws deviate by ``(draws, j)`` mm instead; None where it is not worth measuring."""
+    def of(self, deviations: Floats) -> Gain:
+        """The gain where the draws deviate by ``(draws, j)`` mm instead."""
         if self._goal is not None:
             return self._of_clearance(deviations, self._goal)
-        before = self._chance.chance
         fitting = self._places.fits(deviations, start=self._chance.seats.basis, asked_mm=self._asked)
-        after = float(fitting.mean())
-        return Gain(before=before, after=after) if after - before > _WORTH else None
+        return Gain(before=self._chance.chance, after=float(fitting.mean()))
 
-    def _of_clearance(self, deviations: Floats, goal: float) -> Gain | None:
-        found = self._places.seats(deviations, start=self._chance.seats.basis, asked_mm=self._asked)
-        before, after = np.quantile([self._chance.tightness_mm, found.tightness_mm], goal, axis=1).tolist()
+    def tightness_with(self, deviations: Floats) -> Floats:
+        """How much more clearance the first draws need everywhere where they deviate by ``(n, j)`` mm instead, ``(n,)``, mm."""
+        start = self._chance.seats.basis[: len(deviations)]
+        return self._places.seats(deviations, start=start, asked_mm=self._asked).tightness_mm
+
+    def _of_clearance(self, deviations: Floats, goal: float) -> Gain:
+        before, after = np.quantile(
+            [self._chance.tightness_mm, self.tightness_with(deviations)], goal, axis=1
+        ).tolist()
         less = min(before - after, self._least_mm)
-        if less < _WORTH_MM:
-            return None
         return Gain(before=self._least_mm, after=self._least_mm - less, of_clearance=True)

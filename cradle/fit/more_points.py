@@ -43,7 +43,7 @@ def more_points(model: FitModel, gains: Gains) -> MorePoints | None:
     if not model.influences.of(Spread.POINTS).any():
         return None
     gain = gains.of(deviations_mm(with_more_points(model), gains.xi))
-    return None if gain is None else MorePoints(names=_few(model), gain=gain)
+    return MorePoints(names=_few(model), gain=gain) if gain.worth() else None
 
 
 def with_more_points(model: FitModel) -> FitModel:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from cradle.fit.more_points import MorePoints
-from cradle.fit.next_section import NextSection
+from cradle.fit.next_sections import NextSections
 from cradle.fit.uncertainties import Spread
 from cradle.names import listed
 from cradle.project.project import Project
@@ -46,7 +46,7 @@ _TURNED: Final = (
 
 
 def what_helps(
-    found: NextSection | None,
+    found: NextSections | None,
     *,
     points: MorePoints | None = None,
     limited_by: Spread,

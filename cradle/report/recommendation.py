@@ -90,7 +90,7 @@ def recommendation(made: MadeHolder, *, folder: str = "") -> Recommendation:
     return replace(
         advice,
         reason=f"{advice.reason} {_play(loosest)}".lstrip(),
-        section_mm=None if section is None else section.height_mm,
+        section_mm=None if section is None else section.first_mm,
     )
 
 

@@ -141,7 +141,8 @@ def _fit_row(assessment: FitAssessment, learned: Learned) -> dict[str, Any]:
         "tight_because": str(cause.spread),
         "play_mm": rounded(chance.play_mm),
         "play_deg": rounded(chance.play_deg, 2),
-        "measure_next_mm": None if assessment.next is None else rounded(assessment.next.height_mm, 2),
+        "measure_next_mm": None if assessment.next is None else rounded(assessment.next.first_mm, 2),
+        "measure_together_mm": [rounded(h, 2) for h in assessment.next.heights_mm] if assessment.next else [],
         "measure_next": assessment.where_to_measure,
         "trials": learned_row(learned),
     }

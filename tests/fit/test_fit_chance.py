@@ -10,7 +10,8 @@ from cradle.fit.advice import MOST_CLEARANCE_MM, advised_clearance
 from cradle.fit.chance import cause_at, chance_of_draws, chance_of_fit
 from cradle.fit.gain import Gains
 from cradle.fit.model import drawn
-from cradle.fit.next_section import candidates, next_section, parts_of, with_section
+from cradle.fit.more_sections import parts_of, with_more_sections
+from cradle.fit.next_sections import candidates, next_sections
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import frozen
 
@@ -173,7 +174,7 @@ def between_three(rows, spread, *, heights=(0.0, 2.5, 5.0, 7.5, 10.0, 20.0), **k
 
 def with_section_at_5(model):
     """Deviations of one column, ``(draws, 6)``, by a section more at 5 mm."""
-    found = with_section(model, parts_of(model, drawn(model, draws=4000)), height_mm=5.0)
+    found = with_more_sections(model, parts_of(model, drawn(model, draws=4000)), heights_mm=[5.0])
     return found[:, :: len(found[0]) // 6]
 
 
@@ -208,7 +209,7 @@ def test_a_section_beyond_the_others_leaves_what_lies_between_these_as_it_was(he
         lambda shares, z: [4 * shares[0] * shares[1], 4 * shares[1] * shares[2]], Spread.BETWEEN
     )
     parts = parts_of(bow, drawn(bow, draws=50))
-    found = with_section(bow, parts, height_mm=height)
+    found = with_more_sections(bow, parts, heights_mm=[height])
     assert found == pytest.approx(parts.measured + parts.between + parts.rest, abs=1e-12)
 
 
@@ -223,21 +224,59 @@ def test_a_fourth_section_tells_of_the_other_gap_too():
 def test_where_the_shape_is_nearly_known_a_section_more_only_brings_its_own_errors():
     model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=0.0)
     xi, asked = drawn(model, draws=600), clearance(0.3, model)
-    tried = with_section(model, parts_of(model, xi), height_mm=float(HEIGHTS[1:3].mean()))
+    tried = with_more_sections(model, parts_of(model, xi), heights_mm=[float(HEIGHTS[1:3].mean())])
     before = chance_of_fit(model, asked, xi=xi).chance
     assert chance_of_draws(model, asked, xi=xi, deviations=tried).chance < before
-    assert next_section(model, gains_of(model, 0.3)) is None
+    assert next_sections(model, gains_of(model, 0.3)) is None
 
 
 def test_the_next_template_goes_where_the_gap_is_least_known():
     model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=4.0)
-    found = next_section(model, gains_of(model, 0.6))
+    found = next_sections(model, gains_of(model, 0.6))
     assert found is not None
     assert found.gain.before == chance_of_fit(model, clearance(0.6, model)).chance
     assert found.gain.after > found.gain.before
-    assert found.height_mm in candidates(model)
-    assert not np.isclose(HEIGHTS, found.height_mm).any()
-    assert f"{found.height_mm:g} mm" in str(found)
+    (height,) = found.heights_mm
+    assert height in candidates(model, model.section_heights_mm)
+    assert not np.isclose(HEIGHTS, height).any()
+    assert f"one more section at {height:g} mm" in str(found)
+
+
+def test_where_one_section_more_does_not_reach_the_chance_so_many_as_do_are_asked_for():
+    model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=6.0)
+    one, several = (next_sections(model, gains_of(model, 1.0), goal=goal) for goal in (None, 0.95))
+    assert one is not None
+    assert several is not None
+    assert one.gain.after < 0.95
+    assert len(one.heights_mm) == 1 < len(several.heights_mm)
+    assert several.gain.after > one.gain.after
+    assert np.diff(np.sort([*HEIGHTS, *several.heights_mm])).min() > 1  # nowhere twice
+    told = ", ".join(f"{height:g}" for height in several.heights_mm[:-1])
+    assert f"measure {len(several.heights_mm)} more sections, the most telling first, at {told} and" in str(
+        several
+    )
+    # as few as reach it: without the last of them it is missed
+    enough = next_sections(model, gains_of(model, 1.0), goal=several.gain.after - 0.02)
+    assert len(enough.heights_mm) <= len(several.heights_mm)
+    assert next_sections(model, gains_of(model, 1.0), goal=one.gain.after) == one
+
+
+def test_sections_that_divide_a_gap_are_each_measured_and_lie_apart_by_their_own_luck():
+    """Three sections more at 2.5, 5 and 7.5 mm: each errs by 1 of its own (JCGM 100:2008, 5.1), and no two gaps are off alike."""
+    heights = (0.0, 1.25, 2.5, 3.75, 5.0, 6.25, 7.5, 8.75, 10.0, 20.0)
+
+    def found(model):
+        parts = parts_of(model, drawn(model, draws=4000))
+        told = with_more_sections(model, parts, heights_mm=[5.0, 2.5, 7.5])
+        return told[:, :: len(told[0]) // len(heights)]
+
+    errors = found(between_three(lambda shares, z: shares, Spread.TRACE, heights=heights))
+    assert np.var(errors, axis=0) == pytest.approx([1, 0.5, 1, 0.5, 1, 0.5, 1, 0.5, 1, 1], abs=0.08)
+    assert np.abs(np.corrcoef(errors[:, [0, 2, 4, 6, 8, 9]].T) - np.eye(6)).max() < 0.06
+    bow = between_three(lambda shares, z: [4 * shares[0] * shares[1]], Spread.BETWEEN, heights=heights)
+    off = found(bow)
+    assert off[:, [0, 2, 4, 6, 8]] == pytest.approx(np.zeros((4000, 5)), abs=1e-12)
+    assert np.abs(np.corrcoef(off[:, [1, 3, 5, 7]].T) - np.eye(4)).max() < 0.06
 
 
 def test_where_the_clearance_follows_the_chance_a_template_makes_it_smaller():
@@ -248,16 +287,16 @@ def test_where_the_clearance_follows_the_chance_a_template_makes_it_smaller():
     def gains_at(mm):
         return Gains(model, advice.asked, asked_least_mm=mm, chance=advice.chance, goal=0.9)
 
-    found = next_section(model, gains_at(advice.asked.least_mm))
+    found = next_sections(model, gains_at(advice.asked.least_mm))
     assert found is not None
     assert found.gain.before == advice.asked.least_mm
     xi = drawn(model)
-    told = with_section(model, parts_of(model, xi), height_mm=found.height_mm)
+    told = with_more_sections(model, parts_of(model, xi), heights_mm=found.heights_mm)
     needed = np.quantile(chance_of_draws(model, advice.asked, xi=xi, deviations=told).tightness_mm, 0.9)
     assert found.gain.after == pytest.approx(advice.asked.least_mm + needed, abs=0.05)
     assert "for the same chance of fit" in str(found)
     # where trials added to what was asked for, the gain is told of that
-    less = next_section(model, gains_at(advice.asked.least_mm - 0.1)).gain
+    less = next_sections(model, gains_at(advice.asked.least_mm - 0.1)).gain
     assert less.before == advice.asked.least_mm - 0.1
     assert less.after == pytest.approx(found.gain.after - 0.1)
 
@@ -265,11 +304,13 @@ def test_where_the_clearance_follows_the_chance_a_template_makes_it_smaller():
 def test_no_template_is_asked_for_where_none_can_be_cut():
     model = simulated(np.random.default_rng(2), "egg", calipers=4).model()
     assert model.section_heights_mm[0] == 2
-    assert min(candidates(model)) > 2
+    assert min(candidates(model, model.section_heights_mm)) > 2
     raised = replace(model, section_heights_mm=model.section_heights_mm + 8)
-    assert min(candidates(raised)) == 5  # half way up to the lowest section, at 10 mm
+    assert (
+        min(candidates(raised, raised.section_heights_mm)) == 5
+    )  # half way up to the lowest section, at 10 mm
 
 
 def test_no_template_helps_when_the_shape_is_known():
     model = everywhere(0.1)
-    assert next_section(model, gains_of(model, 0.1)) is None
+    assert next_sections(model, gains_of(model, 0.1)) is None

@@ -5,13 +5,13 @@ import pytest
 
 from cradle.fit.gain import Gain
 from cradle.fit.more_points import MorePoints
-from cradle.fit.next_section import NextSection
+from cradle.fit.next_sections import NextSections
 from cradle.fit.remedies import may_be_turned, measuring_advice, what_helps
 from cradle.fit.uncertainties import Spread
 from cradle.project.reader import project_from_text
 from cradle.project.side import Side
 
-SECTION = NextSection(height_mm=12.0, where="between", gain=Gain(before=0.5, after=0.7))
+SECTION = NextSections(heights_mm=(12.0,), where="between", gain=Gain(before=0.5, after=0.7))
 POINTS = MorePoints(names=("low",), gain=Gain(before=0.5, after=0.8))
 
 
