@@ -3,35 +3,20 @@
 import numpy as np
 import pytest
 from fit_simulation import outward
-from stacked import polar
+from section_shapes import outline, pear, pebble, spec
+from section_shapes import placed as placed_of
 
-from cradle.capture.outline import Outline
 from cradle.fit.places import AROUND, Places
 from cradle.fit.placing_error import placing_of
 from cradle.geometry.arrays import frozen, frozen_ints
 from cradle.geometry.ring import extents, size
-from cradle.placing.place import place_sections
-from cradle.placing.to_place import ToPlace
 from cradle.project.fit import SpreadSpec
-from cradle.project.section import DrawingSource, SectionSpec
 from cradle.sections.profiles import Profiles
 
 HEIGHTS = np.array([5.0, 20.0, 35.0])
 POINTS = 960
 ANGLE = np.arange(POINTS) * 2 * np.pi / POINTS
 SPREAD = SpreadSpec(trace_mm=0.2)
-
-
-def pebble(factor):
-    """No mirror line at all, about 60 mm across."""
-    return factor * polar(
-        POINTS, lambda t: 25 + 6 * np.cos(2 * t + 0.4) + 2 * np.sin(t) + 2.5 * np.sin(3 * t + 1)
-    )
-
-
-def pear(factor):
-    """Symmetric about x = 0, and about no other line."""
-    return factor * polar(POINTS, lambda t: 25 + 6 * np.cos(2 * t) + 2 * np.sin(t) + 1.5 * np.sin(3 * t))
 
 
 def unsteady(rng):
@@ -46,25 +31,13 @@ def placed(rings, *, true, read):
     """Sections from drawings of a thing whose readings are true."""
     sides = np.array([extents(ring) for ring in true])
     specs = [
-        SectionSpec(
-            name=f"s{k}",
-            height_mm=z,
-            source=DrawingSource(path="invented.csv"),
-            width_mm=float(size(ring)[0]),
-            depth_mm=float(size(ring)[1]),
-        )
+        spec(f"s{k}", z, width_mm=float(size(ring)[0]), depth_mm=float(size(ring)[1]))
         for k, (z, ring) in enumerate(zip(HEIGHTS.tolist(), true, strict=True))
     ]
     columns = {"left": 0, "front": 1, "right": 2, "back": 3}
     profiles = {side: frozen(np.column_stack([HEIGHTS, sides[:, columns[side]]])) for side in read}
-    return place_sections(
-        ToPlace(
-            outlines=tuple(Outline(points_mm=frozen(ring), open_ends=False) for ring in rings),
-            specs=tuple(specs),
-            views=(),
-            profiles=Profiles(**profiles),
-            spread=SPREAD,
-        )
+    return placed_of(
+        [outline(ring) for ring in rings], specs=specs, profiles=Profiles(**profiles), spread=SPREAD
     )
 
 
@@ -102,7 +75,7 @@ def all_round(rings):
 def test_where_a_drawing_is_off_the_skin_is_off_as_the_model_says(shape, read, off, left):
     """All but so much of it; with the left and the front taken for the right and the back 0.75 were left, 0.55 without likeness."""
     rng = np.random.default_rng(off)
-    true = [shape(f) for f in (0.9, 1.0, 1.1)]
+    true = [f * shape(POINTS) for f in (0.9, 1.0, 1.1)]
     start = placed(true, true=true, read=read)
     pick, places = all_round([s.points_mm for s in start.sections])
     placing = placing_of(places, start.sections, posterior=start.posterior)

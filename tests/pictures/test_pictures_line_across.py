@@ -4,25 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from painted import INK, Table, scanned
-from things_painted import lobed
+from lines_drawn import RING, lines_traced
 
-from cradle.capture.tracing import trace_picture
 from cradle.geometry.ring import signed_area
-from cradle.project.picture import PictureSource, Traced
 
-RING = lobed(40, lobes=4) + (34, 30)
 PENCIL = (70, 70, 75)
-
-
-def _traced(folder, *strokes, ring=RING, width_mm=0.5, colour=INK):
-    """The lines of a sheet with an outline 0.8 mm wide and straight strokes, drawn with the same pen or another."""
-    table = Table(70, 60, 12, (243, 243, 240), 5)
-    table.line(ring, width_mm=0.8, colour=INK)
-    for stroke in strokes:
-        table.line(stroke, width_mm=width_mm, colour=colour, closed=False)
-    scanned(table, dpi=200).save(folder / "a.png")
-    return trace_picture(folder / "a.png", PictureSource(file="a.png", shape=Traced.LINE, dpi=200))
 
 
 def _codes(traced):
@@ -40,7 +26,7 @@ def _codes(traced):
     ids=["a margin", "a double margin", "a middle line of the same pen", "a cross in pencil"],
 )
 def test_a_straight_line_through_an_outline_is_left_out_and_told(tmp_path, strokes, look):
-    traced = _traced(tmp_path, *strokes, **look)
+    traced = lines_traced(tmp_path, *strokes, **look)
     (piece,) = traced.pieces
     assert np.sqrt(abs(signed_area(piece.ring_mm)) / abs(signed_area(RING))) == pytest.approx(1, abs=2e-3)
     assert np.ptp(piece.ring_mm, axis=0) == pytest.approx(np.ptp(RING, axis=0), abs=0.12)
@@ -51,7 +37,7 @@ def test_a_straight_line_through_an_outline_is_left_out_and_told(tmp_path, strok
 def test_the_straight_side_of_a_half_is_part_of_it(tmp_path, past):
     half = RING[RING[:, 0] < 34]
     half = np.roll(half, -int(np.hypot(*np.diff(half, axis=0, append=half[:1]).T).argmax()) - 1, axis=0)
-    traced = _traced(tmp_path, [half[0] + (0, past), half[-1] - (0, past)], ring=half)
+    traced = lines_traced(tmp_path, [half[0] + (0, past), half[-1] - (0, past)], rings=[half])
     (piece,) = traced.pieces
     assert np.ptp(piece.ring_mm, axis=0) == pytest.approx(np.ptp(half, axis=0), abs=0.4)  # corners with ends
     assert "line-across" not in _codes(traced)
@@ -64,7 +50,7 @@ def test_sides_drawn_past_their_corners_stay(tmp_path):
         for one, other in zip(corners, np.roll(corners, -1, axis=0), strict=True)
         for way in [(other - one) / np.hypot(*(other - one))]
     ]
-    traced = _traced(tmp_path, *sides, ring=corners)
+    traced = lines_traced(tmp_path, *sides, rings=[corners])
     (piece,) = traced.pieces
     assert np.ptp(piece.ring_mm, axis=0) == pytest.approx((42, 36), abs=0.15)
     assert "line-across" not in _codes(traced)

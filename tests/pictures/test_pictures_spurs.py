@@ -2,28 +2,13 @@
 
 import numpy as np
 import pytest
-from painted import INK, Table, scanned
+from lines_drawn import RING, lines_traced
 from scipy.spatial import cKDTree
 from things_painted import lobed
 
-from cradle.capture.tracing import trace_picture
 from cradle.errors import CaptureError
 from cradle.geometry.ring import along, arc_positions
 from cradle.pictures.spurs import parted
-from cradle.project.picture import PictureSource, Traced
-
-RING = lobed(40, lobes=4) + (34, 30)
-
-
-def _traced(tmp_path, *strokes, rings=(RING,), size_mm=(70, 60)):
-    """The lines of a sheet with outlines 0.8 mm wide and strokes of 0.5."""
-    table = Table(*size_mm, 12, (243, 243, 240), 5)
-    for ring in rings:
-        table.line(ring, width_mm=0.8, colour=INK)
-    for stroke in strokes:
-        table.line(stroke, width_mm=0.5, colour=INK, closed=False)
-    scanned(table, dpi=200).save(tmp_path / "a.png")
-    return trace_picture(tmp_path / "a.png", PictureSource(file="a.png", shape=Traced.LINE, dpi=200))
 
 
 def _off_mm(piece, ring):
@@ -56,7 +41,7 @@ def test_a_line_that_arrows_touch_is_traced_without_them(tmp_path, places, reach
     for k in places:
         away = RING[k] - RING.mean(axis=0)
         arrows += _arrow(RING[k], RING[k] + reach * away / np.hypot(*away))
-    traced = _traced(tmp_path, *arrows)
+    traced = lines_traced(tmp_path, *arrows)
     (piece,) = traced.pieces
     p95, most = _off_mm(piece, RING)
     assert p95 < 0.05
@@ -85,7 +70,7 @@ def _crescent():
 
 @pytest.mark.parametrize("ring", [_star(27.0), _crescent()], ids=["star", "crescent"])
 def test_a_lines_own_sharp_tips_are_no_spurs(tmp_path, ring):
-    traced = _traced(tmp_path, rings=(ring,))
+    traced = lines_traced(tmp_path, rings=(ring,))
     (piece,) = traced.pieces
     assert "line-spurs" not in {finding.code for finding in traced.findings}
     assert np.ptp(piece.ring_mm, axis=0) == pytest.approx(np.ptp(ring, axis=0), abs=0.4)  # half the line
@@ -93,7 +78,7 @@ def test_a_lines_own_sharp_tips_are_no_spurs(tmp_path, ring):
 
 def test_an_arrow_at_a_sharp_tip_is_left_out(tmp_path):
     star = _star(22.0)
-    traced = _traced(tmp_path, [star[0], star[0] + (0.0, 6.0)], rings=(star,))
+    traced = lines_traced(tmp_path, [star[0], star[0] + (0.0, 6.0)], rings=(star,))
     (piece,) = traced.pieces
     assert "line-spurs" in {finding.code for finding in traced.findings}
     assert np.ptp(piece.ring_mm, axis=0) == pytest.approx(
@@ -104,7 +89,7 @@ def test_an_arrow_at_a_sharp_tip_is_left_out(tmp_path):
 def test_two_lines_joined_by_an_arrow_are_two(tmp_path):
     rings = (lobed(28) + (22, 25), lobed(28) + (62, 25))
     left, right = rings[0][rings[0][:, 0].argmax()], rings[1][rings[1][:, 0].argmin()]
-    traced = _traced(tmp_path, [left, right], rings=rings, size_mm=(84, 50))
+    traced = lines_traced(tmp_path, [left, right], rings=rings, size_mm=(84, 50))
     assert len(traced.pieces) == 2
     for piece, ring in zip(traced.pieces, rings, strict=True):
         assert _off_mm(piece, ring)[1] < 0.15
@@ -123,4 +108,4 @@ def test_which_side_of_a_line_across_is_meant_is_not_guessed(tmp_path):
     """It ends on the outline: half of that would be lost in silence."""
     at = RING[np.abs(RING[:, 0] - 24) < 0.3]
     with pytest.raises(CaptureError, match="no closed line"):
-        _traced(tmp_path, [at[at[:, 1].argmin()], at[at[:, 1].argmax()]])
+        lines_traced(tmp_path, [at[at[:, 1].argmin()], at[at[:, 1].argmax()]])

@@ -190,13 +190,3 @@ def sheet_on(
     squares = len(black_shapes(design)[0])
     table.paint(*rings[:squares], colour=INK)
     table.paint(*rings[squares:], colour=INK)
-
-
-def raised_ring(
-    ring_mm: ArrayLike, *, thickness_mm: float, foot_mm: tuple[float, float], height_mm: float
-) -> list[NDArray[np.float64]]:
-    """Rings to paint for a thick piece as a lens above ``foot_mm`` sees it: lower face, cut edge, upper face."""
-    ring, foot = np.asarray(ring_mm, dtype=np.float64), np.array(foot_mm)
-    return [
-        foot + (ring - foot) * height_mm / (height_mm - t) for t in np.linspace(0.0, thickness_mm, 7).tolist()
-    ]

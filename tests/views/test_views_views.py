@@ -49,22 +49,25 @@ def ends_of(levels):
     return np.concatenate([np.column_stack([low, LEVELS]), np.column_stack([high, LEVELS])[::-1]])
 
 
-def seen_from(distance, *, told, rings, levels):
-    """Sections placed by a view rendered from a distance."""
+def placed_by_front(silhouette, *, heights, rings, **more):
+    """Sections placed by a view of them without a scale."""
     view = Silhouette(
         spec=ViewSpec(
-            seen_from=Side.FRONT,
-            source=DrawingSource(path="invented.csv"),
-            scale=ViewScale.FREE,
-            distance_mm=distance if told else None,
+            seen_from=Side.FRONT, source=DrawingSource(path="invented.csv"), scale=ViewScale.FREE, **more
         ),
-        points_mm=frozen(picture_of(levels, heights=LEVELS, distance=distance) * 3.7),
+        points_mm=silhouette,
     )
     specs = [
         spec(f"s{i}", h, width_mm=size(r)[0], depth_mm=size(r)[1])
-        for i, (h, r) in enumerate(zip(HEIGHTS, rings, strict=True))
+        for i, (h, r) in enumerate(zip(heights, rings, strict=True))
     ]
     return placed_of([outline(r) for r in rings], specs=specs, views=[view])
+
+
+def seen_from(distance, *, told, rings, levels):
+    """Sections placed by a view rendered from a distance."""
+    picture = frozen(picture_of(levels, heights=LEVELS, distance=distance) * 3.7)
+    return placed_by_front(picture, heights=HEIGHTS, rings=rings, distance_mm=distance if told else None)
 
 
 @pytest.mark.parametrize("told", [True, False])
@@ -166,20 +169,6 @@ def silhouette_of(levels, *, tilted_deg=0.0, scale=3.7):
     ends = [(z, ring[:, 0].min(), ring[:, 0].max()) for z, ring in levels]
     points = np.array([(low, z) for z, low, _ in ends] + [(high, z) for z, _, high in reversed(ends)])
     return frozen(turned(points, angle_deg=tilted_deg) * scale)
-
-
-def placed_by_front(silhouette, *, heights, rings, **more):
-    view = Silhouette(
-        spec=ViewSpec(
-            seen_from=Side.FRONT, source=DrawingSource(path="invented.csv"), scale=ViewScale.FREE, **more
-        ),
-        points_mm=silhouette,
-    )
-    specs = [
-        spec(f"s{i}", h, width_mm=size(r)[0], depth_mm=size(r)[1])
-        for i, (h, r) in enumerate(zip(heights, rings, strict=True))
-    ]
-    return placed_of([outline(r) for r in rings], specs=specs, views=[view])
 
 
 TABLES = {
