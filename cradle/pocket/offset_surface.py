@@ -234,33 +234,69 @@ def _arcs(
     """
     pairs, told, which = np.unique(np.sort(ends, axis=1), axis=0, return_index=True, return_inverse=True)
     which = which.ravel()
-    whole = angles_rad(points.way, pairs)
-    anywhere = np.bincount(which, weights=rounded) > 0
-    tips, pointed = _tips(ahead, which, count=len(pairs))
-    knives = anywhere & pointed
-    halves = np.arccos(np.clip(np.einsum("kij,kj->ki", points.way[pairs], tips), -1, 1))  # (k, 2)
-    steps = np.where(anywhere, np.maximum(1, np.ceil(whole / step)), 1)
-    steps[knives] = 2 * np.maximum(1, np.ceil(halves[knives].max(axis=1) / step))
-    parts = np.where(pairs[:, 0] == pairs[:, 1], 0, steps).astype(np.int64)
+    turns = _turns(
+        points.way,
+        pairs,
+        tips=_tips(ahead, which, count=len(pairs)),
+        step=step,
+        rounded=np.bincount(which, weights=rounded) > 0,
+    )
+    parts = np.where(pairs[:, 0] == pairs[:, 1], 0, turns.steps)
     arc, place = _counted(parts + 1)
     numbers = np.where(place == 0, pairs[arc, 0], pairs[arc, 1])
     inner = (place > 0) & (place < parts[arc])
     numbers[inner] = len(points.base) + np.arange(inner.sum())
-    arc, share = arc[inner], (place[inner] / parts[arc[inner]])[:, None]
-    start, end = points.way[pairs[arc]].transpose(1, 0, 2)
-    whole, chord = whole[arc], whole[arc] / parts[arc]
-    # an arc about a knife edge is two, each with half of the steps
-    first, second = knives[arc] & (share[:, 0] <= 0.5), knives[arc] & (share[:, 0] > 0.5)
-    end, start = np.where(first[:, None], tips[arc], end), np.where(second[:, None], tips[arc], start)
-    share = np.where(first[:, None], 2 * share, np.where(second[:, None], 2 * share - 1, share))
-    whole = np.where(first, halves[arc, 0], np.where(second, halves[arc, 1], whole))
-    chord = np.where(knives[arc], halves[arc].max(axis=1) * 2 / parts[arc], chord)
-    way = _turned(start, end, by=share * whole[:, None], otherwise=away[told[arc]])
-    more = points.with_round(points.base[pairs[arc, 0]], way, clearance=clearance, chord_rad=chord)
+    arc, share = arc[inner], place[inner] / parts[arc[inner]]
+    way = turns.at(arc, share, otherwise=away[told[arc]])
+    more = points.with_round(
+        points.base[pairs[arc, 0]], way, clearance=clearance, chord_rad=turns.step_rad[arc]
+    )
     begins = (np.cumsum(parts + 1) - parts - 1)[which]
     backward = ends[:, 0] > ends[:, 1]
     parts = parts[which]
     return more, _Arcs(parts, np.where(backward, begins + parts, begins), np.where(backward, -1, 1), numbers)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Turns:
+    """How arcs turn from one direction to another, ``(k, 2, 3)``: the shortest way, at a knife edge by way of its tip ``(k, 3)``.
+
+    ``angle (k, 3)`` is the whole of the shortest way and those from both ends to the tip, rad; ``steps (k,)`` says in how
+    many each turns, half of them on either side of a tip.
+    """
+
+    ends: Floats
+    tips: Floats
+    knives: Bools
+    angle: Floats
+    steps: Ints
+
+    @property
+    def step_rad(self) -> Floats:
+        """The widest step of each, ``(k,)``."""
+        whole, *halves = self.angle.T
+        return np.where(self.knives, np.maximum(*halves) * 2, whole) / self.steps
+
+    def at(self, arc: Ints, share: Floats, *, otherwise: Floats) -> Floats:
+        """The directions at shares of arcs, ``(n, 3)``; where an arc's ends are opposite, by the way ``otherwise``, ``(n, 3)``."""
+        leg = np.where(self.knives[arc], np.where(share <= 0.5, 1, 2), 0)  # the whole, or one side of the tip
+        start, end = self.ends[arc].transpose(1, 0, 2)
+        start = np.where((leg == 2)[:, None], self.tips[arc], start)
+        end = np.where((leg == 1)[:, None], self.tips[arc], end)
+        along = np.choose(leg, [share, 2 * share, 2 * share - 1])
+        return _turned(start, end, by=(along * self.angle[arc, leg])[:, None], otherwise=otherwise)
+
+
+def _turns(ways: Floats, pairs: Ints, *, tips: tuple[Floats, Bools], step: float, rounded: Bools) -> _Turns:
+    """How arcs between pairs of ways turn in steps of at most ``step``, rad; what is not rounded, ``(k,)``, in one; `_tips` has the tips."""
+    tip, pointed = tips
+    knives = rounded & pointed
+    ends, whole = ways[pairs], angles_rad(ways, pairs)
+    halves = np.arccos(np.clip(np.einsum("kij,kj->ki", ends, tip), -1, 1))  # (k, 2)
+    steps = np.where(rounded, np.maximum(1, np.ceil(whole / step)), 1)
+    steps[knives] = 2 * np.maximum(1, np.ceil(halves[knives].max(axis=1) / step))
+    angle = np.column_stack([whole, halves])
+    return _Turns(ends=ends, tips=tip, knives=knives, angle=angle, steps=steps.astype(np.int64))
 
 
 def _tips(ahead: Floats, which: Ints, *, count: int) -> tuple[Floats, Bools]:
