@@ -219,37 +219,41 @@ def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path) -> Out
         raise CaptureError("a list of points has no layers", where=where, hint="leave the layer out")
     drawing = _read(folder / source.path, where=where, unit=source.unit)
     curve, findings = _single(drawing, layer=source.layer, where=where)
-    points = curve.points_mm
-    open_ends = False
-    if curve.ends is Ends.UNSAID:
-        open_ends = spec.half
-    elif curve.ends is Ends.OPEN and len(points) > 1:
-        start, end = points[0], points[-1]
-        gap = float(np.hypot(*(end - start)))
-        if gap > TOLERANCES.gap_mm:
-            if not spec.half:
-                raise OutlineError(
-                    f"the outline is open: its ends {point_words(start)} and {point_words(end)} "
-                    f"are {gap:.3g} mm apart, up to {TOLERANCES.gap_mm:g} mm is closed",
-                    where=where,
-                    hint=_OPEN_HINT,
-                )
-            open_ends = True
-        elif gap > TOLERANCES.duplicate_mm:
-            findings += (
-                note(
-                    "end-gap",
-                    f"the ends are {gap:.3g} mm apart at {point_words(end)}; it was closed",
-                    where=where,
-                    **in_mm(gap, limit=TOLERANCES.gap_mm),
-                ),
-            )
-        else:
-            points = points[:-1]
+    points, open_ends, closed = _closed(curve, half=spec.half, where=where)
+    findings += closed
     if ending in _NO_LAYERS:
         findings += tuple(odd_points(points, closed=not open_ends, where=where))
     outline = without_texture(clean_outline(points, source=where, open_ends=open_ends), source=where)
     return replace(outline, size_findings=drawing.findings, form_findings=findings + outline.form_findings)
+
+
+def _closed(curve: Curve, *, half: bool, where: str) -> tuple[Floats, bool, tuple[Finding, ...]]:
+    """The points of a curve, whether its ends are open as a half's may be, and what is told where a small gap was closed."""
+    points = curve.points_mm
+    if curve.ends is Ends.UNSAID:
+        return points, half, ()
+    if curve.ends is not Ends.OPEN or len(points) < 2:
+        return points, False, ()
+    start, end = points[0], points[-1]
+    gap = float(np.hypot(*(end - start)))
+    if gap <= TOLERANCES.duplicate_mm:
+        return points[:-1], False, ()
+    if gap <= TOLERANCES.gap_mm:
+        told = note(
+            "end-gap",
+            f"the ends are {gap:.3g} mm apart at {point_words(end)}; it was closed",
+            where=where,
+            **in_mm(gap, limit=TOLERANCES.gap_mm),
+        )
+        return points, False, (told,)
+    if half:
+        return points, True, ()
+    raise OutlineError(
+        f"the outline is open: its ends {point_words(start)} and {point_words(end)} "
+        f"are {gap:.3g} mm apart, up to {TOLERANCES.gap_mm:g} mm is closed",
+        where=where,
+        hint=_OPEN_HINT,
+    )
 
 
 def _from_measured(spec: SectionSpec, source: MeasuredSource) -> Outline:

@@ -58,23 +58,8 @@ def tighter_than_tried(
     if not tighter:
         return ()
     worst = max(tighter, key=lambda one: one.tried_mm - one.has_mm)
-    good = [
-        one.tried_mm
-        for one in tried
-        if one.trial.seen is Outcome.GOOD
-        and one.trial.place == worst.trial.place
-        and one.tried_mm > worst.tried_mm
-    ]
-    elsewhere = any(one.seen in _GOES_IN and one.place != worst.trial.place for one in trials)
-    what = (
-        f"give {worst.trial.place_words} a clearance of its own,"
-        if elsewhere and worst.trial.section
-        else "make the clearance"
-    )
-    wider = (
-        f"{min(good):.2f} mm was noted good: {what} {min(good) - worst.has_mm:.2f} mm larger"
-        if good
-        else f"{what} {worst.tried_mm + _MORE_MM - worst.has_mm:.2f} mm larger or more"
+    wider = _wider(
+        worst, tried, elsewhere=any(one.seen in _GOES_IN and one.place != worst.trial.place for one in trials)
     )
     found = doubt(
         "tighter-than-tried",
@@ -85,6 +70,17 @@ def tighter_than_tried(
         **in_mm(worst.has_mm, limit=worst.tried_mm),
     )
     return (found,)
+
+
+def _wider(tight: _Tried, tried: Sequence[_Tried], *, elsewhere: bool) -> str:
+    """How much wider a tight place should be; it alone where the thing goes in elsewhere."""
+    here = [one for one in tried if one.trial.place == tight.trial.place]
+    good = [one.tried_mm for one in here if one.trial.seen is Outcome.GOOD and one.tried_mm > tight.tried_mm]
+    alone = elsewhere and tight.trial.section
+    what = f"give {tight.trial.place_words} a clearance of its own," if alone else "make the clearance"
+    if good:
+        return f"{min(good):.2f} mm was noted good: {what} {min(good) - tight.has_mm:.2f} mm larger"
+    return f"{what} {tight.tried_mm + _MORE_MM - tight.has_mm:.2f} mm larger or more"
 
 
 def looser_than_tried(

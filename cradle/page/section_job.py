@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from pathlib import Path
 from typing import Any, Final
@@ -49,31 +49,21 @@ class SectionReader:
         rows = {s.number: _row(s, found.get(s.number)) for s in draft.sections}
         watch.step("lining up sections")
         profiles, views, said = self._seen(draft, folder)
-        usable = [s for s in draft.sections if s.has_height and s.number in outlines]
-        heights = [s.spec.height_mm for s in usable if s.spec is not None]
         result: Json = {
             "sections": list(rows.values()),
             "side": _side(profiles),
             "problems": problem_rows(said),
         }
-        if not usable or any(b <= a for a, b in pairwise(heights)):
+        given = _to_place(draft, outlines, profiles=profiles, views=views)
+        if given is None:
             return result
         try:
-            placed = self._kept.placed(
-                ToPlace(
-                    outlines=tuple(outlines[s.number] for s in usable),
-                    specs=tuple(s.spec for s in usable if s.spec is not None),
-                    align=draft.loft.align,
-                    profiles=profiles,
-                    views=tuple(views),
-                    spread=draft.spread,
-                )
-            )
+            placed = self._kept.placed(given)
         except CradleError as error:
             result["problems"] += problem_rows(error.problems)
             return result
-        for index, (one, section) in enumerate(zip(usable, placed.sections, strict=True)):
-            rows[one.number]["placed"] = _placed(placed, section, index)
+        for index, (spec, section) in enumerate(zip(given.specs, placed.sections, strict=True)):
+            rows[spec.number]["placed"] = _placed(placed, section, index)
         result["side"] = _side(placed.profiles)  # with what the views show
         doubts = [finding for view in views for finding in view.findings]
         result["findings"] = [finding_data(f) for f in (*doubts, *placed.findings)]
@@ -105,6 +95,23 @@ class SectionReader:
             except CradleError as error:
                 said += [_at(p, f"view[{number + 1}]") for p in error.problems]
         return Profiles(**profiles), views, said
+
+
+def _to_place(
+    draft: Draft, outlines: Mapping[int, Outline], *, profiles: Profiles, views: Sequence[Silhouette]
+) -> ToPlace | None:
+    """The sections that can be placed, with what else was read; None where there are none, or their heights do not rise."""
+    specs = [s.spec for s in draft.sections if s.spec is not None and s.has_height and s.number in outlines]
+    if not specs or any(b.height_mm <= a.height_mm for a, b in pairwise(specs)):
+        return None
+    return ToPlace(
+        outlines=tuple(outlines[spec.number] for spec in specs),
+        specs=tuple(specs),
+        align=draft.loft.align,
+        profiles=profiles,
+        views=tuple(views),
+        spread=draft.spread,
+    )
 
 
 def _at(problem: Problem, where: str) -> Problem:

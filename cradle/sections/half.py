@@ -167,9 +167,23 @@ def mirror_half_as_drawn(outline: Outline, *, where: str = "half outline") -> Mi
         raise SectionError("no straight edge was found to mirror the half about", where=where, hint=_HINT)
     along = (end - start) / length
     across = left_of(along)
-    height = (chain - start) @ across
-    side = np.sign(height[np.argmax(np.abs(height))])
-    height = height * side
+    first, last = _beside_the_line((chain - start) @ across, chain, straight_mm=straight_mm, where=where)
+    middle = chain[first : last + 1]
+    image = middle - 2.0 * ((middle - start) @ across)[:, None] * across
+    ring = np.concatenate([chain[:1], middle, chain[-1:], image[::-1]])
+    angle_deg = float(np.degrees(np.arctan2(along[1], along[0]))) % 180.0
+    return MirroredHalf(points_mm=ring, line_mm=(start + end) / 2, angle_deg=angle_deg, findings=findings)
+
+
+def _beside_the_line(height: Floats, chain: Floats, *, straight_mm: float, where: str) -> tuple[int, int]:
+    """The first and the last point of a half that lie beside its mirror line, by how far all lie off it, ``(n,)`` mm.
+
+    Raises
+    ------
+    SectionError
+        If the half crosses or touches the mirror line between its ends, or is that line.
+    """
+    height = height * np.sign(height[np.argmax(np.abs(height))])
     lowest = int(np.argmin(height[1:-1])) + 1
     if height[lowest] < -straight_mm:
         raise SectionError(
@@ -189,11 +203,7 @@ def mirror_half_as_drawn(outline: Outline, *, where: str = "half outline") -> Mi
             where=where,
             hint=_HINT,
         )
-    middle = chain[first : last + 1]
-    image = middle - 2.0 * ((middle - start) @ across)[:, None] * across
-    ring = np.concatenate([chain[:1], middle, chain[-1:], image[::-1]])
-    angle_deg = float(np.degrees(np.arctan2(along[1], along[0]))) % 180.0
-    return MirroredHalf(points_mm=ring, line_mm=(start + end) / 2, angle_deg=angle_deg, findings=findings)
+    return first, last
 
 
 def _cut_at_straight_edge(
