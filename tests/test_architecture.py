@@ -52,7 +52,6 @@ GATEWAYS = {
         "opencv-python-headless",
         {
             "pictures",
-            "calibration/lens_fit.py",
             "capture_sheet",
             "rulers",
             "cards",

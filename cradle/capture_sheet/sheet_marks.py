@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.calibration.calibration import Calibration, to_px
-from cradle.calibration.lens_fit import fit_lens
+from cradle.capture_sheet.lens_fit import fit_lens
 from cradle.capture_sheet.sheet import SHEETS, SheetDesign, chess_corners, marker_corners, marker_family
 from cradle.errors import CaptureError
 from cradle.pictures.averaged import averaged, from_copy

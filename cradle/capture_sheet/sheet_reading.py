@@ -13,7 +13,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from cradle.calibration.calibration import Calibration, to_mm
-from cradle.calibration.lens_fit import fit_lens
+from cradle.capture_sheet.lens_fit import fit_lens
 from cradle.capture_sheet.sheet import CHECK_LENGTH_MM, SheetDesign, chess_corners
 from cradle.capture_sheet.sheet_marks import (
     chess_places,
