@@ -63,7 +63,7 @@ def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: Grain)
         yield doubt(
             "edge-unsure",
             f"the edge is uncertain by {grain.length(unsure):.2f}: a deep shadow or a second edge runs beside it",
-            "look at the enlarged places in the check picture, or take the picture again in softer light",
+            "look at its enlarged places (cradle trace draws them), or take the picture again in softer light",
             **grain.figures(unsure, limit_mm=_UNSURE_MM),
         )
     if regions.cut_off[number - 1]:

@@ -60,7 +60,7 @@ def show_check(row: Row, made: MadeHolder, *, code: int, as_json: bool) -> None:
     _print_sections(console, row)
     _print_notes(console, findings)
     say(console, f"the holder will have {made.clearance_words}; chance of fit {percent(made.chance)}")
-    print_findings(console, but_notes(findings), rank=gravity)
+    print_findings(console, but_notes(in_brief(findings)), rank=gravity)
     after = step_after_check(made, folder=str(row.project.file.parent))
     _print_steps(console, (*seeing_to(doubts_about(made)), after))
 
@@ -70,7 +70,7 @@ def show_read(row: Row) -> None:
     console = new_console()
     _print_sections(console, row)
     _print_notes(console, row.findings)
-    print_findings(console, but_notes(row.findings))
+    print_findings(console, but_notes(in_brief(row.findings)))
 
 
 def _as_typed(made: MadeHolder) -> tuple[Finding, ...]:
@@ -113,7 +113,9 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
         whose = "" if len(mades) == 1 else f"{name}: "
         head = f"{whose}{advice.advised.capitalize()}"
         say(console, f": chance of fit {percent(made.chance)}", head=head, style="bold")
-    print_findings(console, *(but_notes(_as_typed(made)) for made in mades), names=names, rank=gravity)
+    print_findings(
+        console, *(but_notes(in_brief(_as_typed(made))) for made in mades), names=names, rank=gravity
+    )
     if len(mades) > 1:
         _print_choice(console, mades[0])
         return

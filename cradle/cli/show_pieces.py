@@ -19,6 +19,7 @@ from cradle.names import command, listed
 from cradle.project.materials import solid_density_g_cm3
 from cradle.project.trial_log import Outcome
 from cradle.report.finding_row import finding_row
+from cradle.report.in_brief import in_brief
 from cradle.units import exact_mm
 
 if TYPE_CHECKING:
@@ -59,7 +60,7 @@ def show_pieces(
     for finding in pieces.findings:
         if finding.code == "piece-idle":
             say(console, finding.message)
-    print_findings(console, but_notes(pieces.findings))
+    print_findings(console, but_notes(in_brief(pieces.findings)))
     for other in dict.fromkeys(project.row.things):
         its_file = normpath(join(file.parent, other))
         say(console, f"test pieces of another thing in the row: “{command('pieces', its_file)}”")

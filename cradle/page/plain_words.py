@@ -36,6 +36,7 @@ _GIVE_FILE: Final = re.compile(r'\bgive outline = "FILE"(?: or a table \[[a-z_.]
 _NAMED: Final = re.compile(r'("[^"]*")')
 """What somebody named, between quotes."""
 _PLAIN: Final[tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...]] = (
+    (re.compile(r" \(cradle trace draws them\)"), ""),  # as the page does
     (re.compile(r"\bunder \[([a-z_]+)\]"), lambda match: f"under “{TITLES.get(match[1], match[1])}”"),
     (re.compile(r"\[+([a-z_]+)\]+"), r"\1"),
     (re.compile(r"\btable (?=plate\b|row\b|opening\b)"), ""),

@@ -1,16 +1,22 @@
-"""Findings as they are told where all are told: notes that say of several things or sections what one says, in one."""
+"""Findings as they are told where all are told: those that say of several things, sections or files what one says, in one."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from typing import Final
 
 from cradle.finding import Finding, Severity
 from cradle.names import listed
 
+_FIGURE: Final = re.compile(r"[+-]?\d+(\.\d+)?")
+
 
 def in_brief(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """The findings in their order, of notes of one kind the one with the largest figure, and after it the others' figures.
+    """The findings in their order, of one kind the one with the largest figure, and after it the others' figures.
+
+    Notes are of one kind that differ by their figures; warnings also say and advise the same, of several sections or files.
 
     Examples
     --------
@@ -30,7 +36,9 @@ def in_brief(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 
 def _kind(finding: Finding) -> object:
-    """What findings share that are told together: notes whose figure says how they differ, or that say the same."""
+    """What findings share that are told together: those whose figure says how they differ, or that say the same."""
+    if finding.severity is Severity.WARN and finding.measured and finding.where and not finding.place_mm:
+        return replace(finding, measured=None, limit=None, where="", message=_FIGURE.sub("", finding.message))
     if finding.severity is not Severity.NOTE:
         return finding
     return (

@@ -74,8 +74,8 @@ def _pair(values: Sequence[float | None]) -> str:
 
 def finding_list(findings: Sequence[Finding]) -> str:
     """Findings, worst first; notes folded away."""
-    loud = but_notes(findings)
-    quiet = [f for f in in_brief(findings) if f.severity is Severity.NOTE]
+    told = in_brief(findings)
+    loud, quiet = but_notes(told), [f for f in told if f.severity is Severity.NOTE]
     parts = []
     if loud:
         parts.append(f'<ul class="findings">{"".join(map(_finding, loud))}</ul>')

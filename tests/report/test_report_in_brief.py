@@ -1,4 +1,6 @@
-"""Notes told in brief: what several say alike once, with what each measured, and nothing lost that is no figure."""
+"""Findings told in brief: what several say alike once, with what each measured, and nothing lost that is no figure."""
+
+from dataclasses import replace
 
 import pytest
 
@@ -51,3 +53,29 @@ def test_of_many_things_all_are_told_as_each_of_them_and_few_by_name():
     for names, whose in (("abc", "a, b and c"), ("abcd", "each thing")):
         found = of_things([(name, [light, *([heavy] if name != "a" else [])]) for name in names])
         assert [f.whose for f in found] == [whose, {"abc": "b and c", "abcd": "b, c and d"}[names]]
+
+
+def unsure(where, mm, *, advice="take the picture again", **more):
+    message = f"the edge is uncertain by {mm:.2f} mm"
+    return Finding(
+        code="edge-unsure", severity=Severity.WARN, message=message, where=where, measured=mm, limit=mm / 2,
+        unit="mm", advice=advice, **more,
+    )  # fmt: skip
+
+
+def test_warnings_that_say_the_same_of_several_files_are_told_once():
+    (told,) = in_brief([unsure("a.jpg", 0.13), unsure("b.jpg", 0.2), unsure("c.jpg", 0.14)])
+    assert str(told) == (
+        "b.jpg: the edge is uncertain by 0.20 mm; likewise a.jpg (0.13 mm) and c.jpg (0.14 mm); take the picture again"
+    )
+
+
+def test_warnings_that_advise_something_else_or_show_a_place_are_told_each():
+    other = [unsure("a.jpg", 0.13), unsure("b.jpg", 0.2, advice="clean the lens")]
+    assert in_brief(other) == tuple(other)
+    shown = [unsure(name, 0.2, place_mm=(0.0, 0.0, at)) for at, name in enumerate("ab")]
+    assert in_brief(shown) == tuple(shown)
+    worded = [unsure("a.jpg", 0.13), replace(unsure("b.jpg", 0.2), message="it is blurred by 0.2 mm")]
+    assert in_brief(worded) == tuple(worded)
+    stops = [replace(one, severity=Severity.FAIL) for one in (unsure("a.jpg", 0.13), unsure("b.jpg", 0.2))]
+    assert in_brief(stops) == tuple(stops)
