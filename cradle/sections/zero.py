@@ -52,7 +52,7 @@ def drawn_middles_mm(laid: Sequence[Laid], *, axis: int) -> dict[int, float]:
 
     Whoever draws a thing about its own axis has the zero within what is drawn,
     and who draws it from the wall it will hang on behind that; that of a page
-    lies in its corner, and among sheets drawn side by side anywhere. Pictures and forms have none of their own, and that of a
+    lies in its corner, and among sheets drawn side by side, or some about their own middle and some on a page, anywhere. Pictures and forms have none of their own, and that of a
     half is its straight edge.
     """
     halves = any(one.spec.half for one in laid)
@@ -69,12 +69,10 @@ def drawn_middles_mm(laid: Sequence[Laid], *, axis: int) -> dict[int, float]:
 
 
 def _side_by_side(drawn: Sequence[Laid]) -> bool:
-    """Whether a drawing and the next lie beside each other: sheets on one page, not sections in one frame."""
+    """Whether the middle of a drawing lies outside of the next, or the next one's outside of it: sheets of their own, not sections in one frame."""
     for one, other in pairwise(drawn):
-        (low, high), (below, above) = (
-            (d.ring.min(axis=0), d.ring.max(axis=0)) + d.middle_mm for d in (one, other)
-        )
-        if ((high < below) | (above < low)).any():
+        apart = np.abs(one.middle_mm - other.middle_mm)
+        if (2 * apart > np.minimum(np.ptp(one.ring, axis=0), np.ptp(other.ring, axis=0))).any():
             return True
     return False
 

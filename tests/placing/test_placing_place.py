@@ -359,3 +359,12 @@ def test_a_reading_of_an_upright_rod_that_all_others_contradict_is_doubted():
     result = rods([8.0, 42.0, 60.0], Profiles(left=frozen(left), right=sides["right"]))
     assert "reading-disagrees" in codes(result.findings)
     assert middle(result.sections[1])[0] == pytest.approx(0.03 * 42, abs=0.3)
+
+
+def test_where_some_were_drawn_about_their_middle_and_some_on_a_page_the_middle_of_all_is_the_zero():
+    rings = [about_perimeter(pebble(), f) for f in (1.0, 1.02, 0.98, 1.0)]
+    low, high = extents(rings[0])[:2], extents(rings[0])[2:]
+    corner = (np.array(high) - np.array(low)) * 0.6  # their zero lies beside them, and within the others
+    sections, _ = place([r + corner * (i % 2) for i, r in enumerate(rings)])
+    ends = np.array([extents(s.points_mm) for s in sections])
+    assert (ends[:, :2].min(axis=0) + ends[:, 2:].max(axis=0)) / 2 == pytest.approx([0.0, 0.0], abs=0.5)
