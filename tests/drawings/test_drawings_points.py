@@ -189,21 +189,6 @@ def test_twenty_thousand_points(tmp_path):
 POINTS = "[[0, 0], [40, 0], [40, 30.5], [0, 30.5]]"
 
 
-@pytest.mark.parametrize(
-    ("content", "factor"),
-    [
-        (POINTS, 1.0),
-        (f'{{"points": {POINTS}}}', 1.0),
-        (f'{{"unit": "mm", "closed": true, "points": {POINTS}}}', 1.0),
-        (f'{{"unit": "in", "points": {POINTS}}}', 25.4),
-    ],
-)
-def test_json(tmp_path, content, factor):
-    outline = read(tmp_path, "a.json", content)
-    assert size(outline.points_mm) == pytest.approx((40 * factor, 30.5 * factor), rel=1e-15)
-    assert outline.findings == ()
-
-
 def test_json_may_say_open_or_closed(tmp_path):
     opened = f'{{"closed": false, "points": {POINTS}}}'
     with pytest.raises(InputError, match="the outline is open"):
@@ -213,40 +198,6 @@ def test_json_may_say_open_or_closed(tmp_path):
     nearly = f'{{"closed": false, "points": {POINTS[:-1]}, [0, 0.06]]}}'
     outline = read(tmp_path, "a.json", nearly)
     assert next(f for f in outline.findings if f.code == "end-gap").measured == pytest.approx(0.06)
-
-
-@pytest.mark.parametrize(
-    ("content", "words"),
-    [
-        ("[[0, 0], [1, 2", "line 1, column"),
-        ("{\n\n]", "line 3"),
-        ("[]", "is empty"),
-        ("{}", "expected a list"),
-        ("7", "expected a list"),
-        ('"x"', "expected a list"),
-        ("null", "expected a list"),
-        ("[[0, 0], [1], [2, 2]]", r"points\[1\]: expected a pair"),
-        (
-            "[[0, 0], [1, 2, 3], [2, 2]]",
-            r"points\[1\]: expected a pair of numbers as in points\[0\], not a list",
-        ),
-        ('[[0, 0], [1, 1], ["2", 2]]', r"points\[2\]: expected a finite number"),
-        ("[[0, 0], [1, true], [2, 2]]", r"points\[1\]: expected a finite number"),
-        ("[[0, 0], [1, NaN], [2, 2]]", r"points\[1\]: expected a finite number"),
-        ("[[0, 0], [1, 1e999], [2, 2]]", r"points\[1\]: expected a finite number"),
-        (f"[[0, 0], [1, 1{'0' * 400}], [2, 2]]", r"points\[1\]: expected a finite number"),
-        (f"[[0, 0], [1, 1{'0' * 9000}], [2, 2]]", "too long"),
-        ("[" * 100_000, "too deep"),
-        (f'{{"units": "mm", "points": {POINTS}}}', 'the key "units" is not known; did you mean "unit"'),
-        (f'{{"unit": "parsec", "points": {POINTS}}}', 'the unit "parsec" is not known'),
-        (f'{{"unit": 7, "points": {POINTS}}}', "unit: expected text"),
-        (f'{{"closed": 1, "points": {POINTS}}}', "closed: expected true or false"),
-    ],
-)
-def test_json_that_cannot_be_read(tmp_path, content, words):
-    with pytest.raises(CaptureError, match=words) as caught:
-        read(tmp_path, "a.json", content)
-    assert str(caught.value).startswith("a.json: ")
 
 
 @pytest.mark.parametrize(("separator", "point"), [(",", "."), (";", ","), ("\t", ","), (";", ".")])

@@ -31,8 +31,10 @@ def read(tmp_path, content, **more):
     ],
 )
 def test_points_are_read_in_their_unit(tmp_path, content, factor):
-    (curve,) = read(tmp_path, content).curves
+    drawing = read(tmp_path, content)
+    (curve,) = drawing.curves
     found = np.asarray(curve.points_mm)
+    assert drawing.findings == ()
     assert found.shape == (4, 2)
     assert found == pytest.approx(np.array(SQUARE) * factor)
 
@@ -47,15 +49,19 @@ def test_a_stated_unit_of_the_project_counts(tmp_path):
     [
         ("[[0, 0],\n[1 0]]", 'line 2, column 4: "0]]" is not understood here; this is not JSON'),
         ("[[0, 0],\n[1, 0]", "line 2, column 7: the file ends too soon"),
+        ("{\n\n]", "line 3"),
         ("[[0, 0]]\n[1, 0]", 'line 2, column 1: "[1, 0]" is not understood here'),
         ('[[0, 0], "a\x01b"]', 'line 1, column 12: "\ufffdb"]" is not understood here'),
         ("[" * 100_000, "brackets too deep"),
         ("[[" + "9" * 5000 + ", 0]]", "number too long"),
         ({"point": SQUARE}, 'did you mean "points"?'),
         ({"colour": 1}, "known are unit, closed, points"),
+        ({"units": "mm", "points": SQUARE}, 'the key "units" is not known; did you mean "unit"'),
         ({"points": SQUARE, "unit": 3}, "unit: expected text"),
+        ({"points": SQUARE, "unit": "parsec"}, 'the unit "parsec" is not known'),
         ({"points": SQUARE, "closed": "yes"}, "expected true or false"),
         ({"unit": "mm"}, "expected a list of points"),
+        *((raw, "expected a list of points") for raw in ("7", '"x"', "null")),
         ([], "the list of points is empty"),
         ([[0, 0], [1, 2, 3]], "points[1]: expected a pair"),
         ([[0], [1, 2]], "points[0]: expected a pair of numbers or x and y, not a list of 1"),
@@ -70,6 +76,8 @@ def test_a_stated_unit_of_the_project_counts(tmp_path):
         ),
         ([[0, 0], [True, 2]], "points[1]: expected a finite number, not True"),
         ("[[0, 0], [1e999, 2]]", "points[1]: expected a finite number, not inf"),
+        ("[[0, 0], [1, NaN]]", "points[1]: expected a finite number"),
+        (f"[[0, 0], [1, 1{'0' * 400}]]", "points[1]: expected a finite number"),
         ([[0, 0], ["a" * 99, 2]], "not " + "a" * 30),
     ],
 )

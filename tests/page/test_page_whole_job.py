@@ -1,17 +1,13 @@
 """From nothing but two pictures and four caliper readings to a holder in the hand, asked as a browser asks."""
 
 import io
-import random
-import shutil
 import tomllib
 
 import pytest
 import trimesh
 from made_demos import DEMOS
-from page_window import served
 
 from cradle.cli.main import main
-from cradle.page.session import ProjectSession
 
 PICTURES = DEMOS / "ocarina" / "pictures"
 
@@ -73,33 +69,3 @@ def test_an_outline_whose_points_were_moved_takes_the_picture_s_place_and_gives_
     assert wide["problems"] == []
     empty.undo()
     assert empty.state["values"]["section"][0]["picture"] == {"file": path}
-
-
-@pytest.mark.further
-def test_two_hundred_edits_end_in_the_holder_that_the_command_makes(tmp_path):
-    shutil.copytree(DEMOS / "ocarina", tmp_path / "own")
-    file = tmp_path / "own" / "holder.toml"
-    chance, made = random.Random(7), 0
-    session = ProjectSession(file)
-    while made < 200:
-        key, value = chance.choice(
-            [
-                ("block.wall", f"{chance.uniform(2.4, 6):.1f}"),
-                ("block.floor", f"{chance.uniform(2, 6):.1f}"),
-                ("block.corner", f"{chance.uniform(0, 6):.1f}"),
-                ("block.chamfer", f"{chance.uniform(0, 1):.1f}"),
-                ("fit.clearance", f"{chance.uniform(0.2, 0.6):.2f}"),
-                ("object.mass", f"{chance.uniform(50, 400):.0f}"),
-                ("printer.material", chance.choice(["PLA", "PETG"])),
-            ]
-        )
-        before = session.text
-        session.edit([{"do": "set", "key": key, "value": value}], revision=session.revision, label=key)
-        made += session.text != before
-    with served(file) as (new_window, _):
-        window = new_window()
-        files = window.post("/files", {}).json()["files"]
-        by_page = {name: window.get(f"/file/{name}").content for name in files}
-    there = tmp_path / "by-command"
-    assert main(["make", str(file), "-o", str(there)]) in (0, 1)
-    assert {p.name: p.read_bytes() for p in there.iterdir()} == by_page
