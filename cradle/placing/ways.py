@@ -71,6 +71,9 @@ class Way:
         return self.slip is None and not self.face_down and abs(self.coarse_deg) <= STRAIGHT_DEG
 
 
+_STRAIGHT: Final = Way(coarse_deg=0.0, face_down=False, slip=None, cost=0.0)
+
+
 def most_likely_ways(
     laid: Sequence[Laid],
     *,
@@ -91,8 +94,13 @@ def most_likely_ways(
         Whether a sheet's turn is open; False where it is given.
     """
     states = [
-        _ways(i, laid=laid, curves=curves, free=free[i], sizes=sizes[i], trace_mm=spread.trace_mm)
-        for i in range(len(laid))
+        _ways(
+            one,
+            lays=_lays(i, laid=laid, curves=curves) if free[i] else [_STRAIGHT],
+            sizes=sizes[i],
+            trace_mm=spread.trace_mm,
+        )
+        for i, one in enumerate(laid)
     ]
     links = [
         _links(states[i], states[i + 1], curves[i], curves[i + 1], trace_mm=spread.trace_mm)
@@ -131,41 +139,47 @@ def _turned_line(line: MirrorLine, angle_deg: float) -> MirrorLine:
     )
 
 
-def _ways(
-    i: int,
-    *,
-    laid: Sequence[Laid],
-    curves: Sequence[UnitCurve],
-    free: bool,
-    sizes: Sizes,
-    trace_mm: float,
-) -> list[Way]:
-    """The ways of one section worth looking at, the straight one first."""
-    one = laid[i]
-    turns: list[tuple[float, bool, float]] = [(0.0, False, 0.0)]
-    if free:
-        turns += [(180.0, False, HALF_TURN), (90.0, False, QUARTER_TURN), (-90.0, False, QUARTER_TURN)]
-        turns += [(k * 90.0, True, FACE_DOWN + (0.0 if k in (0, 2) else 1.0)) for k in (0, 1, 2, -1)]
-        anyhow = [(axis - line.angle_deg, False) for line in one.lines[:1] for axis in (90.0, 0.0)]
-        for j in range(max(0, i - _REACH), min(len(laid), i + _REACH + 1)):
-            if j != i:
-                anyhow += [
-                    (_best_turn(curves[j], moving=curves[i], face_down=over), over) for over in (False, True)
-                ]
-        for angle, over in anyhow:
-            angle = (angle + 180.0) % 360.0 - 180.0
-            if abs((angle + 45.0) % 90.0 - 45.0) > STRAIGHT_DEG:
-                turns.append((angle, over, ANYHOW + (FACE_DOWN if over else 0.0)))
+def _lays(i: int, *, laid: Sequence[Laid], curves: Sequence[UnitCurve]) -> list[Way]:
+    """How a sheet whose turn is open may have been laid, the straight way first; each costs what it is rarer by."""
+    lays = [_STRAIGHT]
+    lays += [
+        replace(_STRAIGHT, coarse_deg=coarse, cost=rare)
+        for coarse, rare in ((180.0, HALF_TURN), (90.0, QUARTER_TURN), (-90.0, QUARTER_TURN))
+    ]
+    lays += [
+        replace(_STRAIGHT, coarse_deg=coarse, face_down=True, cost=rare)
+        for coarse, rare in (
+            (0.0, FACE_DOWN),
+            (90.0, FACE_DOWN + 1.0),
+            (180.0, FACE_DOWN),
+            (-90.0, FACE_DOWN + 1.0),
+        )
+    ]
+    anyhow = [(axis - line.angle_deg, False) for line in laid[i].lines[:1] for axis in (90.0, 0.0)]
+    for j in range(max(0, i - _REACH), min(len(laid), i + _REACH + 1)):
+        if j != i:
+            anyhow += [
+                (_best_turn(curves[j], moving=curves[i], face_down=over), over) for over in (False, True)
+            ]
+    for angle, over in anyhow:
+        angle = (angle + 180.0) % 360.0 - 180.0
+        if abs((angle + 45.0) % 90.0 - 45.0) > STRAIGHT_DEG:
+            rare = ANYHOW + (FACE_DOWN if over else 0.0)
+            lays.append(replace(_STRAIGHT, coarse_deg=angle, face_down=over, cost=rare))
+    return lays
+
+
+def _ways(one: Laid, *, lays: Sequence[Way], sizes: Sizes, trace_mm: float) -> list[Way]:
+    """These ways of a section, each with every slip that may go with it, and with what its own readings say against it."""
     possible = slips(one, sizes=sizes, trace_mm=trace_mm)
     ways = []
-    for coarse, over, rare in turns:
-        ring = one.ring * np.array([-1.0, 1.0]) if over else one.ring
-        extent = small_turns(turned(ring, angle_deg=coarse), angles_rad=np.radians(_SKEW_DEG))
-        straight = not over and abs(coarse) <= STRAIGHT_DEG
-        for slip in (None, *possible) if straight else (None,):
-            rarer = rare + (slip.cost if slip else 0.0)
+    for lay in lays:
+        ring = one.ring * np.array([-1.0, 1.0]) if lay.face_down else one.ring
+        extent = small_turns(turned(ring, angle_deg=lay.coarse_deg), angles_rad=np.radians(_SKEW_DEG))
+        for slip in (None, *possible) if lay.straight else (None,):
+            rarer = lay.cost + (slip.cost if slip else 0.0)
             cost = rarer + _own_cost(extent, slip=slip, sizes=sizes, trace_mm=trace_mm)
-            ways.append(Way(coarse_deg=coarse, face_down=over, slip=slip, cost=cost))
+            ways.append(replace(lay, slip=slip, cost=cost))
     return ways
 
 
