@@ -24,6 +24,8 @@ _NOOK: Final = (1.5, 4.0)
 """Widths from a nook within which what lies beside the line tells how sharp it is."""
 _UNSURE: Final = 0.5
 """Widths to which it is known by that how far a tip reaches."""
+_ABOUT: Final = 1.1
+"""Of a distance as OpenCV transforms it, which is near the true one, what holds that one."""
 _SHARPEST: Final = 0.05
 """Half the angle of the sharpest tip that is drawn, in radians."""
 _ANOTHER: Final = 4.0
@@ -125,7 +127,7 @@ def _tip_reach(away: Singles, end: tuple[int, int], wide: float) -> float:
     end : (row, column)
         What of the line lies furthest from it.
     """
-    rows, columns, off = _side_near(away, end, float(away[end]) + 1.0)
+    rows, columns, off = _side_near(away, end, _ABOUT * float(away[end]) + 1.0)
     nook = int(off.argmin())
     near, far = (reach * wide for reach in _NOOK)
     _, _, off = _side_near(away, (int(rows[nook]), int(columns[nook])), far)

@@ -104,6 +104,18 @@ def test_a_line_with_nothing_on_it_stays_as_it_is():
     assert not drawn.rest.any()
 
 
+@pytest.mark.parametrize("turn_deg", [0, 15, 30, 60, 75])
+def test_what_reaches_far_from_a_line_is_cut_off_at_it(turn_deg):
+    """Whichever way it points: a distance transform is a hundredth short along some."""
+    y, x = np.mgrid[0:700, 0:700] - 350.0
+    turn = np.radians(turn_deg)
+    along, off = x * np.cos(turn) + y * np.sin(turn), y * np.cos(turn) - x * np.sin(turn)
+    round_ = np.abs(np.hypot(x, y) - 50.0) <= 4.0
+    drawn = parted(round_ | ((along > 50.0) & (along < 320.0) & (np.abs(off) < 3.0)))
+    assert not drawn.line[np.hypot(x, y) > 60.0].any()
+    assert drawn.line[round_].all()
+
+
 def test_which_side_of_a_line_across_is_meant_is_not_guessed(tmp_path):
     """It ends on the outline: half of that would be lost in silence."""
     at = RING[np.abs(RING[:, 0] - 24) < 0.3]
