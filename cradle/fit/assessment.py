@@ -265,7 +265,11 @@ def _used_up(learned: Learned, profile: ClearanceProfile) -> Iterator[Finding]:
 
 def _by_section(model: FitModel, profile: ClearanceProfile) -> str:
     """The clearance at each section that the holder reaches, in words; one figure where it is the same at all."""
-    reached = {model.names[k]: f"{profile.clearances_mm[k]:.2f}" for k in model.reached()}
+    reached = {
+        model.names[k]: f"{profile.clearances_mm[k]:.2f}"
+        for k in model.reached()
+        if profile.heights_mm[k] <= profile.held_to_mm
+    }
     if len(set(reached.values())) == 1:
         return f"{next(iter(reached.values()))} mm per side"
     return listed([f'{mm} mm at "{name}"' for name, mm in reached.items()]) + " per side"

@@ -120,7 +120,10 @@ def place_sections(given: ToPlace) -> Placed:
     found = estimate(laid, evidence=evidence, trace_mm=spread.trace_mm)
     profiles = stood_upright(seen, tilts_rad=found.tilts_rad)
     sections = tuple(_section(found, index=i, way=way, align=align) for i, way in enumerate(ways))
-    told = placing_findings(laid, ways=ways, found=found, sections=sections, align=align, spread=spread)
+    read = smooth if align.uses_profiles else Profiles()
+    told = placing_findings(
+        laid, ways=ways, found=found, sections=sections, align=align, profiles=read, spread=spread
+    )
     of_drawings = (*found_whole, *halves_alone(drawn), *doubtful_shapes(drawn))
     of_readings = (*rounded, *smoothed, *seen.findings)
     of_profiles = (

@@ -16,7 +16,9 @@ from cradle.project.section import DrawingSource, SectionSpec
 from cradle.sections.axis_words import SIZES
 from cradle.sections.laid import Laid
 from cradle.sections.posterior import EXTENTS
+from cradle.sections.profiles import Profiles
 from cradle.sections.section import Section
+from cradle.sections.sizes import sizes_of
 from cradle.units import MISTAKEN_FOR_MM
 
 DOUBTFUL_SHARE: Final = 0.03
@@ -34,10 +36,15 @@ _USED_MM: Final = 0.1
 
 
 def size_findings(
-    laid: Sequence[Laid], *, found: Estimate, sections: Sequence[Section], spread: SpreadSpec
+    laid: Sequence[Laid],
+    *,
+    found: Estimate,
+    sections: Sequence[Section],
+    profiles: Profiles,
+    spread: SpreadSpec,
 ) -> Iterator[Finding]:
-    """What is worth telling of the sizes of all sections."""
-    yield from _unchecked_scale(laid, sections=sections, found=found)
+    """What is worth telling of the sizes of all sections; ``profiles`` as read: a view may have its size from the sections."""
+    yield from _unchecked_scale(laid, sections=sections, found=found, profiles=profiles)
     common = _common_scale(sections)
     if common is not None:
         yield _all_scaled(common)
@@ -151,16 +158,19 @@ def _all_rescaled(of: Sequence[_Rescaled]) -> Iterator[Finding]:
 
 
 def _unchecked_scale(
-    laid: Sequence[Laid], *, sections: Sequence[Section], found: Estimate
+    laid: Sequence[Laid], *, sections: Sequence[Section], found: Estimate, profiles: Profiles
 ) -> Iterator[Finding]:
     """A finding where all sections are drawings, and nothing that was measured says how large they are; else each of which that is so."""
     drawings = all(isinstance(one.spec.source, DrawingSource) for one in laid)
     if not drawings or {o.kind for o in found.observations} & EXTENTS:
         for one, section in zip(laid, sections, strict=True):
-            if section.caliper_mm == (None, None):
+            if section.caliper_mm == (None, None) and sizes_of(one, profiles=profiles).seen_mm == (
+                None,
+                None,
+            ):
                 yield note(
                     "no-caliper-reading",
-                    "no width or depth was measured with calipers: the drawing's scale is not checked",
+                    "no width or depth was measured, with calipers or by profiles of opposite sides: the drawing's scale is not checked",
                     where=one.where,
                 )
         return

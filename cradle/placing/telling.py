@@ -17,6 +17,7 @@ from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align
 from cradle.sections.laid import Laid
 from cradle.sections.posterior import MIRROR_PLACES, PROFILES, TURN
+from cradle.sections.profiles import Profiles
 from cradle.sections.section import PlacedBy, Section
 from cradle.slips.out_of_line import out_of_line
 
@@ -52,10 +53,11 @@ def placing_findings(
     found: Estimate,
     sections: Sequence[Section],
     align: Align,
+    profiles: Profiles,
     spread: SpreadSpec,
 ) -> list[Finding]:
     """What is worth telling of the placing of all sections."""
-    out = [*size_findings(laid, found=found, sections=sections, spread=spread)]
+    out = [*size_findings(laid, found=found, sections=sections, profiles=profiles, spread=spread)]
     askew: list[_Askew] = []
     for i, (one, way, section) in enumerate(zip(laid, ways, sections, strict=True)):
         spread_deg = float(np.degrees(found.posterior.spreads()[i, TURN]))

@@ -74,8 +74,9 @@ def test_the_thing_keeps_what_it_asked_for_beside_what_the_file_has(made):
     assert not [f for f in made.findings if f.severity == "fail"]
 
 
-def leg(extra=""):
-    return foreseen(model_row(project_from_text(LEG + extra, file=Path("holder.toml"))))
+def leg(extra="", *, foot=""):
+    text = LEG.replace("height = 4.0\n", f"height = 4.0\n{foot}") + extra
+    return foreseen(model_row(project_from_text(text, file=Path("holder.toml"))))
 
 
 def test_a_tall_thing_that_no_side_is_seen_of_is_seen_from_the_side_before_anything_is_printed():
@@ -92,3 +93,11 @@ def test_where_test_pieces_tell_the_greatest_doubt_they_are_printed_first():
     (lean,) = [f for f in made.findings if f.code == "lean-not-known"]
     assert (lean.about, lean.severity) == (About.MEASURED, Severity.WARN)
     assert recommendation(made).advised is Advised.TEST_PIECES
+
+
+def test_the_clearance_chosen_is_told_of_the_sections_in_the_holder_alone():
+    made = leg("[spread]\nbetween = 0.1\nplacing = 0.1\n", foot="clearance = 0.9\n")
+    (chosen,) = [f for f in made.findings if f.code == "clearance-chosen"]
+    clearances = chosen.message.partition(" per side")[0]
+    assert '"foot"' in clearances
+    assert '"thigh"' not in clearances  # it lies above the rim

@@ -245,3 +245,13 @@ def test_that_profiles_made_a_section_larger_than_read_is_told_with_the_reason()
     (told,) = found(rings, read, "size-off-reading", profiles=Profiles(**steep))
     assert "the profiles, the views and the other sections" in told.message
     assert "wavers" not in told.message
+
+
+def test_a_scale_that_opposite_profiles_check_is_not_told_to_be_unchecked():
+    rings = [egg(f) for f in (0.95, 1.0, 1.03)]
+    read = [drawn(HEIGHTS[0], width_mm=size(rings[0])[0]), *map(drawn, HEIGHTS[1:])]
+    assert len(found(rings, read, "no-caliper-reading")) == 2
+    half = size(egg())[1] / 2
+    front, back = (frozen([[0.0, at], [40.0, at]]) for at in (-half, half))
+    assert not found(rings, read, "no-caliper-reading", profiles=Profiles(front=front, back=back))
+    assert len(found(rings, read, "no-caliper-reading", profiles=Profiles(front=front))) == 2
