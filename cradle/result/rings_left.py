@@ -72,6 +72,19 @@ def settled(section: str, left: Mapping[str | float, LeftOpen | None]) -> bool:
     return left.get(section, _UNTRIED) is None
 
 
+def that_teach(
+    clearances_mm: Sequence[float], section: str, left: Mapping[str | float, LeftOpen | None]
+) -> tuple[float, ...]:
+    """Those of some clearances whose rings trials at a section leave open; all where they leave none of them.
+
+    >>> that_teach([0.25, 0.8], "foot", {"foot": LeftOpen(tight_mm=0.45, loose_mm=inf)})
+    (0.8,)
+    """
+    opened = left.get(section, _UNTRIED)
+    teach = tuple(mm for mm in clearances_mm if opened is not None and opened.holds(mm))
+    return teach or tuple(clearances_mm)
+
+
 def still_to_try(
     near_mm: Sequence[float],
     *,

@@ -1,5 +1,6 @@
 """Clearances on their way, by hand."""
 
+import datetime
 from dataclasses import replace
 
 import numpy as np
@@ -7,10 +8,12 @@ import pytest
 from prism import INSIDE_ERROR_MM, prism_row
 
 from cradle.fit.advice import MOST_CLEARANCE_MM
+from cradle.pipeline import foreseen
 from cradle.pipeline.clearances import asked_clearance, greatest_gap_mm, ring_clearances_mm
 from cradle.pocket.clearance import clearance_profile
 from cradle.project.convert import AUTO
-from cradle.result.rings_to_try import about
+from cradle.project.trial_log import Outcome, Trial, TrialPiece
+from cradle.result.rings_to_try import about, rings_to_try
 
 
 def fit(model, **changes):
@@ -143,3 +146,25 @@ def test_the_least_room_that_reaches_the_chance_is_the_least_that_the_pocket_has
     advice = asked_clearance(replace(snug, project=fit(model, clearance_mm=AUTO))).advice
     held = advice.asked.at(np.linspace(0, 30, 301))
     assert advice.asked.least_mm == pytest.approx(held.min()) != 0.05
+
+
+def noted(seen, gap_mm, **place):
+    return Trial(
+        date=datetime.date(2026, 1, 5),
+        piece=TrialPiece.TEST_PIECE,
+        clearance_mm=gap_mm,
+        gap_mm=gap_mm + INSIDE_ERROR_MM,
+        seen=seen,
+        **place,
+    )
+
+
+def test_the_ring_named_to_be_tried_is_one_that_teaches_where_it_is_tried():
+    """At the low section 0.45 mm was tight: 0.25 mm, which the other place leaves open, would not go on there at all."""
+    (model,) = prism_row().things
+    trials = (noted(Outcome.TIGHT, 0.45, section="low"), noted(Outcome.LOOSE, 0.45, height_mm=20.0))
+    taught = replace(model, learned=replace(model.learned, trials=trials))
+    row = replace(prism_row(), things=(taught,))
+    rings = rings_to_try(foreseen(row).own)
+    assert rings.section == "low"
+    assert min(rings.clearances_mm) < 0.45 < rings.clearance_mm
