@@ -18,7 +18,9 @@ from cradle.capture.told_once import pieces_named, told_once
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.errors import CaptureError, OutlineError
 from cradle.finding import Finding, doubt, in_mm, note
+from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import turned
+from cradle.noun import noun
 from cradle.pictures.border import Border
 from cradle.pictures.image import read_picture
 from cradle.pictures.notch import joined
@@ -106,56 +108,82 @@ def trace_outline(
         If the outline crosses itself.
     """
     traced = trace(folder / spec.file, spec if spec.back_file is None else replace(spec, back=None))
-    open_ends = False
-    others: tuple[TracedPicture, ...] = ()
-    remarks: tuple[Finding, ...] = ()
-    cut_off_at: tuple[Border, ...] = ()
-    if spec.back is not None or spec.back_file is not None:
-        if depth_mm is None:
-            raise CaptureError(
-                "a front and a back cut-out need the depth between them",
-                where=spec.file,
-                hint="give the section's depth, measured with calipers",
-            )
-        front, back, others = _pair(folder, spec, traced, trace)
-        points, remarks = joined(front.ring_mm, back.ring_mm, depth_mm=depth_mm, where=spec.file)
-    else:
-        piece = the_only(traced, where=spec.file)
-        points, open_ends, cut_off_at = piece.ring_mm, half and piece.open_ends, piece.cut_off_at
-        if open_ends:
-            points = turned(points, angle_deg=90.0 * piece.quarters)
+    two_notches = spec.back is not None or spec.back_file is not None
+    taken = (
+        _of_two_notches(traced, spec, folder=folder, depth_mm=depth_mm, trace=trace)
+        if two_notches
+        else _of_one_piece(traced, where=spec.file, half=half)
+    )
     try:
-        outline = clean_outline(points, source=spec.file, open_ends=open_ends)
+        outline = clean_outline(taken.points_mm, source=spec.file, open_ends=taken.open_ends)
     except OutlineError as error:
         raise OutlineError(f"as traced, {error.found}", where=error.where, hint=_AGAIN) from error
     return replace(
         outline,
         edge_mm=max(piece.edge_mm for piece in traced.pieces),
-        cut_off_at=cut_off_at,
+        cut_off_at=taken.cut_off_at,
         size_findings=(
             _scale_note(traced.scales, spec.file),
             _sureness(traced, spec.file),
             *traced.size_findings,
-            *(f for o in others for f in (_scale_note(o.scales, o.picture.file), *o.size_findings)),
+            *(f for o in taken.others for f in (_scale_note(o.scales, o.picture.file), *o.size_findings)),
         ),
         form_findings=(
             *traced.form_findings,
-            *(f for other in others for f in other.form_findings),
-            *remarks,
+            *(f for other in taken.others for f in other.form_findings),
+            *taken.remarks,
             *outline.form_findings,
         ),
     )
 
 
-def _pair(
-    folder: Path, spec: PictureSource, traced: TracedPicture, trace: TracePicture
-) -> tuple[TracedPiece, TracedPiece, tuple[TracedPicture, ...]]:
-    """The pieces with the notches of the front and the back, and the back's own picture, if it has one."""
+@noun
+class _Taken:
+    """What a section takes from traced pictures: its points, ``(n, 2)`` mm, and what else is known of them.
+
+    ``others`` are the pictures beside the section's own.
+    """
+
+    points_mm: Floats
+    open_ends: bool = False
+    cut_off_at: tuple[Border, ...] = ()
+    others: tuple[TracedPicture, ...] = ()
+    remarks: tuple[Finding, ...] = ()
+
+
+def _of_one_piece(traced: TracedPicture, *, where: str, half: bool) -> _Taken:
+    """The only piece of a picture; a half as it lay."""
+    piece = the_only(traced, where=where)
+    if not (half and piece.open_ends):
+        return _Taken(points_mm=piece.ring_mm, cut_off_at=piece.cut_off_at)
+    points = turned(piece.ring_mm, angle_deg=90.0 * piece.quarters)
+    return _Taken(points_mm=points, open_ends=True, cut_off_at=piece.cut_off_at)
+
+
+def _of_two_notches(
+    traced: TracedPicture,
+    spec: PictureSource,
+    *,
+    folder: Path,
+    depth_mm: float | None,
+    trace: TracePicture,
+) -> _Taken:
+    """The notches of the front and the back joined; the back may have a picture of its own."""
+    if depth_mm is None:
+        raise CaptureError(
+            "a front and a back cut-out need the depth between them",
+            where=spec.file,
+            hint="give the section's depth, measured with calipers",
+        )
+    others: tuple[TracedPicture, ...] = ()
     if spec.back_file is None:
-        return traced.pieces[0], traced.pieces[1], ()
-    other = replace(spec, file=spec.back_file, pick=spec.back, back=None, back_file=None, point_px=None)
-    second = trace(folder / spec.back_file, other)
-    return the_only(traced, where=spec.file), the_only(second, where=spec.back_file), (second,)
+        front, back = traced.pieces[:2]
+    else:
+        own = replace(spec, file=spec.back_file, pick=spec.back, back=None, back_file=None, point_px=None)
+        others = (trace(folder / spec.back_file, own),)
+        front, back = the_only(traced, where=spec.file), the_only(others[0], where=spec.back_file)
+    points, remarks = joined(front.ring_mm, back.ring_mm, depth_mm=depth_mm, where=spec.file)
+    return _Taken(points_mm=points, others=others, remarks=remarks)
 
 
 def _scale_note(scales: Scales, where: str) -> Finding:
