@@ -51,20 +51,7 @@ def undercut_findings(
     cut = pocket.undercut
     if cut.place_mm is None:
         return ()
-    x, y = (pocket.stand_from_thing @ (*cut.place_mm, 1.0))[:2] - pocket.middle_mm()
-    side, height = side_words(x, y), f"height {cut.place_mm[2]:z.0f} mm"
-    narrower = (
-        f"the gap is narrower at the thing's {side}, {height}, than below, where the thing's shape is less sure: to let the thing"
-        if _by_gap_alone(pocket)
-        else f"the thing is narrower at its {side}, {height}, than below: to let it"
-    )
-    found = note(
-        "undercut",
-        f"{narrower} out, the pocket has {cut.depth_mm:.2f} mm of extra room there",
-        about=About.HOLD,
-        place_mm=cut.place_mm,
-        **in_mm(cut.depth_mm),
-    )
+    found = _extra_room(pocket, place_mm=cut.place_mm)
     if held_to_rim(pocket):
         return (found,) if cut.depth_mm >= _TOLD_MM else ()
     held = cut.held_to_mm(room_mm=_enough_mm(pocket))
@@ -87,6 +74,25 @@ def undercut_findings(
             limit=_enough_mm(pocket),
             advice=", or ".join(ways),
         ),
+    )
+
+
+def _extra_room(pocket: Pocket, *, place_mm: tuple[float, float, float]) -> Finding:
+    """The note of how much room the way out costs at the place where it costs most."""
+    depth_mm = pocket.undercut.depth_mm
+    x, y = (pocket.stand_from_thing @ (*place_mm, 1.0))[:2] - pocket.middle_mm()
+    side, height = side_words(x, y), f"height {place_mm[2]:z.0f} mm"
+    narrower = (
+        f"the gap is narrower at the thing's {side}, {height}, than below, where the thing's shape is less sure: to let the thing"
+        if _by_gap_alone(pocket)
+        else f"the thing is narrower at its {side}, {height}, than below: to let it"
+    )
+    return note(
+        "undercut",
+        f"{narrower} out, the pocket has {depth_mm:.2f} mm of extra room there",
+        about=About.HOLD,
+        place_mm=place_mm,
+        **in_mm(depth_mm),
     )
 
 

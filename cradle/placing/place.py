@@ -53,7 +53,7 @@ from cradle.slips.profile_heights import check_heights
 from cradle.slips.profile_sense import check_scale, check_zero_and_sense, sense_of_one
 from cradle.slips.swapped_outlines import swapped_outlines
 from cradle.views.silhouette import check_whole
-from cradle.views.views import stood_upright, with_views
+from cradle.views.views import Seen, stood_upright, with_views
 
 
 @noun
@@ -102,20 +102,9 @@ def place_sections(given: ToPlace) -> Placed:
         drawn = tuple(
             _with_lines(d, curve=c, trace_mm=spread.trace_mm) for d, c in zip(drawn, curves, strict=True)
         )
-    right_way_round = partial(_right_way_round, drawn, curves=curves, align=align, spread=spread)
-    try:
-        seen = with_views(smooth, views=given.views, laid=drawn, align=align)
-    except SectionError:
-        # a section whose readings are not its drawing's makes every view look wrong: that is said instead
-        right_way_round(profiles=smooth)
-        raise
-    if align.uses_profiles:
-        check_one_for_two(drawn, profiles=smooth)
-        check_scale(drawn, profiles=smooth)
-    laid, ways = right_way_round(profiles=seen.profiles)
-    if align.uses_profiles:
-        check_zero_and_sense(laid, profiles=smooth)
-        check_heights(laid, profiles=smooth, spread=spread)
+    seen, laid, ways = _seen_right_way_round(
+        drawn, curves=curves, given=given, profiles=smooth, spread=spread
+    )
     evidence = gather(laid, align=align, seen=seen, spread=spread)
     found = estimate(laid, evidence=evidence, trace_mm=spread.trace_mm)
     profiles = stood_upright(seen, tilts_rad=found.tilts_rad)
@@ -146,6 +135,33 @@ def place_sections(given: ToPlace) -> Placed:
             )
         ),
     )
+
+
+def _seen_right_way_round(
+    drawn: Sequence[Laid],
+    *,
+    curves: Sequence[UnitCurve],
+    given: ToPlace,
+    profiles: Profiles,
+    spread: SpreadSpec,
+) -> tuple[Seen, tuple[Laid, ...], tuple[Way, ...]]:
+    """What profiles and views show, and the sections the right way round by it; profiles that these contradict raise."""
+    align = given.align
+    right_way_round = partial(_right_way_round, drawn, curves=curves, align=align, spread=spread)
+    try:
+        seen = with_views(profiles, views=given.views, laid=drawn, align=align)
+    except SectionError:
+        # a section whose readings are not its drawing's makes every view look wrong: that is said instead
+        right_way_round(profiles=profiles)
+        raise
+    if align.uses_profiles:
+        check_one_for_two(drawn, profiles=profiles)
+        check_scale(drawn, profiles=profiles)
+    laid, ways = right_way_round(profiles=seen.profiles)
+    if align.uses_profiles:
+        check_zero_and_sense(laid, profiles=profiles)
+        check_heights(laid, profiles=profiles, spread=spread)
+    return seen, laid, ways
 
 
 def _drawn_whole(given: ToPlace) -> tuple[tuple[Laid, ...], list[Finding]]:

@@ -208,38 +208,39 @@ def neighbours(
     for i, like in enumerate(found):
         up = laid[i + 1].spec.height_mm - laid[i].spec.height_mm
         unlike = max(spreads.UNLIKE_SPREAD * like.misfit_mm, 1e-3)
-        apart = [spreads.combined([unlike, wander]) for wander in wander_mm]
-        out += [
-            Observation(
-                kind=(ReadingKind.LIKENESS_X, ReadingKind.LIKENESS_Y)[axis],
-                section=i + 1,
-                evaluate=sum_of(
-                    [
-                        (Unknowns.of(i, X + axis), -1.0),
-                        (Unknowns.of(i + 1, X + axis), 1.0),
-                        (unknowns.lean(axis), -up),
-                    ],
-                    value=float(like.shift_mm[axis]),
-                ),
-                spread=apart[axis],
-                weighed=apart[axis] * spreads.UNLIKE_SHARE / spreads.UNLIKE_SPREAD,
-                freedom=spreads.UNLIKE_FREEDOM,
-            )
-            for axis in (0, 1)
-        ]
+        for axis, wander in enumerate(wander_mm):
+            apart = spreads.combined([unlike, wander])
+            out.append(_beside(i, like, axis=axis, leaning=(unknowns.lean(axis), -up), spread=apart))
         if np.isfinite(like.turn_spread_rad):
-            out.append(
-                Observation(
-                    kind=ReadingKind.LIKENESS_TURN,
-                    section=i + 1,
-                    evaluate=sum_of(
-                        [(Unknowns.of(i, TURN), -1.0), (Unknowns.of(i + 1, TURN), 1.0)], value=like.turn_rad
-                    ),
-                    spread=like.turn_spread_rad,
-                    freedom=spreads.UNLIKE_FREEDOM,
-                )
-            )
+            out.append(_turned_like(i, like))
     return out
+
+
+def _beside(
+    below: int, like: Likeness, *, axis: int, leaning: tuple[int, float], spread: float
+) -> Observation:
+    """That a section lies along an axis as it is likest to the one below; ``leaning`` is the lean, and what it takes of that."""
+    shift = [(Unknowns.of(below, X + axis), -1.0), (Unknowns.of(below + 1, X + axis), 1.0), leaning]
+    return Observation(
+        kind=(ReadingKind.LIKENESS_X, ReadingKind.LIKENESS_Y)[axis],
+        section=below + 1,
+        evaluate=sum_of(shift, value=float(like.shift_mm[axis])),
+        spread=spread,
+        weighed=spread * spreads.UNLIKE_SHARE / spreads.UNLIKE_SPREAD,
+        freedom=spreads.UNLIKE_FREEDOM,
+    )
+
+
+def _turned_like(below: int, like: Likeness) -> Observation:
+    """That a section is turned as it is likest to the one below."""
+    turn = [(Unknowns.of(below, TURN), -1.0), (Unknowns.of(below + 1, TURN), 1.0)]
+    return Observation(
+        kind=ReadingKind.LIKENESS_TURN,
+        section=below + 1,
+        evaluate=sum_of(turn, value=like.turn_rad),
+        spread=like.turn_spread_rad,
+        freedom=spreads.UNLIKE_FREEDOM,
+    )
 
 
 def origin(laid: Sequence[Laid], *, axis: int, plane: bool) -> Observation:
