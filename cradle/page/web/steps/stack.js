@@ -145,7 +145,7 @@ function movesAll({turn_spread: turn}) {
 
 const BY = {
   given: "as given",
-  profiles: "by the side profiles",
+  profiles: "by the profiles and views of its sides",
   mirror: "by mirror lines",
   match: "by likeness to its neighbours",
   drawing: "as drawn",
@@ -157,26 +157,31 @@ const READINGS = {
   turn: "turn of the sheet as it lay",
   "shift x": "shift that is given",
   "shift y": "shift that is given",
-  "likeness x": "likeness to its neighbour",
-  "likeness y": "likeness to its neighbour",
-  "likeness turn": "likeness to its neighbour",
+  "likeness x": "likeness to the section below",
+  "likeness y": "likeness to the section below",
+  "likeness turn": "likeness to the section below",
   "scale of the axes": "scale one way and the other",
-  front: "profile of the front",
-  back: "profile of the back",
-  left: "profile of the left side",
-  right: "profile of the right side",
+  front: "profile or view of the front",
+  back: "profile or view of the back",
+  left: "profile or view of the left side",
+  right: "profile or view of the right side",
 };
 const OF_ALL = {
   "mirror plane": "the mirror plane of the whole thing",
   calipers: "the calipers' own error",
   "tilt of the view": "how far the view is tilted",
-  "lean along x": "how far things lean that nobody measured",
-  "lean along y": "how far things lean that nobody measured",
+  "lean along x": "how far things commonly lean",
+  "lean along y": "how far things commonly lean",
 };
 
 function placedWords({by, spread, turn_spread: turn, decides: [x, y]}, name) {
-  const named = ({reading, section}) =>
-    OF_ALL[reading] || `the ${READINGS[reading] || reading}${section === name ? "" : ` of ${section}`}`;
+  const named = ({reading, section}) => {
+    const words = READINGS[reading] || reading,
+      likened = reading.startsWith("likeness"); // each to the section below it
+    if (OF_ALL[reading]) return OF_ALL[reading];
+    if (section === name) return `${likened ? "its" : "the"} ${words}`;
+    return likened ? `the likeness of ${section} to the one below it` : `the ${words} of ${section}`;
+  };
   const decided = (way, readings) => {
     const said = readings.map((one) => `${named(one)} (${Math.round(100 * one.share)}\u00a0%)`);
     return said.length ? `${way} it hangs on ${said.join(", ")}.` : "";
