@@ -7,12 +7,15 @@ sections' quantities would take gigabytes, and its root minutes.
 
 from __future__ import annotations
 
-from typing import Self
+from typing import Final, Self
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun
+
+_LEAST: Final = 1e-12
+"""No variance falls below this part of what was stated."""
 
 
 @noun
@@ -49,8 +52,22 @@ class Belief:
 
     def drawn(self, xi: Floats) -> Floats:
         """Draws so distributed, made of ``(n, q)`` draws of independent quantities of unit variance."""
-        # outside what the gains span nothing changes
+        basis, vectors, shares = self._narrowed()
+        less = (vectors * (1 - shares)) @ vectors.T
+        return self.mean + xi - (xi @ basis) @ less @ basis.T
+
+    def undrawn(self, drawn: Floats) -> tuple[Floats, float]:
+        """What ``(n, q)`` draws of `drawn` were made of, and the natural logarithm of how much smaller a volume they fill."""
+        basis, vectors, shares = self._narrowed()
+        more = (vectors * (1 / shares - 1)) @ vectors.T
+        off = drawn - self.mean
+        return off + (off @ basis) @ more @ basis.T, float(np.log(shares).sum())
+
+    def _narrowed(self) -> tuple[Floats, Floats, Floats]:
+        """Ways in which the belief is narrower than stated, ``(q, r)`` and, in these, ``(r, r)``, and what is left of each spread, ``(r,)``.
+
+        Outside what the gains span nothing changes.
+        """
         basis, parts = np.linalg.qr(self.gains.T)  # (q, r), (r, t)
         values, vectors = np.linalg.eigh(np.eye(len(parts)) - (parts * self.weights) @ parts.T)
-        less = (vectors * (1 - np.sqrt(np.clip(values, 0.0, None)))) @ vectors.T
-        return self.mean + xi - (xi @ basis) @ less @ basis.T
+        return basis, vectors, np.sqrt(np.clip(values, _LEAST, None))

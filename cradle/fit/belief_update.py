@@ -31,7 +31,7 @@ from cradle.fit.belief import Belief
 from cradle.fit.model import FitModel
 from cradle.fit.uncertainties import inside_error
 from cradle.geometry.arrays import Floats
-from cradle.noun import noun
+from cradle.noun import noun, record
 from cradle.project.project import Project
 from cradle.project.trial_log import Outcome, Trial
 from cradle.sections.reading_spreads import combined, reading_mm
@@ -45,6 +45,10 @@ LIMITS_MM: Final = {
 """Room left per side for each word (common practice, no source)."""
 FEEL_MM: Final = 0.05
 """How well a hand tells room left (common practice, no source)."""
+_LEAST: Final = 1e-12
+"""No finding is less likely than this: hands err."""
+_SUREST_MM: Final = 0.002
+"""No inside width is read closer, per side: half of what calipers in steps of 0.01 mm leave open."""
 _GRID: Final = 801
 """Points of the grid over l."""
 
@@ -61,43 +65,71 @@ class Rule:
     rest_mm: float
 
 
+@record
+class Reading:
+    """How much smaller per side than expected a print's inside was found to be, and how surely."""
+
+    found_mm: float
+    spread_mm: float
+
+
+def reading_of(trial: Trial, *, project: Project) -> Reading | None:
+    """What a trial's calipered inside width tells, (nominal − read)/2 per side; None if none was read."""
+    if trial.read_mm is None or trial.nominal_mm is None:
+        return None
+    expected = inside_error(project.printer, project.spread).expected_mm
+    return Reading(
+        found_mm=(trial.nominal_mm - trial.read_mm) / 2 - expected,
+        spread_mm=max(combined([reading_mm(project.spread) / 2, project.spread.repeat_mm]), _SUREST_MM),
+    )
+
+
 def updated(
     model: FitModel, belief: Belief, trial: Trial, *, rule: Rule | None, project: Project
 ) -> tuple[Belief, float]:
     """The belief after a trial, and how likely it was to see that or worse."""
-    if trial.read_mm is not None and trial.nominal_mm is not None:
-        belief = _calipered(model, belief, trial.nominal_mm - trial.read_mm, project=project)
+    reading = reading_of(trial, project=project)
+    if reading is not None:
+        belief = _calipered(model, belief, reading)
     if rule is None or trial.seen is None or trial.gap_mm is None:  # a reading alone
         return belief, 1.0
     g = rule.slope
     gain = belief.covariance_with(g)
     v, centre = float(g @ gain), float(g @ belief.mean)
     s = combined([rule.rest_mm, FEEL_MM, project.spread.repeat_mm])
-    low, high = LIMITS_MM[trial.seen]
     room = trial.gap_mm - rule.mean_mm
+    low, high = LIMITS_MM[trial.seen]
     spread = combined([np.sqrt(max(v, 0.0)), s])
     tail = min(_phi((high - room + centre) / spread), 1 - _phi((low - room + centre) / spread))
     if v <= 1e-12:
         return belief, tail
     l = centre + np.sqrt(v) * np.linspace(-6, 6, _GRID)  # noqa: E741 - the letter of the formula
-    likelihood = _phis((high - room + l) / s) - _phis((low - room + l) / s)
-    weight = np.exp(-0.5 * ((l - centre) ** 2) / v) * np.clip(likelihood, 1e-12, None)
+    log_weight = log_likelihood(trial.seen, room - l, spread_mm=s) - 0.5 * ((l - centre) ** 2) / v
+    weight = np.exp(log_weight)
     weight /= weight.sum()
     m = float(weight @ l)
     w = float(weight @ (l - m) ** 2)
     return belief.told(gain, by=(m - centre) / v, weight=(v - w) / v**2), tail
 
 
-def _calipered(model: FitModel, belief: Belief, short_mm: float, *, project: Project) -> Belief:
-    """The belief after an inside width came out ``short_mm`` smaller: (nominal − read)/2 per side."""
+def log_likelihood(seen: Outcome, room_mm: Floats, *, spread_mm: float) -> Floats:
+    """Natural logarithm of the chance that a piece with so much room per side is found to be so, of ``room_mm``'s shape.
+
+    ``spread_mm`` is how far what is found may lie from the room.
+    """
+    low, high = LIMITS_MM[seen]
+    chance = _phis((high - room_mm) / spread_mm) - _phis((low - room_mm) / spread_mm)
+    return np.log(np.clip(chance, _LEAST, None))
+
+
+def _calipered(model: FitModel, belief: Belief, reading: Reading) -> Belief:
+    """The belief after an inside width was read."""
     slope = model.influences.inside_mm
     if not slope.any():
         return belief
-    expected = inside_error(project.printer, project.spread).expected_mm
-    noise = combined([reading_mm(project.spread) / 2, project.spread.repeat_mm])
     gain = belief.covariance_with(slope)
-    total = float(slope @ gain) + noise**2
-    missed = short_mm / 2 - expected - float(slope @ belief.mean)
+    total = float(slope @ gain) + reading.spread_mm**2
+    missed = reading.found_mm - float(slope @ belief.mean)
     return belief.told(gain, by=missed / total, weight=1 / total)
 
 

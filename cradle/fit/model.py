@@ -8,7 +8,6 @@ from typing import Final
 
 import numpy as np
 
-from cradle.fit.belief import Belief
 from cradle.fit.bow import bows
 from cradle.fit.interpolation_error import interpolation_error, stated_error
 from cradle.fit.places import Places, places_on
@@ -50,8 +49,8 @@ class FitModel:
         Their width and depth.
     left_by_another : (j,) float64 or float
         Part of the spread between sections that one more leaves in every gap, beside what it does to its own.
-    belief : Belief or None
-        What trials have taught; None for the spreads as stated.
+    learned : (draws, q) float64 or None
+        Draws of the quantities as believed after trials (`cradle.fit.learned_draws`); None for the spreads as stated.
     unseen : tuple of Side
         Sides of the thing that no profile and no view shows.
     """
@@ -62,7 +61,7 @@ class FitModel:
     section_heights_mm: Floats
     section_sizes_mm: Floats
     left_by_another: Floats | float = 1.0
-    belief: Belief | None = None
+    learned: Floats | None = None
     unseen: tuple[Side, ...] = ()
 
     def place_name(self, height_mm: float) -> str:
@@ -141,27 +140,46 @@ def fit_model(
     )
 
 
+@noun
+class StatedDraws:
+    """Values of all quantities, in spreads, ``(draws, q)``, all normal, and the standard deviation that each was drawn with."""
+
+    xi: Floats
+    scales: Floats
+
+
 def drawn(model: FitModel, *, draws: int = DRAWS) -> Floats:
-    """Values of all quantities, in spreads, ``(draws, q)``; the same every time.
+    """Values of all quantities, in spreads, as now believed, ``(draws, q)``; the same every time.
 
     A model of very many quantities and places gets fewer draws, but never
     fewer than `LEAST_DRAWS`.
     """
-    flat = model.influences.rectangular
-    draws = min(draws, max(LEAST_DRAWS, int(_WORK / np.prod(model.influences.matrix.shape))))
-    rng = np.random.default_rng(_SEED)
-    xi = rng.standard_normal((draws, len(flat)))
-    tails, alike = model.influences.tails, model.influences.alike
+    if model.learned is not None:
+        return model.learned[:draws]
+    (stated, rng), flat = _stated(model, draws=draws), model.influences.rectangular
+    if flat.any():
+        stated.xi[:, flat] = rng.uniform(-np.sqrt(3.0), np.sqrt(3.0), (len(stated.xi), int(flat.sum())))
+    return stated.xi
+
+
+def stated_draws(model: FitModel, *, batch: int) -> StatedDraws:
+    """As many draws by the spreads as stated; each batch has its own."""
+    return _stated(model, draws=DRAWS, batch=batch)[0]
+
+
+def _stated(model: FitModel, *, draws: int, batch: int = 0) -> tuple[StatedDraws, np.random.Generator]:
+    """The draws, and where they come from."""
+    influences = model.influences
+    draws = min(draws, max(LEAST_DRAWS, int(_WORK / np.prod(influences.matrix.shape))))
+    rng = np.random.default_rng(_SEED + batch)
+    xi = rng.standard_normal((draws, len(influences.spreads)))
+    tails, alike = influences.tails, influences.alike
     own, common = rng.standard_normal((draws, len(tails))), rng.standard_normal((draws, 1))
     factors = np.exp((np.sqrt(1 - alike) * own + np.sqrt(alike) * common) * tails)
     factors /= np.exp(tails**2)  # of unit variance together with what they multiply
     none = np.ones((draws, 1))  # the last column, number -1, of what nothing is mixed with
-    xi *= np.take(np.concatenate([factors, none], axis=1), model.influences.mixed, axis=1)
-    if model.belief is not None:
-        return model.belief.drawn(xi)
-    if flat.any():
-        xi[:, flat] = rng.uniform(-np.sqrt(3.0), np.sqrt(3.0), (draws, int(flat.sum())))
-    return xi
+    scales = np.take(np.concatenate([factors, none], axis=1), influences.mixed, axis=1)
+    return StatedDraws(xi=xi * scales, scales=scales), rng
 
 
 def deviations_mm(model: FitModel, xi: Floats) -> Floats:

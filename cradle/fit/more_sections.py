@@ -112,7 +112,7 @@ def _left_between(model: FitModel, new: Floats) -> tuple[Floats, Ints]:
         if not len(inside):
             continue
         ends = np.concatenate([[lower], inside, [upper]])
-        even_ends = np.concatenate([[lower], np.interp(inside, places.heights_mm, places.even_mm), [upper]])
+        even_ends = np.concatenate([[lower], _even_mm(model, inside, low_mm=lower, high_mm=upper), [upper]])
         split = interval_of(ends, at)
         low, high = even_ends[split], even_ends[split + 1]
         old = half_way_shape(even, low_mm=lower, high_mm=upper)
@@ -126,6 +126,13 @@ def _left_between(model: FitModel, new: Floats) -> tuple[Floats, Ints]:
         left = np.where(gap_of == gap, in_gap, left)
         order = np.where(gap_of == gap, (at[:, None] > inside).sum(axis=1), order)
     return np.minimum(left * model.left_by_another, 1.0), order
+
+
+def _even_mm(model: FitModel, heights_mm: Floats, *, low_mm: float, high_mm: float) -> Floats:
+    """The even heights of heights between two sections, one of which may lie beyond the holder's reach, ``(n,)``, mm."""
+    at, even = model.places.heights_mm, model.places.even_mm
+    within = (at > low_mm) & (at < high_mm)
+    return np.interp(heights_mm, [low_mm, *at[within], high_mm], [low_mm, *even[within], high_mm])
 
 
 def _left_beyond(model: FitModel, new: Floats) -> Floats:

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Final
 
 import numpy as np
 
 from cradle.finding import Finding, ordered
 from cradle.fit.belief import Belief
 from cradle.fit.belief_update import Rule, updated
-from cradle.fit.best_position import seats
-from cradle.fit.model import FitModel, deviations_mm, drawn
-from cradle.fit.places import Places
+from cradle.fit.learned_draws import learned_draws
+from cradle.fit.model import FitModel
 from cradle.fit.trial_findings import (
     MOST_CORRECTION_MM,
     UNLIKELY,
@@ -23,17 +21,14 @@ from cradle.fit.trial_findings import (
     unlikely,
     unusable,
 )
+from cradle.fit.trial_likelihood import trial_likelihood
+from cradle.fit.tried_piece import TriedPiece
 from cradle.fit.tried_size import grown_mm
 from cradle.fit.uncertainties import InsideError, Spread, inside_error
-from cradle.geometry.arrays import Bools, Floats, frozen
+from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun, record
 from cradle.project.project import Project
-from cradle.project.trial_log import Trial, TrialPiece
-
-_AT_MM: Final = 1e-6
-"""Heights that differ by less are one."""
-_SIDE_COS: Final = 0.5
-"""A place looks to a side where its normal leans no further from it than 60 degrees."""
+from cradle.project.trial_log import Trial
 
 
 @record
@@ -56,30 +51,12 @@ class Learned:
 
 @noun
 class _Lesson:
-    """A trial that teaches something: its number among all, and the rule of its piece, None for a reading alone."""
+    """A trial that teaches something: its number among all, its piece and the rule of that, both None for a reading alone."""
 
     number: int
     trial: Trial
+    piece: TriedPiece | None
     rule: Rule | None
-
-
-@noun
-class _Bearing:
-    """Where a tried piece bears on the thing.
-
-    Attributes
-    ----------
-    share : float
-        How much of what was seen is told of this level: a piece between two levels bears at both.
-    seat : (j,) bool
-        The places that it settles on.
-    tried : (j,) bool
-        Those that the trial tells about.
-    """
-
-    share: float
-    seat: Bools
-    tried: Bools
 
 
 def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Learned:
@@ -91,6 +68,7 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
     thing was measured anew, those that the others make unlikely, and
     corrections that `MOST_CORRECTION_MM` cuts short.
     """
+    model = replace(model, learned=None)
     lessons, as_now, findings = _lessons(model, trials, project=project)
     belief = _believed(model, lessons, project=project)
     findings += _contradicted(model, lessons, project=project)
@@ -103,7 +81,7 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
     corrections = np.clip(wanted, -MOST_CORRECTION_MM, MOST_CORRECTION_MM)
     findings += capped(model, wanted)
     return Learned(
-        model=replace(model, belief=belief if lessons else None),
+        model=replace(model, learned=_draws(model, belief, lessons, project=project) if lessons else None),
         corrections_mm=tuple(float(c) for c in corrections),
         before=before,
         after=after,
@@ -120,22 +98,45 @@ def _lessons(
     findings: list[Finding] = []
     as_now: list[Trial] = []
     before: list[TriedBefore] = []
+    pieces = _Pieces(model, project)
     for number, trial in enumerate(trials, start=1):
         grown = 0.0 if trial.gap_mm is None else grown_mm(model, trial)
         if trial.gap_mm is not None and grown:
             before.append(TriedBefore(number, trial, grown, trial.gap_mm - grown))
             trial = replace(trial, gap_mm=before[-1].gap_mm)
         as_now.append(trial)
-        rule = None
+        piece, rule = None, None
         if trial.seen is not None and abs(grown) <= MOST_CORRECTION_MM:
-            bearings = _bearings(model, trial)
-            if bearings:
-                rule = _rule(model, bearings, project=project)
-            else:
+            piece, rule = pieces.tried(trial)
+            if piece is None:
                 findings.append(unusable(model, number, trial))
-        if rule is not None or trial.read_mm is not None:
-            lessons.append(_Lesson(number=number, trial=trial, rule=rule))
+        if piece is not None or trial.read_mm is not None:
+            lessons.append(_Lesson(number=number, trial=trial, piece=piece, rule=rule))
     return lessons, as_now, [*measured_anew(before), *findings]
+
+
+class _Pieces:
+    """The pieces that were tried, with their rules: those of one place are one."""
+
+    def __init__(self, model: FitModel, project: Project) -> None:
+        self._model, self._project = model, project
+        self._known: dict[object, tuple[TriedPiece, Rule] | tuple[None, None]] = {}
+
+    def tried(self, trial: Trial) -> tuple[TriedPiece, Rule] | tuple[None, None]:
+        """The piece of a trial and its rule; nothing if it cannot be placed."""
+        place = trial.piece, trial.place, trial.side
+        if place not in self._known:
+            piece = TriedPiece.of(trial, model=self._model, project=self._project)
+            self._known[place] = (None, None) if piece is None else (piece, piece.rule(self._model))
+        return self._known[place]
+
+
+def _draws(model: FitModel, belief: Belief, lessons: Sequence[_Lesson], *, project: Project) -> Floats:
+    """Draws as believed after the trials."""
+    tried = [(one.piece, one.trial) for one in lessons]
+    return learned_draws(
+        model, belief, log_likelihood=lambda xi: trial_likelihood(model, tried, xi, project=project)
+    )
 
 
 def _believed(model: FitModel, lessons: Sequence[_Lesson], *, project: Project) -> Belief:
@@ -155,61 +156,6 @@ def _contradicted(model: FitModel, lessons: Sequence[_Lesson], *, project: Proje
         if chance < UNLIKELY:
             found.append(unlikely(lesson.number, lesson.trial, chance, alone=len(lessons) == 1))
     return found
-
-
-def _bearings(model: FitModel, trial: Trial) -> list[_Bearing]:
-    """Where the tried piece bears; nothing if its place is not there or nothing touches it."""
-    places = model.places
-    everywhere = np.ones(len(places.levels), dtype=bool)
-    height = trial.height_mm
-    if trial.section in model.names:
-        height = float(model.section_heights_mm[model.names.index(trial.section)])
-    elif trial.section is not None:
-        return []
-    levels = [(1.0, everywhere)] if height is None else _levels_about(places, height)
-    side = trial.side
-    looks = everywhere if side is None else side.outward * places.normals[:, side.axis] > _SIDE_COS
-    ring = trial.piece is TrialPiece.TEST_PIECE
-    return [
-        _Bearing(share=share, seat=level if ring else everywhere, tried=level & looks)
-        for share, level in levels
-        if (level & looks).any()
-    ]
-
-
-def _levels_about(places: Places, height_mm: float) -> list[tuple[float, Bools]]:
-    """The places of the level at a height, or of those below and above it, ``(j,)``, the nearer with the greater share."""
-    knots = places.heights_mm
-    if not knots[0] - _AT_MM < height_mm < knots[-1] + _AT_MM:
-        return []
-    shares = [float(np.interp(height_mm, knots, one)) for one in np.eye(len(knots))]
-    return [(share, places.levels == k) for k, share in enumerate(shares) if share > _AT_MM]
-
-
-def _rule(model: FitModel, bearings: Sequence[_Bearing], *, project: Project) -> Rule:
-    """How tight the piece is, as a linear rule of the quantities; printer included, its compensation not."""
-    xi = drawn(replace(model, belief=None))
-    deviations = deviations_mm(model, xi) + project.printer.inside_error_mm
-    directions = model.places.directions
-
-    def tightness(seat: Bools, tried: Bools) -> Floats:
-        found = seats(directions[seat], deviations[:, seat], lever_mm=model.places.lever_mm)
-        most: Floats = (deviations[:, tried] + found.moves @ directions[tried].T).max(axis=1)
-        return most
-
-    tight = np.average(
-        [tightness(one.seat, one.tried) for one in bearings],
-        axis=0,
-        weights=[one.share for one in bearings],
-    )
-    repeat = model.influences.of(Spread.REPEAT)
-    slope = (xi * (tight - tight.mean())[:, None]).mean(axis=0)
-    rest = float(np.sqrt(max(float(tight.var()) - float(slope @ slope), 0.0)))
-    return Rule(
-        mean_mm=float(tight.mean()),
-        slope=np.where(repeat, 0.0, slope),  # another print, another repeatability
-        rest_mm=rest,
-    )
 
 
 def _printer(model: FitModel, belief: Belief, before: InsideError) -> InsideError:

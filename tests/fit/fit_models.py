@@ -1,7 +1,5 @@
 """Small models of the fit whose answers are known."""
 
-from dataclasses import replace
-
 import numpy as np
 
 from cradle.fit.banded import banded, trimmed
@@ -92,10 +90,6 @@ def gains_of(model, mm):
     """What knowing more gains at one clearance everywhere."""
     asked = clearance(mm, model)
     return Gains(model, asked, asked_least_mm=mm, chance=chance_of_fit(model, asked))
-
-
-def with_belief(model, belief):
-    return replace(model, belief=belief)
 
 
 def round_stack(heights, radii):

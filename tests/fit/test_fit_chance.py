@@ -279,6 +279,20 @@ def test_sections_that_divide_a_gap_are_each_measured_and_lie_apart_by_their_own
     assert np.abs(np.corrcoef(off[:, [1, 3, 5, 7]].T) - np.eye(4)).max() < 0.06
 
 
+def test_sections_more_may_lie_above_the_holders_reach():
+    """The gap that the rim lies in is divided above it too: below the rim less is guessed then as well."""
+    model = between_three(
+        lambda shares, z: [4 * shares[1] * shares[2]], Spread.BETWEEN, heights=(0.0, 10.0, 12.5, 15.0)
+    )
+    parts = parts_of(model, drawn(model, draws=2000))
+    one, two = (with_more_sections(model, parts, heights_mm=some) for some in ([14.0], [14.0, 17.0]))
+    assert np.isfinite(two).all()
+    count = len(two[0]) // 4
+    below, above = (slice(level * count, level * count + 1) for level in (2, 3))
+    assert two[:, below].std() == pytest.approx(one[:, below].std(), rel=0.01)
+    assert two[:, above].std() < one[:, above].std()
+
+
 def test_where_the_clearance_follows_the_chance_a_template_makes_it_smaller():
     model = guessed(simulated(np.random.default_rng(2), "egg", calipers=4).model(), times=7.0)
     advice = advised_clearance(model, goal=0.9, given_mm=[None] * len(model.names))

@@ -118,7 +118,7 @@ def test_taking_the_last_back_gives_what_was_before():
     assert again.corrections_mm == before.corrections_mm
     none = learn(both.model, [], project=project())
     assert none.corrections_mm == (0, 0, 0)
-    assert none.model.belief is None
+    assert none.model.learned is None
 
 
 def test_contradictions_are_told_and_agreement_is_not():
@@ -182,7 +182,7 @@ def test_a_piece_between_two_sections_teaches_about_both_and_more_about_the_near
     seen = trial(Outcome.NO_GO, 0.1, section=None, height_mm=2.5)
     learned = learn(model, [seen], project=project(inside=0.0))
     assert learned.findings == ()
-    low, middle, high = learned.model.belief.mean
+    low, middle, high = learned.model.learned.mean(axis=0)
     assert low > 2 * middle > 0.1
     assert abs(high) < middle / 4  # drawn numbers are nearly independent
 
@@ -238,9 +238,8 @@ def test_a_side_tells_more_about_that_side():
     rows = [0.2 * front * crooked, 0.2 * back * crooked, np.full(72, 0.02)]
     model = model_of(rows, [Spread.PLACING] * 2 + [Spread.INSIDE])
     seen = trial(Outcome.NO_GO, 0.05, section="low", piece=TrialPiece.HOLDER, side=Side.FRONT)
-    belief = learn(model, [seen], project=project()).model.belief
-    assert belief is not None
-    assert belief.mean[0] > belief.mean[1] + 0.1
+    front_off, back_off, _ = learn(model, [seen], project=project()).model.learned.mean(axis=0)
+    assert front_off > back_off + 0.1
 
 
 @pytest.mark.slow

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from fit_models import clearance, everywhere, with_belief
+from fit_models import clearance, everywhere
 
 from cradle.fit.belief import Belief
 from cradle.fit.chance import chance_of_fit
@@ -79,8 +79,8 @@ def test_correlated_inputs_of_the_guide():
     r = np.array([[1, -0.36, 0.86], [-0.36, 1, -0.65], [0.86, -0.65, 1]])
     model = everywhere(1.0, 1.0, 1.0)
     weights, ways = np.linalg.eigh(np.eye(3) - r)
-    believed = with_belief(model, Belief(mean=mean / u, gains=ways.T, weights=weights))
-    v, i, phi = (drawn(believed, draws=MANY) * u).T
+    believed = Belief(mean=mean / u, gains=ways.T, weights=weights)
+    v, i, phi = (believed.drawn(drawn(model, draws=MANY)) * u).T
     z = v / i
     for value, expected, spread in (
         (z * np.cos(phi), 127.73, 0.070),
