@@ -1,5 +1,7 @@
 """Small models of the fit whose answers are known."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from cradle.fit.banded import banded, trimmed
@@ -79,6 +81,14 @@ def model_of(rows, spreads, *, rectangular=None, mean_mm=0.0, places=None):
 def everywhere(*spreads_mm, mean_mm=0.0, rectangular=None):
     """A model in which every quantity makes the thing thicker all round by its spread."""
     return model_of(spreads_mm, [Spread.INSIDE] * len(spreads_mm), mean_mm=mean_mm, rectangular=rectangular)
+
+
+def guessed(model, *, times):
+    """A model whose shape between the sections is so many times less known."""
+    influences = model.influences
+    wide = np.full(len(influences.mean_mm), times)
+    matrix = influences.matrix.scaled(wide, rows=influences.of(Spread.BETWEEN))
+    return replace(model, influences=replace(influences, matrix=matrix))
 
 
 def clearance(mm, model):

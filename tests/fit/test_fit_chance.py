@@ -2,7 +2,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fit_models import clearance, everywhere, gains_of, model_of, round_places
+from fit_models import clearance, everywhere, gains_of, guessed, model_of, round_places
 from fit_simulation import HEIGHTS, simulated
 from scipy.stats import norm
 
@@ -150,14 +150,6 @@ def test_a_few_places_that_the_way_out_leaves_at_a_section_do_not_tell_what_it_n
     waist = replace(model, places=replace(model.places, room_mm=frozen(aside)))
     advised = advised_clearance(waist, goal=0.95, given_mm=[None] * 3).asked.clearances_mm
     assert advised[2] == pytest.approx(advised[1], abs=0.02)
-
-
-def guessed(model, *, times):
-    """A model whose shape between the sections is so many times less known."""
-    influences = model.influences
-    wide = np.full(len(influences.mean_mm), times)
-    matrix = influences.matrix.scaled(wide, rows=influences.of(Spread.BETWEEN))
-    return replace(model, influences=replace(influences, matrix=matrix))
 
 
 def between_three(rows, spread, *, heights=(0.0, 2.5, 5.0, 7.5, 10.0, 20.0), **kept):

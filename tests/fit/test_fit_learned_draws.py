@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fit_models import clearance, everywhere, model_of, round_places
+from fit_models import clearance, everywhere, guessed, model_of, round_places
 from fit_simulation import simulated
 from scipy.stats import kurtosis, truncnorm
 
@@ -85,11 +85,11 @@ def test_draws_are_undone():
     assert shrink == pytest.approx(np.linalg.slogdet(root)[1])
 
 
-@pytest.fixture(scope="module")
-def tried():
-    """A model, the holder advised for it, imagined things drawn from its spreads, and the room left in that holder."""
+@pytest.fixture(scope="module", params=[1, 8], ids=["known", "guessed"])
+def tried(request):
+    """A model, its shape between sections so many times less known, the holder advised for it, imagined things drawn from its spreads, and the room left in that holder."""
     case = simulated(np.random.default_rng(2), "egg", calipers=4)
-    model = case.model()
+    model = guessed(case.model(), times=request.param)
     things = stated_draws(model, batch=99).xi
     asked = advised_clearance(model, goal=0.95, given_mm=[None] * 4).asked
     return case.project, model, things, asked, rooms(model, things, asked, print_number=1)
@@ -122,10 +122,7 @@ def test_the_next_holder_is_as_likely_to_fit_as_stated(tried, seen):
     given = np.maximum(after.asked.clearances_mm + np.array(learned.corrections_mm), 0.0)
     next_one = replace(after.asked, clearances_mm=given)
     true = (rooms(model, alike, next_one, print_number=2) >= 0).mean()
-    assert after.chance.chance == pytest.approx(0.955, abs=0.012)
-    assert true == pytest.approx(after.chance.chance, abs=0.08)
-    if seen is Outcome.NO_GO:
-        assert given.min() > asked.clearances_mm.max() + 0.1
+    assert true == pytest.approx(after.chance.chance, abs=0.06)
 
 
 def test_a_holder_with_more_room_between_sections_tells_less_of_what_lies_there(tried):
