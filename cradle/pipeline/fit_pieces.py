@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -26,7 +26,7 @@ from cradle.pocket.prepared_body import PreparedBody, prepared
 from cradle.pocket.slices import PocketSlice, pocket_slices
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
-from cradle.result.rings_left import left_open, settled
+from cradle.result.rings_left import left_open, settled, teaches
 from cradle.result.rings_to_try import (
     ABOVE_RIM,
     MOST_RING_MM,
@@ -101,7 +101,11 @@ def cut_pieces(
     model = steps.model(project, trials=trials, reach_mm=reach, on_step=on_step)
     clearances = tuple(clearances_mm) or ring_clearances_mm(model)
     body = prepared(model.body.mesh)
-    pieces, idle = _rings(body, model=model, places=places, clearances_mm=clearances, on_step=on_step)
+    asked = bool(clearances_mm) or bool(spec.clearances_mm)
+    known = set() if asked else _known(model, places=places, clearances_mm=clearances)
+    pieces, idle = _rings(
+        body, model=model, places=places, clearances_mm=clearances, known=known, on_step=on_step
+    )
     on_step("cutting pegs")
     tried = {piece.height_mm for piece in pieces}  # where there is no ring nothing is tried
     pegs = [
@@ -120,15 +124,30 @@ def cut_pieces(
         findings=(
             *(f for f in model.findings if f.code not in _NOT_CUT),
             *(one.finding for one in idle),
-            *_settled(model, pieces),
+            *(_left_out() if known else ()),
+            *_settled(model, pieces, known=bool(known)),
         ),
     )
 
 
-def _settled(model: ThingModel, rings: Sequence[FitPiece]) -> Iterator[Finding]:
-    """A note where trials settle what rings would tell at every section that any is cut for."""
+def _known(
+    model: ThingModel, *, places: Sequence[RingPlace], clearances_mm: Sequence[float]
+) -> set[tuple[RingPlace, float]]:
+    """The rings of which trials tell how they would go; none where they tell of all."""
     left = left_open(model.learned.trials, inside_error_mm=model.project.printer.inside_error_mm)
-    if not rings or not all(settled(ring.section, left) for ring in rings):
+    every = {(at, mm) for at in places if may_teach(model.project, at) for mm in clearances_mm}
+    known = {(at, mm) for at, mm in every if not teaches(mm, at.section or at.height_mm, left)}
+    return known if known < every else set()
+
+
+def _left_out() -> Iterator[Finding]:
+    yield note("piece-idle", "no test piece where those noted tell how it would go", where="test_pieces")
+
+
+def _settled(model: ThingModel, rings: Sequence[FitPiece], *, known: bool) -> Iterator[Finding]:
+    """A note where trials settle what rings would tell at every section that any is cut for; ``known``: some are not, as trials tell of them."""
+    left = left_open(model.learned.trials, inside_error_mm=model.project.printer.inside_error_mm)
+    if not (rings or known) or not all(settled(ring.section, left) for ring in rings):
         return
     yield note(
         "pieces-settled",
@@ -165,9 +184,10 @@ def _rings(
     model: ThingModel,
     places: Sequence[RingPlace],
     clearances_mm: Sequence[float],
+    known: Container[tuple[RingPlace, float]],
     on_step: OnStep,
 ) -> tuple[list[FitPiece], list[_Idle]]:
-    """The test rings of all clearances, narrowest first, and the places where they would tell nothing.
+    """The test rings of all clearances, narrowest first, but those known, and the places where they would tell nothing.
 
     Raises
     ------
@@ -180,7 +200,7 @@ def _rings(
     for number, clearance in enumerate(clearances_mm, start=1):
         on_step(f"cutting test rings for {clearance:g} mm")
         left_out = {one.place for one in idle}
-        used = [at for at in places if at not in left_out]
+        used = [at for at in places if at not in left_out and (at, clearance) not in known]
         heights = [at.height_mm for at in used]
         gap, slices = _slices(body, model=model, clearance_mm=clearance, heights_mm=heights)
         for at, hollow in zip(used, slices, strict=True):

@@ -72,17 +72,15 @@ def settled(section: str, left: Mapping[str | float, LeftOpen | None]) -> bool:
     return left.get(section, _UNTRIED) is None
 
 
-def that_teach(
-    clearances_mm: Sequence[float], section: str, left: Mapping[str | float, LeftOpen | None]
-) -> tuple[float, ...]:
-    """Those of some clearances whose rings trials at a section leave open; all where they leave none of them.
+def teaches(clearance_mm: float, place: str | float, left: Mapping[str | float, LeftOpen | None]) -> bool:
+    """Whether trials leave open how a ring of this clearance would go at a place: the name of a section, or a height, mm.
 
-    >>> that_teach([0.25, 0.8], "foot", {"foot": LeftOpen(tight_mm=0.45, loose_mm=inf)})
-    (0.8,)
+    >>> left = {"foot": LeftOpen(tight_mm=0.45, loose_mm=inf)}
+    >>> [teaches(clearance, place, left) for place in ("foot", "belly") for clearance in (0.25, 0.8)]
+    [False, True, True, True]
     """
-    opened = left.get(section, _UNTRIED)
-    teach = tuple(mm for mm in clearances_mm if opened is not None and opened.holds(mm))
-    return teach or tuple(clearances_mm)
+    opened = left.get(place, _UNTRIED)
+    return opened is not None and opened.holds(clearance_mm)
 
 
 def still_to_try(

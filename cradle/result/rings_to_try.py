@@ -20,7 +20,7 @@ from cradle.noun import record
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
-from cradle.result.rings_left import left_open, settled, still_to_try, that_teach
+from cradle.result.rings_left import left_open, settled, still_to_try, teaches
 from cradle.result.seated_thing import SeatedThing
 from cradle.result.thing_model import ThingModel
 from cradle.units import exact_mm
@@ -181,7 +181,7 @@ def rings_to_try(thing: SeatedThing) -> RingsToTry:
         if touches(thing.model, hole, height_mm=section.height_mm, clearance_mm=gap)
     ] or [(below[-1] if below else thing.model.sections[0]).name]
     name = next((name for name in near if not settled(name, left)), near[0])
-    teach = that_teach(clearances, name, left)
+    teach = tuple(mm for mm in clearances if teaches(mm, name, left)) or clearances
     clearance = teach[(len(teach) - 1) // 2]
     if settled(name, left):
         clearance = next(t.clearance_mm for t in trials if t.section == name and t.clearance_mm is not None)
