@@ -14,6 +14,7 @@ from cradle.noun import record
 from cradle.placing.disagreements import DOUBTED_MM
 from cradle.placing.estimate import Estimate
 from cradle.sections.laid import Laid
+from cradle.sections.posterior import PARAMETERS, Posterior
 from cradle.sections.zero import drawn_middles_mm
 
 LEAN_NOT_KNOWN: Final = "lean-not-known"
@@ -89,6 +90,13 @@ def drift(laid: Sequence[Laid], *, axes: Sequence[int]) -> Drift | None:
     )
 
 
+def _beside_all_mm(posterior: Posterior, *, axis: int) -> float:
+    """The largest spread along an axis of where a section lies beside the middle of all, mm: wherever the zero lies."""
+    own = posterior.covariance[axis::PARAMETERS, axis::PARAMETERS]
+    beside = np.eye(len(own)) - 1.0 / len(own)
+    return float(np.sqrt(np.clip((beside @ own @ beside).diagonal(), 0.0, None)).max())
+
+
 def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding]:
     """A finding for how the thing leans where nothing measured says it."""
     known = found.posterior.lean_known
@@ -96,8 +104,7 @@ def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding
         return
     open_axes = [axis for axis in (0, 1) if not known[axis]]
     drawn = drift(laid, axes=open_axes)
-    spreads = found.posterior.spreads()
-    spread = float(max(spreads[:, axis].max() for axis in open_axes))
+    spread = max(_beside_all_mm(found.posterior, axis=axis) for axis in open_axes)
     ways = " and ".join(("to the left or right", "to the front or back")[axis] for axis in open_axes)
     doubtful = spread > DOUBTED_MM or drawn is not None
     settles = (

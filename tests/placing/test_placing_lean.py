@@ -64,3 +64,10 @@ def test_drawings_of_one_frame_tell_the_lean_themselves():
     rings = truth(egg)
     result = placed(rings, specs(rings), align=Align.DRAWING)
     assert LEAN_NOT_KNOWN not in codes(result.findings)
+
+
+def test_how_sure_the_lean_is_does_not_depend_on_where_the_zero_lies():
+    """About their own middles, and on pages whose corner is the zero: then the middle of all is, which one of them may decide."""
+    about = lean_of(np.zeros((4, 2)))
+    on_pages = lean_of(np.array([[150.0, 120.0]] * 4))
+    assert on_pages.measured == pytest.approx(about.measured, rel=0.01)
