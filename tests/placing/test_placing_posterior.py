@@ -6,7 +6,7 @@ quantiles' own share (Dawid, JRSS A 147, 1984, 278; from memory).
 
 import numpy as np
 import pytest
-from section_shapes import HALF, MOST, middle, outline, pebble, spec
+from section_shapes import MOST, middle, outline, pebble, shares_within, spec
 from section_shapes import placed as placed_of
 
 from cradle.geometry.arrays import frozen
@@ -58,8 +58,8 @@ def off_in_spreads(rng):
 def coverage(count, seed):
     """Shares of shifts, and of turns, within the half and the most, ``(2, 2)``."""
     rng = np.random.default_rng(seed)
-    off = np.abs([off_in_spreads(rng) for _ in range(count)])
-    return np.array([[(part <= q).mean() for q in (HALF, MOST)] for part in (off[..., :2], off[..., 2])])
+    off = np.array([off_in_spreads(rng) for _ in range(count)])
+    return shares_within(off[..., :2], off[..., 2])
 
 
 @pytest.mark.slow

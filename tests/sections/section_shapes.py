@@ -16,6 +16,11 @@ HALF, MOST = 0.674490, 1.959964
 """Half of a normal distribution lies within the first, 19 in 20 within the second (ISO 3534-1, any table)."""
 
 
+def shares_within(*parts):
+    """Shares of each part, in standard deviations, within the half and the most, ``(k, 2)``."""
+    return np.array([[(np.abs(part) <= q).mean() for q in (HALF, MOST)] for part in parts])
+
+
 def pebble(count=600):
     """No mirror line at all, about 60 mm across."""
     return polar(

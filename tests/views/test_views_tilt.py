@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import shapely
-from section_shapes import HALF, MOST, middle, outline, polar, spec
+from section_shapes import middle, outline, polar, shares_within, spec
 from section_shapes import placed as placed_of
 
 from cradle.geometry.arrays import frozen
@@ -122,8 +122,8 @@ def off_in_spreads(rng):
 def coverage(count, seed):
     """Shares of all contrasts, and of the lean alone, within the half and the most, ``(2, 2)``."""
     rng = np.random.default_rng(seed)
-    off = np.abs([off_in_spreads(rng) for _ in range(count)])
-    return np.array([[(part <= q).mean() for q in (HALF, MOST)] for part in (off, off[..., 2])])
+    off = np.array([off_in_spreads(rng) for _ in range(count)])
+    return shares_within(off, off[..., 2])
 
 
 @pytest.mark.slow
