@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from typing import Final
 
 from cradle.names import Setting, with_settings
-from cradle.page.field_words import CHOICES, TITLES
+from cradle.page.field_words import CHOICES, LABELS, TITLES
 from cradle.project.key import Kinds, Table
 from cradle.project.project import TABLES
 
@@ -27,6 +27,10 @@ _KEYS: Final = {at for name, top in TABLES.items() for at in _keys(name, top.tab
 _TABLES_WITH: Final = Counter(key for _, key in _KEYS)
 _CHOICES: Final = {key: choices for (_, key), choices in CHOICES.items() if _TABLES_WITH[key] == 1}
 """What a form's field offers, in the words that stand there, by its key where that is in one table alone."""
+_LABELLED: Final = {
+    key: f"“{label}”" for (_, key), label in LABELS.items() if "_" in key and _TABLES_WITH[key] == 1
+}
+"""What a form calls a field whose key is no word, where that is in one table alone."""
 _COMPOSED: Final = sorted(
     word
     for word in {*TABLES, *_TABLES_WITH, *(v for choices in CHOICES.values() for v in choices)}
@@ -40,7 +44,7 @@ _PLAIN: Final[tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]]
     (re.compile(r"\bunder \[([a-z_]+)\]"), lambda match: f"under “{TITLES.get(match[1], match[1])}”"),
     (re.compile(r"\[+([a-z_]+)\]+"), r"\1"),
     (re.compile(r"\btable (?=plate\b|row\b|opening\b)"), ""),
-    (re.compile(rf"\b(?:{'|'.join(_COMPOSED)})\b"), lambda match: match[0].replace("_", " ")),
+    (re.compile(rf"\b(?:{'|'.join(_COMPOSED)})\b"), lambda match: _as_labelled(match[0])),
 )
 """What is said in a file's way, and how the page says it."""
 
@@ -56,6 +60,8 @@ def plain_words(text: str) -> str:
     'as wide as tip angle asks for: [0, 0, 1] is up, my_drawing.svg'
     >>> plain_words('of a drawn line say shape = "line"'), plain_words('use through = "front"')
     ('of a drawn line say shape “a drawn line”', 'use through “the front”')
+    >>> plain_words('and lift_out = "auto" finds no better way'), plain_words("lift it out more upright (lift_out)")
+    ('and “way it is lifted out” auto finds no better way', 'lift it out more upright (“way it is lifted out”)')
     >>> plain_words("say between = 0.1 under [spread]")
     'say between 0.1 under “How far off readings may be”'
     >>> plain_words('no outline found; give outline = "FILE" or a table [view.picture]')
@@ -80,4 +86,9 @@ def _as_in_form(one: Setting) -> str:
     if one.key not in _TABLES_WITH:  # an equation
         return one.written
     words = _CHOICES.get(one.key, {}).get(one.value)
-    return f"{one.key} {one.value}" if words is None else f"{one.key} “{words}”"
+    key = _LABELLED.get(one.key, one.key)
+    return f"{key} {one.value}" if words is None else f"{key} “{words}”"
+
+
+def _as_labelled(key: str) -> str:
+    return _LABELLED.get(key, key.replace("_", " "))
