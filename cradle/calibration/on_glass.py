@@ -45,6 +45,8 @@ a camera by 0.005 at least. One that leans by 3 degrees either way shows so litt
 _EDGES: Final = 0.0015
 """Part by which the scales of a rule's two edges differ on glass at most: such as are off by 0.15 mm in 150 by 0.001. A camera
 300 mm away that leans by 2 degrees across a rule 15 mm wide shows so much."""
+_SLOPE: Final = float(np.tan(np.radians(1.0)))
+"""At which a rule's marks seem to rise inwards on glass at most: in rendered scans by 0.2 degrees."""
 _LONG: Final = 0.5
 """Part of the picture's shorter side that such marks cover at least: a few marks beside each other are always even."""
 _SIZES_MM: Final = np.array([(210.0, 297.0), (215.9, 297.0), (215.9, 279.4), (215.9, 355.6), (297.0, 420.0)])
@@ -91,11 +93,13 @@ def ruled_on_glass(picture: Picture, rules: Sequence[Scale], ground: Singles) ->
 
 
 def _edges_alike(rule: Scale) -> bool:
-    """Whether all rows of marks of a rule are of one scale: those along its two edges, where a camera leans across it, are not."""
+    """Whether all rows of marks of a rule are of one scale, and keep it across: where a camera leans across it, they do not."""
     if rule.known is None:
         return True
+    if abs(rule.known.slope) > _SLOPE:
+        return False
     scales = [
-        float(np.hypot(*(row.at_px[-1] - row.at_px[0])) / np.ptp(row.along_mm)) for row in rule.known.rows
+        float(np.hypot(*(row.at_px[-1] - row.at_px[0])) / np.ptp(row.along_mm)) for row in rule.known.marked
     ]
     return max(scales) < (1 + _EDGES) * min(scales)
 
@@ -105,7 +109,7 @@ def _even_marks(picture: Picture, rule: Scale) -> bool:
     if rule.known is None:
         return False
     least = _LONG * min(picture.size_px)
-    long_ = [row for row in rule.known.rows if np.hypot(*(row.at_px[-1] - row.at_px[0])) >= least]
+    long_ = [row for row in rule.known.marked if np.hypot(*(row.at_px[-1] - row.at_px[0])) >= least]
     return bool(long_) and all(_change(row) < _EVENLY for row in long_)
 
 

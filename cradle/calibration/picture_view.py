@@ -67,11 +67,20 @@ class MarkRow:
 
 @noun
 class Known:
-    """What one source tells: rows of points, the relative standard uncertainty that all of them have in common, the lens."""
+    """What one source tells: rows of points, the relative standard uncertainty that all of them have in common, the lens.
+
+    ``slope`` is that at which a rule's edge surely seems to rise inwards: the view leans, or the edge is bevelled.
+    """
 
     rows: tuple[MarkRow, ...]
     share: float
     lens: LensSeen | None = None
+    slope: float = 0.0
+
+    @property
+    def marked(self) -> tuple[MarkRow, ...]:
+        """The rows of more than two points."""
+        return tuple(row for row in self.rows if len(row.at_px) > 2)
 
 
 @noun

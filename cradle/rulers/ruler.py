@@ -12,13 +12,14 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.calibration.calibration import from_scale, to_mm
-from cradle.calibration.picture_view import Known, MarkRow
+from cradle.calibration.picture_view import Known, MarkRow, setting_of
 from cradle.calibration.scale import OBLIQUE, Scale, ScaleKind
 from cradle.finding import Finding, doubt, in_unit
 from cradle.geometry.arrays import Bytes, Floats, frozen
 from cradle.noun import record
 from cradle.pictures.light import between_levels_and_light
 from cradle.pictures.thing_shape import shape_of
+from cradle.rulers.bevel import row_inwards, slope_seen
 from cradle.rulers.bowed_marks import lens_by_marks
 from cradle.rulers.mark_law import LEAST_MARKS
 from cradle.rulers.other_edge import lines_at_other_edge
@@ -164,8 +165,12 @@ def _rule_alone(
 
 def _tagged_scan(picture: Picture, row: _Row) -> bool:
     """Whether the file tells that a scanner took the picture, and a row of marks does not say otherwise."""
-    tagged = picture.resolution.dpi is not None and not picture.by_camera
-    return tagged and not _scale(picture, [row]).findings
+    return _tagged(picture) and not _scale(picture, [row]).findings
+
+
+def _tagged(picture: Picture) -> bool:
+    """Whether the file tells that a scanner took the picture."""
+    return picture.resolution.dpi is not None and not picture.by_camera
 
 
 def _at_other_edge(
@@ -333,17 +338,27 @@ def _scale(picture: Picture, rule: list[_Row]) -> Scale:
         told=name,
         ends_px=frozen(ends[None]),
         known_mm=frozen([known]),
-        known=Known(
-            rows=tuple(_row(own.marks, own.reading.graduation.unit_mm) for own in rule),
-            share=_RULE,
-            lens=lens_by_marks([own.marks for own in rule], picture.size_px),
-        ),
+        known=_known(picture, rule),
         region_px=covered(
             [body_beside(picture.levels, own.marks, own.reading.graduation.unit_mm) for own in rule],
             marks.spacing_px / unit,
         ),
         marks_px=marks.at_px,
         findings=tuple(_doubts(marks, reading, measured / known - 1)),
+    )
+
+
+def _known(picture: Picture, rule: list[_Row]) -> Known:
+    """What a rule tells of the view: where its marks lie, and of one read along one edge alone, how they lean."""
+    first, unit = rule[0].marks, rule[0].reading.graduation.unit_mm
+    slope = slope_seen(first, focal_px=setting_of(picture, camera=True).focal_px)
+    rows = tuple(_row(own.marks, own.reading.graduation.unit_mm) for own in rule)
+    inwards = row_inwards(first, slope, unit_mm=unit) if len(rule) == 1 and not _tagged(picture) else None
+    return Known(
+        rows=(*rows, inwards) if inwards else rows,
+        share=_RULE,
+        lens=lens_by_marks([own.marks for own in rule], picture.size_px),
+        slope=slope.surely,
     )
 
 

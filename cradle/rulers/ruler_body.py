@@ -35,8 +35,6 @@ _MOST_MARKS: Final = 0.6
 """Part of a rule's marks that lies on the thing that it is."""
 _ALONG: Final = 0.97
 """Cosine of the most that marks may run askew to it."""
-_USUAL: Final = (0.1, 0.85)
-"""Of marks a fifth is longer than the others; a mat's lines go on from every tenth."""
 _ALIKE: Final = 0.35
 """Part of a row that has the rule's colour: its figures and marks have another."""
 _FADING: Final = 0.15
@@ -60,7 +58,8 @@ def whole_rules(rules: Sequence[Scale], things: Regions) -> tuple[list[Scale], b
         elif number in whole:
             first = whole[number]
             if first.known is not None and rule.known is not None:
-                known = Known(rows=(*first.known.rows, *rule.known.rows), share=first.known.share)
+                rows = (*first.known.rows, *rule.known.rows)
+                known = Known(rows=rows, share=first.known.share, slope=first.known.slope)
                 whole[number] = replace(first, known=known)
         else:
             whole[number] = replace(rule, region_px=region)
@@ -142,8 +141,7 @@ def body_beside(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:
     has the rule's colour.
     """
     per_mm = marks.spacing_px / unit_mm
-    high, low = (float(np.ptp(np.quantile(ends, _USUAL))) for ends in (marks.high_px, marks.low_px))
-    inward = 1.0 if high >= low else -1.0
+    inward = marks.inward
     across = marks.across * inward
     short = float(np.median(marks.low_px if inward > 0 else marks.high_px))
     first, last = marks.at_px[0], marks.at_px[-1]

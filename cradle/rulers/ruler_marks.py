@@ -15,6 +15,7 @@ from cradle.geometry.vectors import left_of, unit
 from cradle.noun import noun
 from cradle.pictures.averaged import averaged, from_copy, in_copy
 from cradle.rulers.mark_law import LEAST_MARKS, law_of, marks_showing, peak_places
+from cradle.rulers.mark_leans import widening
 from cradle.rulers.ruler_strip import (
     ROW_WAVES,
     Strip,
@@ -22,6 +23,7 @@ from cradle.rulers.ruler_strip import (
     leans,
     lie_of,
     part_along,
+    profile_of,
     rough_strip,
     skew_of,
 )
@@ -46,6 +48,8 @@ _NEIGHBOURS: Final = 5
 """How many places before a mark the one before it is looked for among: others in between are noise."""
 _MOST_STEPS: Final = 3
 """Most spacings from one mark to the next that is seen: two may be hidden in a row."""
+_USUAL: Final = (0.1, 0.85)
+"""Of marks a fifth is longer than the others; a mat's lines go on from every tenth."""
 _TIMES: Final = (0.5, 1.0, 2.0, 3.0)
 """Spacings that are tried, in waves: the wave found may be an overtone of the marks."""
 
@@ -70,6 +74,8 @@ class Marks:
         How much the spacing changes from end to end, as a ratio less 1.
     rms_px : float
         How far marks lie from the law.
+    widening, widening_error : float
+        By what part their spacing grows for each pixel across, and its standard error: infinite where nothing tells.
     """
 
     number: Ints
@@ -82,6 +88,14 @@ class Marks:
     spacing_error_px: float
     change: float
     rms_px: float
+    widening: float
+    widening_error: float
+
+    @property
+    def inward(self) -> float:
+        """1 where marks reach from the rule's edge inwards along ``across``, else -1: there their lengths differ."""
+        high, low = (float(np.ptp(np.quantile(ends, _USUAL))) for ends in (self.high_px, self.low_px))
+        return 1.0 if high >= low else -1.0
 
 
 def read_marks(grey: Bytes, line: MarkLine) -> tuple[Marks, ...]:
@@ -144,6 +158,8 @@ def _enlarged(marks: Marks, times: int, corner_px: tuple[int, int]) -> Marks:
         spacing_px=marks.spacing_px * times,
         spacing_error_px=marks.spacing_error_px * times,
         rms_px=marks.rms_px * times,
+        widening=marks.widening / times,
+        widening_error=marks.widening_error / times,
     )
 
 
@@ -263,11 +279,7 @@ def _measured(strip: Strip, chain: _Chain) -> Marks | None:
     sign, rows, at, number = chain.sign, chain.rows, chain.at, chain.number
     spacing = float(np.median(np.diff(at) / np.diff(number)))
     rows = _common_rows(strip, sign, rows, at)
-    profile = sign * strip.flat[rows].mean(axis=0)
-    reach = max(1, round(0.12 * spacing))
-    kernel = np.hanning(2 * reach + 3)[1:-1]
-    profile = np.convolve(profile, kernel / kernel.sum(), mode="same")
-    showing = marks_showing(profile, number, at, spacing)
+    showing = marks_showing(profile_of(strip, sign, rows, spacing), number, at, spacing)
     if showing is None:
         return None
     number, at = showing
@@ -275,6 +287,7 @@ def _measured(strip: Strip, chain: _Chain) -> Marks | None:
     k = number - number.mean()
     miss = (a + b * k) / (1 + c * k) - at
     low, high = _lengths(strip, sign, rows, at, spacing)
+    wider, wider_error = widening(strip, sign=sign, rows=rows, at=at, spacing=spacing)
     slope = (b - a * c) / (1 + c * k[[0, -1]]) ** 2
     along = strip.start + at * strip.step
     across_px = strip.low + strip.rise * ((rows.start + rows.stop - 1) / 2)
@@ -290,6 +303,8 @@ def _measured(strip: Strip, chain: _Chain) -> Marks | None:
         spacing_error_px=float(np.sqrt(max(cov[1, 1], 0.0))) * strip.step,
         change=float(slope[1] / slope[0] - 1),
         rms_px=float(np.sqrt((miss**2).mean())) * strip.step,
+        widening=wider,
+        widening_error=wider_error,
     )
 
 

@@ -122,6 +122,13 @@ def _margins(line: MarkLine) -> tuple[float, float]:
     return beyond, line.wide_px + _TALLEST * line.wave_px
 
 
+def profile_of(strip: Strip, sign: int, rows: slice, spacing: float) -> Floats:
+    """How far some rows of a strip stand out along it, where dark marks (``sign`` -1), or light ones, lie so many columns apart."""
+    reach = max(1, round(0.12 * spacing))
+    kernel = np.hanning(2 * reach + 3)[1:-1]
+    return np.convolve(sign * strip.flat[rows].mean(axis=0), kernel / kernel.sum(), mode="same")
+
+
 def lie_of(strip: Strip, wave_px: float) -> tuple[float, float]:
     """Offset across, px, and slope of the row of marks in a strip, from where its wave is strongest.
 

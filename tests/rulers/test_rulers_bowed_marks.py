@@ -37,6 +37,8 @@ def _marks(k1, *, y_px, seed=1):
         spacing_error_px=0.001,
         change=0.0,
         rms_px=0.1,
+        widening=0.0,
+        widening_error=np.inf,
     )
 
 
