@@ -39,6 +39,8 @@ class About(StrEnum):
     """A reading that looks mistaken: the fit and all else is told by it, and comes right with it."""
     LEAN = "lean"
     """How the thing leans, where it looks as if it did, or where that and what else its sides tell decides the fit: no test piece tells, each being of one height."""
+    SHAPE = "shape"
+    """The shape between the measured heights, where it decides the fit and measuring would tell it: test pieces, each of one height, do not."""
     HOLD = "hold"
     """Whether the thing is held at all: the pocket is so wide that no clearance helps."""
     FIT = "fit"

@@ -17,7 +17,7 @@ from cradle.fit.next_sections import NextSections, next_sections
 from cradle.fit.remedies import SEEN_FROM_THE_SIDE, may_be_turned, measuring_advice, what_helps
 from cradle.fit.trials import Learned
 from cradle.fit.tried_gaps import looser_than_tried, tighter_than_tried
-from cradle.fit.uncertainties import PLAIN_WORDS
+from cradle.fit.uncertainties import PLAIN_WORDS, Spread
 from cradle.names import listed
 from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile
@@ -135,6 +135,10 @@ class _Measuring:
         """The height of the first of them; None where there is none."""
         return None if self.next is None else self.next.first_mm
 
+    def about(self, cause: Cause) -> About:
+        """What is in doubt where something makes the thing too tight: the shape, where measuring would tell it, else the fit."""
+        return About.SHAPE if self.helps and cause.spread is Spread.BETWEEN else About.FIT
+
 
 def _worth_measuring(
     model: FitModel, gains: Gains, *, limit: Cause, project: Project, goal: float | None
@@ -174,7 +178,7 @@ def _low(
         f"{PLAIN_WORDS[cause.spread]}",
         (", or " if measuring.helps else "; ").join(filter(None, (wider, measuring.words))),
         section_mm=measuring.section_mm,
-        about=About.FIT,
+        about=measuring.about(cause),
         where="fit.clearance",
         **in_unit("%", 100 * chance.chance, limit=100 * LOW_CHANCE),
     )
@@ -287,6 +291,12 @@ def below(percent: float, goal: float) -> str:
     return rounded if rounded != f"{goal:.0f}" else f"{min(percent, goal - 0.1):.1f}"
 
 
+def _taking(chance: Chance, goal: float) -> str:
+    """What clearance a chance would take, in words; nothing where the draws do not tell."""
+    enough = next((c for c, p in chance.curve if p >= goal), None)
+    return "" if enough is None else f", which would take {enough:.1f} mm"
+
+
 def _chosen(model: FitModel, advice: Advice, measuring: _Measuring, *, goal: float) -> Finding:
     """What the program chose, and why."""
     cause, percent = advice.driver, 100 * goal
@@ -294,11 +304,11 @@ def _chosen(model: FitModel, advice: Advice, measuring: _Measuring, *, goal: flo
         return doubt(
             "clearance-not-enough",
             f"the holder gets the largest clearance, {MOST_CLEARANCE_MM:g} mm per side, but the chance of fit is only "
-            f"{below(100 * advice.chance.chance, percent)} %, not {percent:.0f} %; the main uncertainty is "
+            f"{below(100 * advice.chance.chance, percent)} %, not {percent:.0f} %{_taking(advice.chance, goal)}; the main uncertainty is "
             f"{PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
             measuring.words,
             section_mm=measuring.section_mm,
-            about=About.FIT,
+            about=measuring.about(cause),
             where="fit.clearance",
             **in_unit("%", 100 * advice.chance.chance, limit=percent),
         )

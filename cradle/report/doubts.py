@@ -65,7 +65,7 @@ def gravity(finding: Finding) -> tuple[bool, ...]:
         finding.about is not About.READING,
         finding.about is not About.LEAN,
         finding.about is not About.HOLD,
-        finding.about is not About.FIT,
+        finding.about not in (About.SHAPE, About.FIT),
         finding.about is About.LOOKS,
     )
     return finding.severity is not Severity.FAIL, finding.severity is Severity.NOTE, *after

@@ -37,7 +37,8 @@ STYLE: Final = Path(__file__).parent / "web" / "report.css"
 """The look of the page, on screens of any width and on paper."""
 _CLASSES: Final = {
     Advised.PRINT: "print",
-    Advised.MEASURE: "pieces",
+    Advised.MEASURE_LEAN: "pieces",
+    Advised.MEASURE_MORE: "pieces",
     Advised.TEST_PIECES: "pieces",
     Advised.DECIDE: "pieces",
     Advised.STOP: "stop",

@@ -31,8 +31,10 @@ class Advised(StrEnum):
     """What the findings amount to."""
 
     PRINT = "print it"
-    MEASURE = "measure how it leans first"
+    MEASURE_LEAN = "measure how it leans first"
     """What its sides would tell is the greatest doubt, and test pieces do not tell it."""
+    MEASURE_MORE = "measure more first"
+    """Sections, profiles or views would tell what the greatest doubt is, the shape between sections, and test pieces do not."""
     TEST_PIECES = "print test pieces first"
     DECIDE = "decide for yourself"
     """What is doubtful test pieces cannot tell, or they were tried."""
@@ -106,7 +108,7 @@ def step_after_check(made: MadeHolder, *, folder: str = "") -> str:
     """What to do after a holder was only foreseen, once the findings are seen to; commands as for `recommendation`."""
     advice, pieces = recommendation(made, folder=folder), tried_pieces(made, folder=folder)
     match advice.advised:
-        case Advised.STOP | Advised.MEASURE:
+        case Advised.STOP | Advised.MEASURE_LEAN | Advised.MEASURE_MORE:
             return f"Then run “{command('check', pieces[0].project_file)}” again."
         case Advised.TEST_PIECES:
             return advice.actions[0]
@@ -167,12 +169,13 @@ def recommend(
         return Recommendation(
             advised=Advised.STOP, reason=reason, actions=(f"Then run {_make(pieces)} again.",)
         )
-    if any(f.about is About.LEAN for f in loud):
-        return Recommendation(
-            advised=Advised.MEASURE,
-            reason=reason,
-            actions=(f"Then run {_make(pieces)} again: what the thing needs may be quite different.",),
-        )
+    for about, advised in ((About.LEAN, Advised.MEASURE_LEAN), (About.SHAPE, Advised.MEASURE_MORE)):
+        if any(f.about is about for f in loud):
+            return Recommendation(
+                advised=advised,
+                reason=reason,
+                actions=(f"Then run {_make(pieces)} again: what the thing needs may be quite different.",),
+            )
     if loud or chance < goal:
         untried = [piece for piece in _in_doubt(pieces, loud) if not piece.noted]
         if not untried or (chance >= goal and not any(f.about.tried for f in loud)):

@@ -27,7 +27,8 @@ from cradle.units import PAPER_MM
 
 _INKS: Final = {
     Advised.PRINT: "#1d6b3a",
-    Advised.MEASURE: "#8a5a00",
+    Advised.MEASURE_LEAN: "#8a5a00",
+    Advised.MEASURE_MORE: "#8a5a00",
     Advised.TEST_PIECES: "#8a5a00",
     Advised.DECIDE: "#8a5a00",
     Advised.STOP: "#a3201d",

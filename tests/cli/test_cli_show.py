@@ -16,7 +16,7 @@ from cradle.project.reader import read_project
 from cradle.report.doubts import doubts_about
 
 VERDICT = re.compile(
-    r"(Print it|Print test pieces first|Decide for yourself): chance of fit (more than )?\d+ %$"
+    r"(Print it|Measure more first|Print test pieces first|Decide for yourself): chance of fit (more than )?\d+ %$"
 )
 
 
@@ -130,9 +130,12 @@ def test_tables_fit_eighty_columns(holders, shown):
     assert max(len(line) for line in rows) <= 80
 
 
-def test_the_commands_told_can_be_typed_where_the_command_was_run(shown, holders, monkeypatch):
-    file = holders[0.2].project.file
-    monkeypatch.chdir(file.parent.parent)
-    told = re.findall(r"“cradle (?:pieces|trial|make) ([^ ”]+)", shown(holders[0.2]))
+def test_the_commands_told_can_be_typed_where_the_command_was_run(shown, tmp_path, monkeypatch):
+    file = tmp_path / "tub" / "holder.toml"
+    file.parent.mkdir()
+    file.write_text(f"{TUB}\n[spread]\nbetween = 0.02\n", encoding="utf-8")  # test pieces tell the rest
+    monkeypatch.chdir(tmp_path)
+    made = build(model_row(read_project(file)), clearance_mm=0.2)
+    told = re.findall(r"“cradle (?:pieces|trial|make) ([^ ”]+)", shown(made))
     assert len(told) >= 3
     assert all(Path(name).samefile(file) for name in told)

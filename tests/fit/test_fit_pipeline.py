@@ -7,14 +7,14 @@ import numpy as np
 import pytest
 
 from cradle.cli.main import main
-from cradle.finding import Severity
+from cradle.finding import About, Severity
 from cradle.fit.advice import MOST_CLEARANCE_MM
 from cradle.fit.assessment import clearance_for
 from cradle.pipeline import build, make, model_row, model_thing
 from cradle.project.reader import read_project
 from cradle.project.trial_log import own_trials, read_row_trials, read_trials
 from cradle.report.page import _figures_of_merit
-from cradle.report.recommendation import tried_pieces
+from cradle.report.recommendation import Advised, recommendation, tried_pieces
 from cradle.report.summary import summary_of
 
 TEXT = """
@@ -99,12 +99,34 @@ def test_auto_says_what_it_reaches_where_it_cannot_reach_the_chance(written):
     (told,) = [f for f in made.findings if f.code == "clearance-not-enough"]
     chance = summary_of(made)["chance_of_fit"]
     assert told.measured == pytest.approx(100 * chance, abs=0.01)
-    assert f"the chance of fit is only {100 * chance:.0f} %, not 95 %" in told.message
+    needed = next(one["clearance_mm"] for one in summary_of(made)["fit"]["curve"] if one["chance"] >= 0.95)
+    assert needed > 2.0
+    assert (
+        f"the chance of fit is only {100 * chance:.0f} %, not 95 %, which would take {needed:.1f} mm;"
+        in told.message
+    )
     assert "chance-low" not in codes(made)  # it is told once
     assert "measure the profiles" in told.advice
     # what is told is what is built: the most that is advised, at every section
     assert made.own.clearance.clearances_mm == pytest.approx(2.0)
     assert made.own.gap.least_mm >= 2.0 - 0.005
+
+
+@pytest.mark.parametrize("clearance", ["0.5", '"auto"'])
+def test_where_the_shape_between_sections_decides_measuring_comes_before_test_pieces(written, clearance):
+    guessed = build(model_row(read_project(written(clearance=clearance, spread="between = 2.0"))))
+    (doubt,) = [f for f in guessed.findings if f.code in ("chance-low", "clearance-not-enough")]
+    assert doubt.about is About.SHAPE
+    assert "measure the profiles" in doubt.advice
+    assert recommendation(guessed).advised is Advised.MEASURE_MORE
+
+
+def test_where_tracing_decides_test_pieces_tell(written):
+    drawn = "between = 0.01\nplacing = 0.01\nheights = 0.01\ncalipers = 0.8"
+    unsteady = build(model_row(read_project(written(clearance="0.5", spread=drawn))))
+    (doubt,) = [f for f in unsteady.findings if f.code == "chance-low"]
+    assert doubt.about is About.FIT
+    assert recommendation(unsteady).advised is Advised.TEST_PIECES
 
 
 @pytest.mark.slow

@@ -84,7 +84,7 @@ def test_a_tall_thing_that_no_side_is_seen_of_is_seen_from_the_side_before_anyth
     (lean,) = [f for f in made.findings if f.code == "lean-not-known"]
     assert (lean.about, lean.severity) == (About.LEAN, Severity.WARN)
     advice = recommendation(made)
-    assert advice.advised is Advised.MEASURE
+    assert advice.advised is Advised.MEASURE_LEAN
     assert not any("cradle pieces" in step for step in advice.actions)
 
 

@@ -43,14 +43,21 @@ def test_only_things_in_doubt_are_tried(things, cut):
 
 
 @pytest.mark.parametrize("chance", [0.96, 0.4])
-def test_a_thing_that_looks_as_if_it_leaned_is_measured_before_anything_is_printed(chance):
+@pytest.mark.parametrize(
+    ("about", "verdict"), [(About.LEAN, Advised.MEASURE_LEAN), (About.SHAPE, Advised.MEASURE_MORE)]
+)
+def test_what_no_test_piece_tells_is_measured_before_anything_is_printed(chance, about, verdict):
     piece = TriedPiece(project_file="holder.toml", section="rim", clearance_mm=0.4)
 
-    def advised(about):
-        leans = Finding(code="lean-not-known", severity=Severity.WARN, message="it leans", about=about)
-        return recommend([leans], chance=chance, goal=0.95, pieces=[piece])
+    def advised(*several):
+        doubts = [
+            Finding(code="doubt", severity=Severity.WARN, message="it is doubtful", about=one)
+            for one in several
+        ]
+        return recommend(doubts, chance=chance, goal=0.95, pieces=[piece])
 
-    told = advised(About.LEAN)
-    assert told.advised is Advised.MEASURE
+    told = advised(about)
+    assert told.advised is verdict
     assert [("cradle make" in step, "cradle pieces" in step) for step in told.actions] == [(True, False)]
     assert advised(About.MEASURED).advised is Advised.TEST_PIECES
+    assert advised(About.SHAPE, About.LEAN).advised is Advised.MEASURE_LEAN

@@ -41,7 +41,9 @@ def test_the_page_holds_the_verdict_and_every_reading(name):
     assert data == workshop_of(made)
     text = text_of(data)
     assert made.project.thing.name in text
-    assert any(v in text for v in ("Print it", "Print test pieces first", "Do not print"))
+    assert any(
+        v in text for v in ("Print it", "Measure more first", "Print test pieces first", "Do not print")
+    )
     for row in summary_of(made)["inspection_dimensions"]:
         assert f"{row['length_mm']:.2f}" in text
     assert "cut B–B, from the right" in text
