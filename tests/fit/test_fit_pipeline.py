@@ -2,60 +2,27 @@
 
 import json
 import re
+from functools import partial
 
 import numpy as np
 import pytest
+from pebble import KNOWN_BETWEEN, write_pebble
 
 from cradle.cli.main import main
-from cradle.finding import About, Severity
+from cradle.finding import Severity
 from cradle.fit.advice import MOST_CLEARANCE_MM
 from cradle.fit.assessment import clearance_for
 from cradle.pipeline import build, make, model_row, model_thing
 from cradle.project.reader import read_project
 from cradle.project.trial_log import own_trials, read_row_trials, read_trials
 from cradle.report.page import _figures_of_merit
-from cradle.report.recommendation import Advised, recommendation, tried_pieces
+from cradle.report.recommendation import tried_pieces
 from cradle.report.summary import summary_of
-
-TEXT = """
-[object]
-name = "pebble"
-mass = 90
-[[section]]
-name = "low"
-height = 2.0
-measured = {{ form = "superellipse", width = 40.0, depth = 30.0, diagonal = 43.0 }}
-[[section]]
-name = "belly"
-height = 14.0
-measured = {{ form = "superellipse", width = 46.0, depth = 35.0, diagonal = 50.0 }}
-[[section]]
-name = "high"
-height = 30.0
-measured = {{ form = "superellipse", width = 50.0, depth = 38.0, diagonal = 54.0 }}
-[fit]
-clearance = {clearance}
-between = {between}
-[block]
-height = 24.0
-[printer]
-inside_error = 0.08
-[spread]
-{spread}
-"""
-
-KNOWN_BETWEEN = "between = 0.15"
-"""Between the sections things differ so much that no clearance is sure without it."""
 
 
 @pytest.fixture
 def written(tmp_path):
-    def write(*, clearance="0.4", between="0.0", spread=""):
-        file = tmp_path / "holder.toml"
-        file.write_text(TEXT.format(clearance=clearance, between=between, spread=spread), encoding="utf-8")
-        return file
-
-    return write
+    return partial(write_pebble, tmp_path)
 
 
 def built(file, **asked):
@@ -110,23 +77,6 @@ def test_auto_says_what_it_reaches_where_it_cannot_reach_the_chance(written):
     # what is told is what is built: the most that is advised, at every section
     assert made.own.clearance.clearances_mm == pytest.approx(2.0)
     assert made.own.gap.least_mm >= 2.0 - 0.005
-
-
-@pytest.mark.parametrize("clearance", ["0.5", '"auto"'])
-def test_where_the_shape_between_sections_decides_measuring_comes_before_test_pieces(written, clearance):
-    guessed = build(model_row(read_project(written(clearance=clearance, spread="between = 2.0"))))
-    (doubt,) = [f for f in guessed.findings if f.code in ("chance-low", "clearance-not-enough")]
-    assert doubt.about is About.SHAPE
-    assert "measure the profiles" in doubt.advice
-    assert recommendation(guessed).advised is Advised.MEASURE_MORE
-
-
-def test_where_tracing_decides_test_pieces_tell(written):
-    drawn = "between = 0.01\nplacing = 0.01\nheights = 0.01\ncalipers = 0.8"
-    unsteady = build(model_row(read_project(written(clearance="0.5", spread=drawn))))
-    (doubt,) = [f for f in unsteady.findings if f.code == "chance-low"]
-    assert doubt.about is About.FIT
-    assert recommendation(unsteady).advised is Advised.TEST_PIECES
 
 
 @pytest.mark.slow

@@ -82,7 +82,7 @@ function actions(holder, go) {
   const decide = [
     ["Print the holder if you can live with what it still warns of. ", to("Go to the files", "files")],
   ];
-  return {print, measure: [], test_pieces: [...attempt, ...then], decide, stop: []}[holder.verdict.kind];
+  return {print, test_pieces: [...attempt, ...then], decide}[holder.verdict.kind] ?? [];
 }
 
 // The cautions, the first few at once.
