@@ -134,9 +134,10 @@ def _calipered(model: FitModel, belief: Belief, reading: Reading) -> Belief:
 
 
 def _phis(x: Floats) -> Floats:
-    return np.array([_phi(v) for v in np.ravel(x)]).reshape(np.shape(x))
+    """The share of a normal spread below ``x`` standard deviations, of its shape; scipy's own takes longer to load than this does."""
+    every = map(math.erfc, (x / -math.sqrt(2.0)).ravel().tolist())
+    return 0.5 * np.array(list(every)).reshape(x.shape)
 
 
 def _phi(x: float) -> float:
-    """The share of a normal spread below ``x`` standard deviations."""
     return 0.5 * math.erfc(-x / math.sqrt(2.0))
