@@ -11,6 +11,10 @@ sampling and defensive mixture distributions", Technometrics 37 (1995) 185-194).
 As many as are wanted are taken by their weights, systematically (Kitagawa,
 "Monte Carlo filter and smoother for non-Gaussian nonlinear state space models",
 J. Comput. Graph. Stat. 5 (1996) 1-25).
+
+Where trials contradict one another hardly any draw shows them all. Then they
+are believed less: by a power of the weights with which enough draws are left
+(a power likelihood: Holmes and Walker, Biometrika 104 (2017) 497-503).
 """
 
 from __future__ import annotations
@@ -28,6 +32,10 @@ _MOST_BATCHES: Final = 12
 """No more batches are proposed, each of as many draws as are wanted."""
 _ENOUGH: Final = 0.25
 """Enough are proposed when they tell as much as so large a part of those wanted would with even weights."""
+_LEAST: Final = 0.05
+"""As many are left by weights as tell as much as so large a part of those wanted."""
+_HALVINGS: Final = 20
+"""Of the powers looked at."""
 _SEED: Final = 20109
 """Shuffles the draws taken."""
 
@@ -51,7 +59,7 @@ def learned_draws(model: FitModel, belief: Belief, *, log_likelihood: Callable[[
         if _effective(np.concatenate(weights)) >= _ENOUGH * len(proposed):
             break
     wanted = len(weights[0])
-    taken = _systematic(np.concatenate(weights), wanted)
+    taken = _systematic(_believed(np.concatenate(weights), least=_LEAST * wanted), wanted)
     rows = [
         _proposed(model, belief, batch=batch)[0][taken[taken // wanted == batch] % wanted]
         for batch in np.unique(taken // wanted).tolist()
@@ -67,6 +75,17 @@ def _proposed(model: FitModel, belief: Belief, *, batch: int) -> tuple[Floats, F
     plain, shrink = belief.undrawn(xi)
     more = ((xi**2 - plain**2) / stated.scales**2).sum(axis=1) / 2 - shrink
     return xi, np.logaddexp(0.0, more) - np.log(2.0)
+
+
+def _believed(log_weights: Floats, *, least: float) -> Floats:
+    """The logarithms of the weights, or of the greatest power of them that leaves as many draws of even weight as are wanted at least."""
+    if _effective(log_weights) >= least:
+        return log_weights
+    low, high = 0.0, 1.0
+    for _ in range(_HALVINGS):
+        power = (low + high) / 2
+        low, high = (power, high) if _effective(power * log_weights) >= least else (low, power)
+    return low * log_weights
 
 
 def _effective(log_weights: Floats) -> float:

@@ -71,6 +71,18 @@ def test_what_has_heavy_tails_stays_so():
     assert plain.std() == pytest.approx(np.sqrt(0.64 / 1.64), abs=0.05)
 
 
+def test_where_hardly_any_draw_shows_what_was_seen_no_few_of_them_decide():
+    """As where trials contradict one another: believed less, the draws still are many, and lie nearer to what was seen."""
+    model = everywhere(1.0)
+
+    def seen(xi):
+        return -(((xi[:, 0] - 6.0) / 0.02) ** 2) / 2
+
+    xi = learned_draws(model, Belief.as_stated(1), log_likelihood=seen)[:, 0]
+    assert len(np.unique(xi)) > 60
+    assert 1.0 < xi.mean() < 5.0
+
+
 def test_draws_are_undone():
     rng = np.random.default_rng(5)
     belief = Belief.as_stated(6)
