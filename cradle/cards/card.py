@@ -29,6 +29,7 @@ from cradle.errors import CaptureError
 from cradle.finding import Finding, in_unit, note
 from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.ring import edge_lengths, perimeter
+from cradle.geometry.usual import usual_miss
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -237,7 +238,7 @@ def _line(points: Floats, *, most: float) -> tuple[Floats, float]:
         middle = points[kept].mean(axis=0)
         _, _, right = np.linalg.svd(points[kept] - middle, full_matrices=False)
         off = (points - middle) @ right[1]
-        near = np.abs(off) < 3 * max(1.4826 * float(np.median(np.abs(off))), 0.02)
+        near = np.abs(off) < 3 * max(usual_miss(off), 0.02)
         if (near == kept).all():
             break
         kept = near

@@ -17,6 +17,7 @@ from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.peak import peak_shift
 from cradle.geometry.ring import counter_clockwise
+from cradle.geometry.usual import usual_miss
 from cradle.geometry.vectors import left_of, unit
 from cradle.pictures.colours import LUMA, without_brightness
 from cradle.pictures.light import between_levels_and_light, in_light
@@ -324,7 +325,7 @@ def _straight(along: Floats, off: Floats, clear: Bools, *, within_px: float) -> 
     for _ in range(3):
         a, b = np.polynomial.polynomial.polyfit(along[near], off[near], 1)
         miss = np.abs(off - a - b * along)
-        near = clear & (miss < np.clip(3 * 1.4826 * float(np.median(miss[near])), 0.1, within_px))
+        near = clear & (miss < np.clip(3 * usual_miss(miss[near]), 0.1, within_px))
         _check_enough(near)
     return float(a), float(b), near
 

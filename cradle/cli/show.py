@@ -12,13 +12,13 @@ from rich.table import Table
 from cradle.checks.cautions import ALWAYS
 from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.cli.json_output import print_json
-from cradle.finding import Severity, but_notes, on_file
+from cradle.finding import but_notes, on_file
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
 from cradle.names import command, listed
 from cradle.report.doubts import doubts_about, gravity, seeing_to, steps_after
 from cradle.report.finding_row import finding_row
-from cradle.report.in_brief import in_brief
+from cradle.report.in_brief import doubts_in_brief, notes_in_brief
 from cradle.report.lift_out import lift_out_words
 from cradle.report.recommendation import percent, recommendation, step_after_check
 from cradle.report.summary import section_row, summary_of
@@ -60,7 +60,7 @@ def show_check(row: Row, made: MadeHolder, *, code: int, as_json: bool) -> None:
     _print_sections(console, row)
     _print_notes(console, findings)
     say(console, f"the holder will have {made.clearance_words}; chance of fit {percent(made.chance)}")
-    print_findings(console, but_notes(in_brief(findings)), rank=gravity)
+    print_findings(console, doubts_in_brief(findings), rank=gravity)
     after = step_after_check(made, folder=str(row.project.file.parent))
     _print_steps(console, (*seeing_to(doubts_about(made)), after))
 
@@ -70,7 +70,7 @@ def show_read(row: Row) -> None:
     console = new_console()
     _print_sections(console, row)
     _print_notes(console, row.findings)
-    print_findings(console, but_notes(in_brief(row.findings)))
+    print_findings(console, doubts_in_brief(row.findings))
 
 
 def _as_typed(made: MadeHolder) -> tuple[Finding, ...]:
@@ -80,7 +80,7 @@ def _as_typed(made: MadeHolder) -> tuple[Finding, ...]:
 
 def _print_notes(console: Console, findings: Sequence[Finding]) -> None:
     """Print what was chosen and repaired, before what is to be done something about."""
-    print_findings(console, [f for f in in_brief(findings) if f.severity is Severity.NOTE])
+    print_findings(console, notes_in_brief(findings))
 
 
 def _print_steps(console: Console, steps: Sequence[str]) -> None:
@@ -113,9 +113,7 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
         whose = "" if len(mades) == 1 else f"{name}: "
         head = f"{whose}{advice.advised.capitalize()}"
         say(console, f": chance of fit {percent(made.chance)}", head=head, style="bold")
-    print_findings(
-        console, *(but_notes(in_brief(_as_typed(made))) for made in mades), names=names, rank=gravity
-    )
+    print_findings(console, *(doubts_in_brief(_as_typed(made)) for made in mades), names=names, rank=gravity)
     if len(mades) > 1:
         _print_choice(console, mades[0])
         return
@@ -126,7 +124,7 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
 
 def _print_in_short(console: Console, mades: Sequence[MadeHolder]) -> None:
     """Print what is the same of all holders but for a clearance: how many notes there are, the ways out, and what to take care of."""
-    notes = len({f for made in mades for f in in_brief(made.findings) if f.severity is Severity.NOTE})
+    notes = len({note for made in mades for note in notes_in_brief(made.findings)})
     if notes:
         report = "fit-report.html" if len(mades) == 1 else "the fit reports"
         words = "1 note" if notes == 1 else f"{notes} notes"

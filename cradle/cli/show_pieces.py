@@ -13,13 +13,12 @@ from rich.table import Table
 from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.cli.json_output import print_json
 from cradle.cli.show import number, pair
-from cradle.finding import but_notes
 from cradle.geometry.mesh import volume_mm3
 from cradle.names import command, listed
 from cradle.project.materials import solid_density_g_cm3
 from cradle.project.trial_log import Outcome
 from cradle.report.finding_row import finding_row
-from cradle.report.in_brief import in_brief
+from cradle.report.in_brief import doubts_in_brief
 from cradle.units import exact_mm
 
 if TYPE_CHECKING:
@@ -60,7 +59,7 @@ def show_pieces(
     for finding in pieces.findings:
         if finding.code == "piece-idle":
             say(console, finding.message)
-    print_findings(console, but_notes(in_brief(pieces.findings)))
+    print_findings(console, doubts_in_brief(pieces.findings))
     for other in dict.fromkeys(project.row.things):
         its_file = normpath(join(file.parent, other))
         say(console, f"test pieces of another thing in the row: “{command('pieces', its_file)}”")

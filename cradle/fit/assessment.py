@@ -161,7 +161,8 @@ def _worth_measuring(
 
 def clearance_for(chance: Chance, *, goal: float) -> float | None:
     """The least clearance that reaches a chance, mm; None beyond the curve's end and above `MOST_CLEARANCE_MM`."""
-    return next((c for c, p in chance.curve if p >= goal and c <= MOST_CLEARANCE_MM), None)
+    enough = chance.taking(goal)
+    return None if enough is None or enough > MOST_CLEARANCE_MM else enough
 
 
 def _low(
@@ -293,7 +294,7 @@ def below(percent: float, goal: float) -> str:
 
 def _taking(chance: Chance, goal: float) -> str:
     """What clearance a chance would take, in words; nothing where the draws do not tell."""
-    enough = next((c for c, p in chance.curve if p >= goal), None)
+    enough = chance.taking(goal)
     return "" if enough is None else f", which would take {enough:.1f} mm"
 
 

@@ -73,6 +73,10 @@ class Chance:
     play_mm: float
     play_deg: float
 
+    def taking(self, chance: float) -> float | None:
+        """The least clearance asked for that reaches a chance, mm; None beyond the curve's end."""
+        return next((clearance for clearance, there in self.curve if there >= chance), None)
+
     @property
     def play_words(self) -> str:
         """How far the thing can shift and turn, in words; it is looked no further than the seats are."""

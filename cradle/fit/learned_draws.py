@@ -58,6 +58,7 @@ def learned_draws(model: FitModel, belief: Belief, *, log_likelihood: Callable[[
         weights.append(log_likelihood(proposed) - too_often)
         if _effective(np.concatenate(weights)) >= _ENOUGH * len(proposed):
             break
+    # those taken are proposed once more: kept meanwhile, all of them could take a gigabyte
     wanted = len(weights[0])
     taken = _systematic(_believed(np.concatenate(weights), least=_LEAST * wanted), wanted)
     rows = [

@@ -101,9 +101,8 @@ def _together(model: FitModel, parts: Parts, gains: Gains, *, goal: float) -> tu
 def candidates(model: FitModel, sections_mm: Floats) -> list[float]:
     """Heights that may be worth a template beside sections at ``(k,)`` heights, rising, mm."""
     low, high = float(model.places.heights_mm[0]), float(model.places.heights_mm[-1])
-    gaps = np.argsort(-np.diff(sections_mm), kind="stable")[
-        :_WIDEST
-    ]  # a bow grows with the square of its gap
+    # a bow grows with the square of its gap
+    gaps = np.argsort(-np.diff(sections_mm), kind="stable")[:_WIDEST]
     middles = (sections_mm[gaps] + sections_mm[gaps + 1]) / 2
     tries = [m for m, start in zip(middles, sections_mm[gaps], strict=True) if start < high and m > low]
     if max(low, 0.0) < sections_mm[0] - _STEP_MM and sections_mm[0] > _NEAR_BOTTOM_MM:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -26,7 +26,7 @@ from cradle.pocket.prepared_body import PreparedBody, prepared
 from cradle.pocket.slices import PocketSlice, pocket_slices
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
-from cradle.result.rings_left import left_open, settled, teaches
+from cradle.result.rings_left import LeftOpen, left_open, settled, teaches
 from cradle.result.rings_to_try import (
     ABOVE_RIM,
     MOST_RING_MM,
@@ -102,7 +102,9 @@ def cut_pieces(
     clearances = tuple(clearances_mm) or ring_clearances_mm(model)
     body = prepared(model.body.mesh)
     asked = bool(clearances_mm) or bool(spec.clearances_mm)
-    known = set() if asked else _known(model, places=places, clearances_mm=clearances)
+    left = left_open(model.learned.trials, inside_error_mm=project.printer.inside_error_mm)
+    teaching = [at for at in places if may_teach(project, at)]
+    known = set() if asked else _known(left, places=teaching, clearances_mm=clearances)
     pieces, idle = _rings(
         body, model=model, places=places, clearances_mm=clearances, known=known, on_step=on_step
     )
@@ -125,17 +127,19 @@ def cut_pieces(
             *(f for f in model.findings if f.code not in _NOT_CUT),
             *(one.finding for one in idle),
             *(_left_out() if known else ()),
-            *_settled(model, pieces, known=bool(known)),
+            *_settled(left, pieces, known=bool(known)),
         ),
     )
 
 
 def _known(
-    model: ThingModel, *, places: Sequence[RingPlace], clearances_mm: Sequence[float]
+    left: Mapping[str | float, LeftOpen | None],
+    *,
+    places: Sequence[RingPlace],
+    clearances_mm: Sequence[float],
 ) -> set[tuple[RingPlace, float]]:
     """The rings of which trials tell how they would go; none where they tell of all."""
-    left = left_open(model.learned.trials, inside_error_mm=model.project.printer.inside_error_mm)
-    every = {(at, mm) for at in places if may_teach(model.project, at) for mm in clearances_mm}
+    every = {(at, mm) for at in places for mm in clearances_mm}
     known = {(at, mm) for at, mm in every if not teaches(mm, at.section or at.height_mm, left)}
     return known if known < every else set()
 
@@ -144,9 +148,10 @@ def _left_out() -> Iterator[Finding]:
     yield note("piece-idle", "no test piece where those noted tell how it would go", where="test_pieces")
 
 
-def _settled(model: ThingModel, rings: Sequence[FitPiece], *, known: bool) -> Iterator[Finding]:
+def _settled(
+    left: Mapping[str | float, LeftOpen | None], rings: Sequence[FitPiece], *, known: bool
+) -> Iterator[Finding]:
     """A note where trials settle what rings would tell at every section that any is cut for; ``known``: some are not, as trials tell of them."""
-    left = left_open(model.learned.trials, inside_error_mm=model.project.printer.inside_error_mm)
     if not (rings or known) or not all(settled(ring.section, left) for ring in rings):
         return
     yield note(

@@ -78,6 +78,8 @@ class BegunPocket:
         The greatest height of the stack.
     way : (3,) float64
         Unit vector along which the thing is lifted out, in its own frame.
+    undercut : Undercut
+        At the heights it is begun with: the rough pocket tells the same as the finished one.
     """
 
     grown: GrownBody
@@ -87,6 +89,7 @@ class BegunPocket:
     clearance: ClearanceProfile
     block: BlockSpec
     stand_from_thing: StandFromThing
+    undercut: Undercut
 
 
 def begun_pocket(
@@ -136,14 +139,16 @@ def begun_pocket(
     heights = level_heights(body.slopes, clearance, top_mm=last, direction=direction, budget=budget)
     check_effort(body.mesh, heights_mm=heights)
     grown = grown_body(body.shape, clearance, up_to_mm=last, budget=budget)
+    stack = begun_stack(grown, heights_mm=heights, direction=direction)
     return BegunPocket(
         grown=grown,
-        stack=begun_stack(grown, heights_mm=heights, direction=direction),
+        stack=stack,
         last_mm=last,
         way=direction,
         clearance=clearance,
         block=block,
         stand_from_thing=matrix,
+        undercut=_undercut(stack, stand_from_thing=matrix, top_mm=block.height_mm),
     )
 
 
@@ -182,17 +187,17 @@ def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
         levels=levels,
         clearance=begun.clearance,
         direction=matrix[:3, :3] @ begun.way,
-        undercut=_undercut(begun),
+        undercut=begun.undercut,
         stand_from_thing=matrix,
         bottom_mm=bottom,
         top_mm=top_mm,
     )
 
 
-def _undercut(begun: BegunPocket) -> Undercut:
-    """The undercut at the levels that a pocket was begun with: a rough one tells the same as the finished one."""
-    stack, (*_, along, lift) = begun.stack, begun.stand_from_thing[2].tolist()
-    held = stack.heights_mm * along + lift <= begun.block.height_mm + 1e-9  # (m,) bool, within the block
+def _undercut(stack: OpenedStack, *, stand_from_thing: StandFromThing, top_mm: float) -> Undercut:
+    """The undercut of what of a stack lies within the block."""
+    *_, along, lift = stand_from_thing[2].tolist()
+    held = stack.heights_mm * along + lift <= top_mm + 1e-9  # (m,) bool
     return undercut(stack.grown[held], stack.opened[held], heights_mm=stack.heights_mm[held])
 
 

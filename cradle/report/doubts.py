@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from cradle.finding import About, Finding, Severity, but_notes
+from cradle.finding import About, Finding, Severity
 from cradle.noun import record
-from cradle.report.in_brief import in_brief
+from cradle.report.in_brief import doubts_in_brief
 from cradle.report.recommendation import Recommendation, sentence
 from cradle.result.made_holder import MadeHolder
 
@@ -46,7 +46,7 @@ class Doubt:
 
 def doubts_about(made: MadeHolder) -> tuple[Doubt, ...]:
     """Doubts about a holder: what forbids printing it, then readings that look mistaken, how it leans, whether it holds at all, the fit, walls, then mere looks."""
-    return tuple(_doubt(f) for f in sorted(but_notes(in_brief(made.findings)), key=gravity))
+    return tuple(_doubt(f) for f in sorted(doubts_in_brief(made.findings), key=gravity))
 
 
 def steps_after(found: Sequence[Doubt], advice: Recommendation) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Final
 
-from cradle.finding import Finding, Severity
+from cradle.finding import Finding, Severity, but_notes
 from cradle.names import listed
 
 _FIGURE: Final = re.compile(r"[+-]?\d+(\.\d+)?")
@@ -33,6 +33,16 @@ def in_brief(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     for finding in findings:
         kinds.setdefault(_kind(finding), []).append(finding)
     return tuple(told for kind in kinds.values() for told in _told(kind))
+
+
+def doubts_in_brief(findings: Iterable[Finding]) -> list[Finding]:
+    """Those of them that are more than notes."""
+    return but_notes(in_brief(findings))
+
+
+def notes_in_brief(findings: Iterable[Finding]) -> list[Finding]:
+    """Those of them that are notes."""
+    return [finding for finding in in_brief(findings) if finding.severity is Severity.NOTE]
 
 
 def _kind(finding: Finding) -> object:

@@ -35,14 +35,9 @@ from cradle.result.seated_thing import SeatedThing
 
 STYLE: Final = Path(__file__).parent / "web" / "report.css"
 """The look of the page, on screens of any width and on paper."""
-_CLASSES: Final = {
-    Advised.PRINT: "print",
-    Advised.MEASURE_LEAN: "pieces",
-    Advised.MEASURE_MORE: "pieces",
-    Advised.TEST_PIECES: "pieces",
-    Advised.DECIDE: "pieces",
-    Advised.STOP: "stop",
-}
+_CLASSES: Final = {Advised.PRINT: "print", Advised.STOP: "stop"}
+_OTHER: Final = "pieces"
+"""The look of every other verdict."""
 
 
 @noun
@@ -103,7 +98,7 @@ def _verdict(advice: Recommendation, doubts: Sequence[Doubt], *, chance: float) 
     listed = f'<ul class="points">{"".join(map(_doubt, doubts))}</ul>' if doubts else ""
     reason = "" if doubts else f"<p>{escape(advice.reason)}</p>"
     return (
-        f'<section class="verdict {_CLASSES[advice.advised]}" aria-label="verdict">'
+        f'<section class="verdict {_CLASSES.get(advice.advised, _OTHER)}" aria-label="verdict">'
         f'<strong>{escape(advice.advised)}</strong><p class="odds">chance of fit {percent(chance)}</p>{reason}{listed}</section>'
     )
 

@@ -25,14 +25,9 @@ from cradle.report.workshop_views import draw_views
 from cradle.result.made_holder import MadeHolder
 from cradle.units import PAPER_MM
 
-_INKS: Final = {
-    Advised.PRINT: "#1d6b3a",
-    Advised.MEASURE_LEAN: "#8a5a00",
-    Advised.MEASURE_MORE: "#8a5a00",
-    Advised.TEST_PIECES: "#8a5a00",
-    Advised.DECIDE: "#8a5a00",
-    Advised.STOP: "#a3201d",
-}
+_INKS: Final = {Advised.PRINT: "#1d6b3a", Advised.STOP: "#a3201d"}
+_OTHER_INK: Final = "#8a5a00"
+"""Of every other verdict."""
 _FOOT: Final = (
     "Lengths in mm, heights above the base. Clearance is the gap on each side. Print these pages at 100 %."
 )
@@ -86,7 +81,7 @@ def _verdict(flow: Flow, made: MadeHolder) -> None:
     advice, doubts = recommendation(made), doubts_about(made)
     canvas = flow.canvas
     flow.y_mm -= 9.0
-    canvas.setFillColor(_INKS[advice.advised])
+    canvas.setFillColor(_INKS.get(advice.advised, _OTHER_INK))
     canvas.rect(MARGIN_MM, flow.y_mm - 2, 2.2, 7.5, stroke=0, fill=1)
     canvas.setFont("Helvetica-Bold", 6.0)
     canvas.drawString(MARGIN_MM + _INDENT_MM, flow.y_mm, advice.advised.capitalize())

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.calibration.bowed_sides import LensSeen, lens_seen
+from cradle.geometry.usual import usual_miss
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Floats
@@ -58,8 +59,7 @@ def _even(along: Floats, off: Floats) -> tuple[Bools, float]:
     miss = off - np.median(off)
     for _ in range(_ROUNDS):
         miss = off - np.polyval(np.polyfit(x[kept], off[kept], 2), x)
-        usual = 1.4826 * float(np.median(np.abs(miss)))
-        kept = np.abs(miss) <= _UNLIKE * max(usual, 1e-9)
+        kept = np.abs(miss) <= _UNLIKE * max(usual_miss(miss), 1e-9)
         if kept.sum() < len(kept) / 2:
             return kept, float(np.inf)
     return kept, float(np.sqrt((miss[kept] ** 2).mean()))

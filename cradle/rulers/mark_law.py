@@ -11,6 +11,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.peak import peak_shift
+from cradle.geometry.usual import usual_miss
 
 LEAST_MARKS: Final = 20
 _TIGHT: Final = 0.15
@@ -24,6 +25,12 @@ def peak_places(profile: Floats, peaks: Ints) -> Floats:
     """Places of peaks to a part of a sample, ``(n,)``."""
     inner = np.clip(peaks, 1, len(profile) - 2)
     return peaks + peak_shift(profile[inner - 1], profile[inner], profile[inner + 1])
+
+
+def peaks_near(profile: Floats, at: Floats, *, reach: int) -> Ints:
+    """The highest sample of a profile within so many of each place, ``(n,)``."""
+    near = np.clip(np.rint(at).astype(np.int64)[:, None] + np.arange(-reach, reach + 1), 0, len(profile) - 1)
+    return near[np.arange(len(at)), profile[near].argmax(axis=1)]
 
 
 def law_of(number: Ints, at: Floats) -> tuple[Floats, Floats]:
@@ -55,17 +62,13 @@ def marks_showing(profile: Floats, number: Ints, at: Floats, spacing: float) -> 
         wanted = (a + b * k) / (1 + c * k)
         inside = (wanted > spacing) & (wanted < len(profile) - 1 - spacing)
         ends, wanted = ends[inside], wanted[inside]
-        window = np.arange(-round(0.3 * spacing), round(0.3 * spacing) + 1)
-        near = np.clip(np.rint(wanted).astype(np.int64)[:, None] + window, 0, len(profile) - 1)
-        peak = near[np.arange(len(near)), profile[near].argmax(axis=1)]
+        peak = peaks_near(profile, wanted, reach=round(0.3 * spacing))
         found = peak_places(profile, peak)
         height = profile[peak]
         typical = float(np.median(height))
         good = (np.abs(found - wanted) < _TIGHT * spacing) & (height > 0.4 * typical)
         miss = np.abs(found - wanted)
-        good &= miss < max(
-            _BENT * spacing, 4.0 * 1.4826 * float(np.median(miss[good])) if good.any() else 0.0
-        )
+        good &= miss < max(_BENT * spacing, 4.0 * usual_miss(miss[good]) if good.any() else 0.0)
         good &= np.convolve(good, np.ones(5), mode="same") >= 3  # a mark alone beyond the end is no mark
         if good.sum() < LEAST_MARKS or typical <= 0:
             return None

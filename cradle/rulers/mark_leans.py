@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cradle.rulers.mark_law import peak_places
+from cradle.geometry.usual import usual_miss
+from cradle.rulers.mark_law import peak_places, peaks_near
 from cradle.rulers.ruler_strip import profile_of, straight_through
 
 if TYPE_CHECKING:
@@ -34,17 +35,16 @@ def widening(strip: Strip, *, sign: int, rows: slice, at: Floats, spacing: float
     if third == 0:
         return 0.0, float("inf")
     low, high = (
-        _near(profile_of(strip, sign, part, spacing), at, reach=round(0.25 * spacing))
+        _peaks(profile_of(strip, sign, part, spacing), at, reach=round(0.25 * spacing))
         for part in (slice(rows.start, rows.start + third), slice(rows.stop - third, rows.stop))
     )
     lean = (high - low) * strip.step / ((tall - third) * strip.rise)
     along = (at - at.mean()) * strip.step
     middle, growth = straight_through(along, lean)
-    miss = 1.4826 * float(np.median(np.abs(lean - middle - growth * along)))
+    miss = usual_miss(lean - middle - growth * along)
     return growth, miss / float(np.sqrt(len(at)) * along.std())
 
 
-def _near(profile: Floats, at: Floats, *, reach: int) -> Floats:
-    """The peak of a profile within so many samples of each place, ``(n,)``."""
-    near = np.clip(np.rint(at).astype(np.int64)[:, None] + np.arange(-reach, reach + 1), 0, len(profile) - 1)
-    return peak_places(profile, near[np.arange(len(at)), profile[near].argmax(axis=1)])
+def _peaks(profile: Floats, at: Floats, *, reach: int) -> Floats:
+    """The places of the peaks within so many samples of others, ``(n,)``."""
+    return peak_places(profile, peaks_near(profile, at, reach=reach))

@@ -7,13 +7,12 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats
+from cradle.geometry.usual import usual_miss
 from cradle.noun import noun
 from cradle.project.side import PAIRS, Side
 
 _TELL_WANDER: Final = 5
 """So many heights tell whether a middle runs to and fro."""
-_NORMAL: Final = 1.4826
-"""Standard deviation in median absolute deviations, of normal errors (Hampel, J. Am. Stat. Assoc. 69 (1974) 383-393)."""
 
 
 @noun
@@ -108,8 +107,7 @@ def wander_mm(profiles: Profiles, *, axis: int) -> float:
     if len(heights) < _TELL_WANDER:
         return 0.0
     middles = (low.at(heights) + high.at(heights)) / 2
-    off = middles - np.polyval(np.polyfit(heights, middles, 1), heights)
-    return float(_NORMAL * np.median(np.abs(off)))
+    return usual_miss(middles - np.polyval(np.polyfit(heights, middles, 1), heights))
 
 
 def extent_at(profiles: Profiles, *, axis: int, height_mm: float) -> tuple[float | None, float | None]:
