@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fit_models import clearance, everywhere, guessed, model_of, round_places
+from fit_models import everywhere, guessed, model_of, round_places
 from fit_simulation import simulated
 from scipy.stats import kurtosis, truncnorm
 
@@ -178,4 +178,3 @@ def test_a_piece_of_one_section_is_as_tight_as_that_section():
     assert piece.tightness_mm(model.places, deviations_mm(model, xi)) == pytest.approx(
         0.1 * xi[:, 1] + piece.inside_error_mm
     )
-    assert clearance(0.3, model).least_mm == 0.3
