@@ -1,0 +1,119 @@
+"""The scale of a rule by its rows of marks, what it tells of the view, and what is doubtful about it.
+
+The rule itself may be wrong by 0.15 mm in 150 (JIS B 7516:2005, grade 1, up
+to 500 mm, from a maker's extract); that is most of the uncertainty told.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.calibration.calibration import from_scale, to_mm
+from cradle.calibration.picture_view import Known, MarkRow, setting_of
+from cradle.calibration.scale import OBLIQUE, Scale, ScaleKind
+from cradle.finding import Finding, doubt, in_unit
+from cradle.geometry.arrays import Floats, frozen
+from cradle.rulers.bevel import row_inwards, slope_seen
+from cradle.rulers.bowed_marks import lens_by_marks
+from cradle.rulers.ruler_body import body_beside, covered
+from cradle.rulers.ruler_kind import GraduationReading
+from cradle.rulers.ruler_marks import Marks
+from cradle.rulers.ruler_rows import Row
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from cradle.pictures.image import Picture
+
+_RULE: Final = 0.15 / np.sqrt(3.0) / 150.0
+"""Relative uncertainty of a rule: ±0.15 mm in 150 mm, evenly spread."""
+_CHANGE: Final = 0.005
+"""By this part the scale changes at most along a rule that is seen straight from above."""
+_PRINTED_MM: Final = 0.02
+"""How far a single mark lies from its place (common practice, no source)."""
+
+
+def scale_of(picture: Picture, rule: Sequence[Row]) -> Scale:
+    """The scale of a rule by the first of its rows of marks."""
+    marks, reading = rule[0].marks, rule[0].reading
+    unit = reading.graduation.unit_mm
+    ratio = picture.resolution.height_by_width
+    per_x = unit / (marks.spacing_px * float(np.hypot(marks.ahead[0], ratio * marks.ahead[1])))
+    known = unit * float(marks.number[-1])
+    ends = frozen(marks.at_px[[0, -1]])
+    name = f"ruler, {len(marks.number)} marks of {reading.graduation.name.replace('mm', '1 mm') if unit == 1.0 else reading.graduation.name}"
+    calibration = from_scale(
+        per_x,
+        per_x * ratio,
+        height_px=picture.size_px[1],
+        source="ruler",
+        residual_mm=_residuals(marks, unit),
+        uncertainty_scale=float(np.hypot(marks.spacing_error_px / marks.spacing_px, _RULE)),
+    )
+    measured = float(np.hypot(*np.diff(to_mm(calibration, ends), axis=0)[0]))
+    return Scale(
+        kind=ScaleKind.RULER,
+        calibration=calibration,
+        told=name,
+        ends_px=frozen(ends[None]),
+        known_mm=frozen([known]),
+        known=_known(picture, rule),
+        region_px=covered(
+            [body_beside(picture.levels, own.marks, own.reading.graduation.unit_mm) for own in rule],
+            marks.spacing_px / unit,
+        ),
+        marks_px=marks.at_px,
+        findings=tuple(_doubts(marks, reading, measured / known - 1)),
+    )
+
+
+def tagged_scan(picture: Picture) -> bool:
+    """Whether the file tells that a scanner took it."""
+    return picture.resolution.dpi is not None and not picture.by_camera
+
+
+def _known(picture: Picture, rule: Sequence[Row]) -> Known:
+    """What a rule tells of the view: where its marks lie, and of one read along one edge alone, how they lean."""
+    first, unit = rule[0].marks, rule[0].reading.graduation.unit_mm
+    slope = slope_seen(first, focal_px=setting_of(picture, camera=True).focal_px)
+    rows = tuple(_row(own.marks, own.reading.graduation.unit_mm) for own in rule)
+    inwards = row_inwards(first, slope, unit_mm=unit) if len(rule) == 1 and not tagged_scan(picture) else None
+    return Known(
+        rows=(*rows, inwards) if inwards else rows,
+        share=_RULE,
+        lens=lens_by_marks([own.marks for own in rule], picture.size_px),
+        slope=slope.surely,
+    )
+
+
+def _row(marks: Marks, unit_mm: float) -> MarkRow:
+    """What a row of marks tells of the view."""
+    spread = max(marks.rms_px, _PRINTED_MM * marks.spacing_px / unit_mm)
+    return MarkRow(at_px=marks.at_px, along_mm=frozen(unit_mm * marks.number), spread_px=spread)
+
+
+def _residuals(marks: Marks, unit_mm: float) -> Floats:
+    """How far each mark lies from even spacing, mm."""
+    along = (marks.at_px - marks.at_px[0]) @ marks.ahead
+    fit = np.polynomial.polynomial.polyfit(marks.number, along, 1)
+    return np.asarray((along - np.polynomial.polynomial.polyval(marks.number, fit)) * unit_mm / fit[1])
+
+
+def _doubts(marks: Marks, reading: GraduationReading, uneven: float) -> Iterator[Finding]:
+    if abs(marks.change) > _CHANGE or abs(uneven) > _CHANGE:
+        yield doubt(
+            OBLIQUE,
+            f"the scale changes by {100 * abs(marks.change):.1f} % along the ruler: the view is not straight from above",
+            "lay the pieces on the capture sheet, which takes the slant out",
+            where="ruler",
+            **in_unit("%", 100 * abs(marks.change), limit=100 * _CHANGE),
+        )
+    if not reading.graduation.usual:
+        yield doubt(
+            "ruler-unusual",
+            f"the ruler was read as marked in {reading.graduation.name}",
+            "make sure that it is, or use one marked in mm or 1/16 in",
+            where="ruler",
+        )
