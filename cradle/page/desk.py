@@ -54,7 +54,7 @@ class Desk:
         self.session = ProjectSession(file)
         self.folder = folder if folder is not None else file.parent / "out"
         self.reader = reader if reader is not None else Worker("reader", ahead=(Task.SECTIONS, Task.TRACE))
-        self.builder = builder if builder is not None else Worker("builder", ahead=(Task.BUILD,))
+        self.builder = builder if builder is not None else Worker("builder", ahead=(Task.TRACE, Task.BUILD))
         self.events = Events()
         self.sections: Json = {"revision": 0, "sections": []}
         self.holder: Json = {"revision": 0}
@@ -62,6 +62,8 @@ class Desk:
         """What is there of the holder being built: its body, then a rough holder."""
         self.building = False
         self.step = ""
+        self.reading = ""
+        """Which picture of a section is being read, for the first time."""
         self.written: set[str] = set()
         """Names of the files that may be fetched from the folder."""
         self._tasks: set[asyncio.Task[None]] = set()
@@ -107,6 +109,19 @@ class Desk:
             given=given or {},
         )
 
+    async def show(self, picture: str) -> Answer:
+        """A picture as a browser shows it, by the builder where nothing is built: the reader may be at others for long."""
+        free = self.reader if self.building or self.step else self.builder
+        return await free.ask(self.job(Task.TRACE, given={"path": picture}))
+
+    async def look_at(self, given: Mapping[str, Any]) -> Answer:
+        """What a picture shows: before the sections that are still being read, which go on after it."""
+        self.reader.ticket()
+        answer = await self.reader.ask(self.job(Task.TRACE, given=given))
+        if self.sections["revision"] != self.session.revision:
+            self._do(self._read_sections())
+        return answer
+
     async def make(self, task: Task, given: Mapping[str, Any] | None = None) -> Answer:
         """What the builder answers, its steps told to all windows; what it wrote may be fetched."""
         answer = await self.builder.ask(self.job(task, given=given), on_told=self._tell_step)
@@ -117,7 +132,8 @@ class Desk:
 
     async def _read_sections(self) -> None:
         ticket, revision = self.reader.ticket(), self.session.revision
-        answer = await self.reader.ask(self.job(Task.SECTIONS, ticket=ticket))
+        answer = await self.reader.ask(self.job(Task.SECTIONS, ticket=ticket), on_told=self._tell_reading)
+        self._tell_reading(Told())
         if answer.dropped or revision != self.session.revision:
             return
         found = answer.result or {"sections": [], "problems": problem_rows(answer.problems)}
@@ -172,7 +188,17 @@ class Desk:
 
     def _tell_progress(self, step: str) -> None:
         self.step = step
-        self.events.tell("progress", {"step": step, "building": self.building})
+        self.events.tell("progress", self.progress)
+
+    def _tell_reading(self, news: Told) -> None:
+        if news.step != self.reading:
+            self.reading = news.step
+            self.events.tell("progress", self.progress)
+
+    @property
+    def progress(self) -> Json:
+        """What is being done."""
+        return {"step": self.step, "building": self.building, "reading": self.reading}
 
     async def _watch(self) -> None:
         """Notice what somebody else writes into the project file."""

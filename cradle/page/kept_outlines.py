@@ -40,6 +40,10 @@ class KeptOutlines:
         self._traced: dict[tuple[Stamp, PictureSource], TracedPicture | CradleError] = {}
         self._placed: tuple[ToPlace, Placed] | None = None
 
+    def has(self, spec: SectionSpec, *, folder: Path) -> bool:
+        """Whether the outline of a section was read before."""
+        return _key(spec, folder) in self._kept
+
     def read(self, spec: SectionSpec, *, folder: Path) -> Outline:
         """The outline of a section, as `cradle.capture.outline_reader.read_outline` gives it; errors as there."""
         key = _key(spec, folder)

@@ -14,7 +14,6 @@ from cradle.errors import InputError
 from cradle.page.answers import careful, passed_on, refused
 from cradle.page.desk import Desk
 from cradle.page.fields import schema
-from cradle.page.jobs import Task
 from cradle.page.request_body import bytes_of, json_of, revision_in
 from cradle.page.uploads import keep_upload, picture_inside, place_for
 
@@ -84,8 +83,7 @@ def _changed(desk: Desk) -> Response:
 
 def _with_progress(desk: Desk) -> dict[str, object]:
     """The project's state, what is being done, and the revision of the last holder."""
-    known = {"building": desk.building, "step": desk.step, "built": desk.holder["revision"]}
-    return desk.session.state() | known
+    return desk.session.state() | desk.progress | {"built": desk.holder["revision"]}
 
 
 async def _upload(request: Request, desk: Desk) -> Response:
@@ -104,7 +102,7 @@ async def _picture(request: Request, desk: Desk) -> Response:
     """A picture of the project, upright, as JPEG."""
     name = request.query_params.get("path", "")
     picture_inside(desk.session.folder, name)
-    answer = await desk.reader.ask(desk.job(Task.TRACE, given={"path": name}))
+    answer = await desk.show(name)
     if answer.result is None:
         return refused(answer.problems, status=404)
     return Response(answer.result["jpeg"], media_type="image/jpeg", headers={"cache-control": "no-store"})
@@ -113,14 +111,14 @@ async def _picture(request: Request, desk: Desk) -> Response:
 async def _trace(request: Request, desk: Desk) -> Response:
     """``{path, picture}``: the scales of a picture and all outlines in it, by the keys of its table."""
     given = _picture_keys(await json_of(request), desk)
-    return passed_on(await desk.reader.ask(desk.job(Task.TRACE, given=given)))
+    return passed_on(await desk.look_at(given))
 
 
 async def _points(request: Request, desk: Desk) -> Response:
     """``{path, picture, points}``: an outline whose points were moved in the picture, in mm."""
     data = await json_of(request)
     given = _picture_keys(data, desk) | {"points": _places(data.get("points"))}
-    return passed_on(await desk.reader.ask(desk.job(Task.TRACE, given=given)))
+    return passed_on(await desk.look_at(given))
 
 
 def _picture_keys(data: Mapping[str, Any], desk: Desk) -> dict[str, Any]:

@@ -21,6 +21,7 @@ from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept_outlines import KeptOutlines
 from cradle.placing.place import Placed
 from cradle.placing.to_place import ToPlace
+from cradle.project.picture import PictureSource
 from cradle.project.section import SectionSpec
 from cradle.project.side import Side
 from cradle.sections.posterior import PARAMETERS, TURN
@@ -44,7 +45,7 @@ class SectionReader:
         watch.step("reading outlines")
         draft = draft_of(job.text, file=job.file)
         folder = job.file.parent
-        found = {s.number: self._outline(s.spec, folder) for s in draft.sections if s.spec is not None}
+        found = self._outlines(draft, folder, watch)
         outlines = {n: outline for n, outline in found.items() if isinstance(outline, Outline)}
         rows = {s.number: _row(s, found.get(s.number)) for s in draft.sections}
         watch.step("lining up sections")
@@ -68,6 +69,16 @@ class SectionReader:
         doubts = [finding for view in views for finding in view.findings]
         result["findings"] = [finding_data(f) for f in (*doubts, *placed.findings)]
         return result
+
+    def _outlines(self, draft: Draft, folder: Path, watch: Watch) -> dict[int, Outline | tuple[Problem, ...]]:
+        """The outline of each section, or what is wrong with it, by its number; a picture that takes long is a step."""
+        given = [(s.number, s.spec) for s in draft.sections if s.spec is not None]
+        found = {}
+        for place, (number, spec) in enumerate(given, start=1):
+            if isinstance(spec.source, PictureSource) and not self._kept.has(spec, folder=folder):
+                watch.step(f"reading {spec.name}, {place} of {len(given)}")
+            found[number] = self._outline(spec, folder)
+        return found
 
     def _outline(self, spec: SectionSpec, folder: Path) -> Outline | tuple[Problem, ...]:
         try:

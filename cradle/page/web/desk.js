@@ -6,6 +6,7 @@ import {Refusals} from "./refusals.js";
 const LOST =
   "The page has lost its server: nothing is saved any more. If “cradle page” has ended, start it again and open the" +
   " address that it prints.";
+const IDLE = {step: "", building: false, reading: ""};
 const NOT_DONE = "This was not done: something newer came in between. Press once more.";
 
 export class Desk extends EventTarget {
@@ -17,7 +18,7 @@ export class Desk extends EventTarget {
     this.holder = {revision: 0};
     this.parts = {};
     this.model = null;
-    this.progress = {step: "", building: false};
+    this.progress = IDLE;
     this.told = 0;
     this.ended = 0;
     this.asked = {};
@@ -37,7 +38,10 @@ export class Desk extends EventTarget {
     const told = this.told;
     const [state, body] = await Promise.all([this.get("/state"), this.get("/part/body")]);
     if (body.body.thing) this.model = body.body;
-    if (told === this.told) this.progress = {step: state.body.step || "", building: Boolean(state.body.building)};
+    if (told === this.told) {
+      const {step, building, reading} = {...IDLE, ...state.body};
+      this.progress = {step, building, reading};
+    }
     this.take(state.body);
     this.tell("progress");
     await Promise.all([this.readSections(), this.readHolder()]);
@@ -71,7 +75,7 @@ export class Desk extends EventTarget {
     events.addEventListener("here", () => this.refresh().then(done));
     events.addEventListener("error", () => {
       lost = true;
-      this.progress = {step: "", building: false};
+      this.progress = IDLE;
       this.tell("progress");
       this.say([LOST]);
     });

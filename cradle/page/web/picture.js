@@ -15,7 +15,8 @@ export class PictureView {
     this.canvas = h("canvas", {tabindex: "0", role: "application", "aria-label": LABEL});
     this.lines = s("svg", {class: "over"});
     this.glass = new Glass(this);
-    this.element = h("div", {class: "picture"}, this.canvas, this.lines, this.glass.element);
+    this.note = h("p", {class: "note", role: "status", hidden: true});
+    this.element = h("div", {class: "picture"}, this.canvas, this.lines, this.glass.element, this.note);
     this.image = null;
     this.zoom = 1;
     this.left = this.top = 0;
@@ -51,6 +52,12 @@ export class PictureView {
       image.addEventListener("error", done);
     });
     image.src = address;
+  }
+
+  // What is being done with the picture, or why it is not shown, over it.
+  say(words) {
+    this.note.hidden = !words;
+    this.note.textContent = words;
   }
 
   whole() {

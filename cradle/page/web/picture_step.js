@@ -172,12 +172,16 @@ export function pictureStep(context, details) {
     keys = now;
     looking = true;
     said.replaceChildren(h("p", {class: "small"}, "Looking at the picture …"));
+    shown.say(`${one.name}: the picture is being opened …`);
     if (!chooser.children.length) chooser.replaceChildren(h("option", {}, "looking at the picture …"));
     await shown.loaded; // what is seen at once comes first
-    if (keys !== now) return;
+    if (keys !== now || !one) return;
+    const {reading} = desk.progress;
+    shown.say(`${one.name}: looking for its scale and outline …${reading ? ` First comes ${reading}.` : ""}`);
     const answer = await desk.post("/trace", {path: picture.file, picture});
     if (keys !== now || !one) return;
     looking = false;
+    shown.say(shown.image ? "" : `${one.name}: this picture cannot be shown.`);
     if (!answer.ok) {
       trace = null;
       said.replaceChildren(...answer.problems.map((p) => h("p", {class: "error"}, p.words)));

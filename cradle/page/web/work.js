@@ -1,11 +1,13 @@
-// What is being computed: the step it is at, how long it has taken, how long it took last time, and a way to stop it.
+// What is being computed: the step it is at, how long it has taken, and of a holder how long it took last time and a way
+// to stop it.
 import {button, h} from "./dom.js";
 
 const TICK = 250,
   WORTH_TELLING = 1.5;
 
 export function showWork(desk, element) {
-  let began = 0,
+  let doing = "",
+    began = 0,
     usual = 0,
     timer = 0;
   const name = h("span", {class: "at-work"}),
@@ -13,29 +15,33 @@ export function showWork(desk, element) {
     time = h("span", {"aria-hidden": "true"}),
     stop = button("Stop", () => desk.post("/stop", {}));
 
+  const seconds = () => (performance.now() - began) / 1000;
+
+  // What is read at once is not told.
   function tick() {
-    const seconds = (performance.now() - began) / 1000;
-    if (usual > WORTH_TELLING) bar.setAttribute("value", Math.min(0.98, seconds / usual));
-    time.textContent = seconds < WORTH_TELLING ? "" : timeWords(seconds, usual);
+    const building = doing === "building";
+    if (!building && !element.firstChild) element.replaceChildren(name, time);
+    if (building && usual > WORTH_TELLING) bar.setAttribute("value", Math.min(0.98, seconds() / usual));
+    time.textContent = seconds() < WORTH_TELLING ? "" : timeWords(seconds(), building ? usual : 0);
+  }
+
+  function begin(now) {
+    if (doing === "building" && !desk.stopped) usual = seconds();
+    doing = now;
+    began = performance.now();
+    clearInterval(timer);
+    timer = now ? setInterval(tick, TICK) : 0;
+    bar.removeAttribute("value");
+    time.textContent = "";
+    // what is pressed stands where no words move it
+    element.replaceChildren(...(now === "building" ? [stop, name, bar, time] : []));
   }
 
   function follow() {
-    const {step, building} = desk.progress,
-      busy = Boolean(step || building);
-    if (busy && !timer) {
-      began = performance.now();
-      bar.removeAttribute("value");
-      time.textContent = "";
-      timer = setInterval(tick, TICK);
-      element.replaceChildren(stop, name, bar, time);  // what is pressed stands where no words move it
-    }
-    if (busy) name.textContent = `${step || "building the holder"} …`;
-    if (!busy && timer) {
-      clearInterval(timer);
-      timer = 0;
-      if (!desk.stopped) usual = (performance.now() - began) / 1000;
-      element.replaceChildren();
-    }
+    const {step, building, reading} = desk.progress,
+      now = step || building ? "building" : reading ? "reading" : "";
+    if (now !== doing) begin(now);
+    if (now) name.textContent = `${step || (building ? "building the holder" : reading)} …`;
   }
 
   desk.on("progress", follow);

@@ -61,6 +61,7 @@ export const outline = {
           button(entry.words, () => choose(entry.prefix), {"aria-pressed": String(entry.prefix === chosen)}),
         ),
       );
+      mark();
       if (held && one) list.querySelector('[aria-pressed="true"]').focus();
       if (one && one.picture) {
         picture.show(one);
@@ -72,6 +73,15 @@ export const outline = {
         details.replaceChildren();
         view.replaceChildren(howToBegin());
       }
+    }
+
+    // Which are not read yet, and which cannot be used as they are.
+    function mark() {
+      entries(desk).forEach((entry, n) => {
+        const {words, title} = markOf(entry, read(entry));
+        list.children[n].textContent = entry.words + words;
+        list.children[n].title = title;
+      });
     }
 
     function showDrawing(one) {
@@ -146,7 +156,12 @@ export const outline = {
       missing.replaceChildren(...missingList(context));
     }
 
-    const off = [desk.on("state", follow), desk.on("sections", drawn)];
+    function told() {
+      mark();
+      drawn();
+    }
+
+    const off = [desk.on("state", follow), desk.on("sections", told)];
     follow();
     return {
       leave() {
@@ -161,6 +176,13 @@ export const outline = {
     };
   },
 };
+
+function markOf({prefix, picture, outline}, row) {
+  if (!prefix.startsWith("section") || !(picture || outline)) return {words: "", title: ""};
+  if (!row) return {words: " …", title: "not read yet"};
+  const wrong = row.problems.filter((p) => p.found !== "missing");
+  return wrong.length ? {words: " !", title: wrong.map((p) => p.words).join(" ")} : {words: "", title: ""};
+}
 
 // All sections and views, each with the words of its button.
 function entries(desk) {
