@@ -17,7 +17,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats
 from cradle.geometry.knots import interval_of
 from cradle.geometry.ring import are_vertices, boxes
-from cradle.loft.interpolate import cubic_at, layer_heights, monotone_slopes, straight_at
+from cradle.loft.interpolate import cubic_at, monotone_slopes, straight_at
 from cradle.loft.unlike import Levels
 from cradle.matching.ring_stack import RingStack
 from cradle.noun import noun
@@ -97,13 +97,6 @@ class Columns:
             return slice(None)
         low, high = interval_of(self.heights_mm, np.array([heights_mm.min(), heights_mm.max()])).tolist()
         return slice(max(0, low - 1), high + 3)
-
-    def layers(self, *, chord_mm: float) -> Floats:
-        """Heights between which straight columns stay within ``chord_mm`` of these, rising, mm."""
-        nodes, rings = self.heights_mm, self.rings_mm
-        if not self.smooth:
-            return nodes
-        return layer_heights(nodes, rings, monotone_slopes(nodes, rings), chord_mm=chord_mm)
 
 
 def segments_of(stack: RingStack, *, smooth: bool, levels: Mapping[int, Levels]) -> list[Columns]:

@@ -1,4 +1,4 @@
-"""Rings between sections: a monotone cubic through every column, and the heights it needs layers at.
+"""Rings between sections: a monotone cubic through every column, or a straight line.
 
 The cubic is piecewise, with a continuous slope, and never leaves the range of
 the two neighbouring sections, in x and in y (Fritsch & Carlson, "Monotone
@@ -14,9 +14,6 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.knots import interval_of
-
-_LOOKS = 17
-"""Places in an interval where the bend of the cubics is looked at."""
 
 
 def straight_slopes(heights: Floats, values: Floats) -> Floats:
@@ -76,44 +73,3 @@ def straight_at(heights: Floats, values: Floats, at: Floats) -> Floats:
     low = interval_of(heights, at)
     u = ((at - heights[low]) / np.diff(heights)[low]).reshape(-1, *[1] * (values.ndim - 1))
     return np.asarray(values[low] * (1 - u) + values[low + 1] * u)
-
-
-def layer_heights(heights: Floats, values: Floats, slopes: Floats, *, chord_mm: float) -> Floats:
-    """Heights of the layers that keep straight lines within ``chord_mm`` of every cubic.
-
-    The given heights are among them. Within an interval layers stand closer
-    where the cubics bend more: the error of a chord of height h is at most
-    h²/8 times the greatest second derivative.
-
-    Parameters
-    ----------
-    heights : (k,) float64
-        Rising.
-    values, slopes : (k, n, 2) float64
-        Points and their slopes at those heights, mm.
-    """
-    rise = straight_slopes(heights, values)
-    look = np.linspace(0.0, 1.0, _LOOKS)
-    out = []
-    for low, step in enumerate(np.diff(heights)):
-        start = (6 * rise[low] - 4 * slopes[low] - 2 * slopes[low + 1]) / step
-        end = (2 * slopes[low] + 4 * slopes[low + 1] - 6 * rise[low]) / step
-        bend = start + look[:, None, None] * (end - start)
-        greatest = np.sqrt((bend[..., 0] ** 2 + bend[..., 1] ** 2).max(axis=1))
-        parts = _parts(look, greatest * step**2 / (8 * chord_mm))
-        out.append(heights[low] + parts[:-1] * step)
-    return np.append(np.concatenate(out), heights[-1])
-
-
-def _parts(look: Floats, strain: Floats) -> Floats:
-    """Fewest places from 0 to 1 such that (part)² × strain ≤ 1 on every part between them."""
-    pace = np.sqrt(strain)
-    spent = np.concatenate([[0.0], np.cumsum(0.5 * (pace[1:] + pace[:-1]) * np.diff(look))])
-    count = max(1, int(np.ceil(spent[-1] - 1e-9)))
-    while True:
-        places = np.interp(np.linspace(0, spent[-1], count + 1), spent, look) if count > 1 else look[[0, -1]]
-        places[0], places[-1] = 0.0, 1.0
-        at = np.interp(places, look, strain)
-        if (np.diff(places) ** 2 * np.maximum(at[1:], at[:-1]) <= 1 + 1e-9).all():
-            return places
-        count += 1

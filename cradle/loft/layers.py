@@ -8,15 +8,17 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import are_simple
-from cradle.loft.interpolate import straight_at
+from cradle.loft.interpolate import straight_at, straight_slopes
 from cradle.loft.pieces import Piece
 
 _ROUNDS = 10
 """An interval is halved at most so often."""
+_LOOKED_AT = (0.25, 0.5, 0.75)
+"""Parts of the way up at which columns are compared with straight ones."""
 
 
 def refined(layers: Floats, rings_at: Callable[[Floats], Floats], *, chord_mm: float) -> Floats:
-    """Heights with more between them wherever rings between two leave the straight line by more than ``chord_mm``.
+    """Heights with more between them wherever columns leave the straight line between two by more than ``chord_mm``.
 
     Parameters
     ----------
@@ -28,9 +30,10 @@ def refined(layers: Floats, rings_at: Callable[[Floats], Floats], *, chord_mm: f
         low, step = layers[spans], np.diff(layers)[spans]
         ends = rings_at(low), rings_at(low + step)
         far = np.zeros(len(spans), dtype=bool)
-        for part in (0.25, 0.5, 0.75):
+        slopes = (ends[1] - ends[0]) / step[:, None, None]
+        for part in _LOOKED_AT:
             apart = rings_at(low + part * step) - ((1 - part) * ends[0] + part * ends[1])
-            far |= (apart**2).sum(axis=2).max(axis=1) > chord_mm**2
+            far |= _off_line2(apart, slopes).max(axis=1) > chord_mm**2
         if not far.any():
             break
         fresh = (low + step / 2)[far]
@@ -69,5 +72,20 @@ def without_spare(piece: Piece, *, kept_mm: Floats, within_mm: float) -> Piece:
 def _is_passed(piece: Piece, low: int, high: int, within_mm: float) -> bool:
     """Whether straight columns from one layer to another pass all those between them."""
     ends, inner = [low, high], slice(low + 1, high)
-    passing = straight_at(piece.heights_mm[ends], piece.rings_mm[ends], piece.heights_mm[inner])
-    return bool(((piece.rings_mm[inner] - passing) ** 2).sum(axis=2).max() <= within_mm**2)
+    straight = piece.heights_mm[ends], piece.rings_mm[ends]
+    apart = piece.rings_mm[inner] - straight_at(*straight, piece.heights_mm[inner])
+    return bool(_off_line2(apart, straight_slopes(*straight)).max() <= within_mm**2)
+
+
+def _off_line2(apart: Floats, slope: Floats) -> Floats:
+    """Squared distances of points from straight columns, ``(m, n)`` mm²: from nearly level ones less than at the same height.
+
+    Parameters
+    ----------
+    apart : (m, n, 2) float64
+        From the column to the point at the point's height, mm.
+    slope : (m or 1, n, 2) float64
+        How far the column runs sideways for each mm up.
+    """
+    along = (apart * slope).sum(axis=2)
+    return np.asarray((apart**2).sum(axis=2) - along**2 / (1 + (slope**2).sum(axis=2)))

@@ -31,10 +31,10 @@ from cradle.project.section import Between, LoftSpec
 from cradle.sections.profiles import Profiles
 from cradle.tolerances import TOLERANCES
 
-_BENT_MM = TOLERANCES.between_mm / 2
-"""Steered columns are followed this closely by layers ..."""
-_SPARE_MM = TOLERANCES.between_mm / 2
-"""... of which those go that others are worth to within so much: the sides that profiles show bend at heights of their own."""
+_BENT_MM = TOLERANCES.between_mm / 6
+"""Columns are followed this closely by layers ..."""
+_SPARE_MM = TOLERANCES.between_mm - _BENT_MM
+"""... of which those go that others are worth to within so much: few are left where most of the error is spent here."""
 _LOOKED_AT = tuple(k / 16 for k in range(1, 16))
 """Parts of the way up at which straight columns are looked at: they may cross and part again in between."""
 _FEW = 64
@@ -150,7 +150,7 @@ def _lofted(stack: RingStack, *, smooth: bool, profiles: Profiles, low_mm: float
         if not fresh:
             runs = _runs(pieces, crossings)
             return _Skin(
-                runs=_without_spare(runs, section_heights_mm=sections) if profiles.given else runs,
+                runs=_without_spare(runs, section_heights_mm=sections),
                 levelled=tuple(sorted(levels)),
                 stepped=tuple(sorted(set(gaps.tolist()))),
                 pace_mm=_pace_mm(sections, segments, levels),
@@ -191,23 +191,18 @@ def _layers(
     segment: Columns, steering: Steering, profiles: Profiles, *, low_mm: float, high_mm: float
 ) -> Piece:
     """A segment's layers: at nodes, ends, and where curves and profiles need them."""
-    ends, nodes = np.array([low_mm, high_mm]), segment.heights_mm
-    if profiles.given:
-        fixed = np.union1d(nodes, ends)
-        within = TOLERANCES.between_mm / 2
-        needed = profile_heights(profiles, low_mm=low_mm, high_mm=high_mm, within_mm=within)
-        near = np.abs(needed[:, None] - fixed[None]).min(axis=1, initial=np.inf) <= TOLERANCES.chord_mm
+    nodes = segment.heights_mm
+    fixed = np.union1d(nodes, [low_mm, high_mm])
+    needed = profile_heights(profiles, low_mm=low_mm, high_mm=high_mm, within_mm=_BENT_MM)
+    near = np.abs(needed[:, None] - fixed[None]).min(axis=1, initial=np.inf) <= TOLERANCES.chord_mm
 
-        def rings_at(at: Floats) -> Floats:
-            return steering.applied(segment.at(at), at)
+    def rings_at(at: Floats) -> Floats:
+        return steering.applied(segment.at(at), at)
 
-        chord = max(_BENT_MM, segment.slack_mm)
-        layers = refined(np.union1d(fixed, needed[~near]), rings_at, chord_mm=chord)
-        rings = rings_at(layers)
-    else:
-        layers = np.union1d(segment.layers(chord_mm=TOLERANCES.between_mm), ends)
-        rings = segment.at(layers)
-    given = np.isin(nodes, steering.section_heights_mm) if profiles.given else np.ones(len(nodes), dtype=bool)
+    chord = max(_BENT_MM, segment.slack_mm)
+    layers = refined(np.union1d(fixed, needed[~near]), rings_at, chord_mm=chord)
+    rings = rings_at(layers)
+    given = np.isin(nodes, steering.section_heights_mm)
     rings[np.searchsorted(layers, nodes[given])] = segment.rings_mm[given]
     return Piece(layers, rings)
 

@@ -216,7 +216,7 @@ def profile_heights(profiles: Profiles, *, low_mm: float, high_mm: float, within
 
 
 def _needed(profile: Profile, within_mm: float) -> Floats:
-    """Heights of the points that a simplified profile keeps (Douglas & Peucker 1973, across only)."""
+    """Heights of the points that a simplified profile keeps (Douglas & Peucker 1973, away from the chord's line)."""
     height, reach = profile.points_mm.T
     keep = {0, len(height) - 1}
     spans = [(0, len(height) - 1)]
@@ -225,8 +225,10 @@ def _needed(profile: Profile, within_mm: float) -> Floats:
         if end - start < 2:
             continue
         inner = slice(start + 1, end)
-        line = np.interp(height[inner], height[[start, end]], reach[[start, end]])
-        away = np.abs(reach[inner] - line)
+        rise, run = height[end] - height[start], reach[end] - reach[start]
+        away = np.abs(
+            (reach[inner] - reach[start]) * rise - (height[inner] - height[start]) * run
+        ) / np.hypot(rise, run)
         if away.max() > within_mm:
             middle = start + 1 + int(away.argmax())
             keep.add(middle)

@@ -1,4 +1,4 @@
-"""The monotone cubic against published values, and the layers it asks for."""
+"""The monotone cubic against published values and a reference library."""
 
 import numpy as np
 import pytest
@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.interpolate import CubicSpline, PchipInterpolator
 
-from cradle.loft.interpolate import cubic_at, layer_heights, monotone_slopes, straight_at
+from cradle.loft.interpolate import cubic_at, monotone_slopes, straight_at
 
 # Fritsch & Carlson, "Monotone piecewise cubic interpolation", SIAM J. Numer. Anal. 17(2), 1980, the "RPN 14"
 # data, as printed in the example programs e01bec and e01bfc of the NAG library manual. (Many copies have
@@ -73,25 +73,3 @@ def test_two_heights_give_a_straight_line():
     assert cubic_at(heights, values, monotone_slopes(heights, values), at) == pytest.approx(
         straight_at(heights, values, at), abs=1e-12
     )
-
-
-@pytest.mark.parametrize("chord_mm", [0.1, 0.01, 0.001])
-def test_layers_keep_the_chord_error_and_are_not_wasted(chord_mm):
-    chance = np.random.default_rng(2)
-    heights = np.array([0.0, 12, 20, 41])
-    values = 30 + np.cumsum(chance.normal(0, 4, (4, 60, 2)), axis=0)
-    slopes = monotone_slopes(heights, values)
-    layers = layer_heights(heights, values, slopes, chord_mm=chord_mm)
-    assert np.isin(heights, layers).all()
-    assert (np.diff(layers) > 0).all()
-    at_layers = cubic_at(heights, values, slopes, layers)
-    fine = np.linspace(0, 41, 8001)
-    apart = cubic_at(heights, values, slopes, fine) - straight_at(layers, at_layers, fine)
-    worst = np.hypot(apart[..., 0], apart[..., 1]).max()
-    assert 0.5 * chord_mm < worst <= chord_mm
-
-
-def test_straight_columns_need_no_layers():
-    heights = np.array([0.0, 5, 20])
-    values = heights[:, None, None] * np.ones((1, 7, 2))
-    assert list(layer_heights(heights, values, monotone_slopes(heights, values), chord_mm=0.01)) == [0, 5, 20]

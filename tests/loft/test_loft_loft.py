@@ -142,8 +142,9 @@ def test_turning_a_smooth_stack_changes_it_hardly():
     assert volume_mm3(moved.mesh) == pytest.approx(volume_mm3(plain.mesh), rel=2e-3)
 
 
-@pytest.mark.parametrize("between", [Between.STRAIGHT, Between.SMOOTH])
-def test_turning_the_stack_over_keeps_a_matched_body(between):
+@pytest.mark.parametrize(("between", "within"), [(Between.STRAIGHT, 1e-9), (Between.SMOOTH, 1e-4)])
+def test_turning_the_stack_over_keeps_a_matched_body(between, within):
+    """Smooth columns are followed by layers laid from below: these differ by what layers may leave out."""
     stack_heights = np.array([0.0, 7, 20])
     rings = np.array([ellipse(20 + i, 15 - i, points=60) + [i * i, i] for i in range(3)])
 
@@ -155,7 +156,7 @@ def test_turning_the_stack_over_keeps_a_matched_body(between):
         return volume_mm3(body.mesh)
 
     assert volume(20 - stack_heights[::-1], rings[::-1]) == pytest.approx(
-        volume(stack_heights, rings), rel=1e-9
+        volume(stack_heights, rings), rel=within
     )
 
 
