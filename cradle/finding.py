@@ -77,7 +77,7 @@ class Command:
         return command(self.name, file, self.said)
 
 
-EACH_THING: Final = "each thing"
+_EACH_THING: Final = "each thing"
 """Stands for all of many things that a holder holds."""
 _FEW: Final = 3
 """So many things are named one by one also where they are all of them."""
@@ -129,7 +129,7 @@ class Finding:
 
     def concerns(self, label: str) -> bool:
         """Whether it is about the thing of this label, alone or among others."""
-        return not self.things or label in self.things or EACH_THING in self.things
+        return not self.things or label in self.things or _EACH_THING in self.things
 
     def __str__(self) -> str:
         text = f"{self.where}: {self.told}" if self.where else self.told
@@ -211,4 +211,4 @@ def of_things(found: Iterable[tuple[str, Iterable[Finding]]]) -> tuple[Finding, 
 def _whose(labels: Sequence[str], *, of: int) -> tuple[str, ...]:
     if not all(labels):
         return ()
-    return (EACH_THING,) if len(labels) == of > _FEW else tuple(labels)
+    return (_EACH_THING,) if len(labels) == of > _FEW else tuple(labels)

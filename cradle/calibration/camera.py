@@ -30,7 +30,7 @@ USUAL_FOCAL_MM: Final = 26.0
 """Of a telephone's main camera, in 35 mm film (common practice, no source: 24 to 28)."""
 NO_SCANNER_DEG: Final = 3.0
 """A view that leans by more is no scanner's."""
-LEAST_TILT_DEG: Final = 5.0
+_LEAST_TILT_DEG: Final = 5.0
 """Vanishing points tell the focal length to a hundredth from here on; below, noise drowns them."""
 _FOCALS: Final = (0.4, 4.0)
 """Focal lengths believed, in picture diagonals."""
@@ -89,7 +89,7 @@ def viewpoint(
     return Viewpoint(foot_mm=(x, y), height_mm=z, told_by=told_by, supposed=supposed)
 
 
-def focal_by_vanishing(matrix: Floats) -> float | None:
+def _focal_by_vanishing(matrix: Floats) -> float | None:
     """The focal length, px, that makes the paper's axes square and equally long, or None.
 
     With ``w = 1 / f²`` both demands, ``h1ᵀ W h2 = 0`` and ``h1ᵀ W h1 = h2ᵀ W h2``
@@ -125,8 +125,8 @@ def _focal_px(
     if picture.focal_film_mm is not None:
         told = f"the focal length in the file, {picture.focal_film_mm:g} mm in 35 mm film"
         return picture.focal_film_mm / FILM_DIAGONAL_MM * diagonal, told, False
-    if tilt_deg >= LEAST_TILT_DEG:
-        focal = focal_by_vanishing(matrix)
+    if tilt_deg >= _LEAST_TILT_DEG:
+        focal = _focal_by_vanishing(matrix)
         if focal is not None and _FOCALS[0] < focal / diagonal < _FOCALS[1]:
             return focal, "the paper's vanishing points", False
     told = f"a typical phone lens ({USUAL_FOCAL_MM:g} mm, 35 mm equivalent)"

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from cradle.capture.traced_picture import TracedPicture, TracedPiece
     from cradle.pictures.image import Picture
 
-LARGEST_PX: Final = 1600
+_LARGEST_PX: Final = 1600
 _LEAST_PX: Final = 900
 _BESIDE_PX: Final = 4
 """How far beside a length its figure stands, on the side away from the piece, which it would cover else."""
@@ -51,7 +51,7 @@ def check_picture_png(traced: TracedPicture) -> bytes:
     from PIL import Image, ImageDraw
 
     picture = traced.picture
-    zoom = min(LARGEST_PX / max(picture.size_px), max(1.0, _LEAST_PX / max(picture.size_px)))
+    zoom = min(_LARGEST_PX / max(picture.size_px), max(1.0, _LEAST_PX / max(picture.size_px)))
     draw = _Drawing(_paler(picture, zoom), zoom)
     for scale in traced.scales.found:
         _draw_scale(draw, traced, scale)

@@ -52,14 +52,14 @@ def without_texture(outline: Outline, *, source: str) -> Outline:
     return replace(outline, points_mm=frozen(plain), form_findings=(*outline.form_findings, told))
 
 
-class Smooth(Protocol):
+class _Smooth(Protocol):
     """A line smoothed once, `cradle.pictures.smooth`."""
 
     def __call__(self, points: Floats, /, *, grain_mm: float) -> Floats:
         """The line, ``(m, 2)`` mm, of points ``(n, 2)``."""
 
 
-def _form_of(points: Floats, *, smooth: Smooth, fewer: Callable[[Floats], Floats]) -> Floats | None:
+def _form_of(points: Floats, *, smooth: _Smooth, fewer: Callable[[Floats], Floats]) -> Floats | None:
     """The form that a rough line of points ``(n, 2)`` mm follows, ``(m, 2)``; None where it is not rough.
 
     Parameters

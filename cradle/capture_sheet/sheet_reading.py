@@ -27,15 +27,15 @@ from cradle.geometry.arrays import Bytes, Floats, frozen
 from cradle.noun import noun
 from cradle.pictures.light import between_levels_and_light
 
-MOST_TILT_DEG: Final = 50.0
+_MOST_TILT_DEG: Final = 50.0
 """Beyond this, a pixel is half again as long one way as the other and paper's waviness shows."""
-DOUBTFUL_TILT_DEG: Final = 35.0
-MOST_EDGE_MM: Final = 1.6
+_DOUBTFUL_TILT_DEG: Final = 35.0
+_MOST_EDGE_MM: Final = 1.6
 """Widest edge, from 10 to 90 % of its step; about there markers cease to be read."""
-DOUBTFUL_EDGE_MM: Final = 1.2
+_DOUBTFUL_EDGE_MM: Final = 1.2
 """A pencil line is hardly wider than half of this."""
-MOST_RESIDUAL_MM: Final = 0.5
-DOUBTFUL_RESIDUAL_MM: Final = 0.15
+_MOST_RESIDUAL_MM: Final = 0.5
+_DOUBTFUL_RESIDUAL_MM: Final = 0.15
 _LEAST_CORNERS: Final = 12
 _LEAST_AGREEING: Final = 0.6
 """Part of the corners sought that must be found in their places; paper with waves loses many."""
@@ -55,17 +55,17 @@ class _Limit(NamedTuple):
 
 
 _OBLIQUE: Final = _Limit(
-    MOST_TILT_DEG,
+    _MOST_TILT_DEG,
     "the view is {:.0f}° off vertical, at most {:g}° is allowed",
     "hold the camera level, straight above the sheet",
 )
 _BLURRED: Final = _Limit(
-    MOST_EDGE_MM,
+    _MOST_EDGE_MM,
     "edges are {:.2f} mm wide, at most {:g} mm is allowed",
     "the picture is blurred: hold still, focus on the paper, add light",
 )
 _NOT_FLAT: Final = _Limit(
-    MOST_RESIDUAL_MM,
+    _MOST_RESIDUAL_MM,
     "the paper is not flat: its marks miss their places by {:.2f} mm, at most {:g} mm is allowed",
     "lay the paper flat on a hard table",
 )
@@ -226,19 +226,19 @@ def _doubts(tilt: float, edge_mm: float, off_mm: float, corners: tuple[int, int]
         (
             "sheet-oblique",
             f"the view is {tilt:.0f}° off vertical",
-            (tilt, DOUBTFUL_TILT_DEG, "deg"),
+            (tilt, _DOUBTFUL_TILT_DEG, "deg"),
             "take the picture from straight above",
         ),
         (
             "sheet-blurred",
             f"the picture is blurred: edges are {edge_mm:.1f} mm wide",
-            (edge_mm, DOUBTFUL_EDGE_MM, "mm"),
+            (edge_mm, _DOUBTFUL_EDGE_MM, "mm"),
             "hold still, focus on the paper, add light",
         ),
         (
             "sheet-not-flat",
             f"the paper is not flat: marks are {off_mm:.2f} mm off their places",
-            (off_mm, DOUBTFUL_RESIDUAL_MM, "mm"),
+            (off_mm, _DOUBTFUL_RESIDUAL_MM, "mm"),
             "lay the paper flat, or press it down with a pane of glass",
         ),
     )

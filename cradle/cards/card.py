@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
 LONG_MM: Final = 85.60
 SHORT_MM: Final = 53.98
-THICK_MM: Final = 0.76
+_THICK_MM: Final = 0.76
 RADIUS_MM: Final = 3.18
 _PAIRS: Final = ((0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3))
 """Corners whose distances are known: sides, long ones first, and diagonals."""
@@ -103,7 +103,7 @@ def card_scale(
     view = fit_view(setting, (known,))
     raised, doubtful = _raised(view, picture) if camera else (0.0, 0.0)
     if camera:
-        wall = THICK_MM * float(np.tan(np.radians(view.lean_deg))) / np.sqrt(12.0)
+        wall = _THICK_MM * float(np.tan(np.radians(view.lean_deg))) / np.sqrt(12.0)
         known = _known(corners, raised=raised, wall_mm=wall, share=doubtful, lens=lens)
         view = fit_view(setting, (known,))
     lengths = _LENGTHS_MM * (1 + raised)
@@ -168,7 +168,7 @@ def _raised(view: PictureView, picture: Picture) -> tuple[float, float]:
     The view's distance tells. Of a picture that leans no more than paper on a scanner's glass, and whose file
     does not say what took it, half is taken, give or take the other half.
     """
-    whole = raised_scale_error(THICK_MM, distance_mm=max(view.distance_mm, 2 * THICK_MM))
+    whole = raised_scale_error(_THICK_MM, distance_mm=max(view.distance_mm, 2 * _THICK_MM))
     if view.setting.distance_mm is not None:
         return whole, 0.0
     if not picture.by_camera and view.lean_deg < _LEVEL_DEG:
@@ -183,7 +183,7 @@ def _raised_note(raised: float, doubtful: float) -> Iterator[Finding]:
     )
     yield note(
         "card-raised",
-        f"the card's face lies {THICK_MM:g} mm above the paper, and a lens sees it {by}; this was corrected",
+        f"the card's face lies {_THICK_MM:g} mm above the paper, and a lens sees it {by}; this was corrected",
         "give the distance of the lens (distance), or use a scanner or the capture sheet",
         where="card",
         **in_unit("%", 100 * raised),

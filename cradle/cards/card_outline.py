@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
 
-Begin: TypeAlias = "Callable[[Floats, Floats, Floats, float], Floats]"
+_Begin: TypeAlias = "Callable[[Floats, Floats, Floats, float], Floats]"
 """Where sides begin whose brightness steps at some places, as `_before_shadow`."""
 PROPORTIONS: Final = (0.48, 0.8)
 """Short side by long side of a card's box, also where the view leans by 30 degrees; its sides are judged afterwards."""
@@ -184,7 +184,7 @@ class _Line:
 
 
 def _sides(
-    seen: _Seen, quad_px: Floats, per_mm: float, begin: Begin
+    seen: _Seen, quad_px: Floats, per_mm: float, begin: _Begin
 ) -> list[tuple[Floats, tuple[Floats, float]]]:
     """The sides of a card in order, as `_side` has them; where none is found in the way asked for, in the other."""
     other = _as_found if begin is _before_shadow else _before_shadow
@@ -198,7 +198,7 @@ def _sides(
 
 
 def _side(
-    seen: _Seen, a: Floats, b: Floats, per_mm: float, begin: Begin
+    seen: _Seen, a: Floats, b: Floats, per_mm: float, begin: _Begin
 ) -> tuple[Floats, tuple[Floats, float]]:
     """Points of a side from one corner to the next, ``(n, 2)`` px, and its line: unit normal, distance from the origin."""
     length = float(np.hypot(*(b - a)))
@@ -207,7 +207,7 @@ def _side(
     return _placed(seen, *_side_line(seen, hull, per_mm, begin), per_mm)
 
 
-def _side_line(seen: _Seen, hull: _Line, per_mm: float, begin: Begin) -> tuple[_Line, Bools, Floats | None]:
+def _side_line(seen: _Seen, hull: _Line, per_mm: float, begin: _Begin) -> tuple[_Line, Bools, Floats | None]:
     """A side's line where most places step, which of them step there, and the ground's light if colour tells them apart."""
     offsets = _offsets(_REACH_MM * per_mm)
     whole = seen.profiles(seen.levels, hull, offsets)

@@ -34,14 +34,14 @@ MEASURING = (
     "Measuring: unplug the thing, let it cool and empty it, and tape or sheath a blade, before card, calipers"
     " or test pieces go near it."
 )
-WALL = (
+_WALL = (
     "Wall: not for lifting, for people, over a bed, a cot, a walkway or a door, nor where a fall would hurt someone;"
     " plastic under a steady load creeps, so look at it from time to time.",
     "Wall: find pipes and cables before you drill, and never mount it above a socket, a heater or a hob. Where local"
     " rules or your landlord ask for someone licensed, leave it to them.",
     "Wall: old walls, ceilings and tile glue may hold asbestos: ask before you drill.",
 )
-PLATE = (
+_PLATE = (
     "Wall plate: printed upright, its layers can split where it meets the block: use all its holes, and do not"
     " hang more on it than the thing."
 )
@@ -65,17 +65,17 @@ WET = (
     "Water: let it drain and dry: standing water goes foul, freezes and splits the print, and drips on what is below."
     " Layers let water through: no print here is proof against it."
 )
-CHILDREN = (
+_CHILDREN = (
     "Children: no small parts that come off, no sharp rims; toys have rules of their own (ISO 8124, EN 71,"
     " ASTM F963 through 16 CFR 1250, 16 CFR 1501) that a print does not meet by itself."
 )
-MAGNETS = (
+_MAGNETS = (
     "Magnets: swallowed, two of them can kill: no magnets in a holder within a child's reach, and glue them in so"
     " that none comes loose.",
     "Magnets: keep them away from pacemakers and other implants (defibrillators, pumps), from cards and from clocks.",
 )
-TIPS = "It tips over easily: fix it down, above all where a child could pull at it."
-MEASURED_WITH_CARE = frozenset({Hazard.SHARP, Hazard.WARM, Hazard.MAINS})
+_TIPS = "It tips over easily: fix it down, above all where a child could pull at it."
+_MEASURED_WITH_CARE = frozenset({Hazard.SHARP, Hazard.WARM, Hazard.MAINS})
 
 
 def cautions(
@@ -100,13 +100,13 @@ def cautions(
         (Hazard.SHARP in present, SHARP),
         (Hazard.MAINS in present, MAINS),
         (Hazard.WARM in present, (WARM,)),
-        (not present.isdisjoint(MEASURED_WITH_CARE), (MEASURING,)),
-        (on_wall, (*WALL, _weight(filled_g))),
-        (holder.plate is not None, (PLATE,)),
+        (not present.isdisjoint(_MEASURED_WITH_CARE), (MEASURING,)),
+        (on_wall, (*_WALL, _weight(filled_g))),
+        (holder.plate is not None, (_PLATE,)),
         (OpeningKind.KEYHOLE in kinds or hung_by_keyhole, (KEYHOLE,)),
-        (OpeningKind.MAGNET in kinds, MAGNETS),
-        (Hazard.CHILD in present, (CHILDREN,)),
-        (not on_wall and tip_angle_deg < project.block.tip_angle_deg, (TIPS,)),
+        (OpeningKind.MAGNET in kinds, _MAGNETS),
+        (Hazard.CHILD in present, (_CHILDREN,)),
+        (not on_wall and tip_angle_deg < project.block.tip_angle_deg, (_TIPS,)),
         (Hazard.WET in present or OpeningKind.DRAIN in kinds, (WET,)),
         (not present and project.thing.hazards is None, (UNSTATED,)),
     )

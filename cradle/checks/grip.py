@@ -16,7 +16,7 @@ from cradle.project.convert import AUTO
 from cradle.project.project import Project
 from cradle.sections.profiles import Profiles
 
-USUAL_SHARE = 1 / 3
+_USUAL_SHARE = 1 / 3
 """A stand that takes less than a third of a thing's height lets it lean (common practice, no source)."""
 
 
@@ -42,7 +42,7 @@ def engagement_findings(
                 **in_mm(engaged, limit=overall),
             ),
         )
-    if overall is None or engaged >= USUAL_SHARE * overall:
+    if overall is None or engaged >= _USUAL_SHARE * overall:
         return ()
     gap = float(clearance.at(np.array([0.0, engaged])).mean())
     share = engaged / overall
@@ -52,10 +52,10 @@ def engagement_findings(
             severity=Severity.WARN if share < LEAST_SHARE else Severity.NOTE,
             message=f"the holder reaches up {engaged:g} mm of the thing's {overall:g} mm ({100 * share:.0f} %):"
             f" with a gap of {gap:.2f} mm per side, the mean at foot and rim, its top can move by {2 * gap / share:.1f} mm",
-            advice=_closer(project, pocket=pocket, high_mm=USUAL_SHARE * overall),
+            advice=_closer(project, pocket=pocket, high_mm=_USUAL_SHARE * overall),
             about=About.HOLDER,
             where="block.height",
-            **in_mm(engaged, limit=USUAL_SHARE * overall),
+            **in_mm(engaged, limit=_USUAL_SHARE * overall),
         ),
     )
 

@@ -8,7 +8,7 @@ from cradle.project.other_words import likely_meant
 from cradle.project.project import Project
 from cradle.project.thing import Hazard
 
-WARM_C = 70.0
+_WARM_C = 70.0
 """A thing that is put away warm is taken to be this hot at its surface (an assumption, no source)."""
 
 
@@ -18,7 +18,7 @@ def heat_findings(project: Project) -> tuple[Finding, ...]:
     if Hazard.WARM not in (project.thing.hazards or ()) or material is None:
         return ()
     bears = material.bears_c
-    if bears is not None and bears >= WARM_C:
+    if bears is not None and bears >= _WARM_C:
         return ()
     what = "bends at room temperature" if bears is None else f"must stay under {bears:.0f} °C"
     return (
@@ -28,7 +28,7 @@ def heat_findings(project: Project) -> tuple[Finding, ...]:
             "print it in a material that softens later, such as ABS or ASA, or let the thing cool first",
             about=About.HOLDER,
             where="printer.material",
-            **in_unit("°C", bears, limit=WARM_C),
+            **in_unit("°C", bears, limit=_WARM_C),
         ),
     )
 

@@ -26,7 +26,7 @@ from cradle.project.block import BlockForm, BlockSpec
 from cradle.project.opening import OpeningKind, Through
 from cradle.project.printer import PrinterSpec
 
-LEAST_BAR_MM = 2.0
+_LEAST_BAR_MM = 2.0
 """A bar above an opening thinner than this breaks easily (common practice, no source)."""
 _FROM_RIM = frozenset({OpeningKind.NOTCH, OpeningKind.FINGER})
 _INSTEAD = {
@@ -90,7 +90,7 @@ def _bar(opening: Opening, holder: Holder, *, block: BlockSpec) -> Iterator[Find
         return
     low, high = box_mm(opening.cuts[0])
     left = holder.height_mm - block.chamfer_mm - (float(high[2]) + holder.lift_mm)
-    if left >= LEAST_BAR_MM:
+    if left >= _LEAST_BAR_MM:
         return
     x, y = ((low + high) / 2)[:2].tolist()
     yield doubt(
@@ -100,7 +100,7 @@ def _bar(opening: Opening, holder: Holder, *, block: BlockSpec) -> Iterator[Find
         about=About.HOLDER,
         where=opening.where,
         place_mm=(x, y, float(high[2]) + holder.lift_mm),
-        **in_mm(left, limit=LEAST_BAR_MM),
+        **in_mm(left, limit=_LEAST_BAR_MM),
     )
 
 

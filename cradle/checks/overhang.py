@@ -22,7 +22,7 @@ from cradle.project.printer import PrinterSpec
 
 STEEPEST_DEG = 45.0
 """From upright; up to this prints without support (rule of thumb)."""
-LONGEST_BRIDGE_MM = 10.0
+_LONGEST_BRIDGE_MM = 10.0
 """A bridge up to this long prints without support (common practice, no source)."""
 _SLACK_DEG = 1.0
 """Chamfers of exactly 45 degrees, cut into facets, stay allowed."""
@@ -151,7 +151,7 @@ class _Lying:
     @property
     def bridged(self) -> bool:
         """Whether it prints without support."""
-        return self.patch.spans and self.patch.span_mm <= LONGEST_BRIDGE_MM
+        return self.patch.spans and self.patch.span_mm <= _LONGEST_BRIDGE_MM
 
     @property
     def severity(self) -> Severity:
@@ -189,7 +189,7 @@ def _finding(told: Sequence[_Lying], *, corner_mm: Corner) -> Finding:
         **in_unit(
             "mm" if patch.spans else "deg",
             patch.span_mm if patch.spans else patch.steepest_deg,
-            limit=LONGEST_BRIDGE_MM if patch.spans else STEEPEST_DEG,
+            limit=_LONGEST_BRIDGE_MM if patch.spans else STEEPEST_DEG,
         ),
     )
 

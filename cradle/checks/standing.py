@@ -5,7 +5,7 @@ from __future__ import annotations
 from cradle.finding import About, Finding, Severity, in_unit, note
 from cradle.holder.standing import Standing
 
-LEAST_TIP_DEG = 10.0
+_LEAST_TIP_DEG = 10.0
 """IEC 60335-1 clause 20.1 tips appliances by 10 degrees: a yardstick, not a pass."""
 
 
@@ -21,7 +21,7 @@ def hung_findings() -> tuple[Finding, ...]:
 
 
 def standing_findings(
-    result: Standing, *, asked_deg: float = LEAST_TIP_DEG, wider_mm: float | None = None
+    result: Standing, *, asked_deg: float = _LEAST_TIP_DEG, wider_mm: float | None = None
 ) -> tuple[Finding, ...]:
     """A holder that falls over, or sooner than asked.
 
@@ -35,7 +35,7 @@ def standing_findings(
     if result.tip_angle_deg >= asked_deg - 1e-6:
         return ()
     falls = result.tip_angle_deg <= 0
-    severity = Severity.WARN if result.tip_angle_deg < LEAST_TIP_DEG else Severity.NOTE
+    severity = Severity.WARN if result.tip_angle_deg < _LEAST_TIP_DEG else Severity.NOTE
     advice = "flare the foot, or fix the holder down"
     if wider_mm is not None:
         advice = f"flare the foot to {wider_mm:g} mm per side for {asked_deg:g}°, or fix the holder down"

@@ -8,23 +8,23 @@ from cradle.project.project import Project
 from cradle.project.side import Side
 from cradle.sections.profiles import Profiles
 
-LEAST_PLATE_MM = 3.0
+_LEAST_PLATE_MM = 3.0
 """A thinner plate splits between its layers when it is screwed down (common practice, no source)."""
 
 
 def plate_findings(holder: Holder) -> tuple[Finding, ...]:
     """A wall plate that is too thin; nothing without one."""
     plate = holder.plate
-    if plate is None or plate.spec.thickness_mm >= LEAST_PLATE_MM - 1e-9:
+    if plate is None or plate.spec.thickness_mm >= _LEAST_PLATE_MM - 1e-9:
         return ()
     return (
         doubt(
             "plate-thin",
             f"the wall plate is only {plate.spec.thickness_mm:g} mm thick",
-            f"make it {LEAST_PLATE_MM:g} mm thick or more",
+            f"make it {_LEAST_PLATE_MM:g} mm thick or more",
             about=About.HOLDER,
             where="plate.thickness",
-            **in_mm(plate.spec.thickness_mm, limit=LEAST_PLATE_MM),
+            **in_mm(plate.spec.thickness_mm, limit=_LEAST_PLATE_MM),
         ),
     )
 

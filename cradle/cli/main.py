@@ -30,9 +30,9 @@ from cradle.errors import CradleError, InputError, InternalError
 from cradle.files.interruption import sets_written
 from cradle.files.limits import within_limits
 
-OUTPUT_LOST: Final = 4
+_OUTPUT_LOST: Final = 4
 """Standard output cannot be written: full, or nobody reads it any more."""
-INTERRUPTED: Final = 130
+_INTERRUPTED: Final = 130
 
 
 class _InOrder(click.Group):
@@ -106,7 +106,7 @@ def main(arguments: Sequence[str]) -> int:
         raise
     except (KeyboardInterrupt, click.Abort):
         click.echo(f"cradle: interrupted; {_what_was_written()}", err=True)
-        return INTERRUPTED
+        return _INTERRUPTED
     except Exception as error:  # noqa: BLE001 - the last line of defence: everything else is an internal error
         if isinstance(error, FileNotFoundError) and error.filename is None:  # of the folder one stands in
             failure = InputError("the folder that this was started in is gone", hint="change into another")
@@ -151,4 +151,4 @@ def _terminate(_signal: int, _frame: FrameType | None) -> NoReturn:
 def _output_lost() -> int:
     """Point standard output to nowhere, so that the interpreter does not complain at its end."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return OUTPUT_LOST
+    return _OUTPUT_LOST

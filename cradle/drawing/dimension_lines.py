@@ -27,9 +27,9 @@ _HALF_MM: Final = 0.36
 _PAST_MM: Final = 1.2
 _ROOM_MM: Final = 3 * ARROW_MM
 _ABOVE_LINE_MM: Final = 0.8
-FIRST_MM: Final = 8.0
+_FIRST_MM: Final = 8.0
 """From a view to the first line beside it."""
-TIER_MM: Final = 7.0
+_TIER_MM: Final = 7.0
 """From one line beside a view to the next."""
 ORIGIN_MM: Final = 0.7
 _PITCH_MM: Final = 1.5 * TEXT_MM
@@ -61,7 +61,7 @@ def arrow(tip: Point, along: Point) -> Arrow:
 
 
 def drawn_dimension(
-    dimension: Dimension, *, scale: float, box: Box, first_mm: float = FIRST_MM
+    dimension: Dimension, *, scale: float, box: Box, first_mm: float = _FIRST_MM
 ) -> DrawnDimension:
     """A dimension on paper.
 
@@ -80,7 +80,7 @@ def drawn_dimension(
     k = 0 if across else 1
     start = (scale * dimension.start_mm[0], scale * dimension.start_mm[1])
     end = (scale * dimension.end_mm[0], scale * dimension.end_mm[1])
-    beside = first_mm + TIER_MM * (dimension.tier - 1)
+    beside = first_mm + _TIER_MM * (dimension.tier - 1)
     at = {
         Placement.INSIDE: start[1 - k],
         Placement.LEFT: box[0] - beside,
@@ -146,7 +146,7 @@ def drawn_heights(heights: Sequence[Height], *, scale: float, box: Box) -> Drawn
     box : Box
         What the view covers on paper; its lowest edge is the base.
     """
-    x = box[2] + FIRST_MM
+    x = box[2] + _FIRST_MM
     base = (x, 0.0)
     strokes: list[Segment] = [((box[2] + 1.0, 0.0), (x + _PAST_MM, 0.0))]
     arrows, ups = [], [0.0]

@@ -27,7 +27,7 @@ from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.ring import extents
 from cradle.noun import noun
 
-LETTER_MM: Final = 3.5
+_LETTER_MM: Final = 3.5
 """Height of the letters of cutting planes on paper."""
 _TITLE_TALL_MM: Final = 3.0
 _PLANE_PAST_MM: Final = 4.0
@@ -273,10 +273,10 @@ def _letter(plane: CuttingPlane, tail: Point) -> Label:
     """A cutting plane's letter behind the tail of its arrow."""
     x, y = tail
     if plane.axis is Axis.ACROSS:
-        off = -1.2 - LETTER_MM if plane.looking > 0 else 1.6
-        return Label(text=plane.letter, at=(x, y + off), height_mm=LETTER_MM)
+        off = -1.2 - _LETTER_MM if plane.looking > 0 else 1.6
+        return Label(text=plane.letter, at=(x, y + off), height_mm=_LETTER_MM)
     off = -3.0 if plane.looking > 0 else 3.0
-    return Label(text=plane.letter, at=(x + off, y - LETTER_MM / 2), height_mm=LETTER_MM)
+    return Label(text=plane.letter, at=(x + off, y - _LETTER_MM / 2), height_mm=_LETTER_MM)
 
 
 def _closed(line: Line) -> Floats:

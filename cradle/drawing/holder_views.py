@@ -51,7 +51,7 @@ _SKIN_MM: Final = 0.01
 
 
 @noun
-class Facing:
+class _Facing:
     """The side that a cut is seen from.
 
     Attributes
@@ -79,13 +79,13 @@ class Facing:
         return -point[1] if self.across == 0 else point[0]
 
 
-_FRONT: Final = Facing(
+_FRONT: Final = _Facing(
     side=SeenFrom.FRONT,
     across=0,
     word="width",
     view_from_print=frozen([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]]),
 )
-_RIGHT: Final = Facing(
+_RIGHT: Final = _Facing(
     side=SeenFrom.RIGHT,
     across=1,
     word="depth",
@@ -192,7 +192,7 @@ def _floor_holes(holder: Holder) -> list[Callout]:
     return list(found.values())
 
 
-def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: Facing) -> View:
+def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: _Facing) -> View:
     """The cut through the middle of the first thing's first pocket, and what is measured of all the things there."""
     at = facing.depth(things[0].pocket.middle_mm())
     material = boundary_rings(
@@ -241,7 +241,7 @@ def _apart(heights: Sequence[Height], *, everything: Sequence[str]) -> list[Heig
     return sorted(apart, key=lambda h: h.at_mm[1])
 
 
-def _edges_in_view(holder: Holder, thing: SeatedThing, *, facing: Facing) -> list[Line]:
+def _edges_in_view(holder: Holder, thing: SeatedThing, *, facing: _Facing) -> list[Line]:
     """The largest extents of the pockets in view, and the rim."""
     lines = []
     for pocket in thing.pockets if facing is _FRONT else thing.pockets[:1]:
@@ -256,7 +256,7 @@ def _edges_in_view(holder: Holder, thing: SeatedThing, *, facing: Facing) -> lis
 
 
 def _pocket_dimensions(
-    holder: Holder, thing: SeatedThing, *, inside: Sequence[tuple[str, float]], facing: Facing
+    holder: Holder, thing: SeatedThing, *, inside: Sequence[tuple[str, float]], facing: _Facing
 ) -> list[Dimension]:
     """The pocket's size across the view at each measured height."""
     cuts = cut_regions(thing.pocket.solid, np.array([z - holder.lift_mm for _, z in inside]))
@@ -266,7 +266,7 @@ def _pocket_dimensions(
     ]
 
 
-def _heights(holder: Holder, things: Sequence[SeatedThing], *, facing: Facing) -> list[Dimension]:
+def _heights(holder: Holder, things: Sequence[SeatedThing], *, facing: _Facing) -> list[Dimension]:
     """Floor, depth and overall height to the left of what is drawn; of several things, the first one's where they differ."""
     low, _ = facing.extent(holder.foot)
     top = holder.height_mm

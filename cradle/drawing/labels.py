@@ -20,7 +20,7 @@ _WIDE: Final = 0.9
 """Width of a letter in heights of a capital, with room to spare: sans-serif faces have 0.75 to 0.88 on average."""
 _BELOW: Final = 0.28
 """How far letters reach below their line, in heights of a capital."""
-CLEAR_MM: Final = 0.3
+_CLEAR_MM: Final = 0.3
 """Room around a label."""
 
 
@@ -136,7 +136,7 @@ class Taken:
 
     def free(self, boxes: Floats) -> Bools:
         """Whether nothing drawn lies in or near each of some boxes, ``(n, 4)``; ``(n,)`` bool."""
-        wide = (boxes + (-CLEAR_MM, -CLEAR_MM, CLEAR_MM, CLEAR_MM))[:, None]
+        wide = (boxes + (-_CLEAR_MM, -_CLEAR_MM, _CLEAR_MM, _CLEAR_MM))[:, None]
         words = (wide[..., :2] < self._boxes[:, 2:]) & (self._boxes[:, :2] < wide[..., 2:])
         free = np.asarray(~np.any(np.all(words, axis=2), axis=1), dtype=bool)
         free[free] = ~crossed(self._segments, wide[free]).any(axis=1)

@@ -6,11 +6,11 @@ from typing import Final
 
 from cradle.errors import CaptureError
 
-MOST_ELEMENTS: Final = 30_000
+_MOST_ELEMENTS: Final = 30_000
 """Elements or entities drawn, those that are drawn several times counted each time."""
 MOST_POINTS: Final = 400_000
 """Points of all curves: 2 m of outline have one every 0.02 mm."""
-MOST_CURVED: Final = 20_000
+_MOST_CURVED: Final = 20_000
 """Arcs, Bezier curves and knot spans; each costs some 0.6 ms."""
 
 
@@ -30,7 +30,7 @@ class Bounds:
         CaptureError
             If they are too many; so for points and curved pieces.
         """
-        self._add("elements", count, MOST_ELEMENTS)
+        self._add("elements", count, _MOST_ELEMENTS)
 
     def add_points(self, count: int) -> None:
         """Count points."""
@@ -38,7 +38,7 @@ class Bounds:
 
     def add_curved(self, count: int) -> None:
         """Count curved pieces."""
-        self._add("curved pieces", count, MOST_CURVED)
+        self._add("curved pieces", count, _MOST_CURVED)
 
     def _add(self, what: str, count: int, most: int) -> None:
         self._counts[what] += count

@@ -10,7 +10,7 @@ from cradle.errors import CaptureError
 from cradle.files.reading import UTF_16, FileKind, read_file, text_of
 from cradle.names import printable
 
-DRAWING: Final = FileKind(
+_DRAWING: Final = FileKind(
     most_bytes=32_000_000,
     missing="paths start at the project file's folder",
     large="save the outline alone, without pictures",
@@ -18,16 +18,16 @@ DRAWING: Final = FileKind(
 )
 """No drawing is larger: beyond it a slip is likelier than an outline."""
 
-POINTS: Final = FileKind(
+_POINTS: Final = FileKind(
     most_bytes=16_000_000,
-    missing=DRAWING.missing,
+    missing=_DRAWING.missing,
     large="save the outline alone, with fewer points",
     not_text="save the points as plain UTF-8 text",
     marks=UTF_16,
     error=CaptureError,
 )
 """Some 400,000 points in text."""
-TABLE: Final = replace(POINTS, otherwise=("cp1252",))
+TABLE: Final = replace(_POINTS, otherwise=("cp1252",))
 """Spreadsheets in Europe write the headings of a CSV file in Windows-1252 (common practice, no source)."""
 
 
@@ -35,7 +35,7 @@ _SHOWN: Final = 20
 """So many characters of what is not understood are shown."""
 
 
-def drawing_bytes(path: Path, *, where: str, kind: FileKind = DRAWING) -> bytes:
+def drawing_bytes(path: Path, *, where: str, kind: FileKind = _DRAWING) -> bytes:
     """The content of a drawing.
 
     Raises
@@ -63,7 +63,7 @@ def not_understood(rest: str) -> str:
     return f'"{printable(line)}" is not understood here'
 
 
-def points_text(path: Path, *, where: str, kind: FileKind = POINTS) -> str:
+def points_text(path: Path, *, where: str, kind: FileKind = _POINTS) -> str:
     """The text of a list of points.
 
     Raises

@@ -16,10 +16,10 @@ from cradle.errors import OutlineError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.vectors import left_of
 
-LARGEST_SPAN_MM: Final = 20_000.0
+_LARGEST_SPAN_MM: Final = 20_000.0
 """A curve larger than ten times the largest outline is a slip of units and not worth its points."""
 
-FARTHEST_MM: Final = 1e7
+_FARTHEST_MM: Final = 1e7
 """What lies farther from the origin is a slip, and is rounded too coarsely."""
 
 _SLENDEST: Final = 1e6
@@ -41,15 +41,15 @@ def check_span(points: Floats) -> None:
         raise OutlineError("a coordinate is not a finite number", hint="save the drawing again")
     # halves, as the largest numbers' difference is none
     span = 2.0 * max(most / 2.0 - least / 2.0 for least, most in zip(low, high, strict=True))
-    if span > LARGEST_SPAN_MM:
+    if span > _LARGEST_SPAN_MM:
         raise OutlineError(
-            f"the curve is {span:.6g} mm large, up to {LARGEST_SPAN_MM:g} mm are read",
+            f"the curve is {span:.6g} mm large, up to {_LARGEST_SPAN_MM:g} mm are read",
             hint="check the unit of the drawing",
         )
     farthest = max(map(abs, (*low, *high)))
-    if farthest > FARTHEST_MM:
+    if farthest > _FARTHEST_MM:
         raise OutlineError(
-            f"a coordinate is {farthest:.6g} mm, up to {FARTHEST_MM:.0f} mm are read",
+            f"a coordinate is {farthest:.6g} mm, up to {_FARTHEST_MM:.0f} mm are read",
             hint="move the drawing to its origin",
         )
 

@@ -13,7 +13,7 @@ from xml.parsers import expat
 from cradle.drawings.drawing_file import not_understood
 from cradle.errors import CaptureError
 
-SVG_SPACE: Final = "http://www.w3.org/2000/svg"
+_SVG_SPACE: Final = "http://www.w3.org/2000/svg"
 _DEEPEST: Final = 128
 """Elements within elements; drawings have a dozen."""
 _MOST: Final = 200_000
@@ -120,6 +120,6 @@ class _Reading:
 def _plain(name: str) -> str:
     """Names of SVG's own space and names in no space stay bare; others become ``{space}name``."""
     space, parted, local = name.rpartition("}")
-    if not parted or space == SVG_SPACE:
+    if not parted or space == _SVG_SPACE:
         return local
     return "{" + name

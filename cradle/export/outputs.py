@@ -54,7 +54,7 @@ def holder_files(
 
     files: dict[str, bytes] = {}
     for label, mesh in holders.items():
-        name = holder_name(slug, label=label)
+        name = _holder_name(slug, label=label)
         files |= _to_print(name, [(name, mesh)])
     for name, body in bodies.items():
         files |= _stl(f"{name}-body.stl", body)
@@ -110,7 +110,7 @@ def piece_files(
     return files
 
 
-def holder_name(slug: str, *, label: str) -> str:
+def _holder_name(slug: str, *, label: str) -> str:
     """Name of a holder's files, without the ending."""
     return f"{slug}-holder-{label}" if label else f"{slug}-holder"
 

@@ -20,12 +20,12 @@ from cradle.names import wrapped
 from cradle.noun import record
 from cradle.units import MM_PER
 
-CHECK_LENGTH_MM: Final = 100.0
+_CHECK_LENGTH_MM: Final = 100.0
 OVERLAP_MM: Final = 16.0
 """Wider than a screw's cross, or an arrow with its word: on one of the pages it is whole."""
 MARGIN_MM: Final = 12.0
 _LINE_MM: Final = 0.2
-FOOT_MM: Final = 44.0
+_FOOT_MM: Final = 44.0
 """Strip at the foot of each page for words and the check length."""
 _WORDS_MM: Final = 2.8
 _LINE_TALL_MM: Final = 3.8
@@ -94,9 +94,9 @@ class Pages:
     ) -> None:
         canvas.saveState()
         frame = canvas.beginPath()
-        frame.rect(MARGIN_MM, MARGIN_MM + FOOT_MM, *room_mm(self.page_mm).tolist())
+        frame.rect(MARGIN_MM, MARGIN_MM + _FOOT_MM, *room_mm(self.page_mm).tolist())
         canvas.clipPath(frame, stroke=0, fill=0)
-        draw(canvas, (MARGIN_MM - window.x_mm, MARGIN_MM + FOOT_MM - window.y_mm))
+        draw(canvas, (MARGIN_MM - window.x_mm, MARGIN_MM + _FOOT_MM - window.y_mm))
         canvas.restoreState()
         _draw_marks(canvas, windows, window, page_mm=self.page_mm)
         if on_each is not None:
@@ -106,7 +106,7 @@ class Pages:
         """The title, what to do, the check length, and last what to take care of."""
         title, *words, caution = foot
         canvas = self.canvas
-        y = MARGIN_MM + FOOT_MM - 6
+        y = MARGIN_MM + _FOOT_MM - 6
         canvas.setFillColor("#24211c")
         canvas.setStrokeColor("#000000")
         canvas.setFont("Helvetica-Bold", 4.0)
@@ -123,11 +123,11 @@ class Pages:
             canvas.drawString(MARGIN_MM, y, line)
         low = MARGIN_MM + 6
         canvas.setLineWidth(_LINE_MM)
-        canvas.line(MARGIN_MM, low, MARGIN_MM + CHECK_LENGTH_MM, low)
-        for end in (MARGIN_MM, MARGIN_MM + CHECK_LENGTH_MM):
+        canvas.line(MARGIN_MM, low, MARGIN_MM + _CHECK_LENGTH_MM, low)
+        for end in (MARGIN_MM, MARGIN_MM + _CHECK_LENGTH_MM):
             canvas.line(end, low - 2, end, low + 2)
         canvas.drawString(
-            MARGIN_MM + 3, low + 1.2, f"Print at 100 %: this line must measure {CHECK_LENGTH_MM:g} mm."
+            MARGIN_MM + 3, low + 1.2, f"Print at 100 %: this line must measure {_CHECK_LENGTH_MM:g} mm."
         )
         canvas.drawString(MARGIN_MM, low - 5, pdf_letters(caution))
 
@@ -182,7 +182,7 @@ def tiled(points_mm: Floats, *, page_mm: tuple[float, float]) -> list[Window]:
 
 def room_mm(page_mm: tuple[float, float]) -> Floats:
     """Width and height that a page has for drawing, ``(2,)`` mm."""
-    return np.array([page_mm[0] - 2 * MARGIN_MM, page_mm[1] - 2 * MARGIN_MM - FOOT_MM])
+    return np.array([page_mm[0] - 2 * MARGIN_MM, page_mm[1] - 2 * MARGIN_MM - _FOOT_MM])
 
 
 def _draw_marks(
@@ -201,10 +201,10 @@ def _draw_marks(
     spots = [(x, float(y)) for x in xs for y in np.linspace(room[1] / 6, room[1] * 5 / 6, 3)]
     spots += [(float(x), y) for y in ys for x in np.linspace(room[0] / 6, room[0] * 5 / 6, 3)]
     for x, y in spots:
-        px, py = MARGIN_MM + x, MARGIN_MM + FOOT_MM + y
+        px, py = MARGIN_MM + x, MARGIN_MM + _FOOT_MM + y
         for a, b in pairwise([(px - 2, py), (px, py - 2), (px + 2, py), (px, py + 2), (px - 2, py)]):
             canvas.line(*a, *b)
     canvas.setDash([1.0, 2.0])
     canvas.setStrokeColor("#5e574d")
-    canvas.rect(MARGIN_MM, MARGIN_MM + FOOT_MM, *room.tolist())
+    canvas.rect(MARGIN_MM, MARGIN_MM + _FOOT_MM, *room.tolist())
     canvas.setDash([])

@@ -15,7 +15,7 @@ import numpy as np
 from cradle.geometry.mesh import TriMesh, area_normals, corners
 from cradle.geometry.rounding import single_precision
 
-FACET: Final = np.dtype(
+_FACET: Final = np.dtype(
     [("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")],
 )
 """One facet, 50 bytes."""
@@ -42,7 +42,7 @@ def stl_bytes(mesh: TriMesh) -> bytes:
     mesh = single_precision(mesh)
     normals = area_normals(mesh)
     lengths = np.linalg.norm(normals, axis=1, keepdims=True)
-    facets = np.zeros(len(mesh.faces), dtype=FACET)
+    facets = np.zeros(len(mesh.faces), dtype=_FACET)
     facets["normal"] = np.divide(normals, lengths, out=np.zeros_like(normals), where=lengths > 0)
     facets["normal"] += np.float32(0)
     facets["corners"] = corners(mesh)

@@ -21,7 +21,7 @@ from cradle.geometry.rounding import single_precision
 from cradle.names import printable
 
 MODEL_PART: Final = "3D/3dmodel.model"
-THUMBNAIL_PART: Final = "Metadata/thumbnail.png"
+_THUMBNAIL_PART: Final = "Metadata/thumbnail.png"
 """A picture of all that is built, named by the package's own relationship (section 2.1)."""
 _THUMBNAIL_PX: Final = 256
 _COLOUR: Final = (233, 208, 167)
@@ -41,7 +41,7 @@ _RELATIONS: Final = (
     '<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">'
     f'<Relationship Id="model" Target="/{MODEL_PART}"'
     ' Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/>'
-    f'<Relationship Id="thumbnail" Target="/{THUMBNAIL_PART}"'
+    f'<Relationship Id="thumbnail" Target="/{_THUMBNAIL_PART}"'
     ' Type="http://schemas.openxmlformats.org/package/2006/relationships/metadata/thumbnail"/>'
     "</Relationships>\n"
 )
@@ -82,7 +82,7 @@ def threemf_bytes(parts: Sequence[tuple[str, TriMesh]], *, title: str) -> bytes:
     )
     members = {"[Content_Types].xml": _TYPES, "_rels/.rels": _RELATIONS, MODEL_PART: "".join(text)}
     return _package(
-        {name: part.encode("utf-8") for name, part in members.items()} | {THUMBNAIL_PART: png_bytes(seen)}
+        {name: part.encode("utf-8") for name, part in members.items()} | {_THUMBNAIL_PART: png_bytes(seen)}
     )
 
 

@@ -27,7 +27,7 @@ from cradle.files.locking import locked
 from cradle.files.reading import what_it_is
 from cradle.files.write_failure import write_failure
 
-ELSEWHERE: Final = "name another folder with -o"
+_ELSEWHERE: Final = "name another folder with -o"
 """What to do when a command's files cannot be written."""
 
 _TEMPORARY: Final = ".{name}.{process}.cradle.part"
@@ -38,7 +38,7 @@ _NEW: Final = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0) 
 
 
 def write_all(
-    files: Mapping[Path, bytes], *, hint: str = ELSEWHERE, permit: Callable[[], None] = lambda: None
+    files: Mapping[Path, bytes], *, hint: str = _ELSEWHERE, permit: Callable[[], None] = lambda: None
 ) -> tuple[Path, ...]:
     """The paths in the order given, all their files written: or none.
 

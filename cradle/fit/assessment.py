@@ -26,7 +26,7 @@ from cradle.sections.reading_spreads import combined
 
 _LOOSE_MM: Final = 0.4
 """A clearance this much above what the chance asked for needs is called loose (our own choice)."""
-LOW_CHANCE: Final = 0.8
+_LOW_CHANCE: Final = 0.8
 """A chance below this is warned of."""
 _PLENTY: Final = 24
 """Among more sections than this one more makes no difference."""
@@ -80,7 +80,7 @@ def assess_fit(
     chance = chance_of_fit(model, profile, asked_least_mm=asked_mm) if advice is None else advice.chance
     missed = advice is not None and not advice.reached
     follows = advice is not None and advice.reached
-    told = missed or chance.chance < LOW_CHANCE
+    told = missed or chance.chance < _LOW_CHANCE
     measuring = _Measuring()
     if follows or chance.chance < _SURE:
         gained_at = goal if follows else None
@@ -168,7 +168,7 @@ def clearance_for(chance: Chance, *, goal: float) -> float | None:
 def _low(
     chance: Chance, enough_mm: float | None, asked_mm: float, *, measuring: _Measuring, goal: float
 ) -> Iterator[Finding]:
-    if chance.chance >= LOW_CHANCE:
+    if chance.chance >= _LOW_CHANCE:
         return
     cause = chance.cause
     wider = "" if enough_mm is None else f"set clearance = {enough_mm:.2f} (chance of fit {100 * goal:.0f} %)"
@@ -181,7 +181,7 @@ def _low(
         section_mm=measuring.section_mm,
         about=measuring.about(cause),
         where="fit.clearance",
-        **in_unit("%", 100 * chance.chance, limit=100 * LOW_CHANCE),
+        **in_unit("%", 100 * chance.chance, limit=100 * _LOW_CHANCE),
     )
 
 

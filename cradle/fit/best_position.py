@@ -24,10 +24,10 @@ from cradle.fit.linear_program import solved
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.noun import noun
 
-Settled: TypeAlias = Callable[[Floats, Floats], Bools]
+_Settled: TypeAlias = Callable[[Floats, Floats], Bools]
 """Whether draws need no more exchange, from how far their most crossed place is and their tightness so far."""
 
-SHIFT_LIMIT_MM: Final = 5.0
+_SHIFT_LIMIT_MM: Final = 5.0
 """About how far around the seat is looked for."""
 TURN_LIMIT_DEG: Final = 3.0
 """Turn within which the seat is looked for: turning is as good as linear there."""
@@ -147,7 +147,7 @@ def _with_limits(
     """Directions ``(j + 5, 3)`` and needs ``(n, j + 5)``, the search limits being the last five places."""
     turn = lever_mm * float(np.radians(TURN_LIMIT_DEG))
     limits = _STIFF * np.array([[1, 0, 0], [0, 1, 0], [0, 0, 1], [-1, -1, -1], [0, 0, -1]], dtype=np.float64)
-    shift = SHIFT_LIMIT_MM
+    shift = _SHIFT_LIMIT_MM
     draws, places = deviations_mm.shape
     needs = np.zeros((draws, places + _LIMITS))
     np.subtract(deviations_mm, asked_mm, out=needs[:, :places])
@@ -155,7 +155,7 @@ def _with_limits(
     return np.concatenate([directions, limits]), needs
 
 
-def _seated(rows: Floats, needs: Floats, *, start: Ints | None, settled: Settled) -> Seats:
+def _seated(rows: Floats, needs: Floats, *, start: Ints | None, settled: _Settled) -> Seats:
     """Each draw once it is settled, and proven to be."""
     basis, there = _exchanged(rows, needs, start=start, settled=settled), np.arange(len(needs))
     held = _hold(rows, needs, there, basis)
@@ -171,7 +171,7 @@ def _seated(rows: Floats, needs: Floats, *, start: Ints | None, settled: Settled
     )
 
 
-def _exchanged(rows: Floats, needs: Floats, *, start: Ints | None, settled: Settled) -> Ints:
+def _exchanged(rows: Floats, needs: Floats, *, start: Ints | None, settled: _Settled) -> Ints:
     """The four places that carry each draw at the end, ``(n, 4)``."""
     if start is not None:
         return _exchange(rows, needs, basis=start, settled=settled)
@@ -189,7 +189,7 @@ def _exchanged(rows: Floats, needs: Floats, *, start: Ints | None, settled: Sett
 
 
 @np.errstate(divide="ignore", invalid="ignore", over="ignore")
-def _exchange(rows: Floats, needs: Floats, *, basis: Ints, settled: Settled) -> Ints:
+def _exchange(rows: Floats, needs: Floats, *, basis: Ints, settled: _Settled) -> Ints:
     """Exchange carriers until every draw is settled; every start basis must carry (loads ≥ 0).
 
     Draws that four places no longer hold, or that go round in a ring, keep the basis they began with.

@@ -14,7 +14,7 @@ from cradle.pocket.clearance import rounded_up
 
 MOST_BETWEEN_MM: Final = 0.8
 """No more than this is given between two sections: a pocket so wide there guides nothing."""
-COVERED: Final = 0.75
+_COVERED: Final = 0.75
 """The further clearance covers the deviations of that gap in three of four things; the clearance everywhere the rest."""
 _DRAWS: Final = 500
 """So many draws tell three of four to about two in a hundred."""
@@ -22,7 +22,7 @@ _NEAR_AN_END: Final = 0.3
 """Places where the further clearance is a smaller part than this of that half way do not decide it."""
 
 
-def between_clearance_mm(model: FitModel, *, chance: float = COVERED) -> Floats:
+def between_clearance_mm(model: FitModel, *, chance: float = _COVERED) -> Floats:
     """The further clearance half way in each gap, ``(k − 1,)``, mm.
 
     As much as covers the thing's deviation from the loft in that gap in the

@@ -17,7 +17,7 @@ from cradle.loft.interpolate import cubic_at, monotone_slopes, straight_at
 from cradle.matching.ring_stack import RingStack
 from cradle.project.section import Between
 
-ASSUMED_CURVES: Final = 3.0
+_ASSUMED_CURVES: Final = 3.0
 """With two sections the skin's radius of curvature, upright, is taken as this many mean widths (no source)."""
 SMOOTH_LEAVES: Final = 1 / 3
 """Part of the bow that a smooth loft through three sections leaves.
@@ -39,7 +39,7 @@ def bows(stack: RingStack, *, between: Between = Between.AUTO) -> Floats:
     k = len(heights)
     if k == 2:
         width = float(np.ptp(rings, axis=1).mean())
-        return np.array([1 / (2 * ASSUMED_CURVES * width)])
+        return np.array([1 / (2 * _ASSUMED_CURVES * width)])
     found = np.full(k, np.nan)
     for i in range(1, k - 1):
         product = (heights[i] - heights[i - 1]) * (heights[i + 1] - heights[i])

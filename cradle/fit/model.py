@@ -27,7 +27,7 @@ from cradle.pocket.stance import stand_matrix
 from cradle.project.project import Project
 from cradle.project.side import Side
 
-DRAWS: Final = 2000
+_DRAWS: Final = 2000
 """How many imagined things are drawn: the chance is then known to about one in a hundred."""
 LEAST_DRAWS: Final = 300
 """Never fewer than this."""
@@ -148,7 +148,7 @@ class StatedDraws:
     scales: Floats
 
 
-def drawn(model: FitModel, *, draws: int = DRAWS) -> Floats:
+def drawn(model: FitModel, *, draws: int = _DRAWS) -> Floats:
     """Values of all quantities, in spreads, as now believed, ``(draws, q)``; the same every time.
 
     A model of very many quantities and places gets fewer draws, but never
@@ -164,7 +164,7 @@ def drawn(model: FitModel, *, draws: int = DRAWS) -> Floats:
 
 def stated_draws(model: FitModel, *, batch: int) -> StatedDraws:
     """As many draws by the spreads as stated; each batch has its own."""
-    return _stated(model, draws=DRAWS, batch=batch)[0]
+    return _stated(model, draws=_DRAWS, batch=batch)[0]
 
 
 def _stated(model: FitModel, *, draws: int, batch: int = 0) -> tuple[StatedDraws, np.random.Generator]:

@@ -33,7 +33,7 @@ from cradle.project.printer import PrinterSpec
 from cradle.sections.reading_spreads import UNREAD_TAIL
 from cradle.sections.reading_spreads import rectangular as rectangular_spread
 
-TRACE_LENGTH_MM: Final = 12.0
+_TRACE_LENGTH_MM: Final = 12.0
 """Distance over which a tracing error keeps its direction (common practice, no source)."""
 _MOST_WAVES: Final = 20
 """No shorter waves are drawn."""
@@ -176,7 +176,7 @@ def influences(
 
 def _measured(places: Places, placing: Placing, *, spread: SpreadSpec) -> Iterator[_Quantities]:
     """Quantities of what was traced and read."""
-    waves = smooth_waves(places.along, places.round_mm, length_mm=TRACE_LENGTH_MM)
+    waves = smooth_waves(places.along, places.round_mm, length_mm=_TRACE_LENGTH_MM)
     for rows in placing.traces(waves, trace_mm=spread.trace_mm):
         yield _Quantities(trimmed(rows), Spread.TRACE)
     for kind, rows in placing.readings(placing_mm=spread.placing_mm):

@@ -14,10 +14,10 @@ from cradle.noun import record
 from cradle.project.fit import SpreadSpec
 from cradle.project.printer import PrinterSpec
 
-UNMEASURED_INSIDE_MM: Final = 0.10
-UNMEASURED_INSIDE_SPREAD_MM: Final = 0.05
+_UNMEASURED_INSIDE_MM: Final = 0.10
+_UNMEASURED_INSIDE_SPREAD_MM: Final = 0.05
 """Printers make holes 0.1 to 0.3 mm too small across, by sellers' advice: 0.10 ± 0.05 per side."""
-MEASURED_INSIDE_SPREAD_MM: Final = 0.03
+_MEASURED_INSIDE_SPREAD_MM: Final = 0.03
 """How sure a stated inside error is taken to be."""
 
 
@@ -62,7 +62,7 @@ def inside_error(printer: PrinterSpec, spec: SpreadSpec) -> InsideError:
     measured = spec.inside_mm is not None or printer.inside_error_mm != 0.0
     if not measured:
         return InsideError(
-            expected_mm=UNMEASURED_INSIDE_MM, spread_mm=UNMEASURED_INSIDE_SPREAD_MM, measured=False
+            expected_mm=_UNMEASURED_INSIDE_MM, spread_mm=_UNMEASURED_INSIDE_SPREAD_MM, measured=False
         )
-    spread = MEASURED_INSIDE_SPREAD_MM if spec.inside_mm is None else spec.inside_mm
+    spread = _MEASURED_INSIDE_SPREAD_MM if spec.inside_mm is None else spec.inside_mm
     return InsideError(expected_mm=printer.inside_error_mm, spread_mm=spread, measured=True)

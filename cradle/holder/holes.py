@@ -16,7 +16,7 @@ from cradle.holder.opening import Opening
 from cradle.project.opening import DrainSpec, RoundSpec, SlotSpec, WindowSpec
 
 HoleSpec: TypeAlias = DrainSpec | RoundSpec | SlotSpec | WindowSpec
-CORNER_MM = 2.0
+_CORNER_MM = 2.0
 """Radius of a window's corners where none is stated."""
 _CORNER_STEPS = 8
 """Chords to a quarter circle of them."""
@@ -39,7 +39,7 @@ def opening_ring(spec: HoleSpec) -> Floats:
     """
     if isinstance(spec, WindowSpec):
         wide, high = spec.width_mm, spec.height_mm
-        corner = min(CORNER_MM, wide / 2, high / 2) if spec.corner_mm is None else spec.corner_mm
+        corner = min(_CORNER_MM, wide / 2, high / 2) if spec.corner_mm is None else spec.corner_mm
         far = np.array([wide, high]) / 2
         window = rounded_rectangle(-far, far, radii_mm=[corner] * 4, steps=_CORNER_STEPS)
         return turned(window, angle_deg=spec.turn_deg)

@@ -26,7 +26,7 @@ from cradle.noun import record
 from cradle.project.block import PlateHole, PlateSpec
 from cradle.project.fasteners import screw_of
 
-LEAST_LEFT_MM: Final = 2.0
+_LEAST_LEFT_MM: Final = 2.0
 """What is left between holes, and between a hole and the plate's edge (common practice, no source)."""
 _FACET_MM: Final = 0.05
 """What facets round a hole may take of what is left beside it."""
@@ -83,10 +83,10 @@ def hole_places(
         )
     places = places[clear]
     for place in places:
-        around = offset(_at(region(hole.ring), place), LEAST_LEFT_MM - _FACET_MM)
+        around = offset(_at(region(hole.ring), place), _LEAST_LEFT_MM - _FACET_MM)
         if area_mm2(without(around, plate)) > 1e-6:
             raise HolderError(
-                f"the hole at {_words(place, foot_mm=foot_mm)} leaves less than {LEAST_LEFT_MM:g} mm to the plate's edge",
+                f"the hole at {_words(place, foot_mm=foot_mm)} leaves less than {_LEAST_LEFT_MM:g} mm to the plate's edge",
                 hint="make the plate wider or higher, or move the holes inwards with spacing and edge",
             )
     for one, other in combinations(places, 2):
@@ -102,11 +102,11 @@ def hole_places(
 
 def _laid_out(spec: PlateSpec, hole: HoleShape, *, middle_mm: float, foot_mm: float, plate: Region) -> Floats:
     """Where holes lie as asked for, else one in each corner that has room for it, ``(k, 2)``."""
-    edge = spec.edge_mm or hole.reach_mm + LEAST_LEFT_MM
+    edge = spec.edge_mm or hole.reach_mm + _LEAST_LEFT_MM
     tall = float(np.ptp(bounds(plate)[1::2]))
     top = foot_mm + tall - edge
     free = (spec.width_mm - 2 * edge, tall - 2 * edge - hole.drop_mm)
-    beside = 2 * hole.reach_mm + LEAST_LEFT_MM
+    beside = 2 * hole.reach_mm + _LEAST_LEFT_MM
     least = (beside, beside + hole.drop_mm)
     across, up = spec.spacing_mm or (v if v >= w else 0.0 for v, w in zip(free, least, strict=True))
     columns = [middle_mm - across / 2, middle_mm + across / 2] if across > 0 else [middle_mm]

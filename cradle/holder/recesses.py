@@ -17,15 +17,15 @@ from cradle.holder.opening import Opening
 from cradle.project.fasteners import ScrewChoice, screw_of
 from cradle.project.opening import FeetSpec, KeyholeSpec, LabelSpec, MagnetSpec
 
-MAGNET_ROOM_MM = 0.15
+_MAGNET_ROOM_MM = 0.15
 """Room around a magnet, per side: printed holes come out 0.1 to 0.3 mm small across (sellers' advice)."""
-MAGNET_DEEPER_MM = 0.2
+_MAGNET_DEEPER_MM = 0.2
 """A magnet lies this much below the surface: one layer, for the glue."""
-FEET_ROOM_MM = 0.25
+_FEET_ROOM_MM = 0.25
 """Room around a rubber foot, per side."""
 HEAD_ROOM_MM = 0.5
 """Room around a screw's head and shank in a keyhole, per side (common practice, no source)."""
-LEAST_HOLD_MM = 1.0
+_LEAST_HOLD_MM = 1.0
 """What a keyhole's lip must cover of the head, each side of its slot (common practice, no source)."""
 _EDGE_MM = 2.0
 """What must be left between a recess and the edge of its face."""
@@ -35,7 +35,7 @@ _FLAT_MM = 0.3
 
 def magnet(spec: MagnetSpec, *, face: Face) -> Opening:
     """A round recess a little wider and deeper than the magnet."""
-    radius, deep = spec.diameter_mm / 2 + MAGNET_ROOM_MM, spec.depth_mm + MAGNET_DEEPER_MM
+    radius, deep = spec.diameter_mm / 2 + _MAGNET_ROOM_MM, spec.depth_mm + _MAGNET_DEEPER_MM
     cut = _round(face, face.place(spec.at_mm), radius_mm=radius, deep_mm=deep)
     sizes = (("recess diameter", 2 * radius), ("recess depth", deep))
     return Opening(spec=spec, cuts=(cut,), blind=(cut,), sizes=sizes)
@@ -43,7 +43,7 @@ def magnet(spec: MagnetSpec, *, face: Face) -> Opening:
 
 def feet(spec: FeetSpec, *, face: Face) -> Opening:
     """Four round recesses, as far out in the corners of the foot as they fit; ``at`` gives one of the four."""
-    radius, deep = spec.diameter_mm / 2 + FEET_ROOM_MM, spec.depth_mm
+    radius, deep = spec.diameter_mm / 2 + _FEET_ROOM_MM, spec.depth_mm
     x0, y0, x1, y1 = bounds(face.outline_at(face.foot_mm)).tolist()
     middle, half = np.array([x0 + x1, y0 + y1]) / 2, np.array([x1 - x0, y1 - y0]) / 2
     signs = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
@@ -176,10 +176,10 @@ def keyhole_radii(spec: ScrewChoice) -> tuple[float, float]:
     """
     screw = screw_of(spec)
     neck, room = screw.nominal_mm / 2 + HEAD_ROOM_MM, screw.pan_head_mm / 2 + HEAD_ROOM_MM
-    if room - neck < LEAST_HOLD_MM:
+    if room - neck < _LEAST_HOLD_MM:
         raise HolderError(
             f"a lip of {room - neck:.1f} mm on each side of the slot is too little to hold a head of {screw.pan_head_mm:g} mm;"
-            f" {LEAST_HOLD_MM:g} mm or more is needed",
+            f" {_LEAST_HOLD_MM:g} mm or more is needed",
             hint="take a screw with a wider head",
         )
     return neck, room

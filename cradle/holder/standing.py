@@ -18,7 +18,7 @@ from cradle.geometry.planar import hull_ring
 from cradle.geometry.vectors import left_of, unit
 from cradle.noun import noun, record
 
-LIGHTEST_INFILL = 0.25
+_LIGHTEST_INFILL = 0.25
 """A sparsely filled print weighs about this much of a solid one (common practice, no source)."""
 _ON_BED_MM = 1e-4
 """A corner no higher than this lies on the bed."""
@@ -98,7 +98,7 @@ def standing(foot: Floats, *, holder_centre_mm: Floats, holder_g: float, loads: 
         held = [loads[k] for k in there]
         held_g = sum(load.mass_g for load in held)
         moment = sum((load.centre_mm * load.mass_g for load in held), np.zeros(3))
-        for filled in (LIGHTEST_INFILL, 1.0):
+        for filled in (_LIGHTEST_INFILL, 1.0):
             mass = holder_g * filled
             case = tip_angle(foot, (holder_centre_mm * mass + moment) / (mass + held_g))
             cases.append(replace(case, infill=filled, without=len(loads) - len(held)))

@@ -26,7 +26,7 @@ _BEGUN = '[fit]\nclearance = "auto"\nbetween = "auto"\n'
 """What a project begins with, as one of `cradle start` does."""
 
 
-class StepKind(StrEnum):
+class _StepKind(StrEnum):
     """What one step does."""
 
     SET = "set"
@@ -82,19 +82,19 @@ def problems_of(text: str, *, file: Path) -> tuple[Problem, ...]:
 def _stepped(text: str, step: Mapping[str, Any]) -> tuple[str, KeyPath | None]:
     """The text after one step, and the key or table whose mistakes refuse it; None where none do."""
     kind, key = step.get("do"), step.get("key")
-    if not isinstance(key, str) or kind not in tuple(StepKind):
+    if not isinstance(key, str) or kind not in tuple(_StepKind):
         raise InputError("expected a step with do and key", where=str(key)[:60])
     path = path_of(key)
-    if kind == StepKind.SET:
+    if kind == _StepKind.SET:
         return with_value(text, path, value_of(path, step.get("value", ""))), path
-    if kind == StepKind.REMOVE:
+    if kind == _StepKind.REMOVE:
         return without_table(text, path), None
     name = str(path[0])
     given = step.get("values")
     if name not in TABLES or not isinstance(given, Mapping):
         raise InputError("there is no such table", where=key)
-    values = _values((*path, 0) if kind == StepKind.ADD and _many(name) else path, given)
-    if kind == StepKind.PUT:
+    values = _values((*path, 0) if kind == _StepKind.ADD and _many(name) else path, given)
+    if kind == _StepKind.PUT:
         return with_table(text, path, values), path
     if not _many(name):
         for inner, value in values.items():

@@ -70,7 +70,7 @@ class Field:
     rare: bool
 
 
-def fields_of(name: str, table: Table) -> tuple[Field, ...]:
+def _fields_of(name: str, table: Table) -> tuple[Field, ...]:
     """The fields of a table of that name, in the order of its keys; those of a drawing behind its own."""
     drawn = tuple(_fields(name, table.drawing)) if table.drawing is not None else ()
     return (*_fields(name, table), *drawn)
@@ -99,7 +99,7 @@ def field_at(path: KeyPath) -> Field:
     for word in words[1:-1]:
         tables = [table.sources[word] for table in tables if word in table.sources]
     for table in tables:
-        for field in fields_of(words[-2] if len(words) > 1 else words[0], table):
+        for field in _fields_of(words[-2] if len(words) > 1 else words[0], table):
             if field.key == words[-1] and len(words) > 1:
                 return field
     raise InputError("there is no such field", where=".".join(words))
@@ -113,15 +113,15 @@ def _described(name: str, table: Table | Kinds) -> dict[str, object]:
     }
     if isinstance(table, Kinds):
         kinds = {
-            kind: {"says": inner.says, "fields": [_field_data(f) for f in fields_of(name, inner)]}
+            kind: {"says": inner.says, "fields": [_field_data(f) for f in _fields_of(name, inner)]}
             for kind, inner in table.tables.items()
         }
         return common | {"by": table.by, "kinds": kinds, "fields": [_field_data(_kind_field(table))]}
     inside = {
-        word: {"title": TITLES.get(word, word), "fields": [_field_data(f) for f in fields_of(word, source)]}
+        word: {"title": TITLES.get(word, word), "fields": [_field_data(f) for f in _fields_of(word, source)]}
         for word, source in table.sources.items()
     }
-    return common | {"fields": [_field_data(f) for f in fields_of(name, table)], "inside": inside}
+    return common | {"fields": [_field_data(f) for f in _fields_of(name, table)], "inside": inside}
 
 
 def _field_data(field: Field) -> dict[str, object]:

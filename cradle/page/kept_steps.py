@@ -26,7 +26,7 @@ from cradle.project.row import RowSpec
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
 
-T = TypeVar("T")
+_T = TypeVar("_T")
 _MOST: Final = 16
 """So many results of each step are kept: those of a row, now and before the last edits."""
 
@@ -86,13 +86,13 @@ class KeptSteps:
         key = (_One(model.learned, attempt.wanted), _of_thing(model.project), model.project.chance_of_each)
         return self._same("assessed", key, lambda: assessment_of(attempt))
 
-    def _same(self, step: str, key: Any, make: Callable[[], T]) -> T:
+    def _same(self, step: str, key: Any, make: Callable[[], _T]) -> _T:
         """What a step made for the same key, or makes now."""
         kept = self._kept.setdefault(step, [])
         for place, (known, made) in enumerate(kept):
             if known == key:
                 kept.append(kept.pop(place))
-                found: T = made
+                found: _T = made
                 return found
         made = make()
         kept.append((key, made))

@@ -9,7 +9,7 @@ from starlette.requests import Request
 
 from cradle.errors import InputError
 
-MOST_JSON_BYTES: Final = 1_000_000
+_MOST_JSON_BYTES: Final = 1_000_000
 
 
 async def bytes_of(request: Request, *, most: int) -> bytes:
@@ -41,7 +41,7 @@ async def json_of(request: Request) -> dict[str, Any]:
     InputError
         If it carries something else.
     """
-    content = await bytes_of(request, most=MOST_JSON_BYTES)
+    content = await bytes_of(request, most=_MOST_JSON_BYTES)
     try:
         data = json.loads(content or b"{}")
         json.dumps(

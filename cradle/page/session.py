@@ -42,7 +42,7 @@ class Snapshot:
 
 
 @record
-class Change:
+class _Change:
     """A change that can be undone or done again: what it was called, and what stood there otherwise."""
 
     label: str
@@ -68,8 +68,8 @@ class ProjectSession:
         self.revision = 1
         self.notice = ""
         self._unread: Problem | None = None
-        self._done: list[Change] = []
-        self._undone: list[Change] = []
+        self._done: list[_Change] = []
+        self._undone: list[_Change] = []
         self._together = threading.Lock()
         """Held while revision, text and history change together, so that nobody is told of one without the others."""
         self._stamps = self._stamped()
@@ -175,7 +175,7 @@ class ProjectSession:
         """
         self._swap(self._undone, self._done, revision=revision, word="done again")
 
-    def _swap(self, source: list[Change], target: list[Change], *, revision: int, word: str) -> None:
+    def _swap(self, source: list[_Change], target: list[_Change], *, revision: int, word: str) -> None:
         with locked(self.folder):
             self._check(revision)
             if not source:
@@ -184,7 +184,7 @@ class ProjectSession:
             found = self._written(change.other)
             with self._together:
                 source.pop()
-                target.append(Change(label=change.label, other=self._kept))
+                target.append(_Change(label=change.label, other=self._kept))
                 self._take(found)
                 self.notice = f"{change.label}: {word}"
 
@@ -220,7 +220,7 @@ class ProjectSession:
             return
         found = self._written(after)
         with self._together:
-            self._done.append(Change(label=label, other=self._kept))
+            self._done.append(_Change(label=label, other=self._kept))
             del self._done[:-_MOST_CHANGES]
             self._undone.clear()
             self._take(found)

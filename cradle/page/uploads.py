@@ -15,8 +15,8 @@ from cradle.noun import record
 from cradle.project.picture import PICTURE_ENDINGS
 from cradle.project.section import DRAWING_ENDINGS
 
-MOST_PICTURE_BYTES: Final = 60_000_000
-MOST_DRAWING_BYTES: Final = 30_000_000
+_MOST_PICTURE_BYTES: Final = 60_000_000
+_MOST_DRAWING_BYTES: Final = 30_000_000
 _LONGEST_NAME: Final = 60
 _MOST_NUMBERS: Final = 500
 _BEGINNINGS: Final[dict[str, tuple[bytes, ...]]] = {
@@ -49,9 +49,9 @@ def place_for(name: str) -> Destination:
     """
     ending = PurePosixPath(name.lower()).suffix
     if ending in PICTURE_ENDINGS:
-        return Destination(folder="pictures", most_bytes=MOST_PICTURE_BYTES)
+        return Destination(folder="pictures", most_bytes=_MOST_PICTURE_BYTES)
     if ending in DRAWING_ENDINGS:
-        return Destination(folder="outlines", most_bytes=MOST_DRAWING_BYTES)
+        return Destination(folder="outlines", most_bytes=_MOST_DRAWING_BYTES)
     raise InputError(
         f"a file ending in {ending[:12]!r} is neither a picture nor a drawing"
         if ending
@@ -146,7 +146,7 @@ def _inside(folder: Path, path: PurePosixPath) -> Path:
 
 
 def _holds(file: Path, data: bytes) -> bool:
-    kind = FileKind(most_bytes=max(MOST_PICTURE_BYTES, MOST_DRAWING_BYTES), missing="")
+    kind = FileKind(most_bytes=max(_MOST_PICTURE_BYTES, _MOST_DRAWING_BYTES), missing="")
     try:
         return read_file(file, where=file.name, kind=kind) == data
     except InputError:

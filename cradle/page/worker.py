@@ -19,7 +19,7 @@ _DIED: Final = Problem(
 )
 _STOPPED: Final = Problem(where="", found="stopped", hint="change a value, or build again")
 
-OnTold: TypeAlias = Callable[[Told], None]
+_OnTold: TypeAlias = Callable[[Told], None]
 """Told each step as it begins, and each part of the result that is there early."""
 
 
@@ -61,7 +61,7 @@ class Worker:
         self._newest.value += 1
         return int(self._newest.value)
 
-    async def ask(self, job: Job, *, on_told: OnTold | None = None) -> Answer:
+    async def ask(self, job: Job, *, on_told: _OnTold | None = None) -> Answer:
         """The answer to a request, when its turn has come."""
         loop = asyncio.get_running_loop()
 
@@ -102,7 +102,7 @@ class Worker:
         if self._line is not None:
             self._line.close()
 
-    def _exchange(self, job: Job, tell: OnTold) -> Answer:
+    def _exchange(self, job: Job, tell: _OnTold) -> Answer:
         if self._line is None or self._process is None or not self._process.is_alive():
             if self._ended:
                 return Answer(dropped=True)

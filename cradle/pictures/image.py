@@ -35,10 +35,10 @@ if TYPE_CHECKING:
     from cradle.geometry.arrays import Bytes
 
 
-LARGEST_MEGAPIXELS: Final = 80
+_LARGEST_MEGAPIXELS: Final = 80
 """An A4 page at 600 dpi has 35, at 900 dpi 79."""
 SMALLEST_PX: Final = 32
-LONGEST_PX: Final = 32_000
+_LONGEST_PX: Final = 32_000
 """OpenCV's maps between pictures reach 32766 px; an A4 page at 2400 dpi has 28063."""
 
 _SMALLER: Final = "scan at 300 dpi, or cut the picture down to the paper"
@@ -164,7 +164,7 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
             return _decoded(image, name)
     except Image.DecompressionBombError as error:
         raise CaptureError(
-            f"the picture has more than {LARGEST_MEGAPIXELS} million pixels", where=name, hint=_SMALLER
+            f"the picture has more than {_LARGEST_MEGAPIXELS} million pixels", where=name, hint=_SMALLER
         ) from error
     except UnidentifiedImageError as error:
         raise CaptureError(
@@ -196,9 +196,9 @@ def _formats(file: BinaryIO, *, ending: str, name: str) -> tuple[str, ...]:
 
 def _check_size(size: tuple[int, int], name: str) -> None:
     width, height = size
-    if width * height > LARGEST_MEGAPIXELS * 1_000_000:
+    if width * height > _LARGEST_MEGAPIXELS * 1_000_000:
         raise CaptureError(
-            f"the picture has {width} x {height} pixels, {LARGEST_MEGAPIXELS} million at most are allowed",
+            f"the picture has {width} x {height} pixels, {_LARGEST_MEGAPIXELS} million at most are allowed",
             where=name,
             hint=_SMALLER,
         )
@@ -207,9 +207,9 @@ def _check_size(size: tuple[int, int], name: str) -> None:
             f"the picture has {width} x {height} pixels, at least {SMALLEST_PX} each way are needed",
             where=name,
         )
-    if max(width, height) > LONGEST_PX:
+    if max(width, height) > _LONGEST_PX:
         raise CaptureError(
-            f"the picture has {width} x {height} pixels, at most {LONGEST_PX} each way are allowed",
+            f"the picture has {width} x {height} pixels, at most {_LONGEST_PX} each way are allowed",
             where=name,
             hint=_SMALLER,
         )
@@ -219,9 +219,9 @@ def _check_tiles(image: Image.Image, name: str) -> None:
     """Refuse a TIFF file whose tiles reach far past its picture: each is decoded whole."""
     tags = getattr(image, "tag_v2", {}) if image.format == "TIFF" else {}
     sides = [side for tag in _TILE if isinstance(side := tags.get(tag), int)]
-    if math.prod(sides) > LARGEST_MEGAPIXELS * 1_000_000:
+    if math.prod(sides) > _LARGEST_MEGAPIXELS * 1_000_000:
         raise CaptureError(
-            f"a tile of the picture has {' x '.join(map(str, sides))} pixels, {LARGEST_MEGAPIXELS} million at most are allowed",
+            f"a tile of the picture has {' x '.join(map(str, sides))} pixels, {_LARGEST_MEGAPIXELS} million at most are allowed",
             where=name,
             hint="save it again without tiles",
         )

@@ -13,7 +13,7 @@ from cradle.geometry.planar import outer_rings, region, simplified
 from cradle.geometry.ring import arc_positions, resample
 from cradle.geometry.vectors import turn_rad
 
-REACH_MM: Final = 1.5
+_REACH_MM: Final = 1.5
 """Length over which the edge is smoothed (a cubic is fitted to it)."""
 WITHIN_MM: Final = 0.015
 """Largest distance between the smoothed edge and the polyline kept."""
@@ -116,7 +116,7 @@ def _step_mm(grain_mm: float) -> float:
 
 
 def _half_window(even: Floats, step_mm: float) -> int:
-    half = max(3, round(REACH_MM / 2 / step_mm))
+    half = max(3, round(_REACH_MM / 2 / step_mm))
     return half if len(even) >= 6 * half else max(2, len(even) // 8)
 
 

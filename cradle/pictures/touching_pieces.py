@@ -19,7 +19,7 @@ from cradle.noun import record
 from cradle.pictures.grain import Grain
 
 TOUCHING: Final = "pieces-touch"
-NARROW: Final = 0.25
+_NARROW: Final = 0.25
 """A neck is suspicious below this part of the width of the smaller side (a circle of the same area)."""
 _LEAST_MM: Final = 8.0
 """Width of the smallest part that may be a piece of its own: below it lie tabs, pointers and crumbs."""
@@ -44,7 +44,7 @@ def neck_of(ring_mm: Floats) -> Neck | None:
         Simple; a few hundred points are enough.
     """
     area = region(ring_mm)
-    widest = NARROW * 2 * float(np.sqrt(area_mm2(area) / 2 / np.pi))
+    widest = _NARROW * 2 * float(np.sqrt(area_mm2(area) / 2 / np.pi))
     for width in np.linspace(0.0, widest, _STEPS + 1)[1:].tolist():
         parts = [offset(region(part), width / 2) for part in outer_rings(offset(area, -width / 2))]
         sizes = [2 * float(np.sqrt(area_mm2(part) / np.pi)) for part in parts]
@@ -53,7 +53,7 @@ def neck_of(ring_mm: Floats) -> Neck | None:
             smaller = min(large)
             return (
                 Neck(width_mm=width, smaller_mm=smaller, parts=len(large))
-                if width < NARROW * smaller
+                if width < _NARROW * smaller
                 else None
             )
     return None
@@ -69,5 +69,5 @@ def neck_doubt(ring_mm: Floats, *, grain: Grain) -> Iterator[Finding]:
         f"its {neck.parts} parts are joined by a bridge narrower than {grain.length(neck.width_mm):.1f}: pieces that"
         " touch count as one",
         "if these are several pieces, leave a gap of a few mm between them",
-        **grain.figures(neck.width_mm, limit_mm=NARROW * neck.smaller_mm),
+        **grain.figures(neck.width_mm, limit_mm=_NARROW * neck.smaller_mm),
     )

@@ -10,7 +10,7 @@ from cradle.finding import About, Finding, doubt, in_mm
 from cradle.placing.estimate import Estimate
 from cradle.sections.posterior import ReadingKind
 
-DOUBTED: Final = 4.5
+_DOUBTED: Final = 4.5
 """Spreads from what all others say beyond which a reading is doubted."""
 DOUBTED_MM: Final = 0.5
 """A reading nearer than this to what all others say is not doubted."""
@@ -36,7 +36,7 @@ def doubted(found: Estimate, *, in_views: Collection[str] = ()) -> list[Finding]
     out: list[Finding] = []
     seen: list[Finding] = []
     for o, left in zip(found.observations, found.left, strict=True):
-        limit = max(DOUBTED * o.spread, DOUBTED_MM)
+        limit = max(_DOUBTED * o.spread, DOUBTED_MM)
         if o.kind not in _WORDS or abs(left) <= limit:
             continue
         laid = found.lying[o.section].laid

@@ -21,15 +21,15 @@ from cradle.sections.section import Section
 from cradle.sections.sizes import sizes_of
 from cradle.units import MISTAKEN_FOR_MM
 
-DOUBTFUL_SHARE: Final = 0.03
+_DOUBTFUL_SHARE: Final = 0.03
 """A correction above this is a finding: careful tracing is better, by common practice."""
 _DOUBTFUL_SPREADS: Final = 4.0
 """Tracing error makes a thin piece wider by so many of its spreads: both ends stand out."""
 _ALIKE_SHARE: Final = 0.04
 """Corrections that lie within this of one another come from one scale, and what is left from tracing."""
-TOLD_MM: Final = 0.01
+_TOLD_MM: Final = 0.01
 """Residuals below this are not worth a line."""
-GIRTH_SHARE: Final = 0.02
+_GIRTH_SHARE: Final = 0.02
 """A girth that differs by more than this is a finding: about what a string stretches."""
 _USED_MM: Final = 0.1
 """A section used nearer than this to what was read is not told: prints differ by as much."""
@@ -73,7 +73,7 @@ def _common_scale(sections: Sequence[Section]) -> float | None:
         return None
     middle = float(np.median(read))
     alike = all(abs(factor / middle - 1.0) <= _ALIKE_SHARE for factor in read)
-    return middle if alike and abs(middle - 1.0) > DOUBTFUL_SHARE else None
+    return middle if alike and abs(middle - 1.0) > _DOUBTFUL_SHARE else None
 
 
 def _all_scaled(factor: float) -> Finding:
@@ -83,7 +83,7 @@ def _all_scaled(factor: float) -> Finding:
         f"compared with the calipers, all drawings are about {off:.0f} % too {'large' if factor < 1 else 'small'}; "
         "they were scaled to the calipers",
         "check the scan's or print's scale, and that the calipers read 0 when closed",
-        **in_unit("%", off, limit=100 * DOUBTFUL_SHARE),
+        **in_unit("%", off, limit=100 * _DOUBTFUL_SHARE),
     )
 
 
@@ -108,12 +108,12 @@ def _scale(
     """
     off = [
         _Rescaled(
-            where, word, traced, reading, factor, max(DOUBTFUL_SHARE * traced, _DOUBTFUL_SPREADS * trace_mm)
+            where, word, traced, reading, factor, max(_DOUBTFUL_SHARE * traced, _DOUBTFUL_SPREADS * trace_mm)
         )
         for word, traced, reading, factor in zip(
             SIZES, section.traced_mm, section.caliper_mm, section.scale, strict=True
         )
-        if reading is not None and min(abs(reading - traced), abs(factor - 1.0) * traced) > TOLD_MM
+        if reading is not None and min(abs(reading - traced), abs(factor - 1.0) * traced) > _TOLD_MM
     ]
     doubtful = [one for one in off if abs(one.read_mm / expected - one.traced_mm) > one.limit_mm]
     told = [
@@ -244,7 +244,7 @@ def _girth(section: Section, *, spec: SectionSpec, where: str) -> Iterator[Findi
     if spec.girth_mm is None:
         return
     around = perimeter(hull_ring(section.points_mm))
-    if abs(around / spec.girth_mm - 1.0) <= GIRTH_SHARE:
+    if abs(around / spec.girth_mm - 1.0) <= _GIRTH_SHARE:
         return
     yield doubt(
         "girth-disagrees",
@@ -252,12 +252,12 @@ def _girth(section: Section, *, spec: SectionSpec, where: str) -> Iterator[Findi
         _girth_again(around, spec.girth_mm),
         where=where,
         about=About.READING,
-        **in_mm(around - spec.girth_mm, limit=GIRTH_SHARE * spec.girth_mm),
+        **in_mm(around - spec.girth_mm, limit=_GIRTH_SHARE * spec.girth_mm),
     )
 
 
 def _girth_again(around_mm: float, read_mm: float) -> str:
     for unit, mm in MISTAKEN_FOR_MM:
-        if abs(read_mm * mm / around_mm - 1.0) < DOUBTFUL_SHARE:
+        if abs(read_mm * mm / around_mm - 1.0) < _DOUBTFUL_SHARE:
             return f"the girth looks as if it were in {unit}: write it in mm"
     return "the shape or a caliper reading is wrong; measure both again"

@@ -21,13 +21,13 @@ from cradle.sections.profiles import Profiles
 from cradle.sections.section import PlacedBy, Section
 from cradle.slips.out_of_line import out_of_line
 
-DEFINED: Final = 2.0
+_DEFINED: Final = 2.0
 """A turn is told where it is this many spreads from none."""
 _MOVED_MM: Final = 2.0
 _LONG: Final = 2.5
 """A turn that moves a section's ends further is doubted where it is so many times longer than wide: which of two such
 sheets lay askew, little tells."""
-TOLD_DEG: Final = 0.3
+_TOLD_DEG: Final = 0.3
 """Turns below this are not worth a line."""
 
 
@@ -107,7 +107,7 @@ def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> tuple[
     elif not way.straight:
         advice = "if it was drawn the right way round, set turn = 0"
         message = f"the outline was rotated by {turn_deg:.2f}°: that way it fits its readings and neighbours far better"
-    elif abs(turn_deg) < max(DEFINED * spread_deg, TOLD_DEG):
+    elif abs(turn_deg) < max(_DEFINED * spread_deg, _TOLD_DEG):
         return [], []
     else:
         moved = float(np.radians(abs(turn_deg)) * np.hypot(*laid.ring.T).max())

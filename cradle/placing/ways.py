@@ -29,14 +29,14 @@ from cradle.sections.sizes import Sizes
 from cradle.sections.unit_curve import UnitCurve
 from cradle.slips.causes import Slip, slips
 
-Complexes: TypeAlias = npt.NDArray[np.complex128]
+_Complexes: TypeAlias = npt.NDArray[np.complex128]
 
-HALF_TURN: Final = 5.0
-QUARTER_TURN: Final = 6.0
-FACE_DOWN: Final = 6.0
-ANYHOW: Final = 8.0
+_HALF_TURN: Final = 5.0
+_QUARTER_TURN: Final = 6.0
+_FACE_DOWN: Final = 6.0
+_ANYHOW: Final = 8.0
 """How much rarer than a sheet laid straight, as a natural logarithm (common practice, no source)."""
-STRAIGHT_DEG: Final = 12.0
+_STRAIGHT_DEG: Final = 12.0
 """A sheet that lies askew by less was laid straight."""
 _SKEW_DEG: Final = np.arange(-9.0, 9.1, 1.5)
 _WAVES: Final = 8.0
@@ -68,7 +68,7 @@ class Way:
     @property
     def straight(self) -> bool:
         """Whether the sheet was laid as asked and nothing slipped."""
-        return self.slip is None and not self.face_down and abs(self.coarse_deg) <= STRAIGHT_DEG
+        return self.slip is None and not self.face_down and abs(self.coarse_deg) <= _STRAIGHT_DEG
 
 
 _STRAIGHT: Final = Way(coarse_deg=0.0, face_down=False, slip=None, cost=0.0)
@@ -144,15 +144,15 @@ def _lays(i: int, *, laid: Sequence[Laid], curves: Sequence[UnitCurve]) -> list[
     lays = [_STRAIGHT]
     lays += [
         replace(_STRAIGHT, coarse_deg=coarse, cost=rare)
-        for coarse, rare in ((180.0, HALF_TURN), (90.0, QUARTER_TURN), (-90.0, QUARTER_TURN))
+        for coarse, rare in ((180.0, _HALF_TURN), (90.0, _QUARTER_TURN), (-90.0, _QUARTER_TURN))
     ]
     lays += [
         replace(_STRAIGHT, coarse_deg=coarse, face_down=True, cost=rare)
         for coarse, rare in (
-            (0.0, FACE_DOWN),
-            (90.0, FACE_DOWN + 1.0),
-            (180.0, FACE_DOWN),
-            (-90.0, FACE_DOWN + 1.0),
+            (0.0, _FACE_DOWN),
+            (90.0, _FACE_DOWN + 1.0),
+            (180.0, _FACE_DOWN),
+            (-90.0, _FACE_DOWN + 1.0),
         )
     ]
     anyhow = [(axis - line.angle_deg, False) for line in laid[i].lines[:1] for axis in (90.0, 0.0)]
@@ -163,8 +163,8 @@ def _lays(i: int, *, laid: Sequence[Laid], curves: Sequence[UnitCurve]) -> list[
             ]
     for angle, over in anyhow:
         angle = (angle + 180.0) % 360.0 - 180.0
-        if abs((angle + 45.0) % 90.0 - 45.0) > STRAIGHT_DEG:
-            rare = ANYHOW + (FACE_DOWN if over else 0.0)
+        if abs((angle + 45.0) % 90.0 - 45.0) > _STRAIGHT_DEG:
+            rare = _ANYHOW + (_FACE_DOWN if over else 0.0)
             lays.append(replace(_STRAIGHT, coarse_deg=angle, face_down=over, cost=rare))
     return lays
 
@@ -209,13 +209,13 @@ def _own_cost(extent: Floats, *, slip: Slip | None, sizes: Sizes, trace_mm: floa
     return float(cost.min())
 
 
-def _spectrum(curve: UnitCurve, *, face_down: bool) -> Complexes:
+def _spectrum(curve: UnitCurve, *, face_down: bool) -> _Complexes:
     z = curve.samples @ np.array([1.0, 1.0j])
     z = z - z.mean()
     return np.asarray(np.fft.fft(-np.conj(z)[::-1] if face_down else z))
 
 
-def _correlation(reference: UnitCurve, *, moving: UnitCurve, face_down: bool) -> tuple[Complexes, float]:
+def _correlation(reference: UnitCurve, *, moving: UnitCurve, face_down: bool) -> tuple[_Complexes, float]:
     """Correlation of two outlines over all starting points, and the power of both; all per sample."""
     a, b = _spectrum(reference, face_down=False), _spectrum(moving, face_down=face_down)
     count = len(a)
@@ -244,7 +244,7 @@ def _links(
         # ways that differ in their slip alone share them
         turns, whose = np.unique(turn[pairs], return_inverse=True)
         off = np.abs((np.degrees(np.angle(match)) - turns[:, None] + 180.0) % 360.0 - 180.0)
-        near = np.maximum(off - STRAIGHT_DEG / 2, 0.0)
+        near = np.maximum(off - _STRAIGHT_DEG / 2, 0.0)
         likest = (np.abs(match) * np.cos(np.radians(near))).max(axis=1)
         misfit2[pairs] = np.maximum(power - 2.0 * likest, 0.0)[whose]
     larger = np.log(there.size_mm / here.size_mm)

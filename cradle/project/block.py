@@ -23,7 +23,7 @@ from cradle.project.fasteners import SIZES, check_screw
 from cradle.project.key import Example, Table, Values, key, spec
 from cradle.project.section import SIZE
 
-STEEPEST_LEAN_DEG: Final = 60.0
+_STEEPEST_LEAN_DEG: Final = 60.0
 MARGIN: Final = length(least=0.0, most=200.0)
 """A wall's own measures: corners, chamfers."""
 _THICK: Final = length(least=LEAST_SIZE_MM, most=200.0)
@@ -90,8 +90,8 @@ class BlockSpec:
     chamfer_mm: float = key(MARGIN, "on the outer edges", default=0.5)
     lead_in_mm: float = key(MARGIN, "chamfer at the pocket's mouth", default=1.0)
     lean_deg: float = key(
-        angle(most=STEEPEST_LEAN_DEG, hint="0 is upright"),
-        f"the thing leans back by this much, at most {STEEPEST_LEAN_DEG:g}",
+        angle(most=_STEEPEST_LEAN_DEG, hint="0 is upright"),
+        f"the thing leans back by this much, at most {_STEEPEST_LEAN_DEG:g}",
         default=0.0,
     )
 
@@ -132,7 +132,7 @@ class PlateSpec:
     )
 
 
-def check_block(values: Values) -> Iterator[Mistake]:
+def _check_block(values: Values) -> Iterator[Mistake]:
     """Cut corners on a block that has no corners."""
     form, corner = values.get("form"), values.get("corner_form")
     if corner is CornerForm.CUT and form is not None and form is not BlockForm.BOX:
@@ -143,7 +143,7 @@ def check_block(values: Values) -> Iterator[Mistake]:
         )
 
 
-def check_plate(values: Values) -> Iterator[Mistake]:
+def _check_plate(values: Values) -> Iterator[Mistake]:
     """What is missing of the plate's screws, and corners too round for it."""
     plain = values.get("hole") is PlateHole.PLAIN
     yield from check_screw(values, needs=("diameter",) if plain else ("diameter", "head"))
@@ -179,10 +179,10 @@ def check_plate_on_block(block: Values, plate: Values | None) -> Iterator[Mistak
         )
 
 
-BLOCK: Final = Table(makes=BlockSpec, check=check_block)
+BLOCK: Final = Table(makes=BlockSpec, check=_check_block)
 PLATE: Final = Table(
     makes=PlateSpec,
     says="A plate flush with the back of a box, wider or higher than it, to fix it to a wall.\n",
-    check=check_plate,
+    check=_check_plate,
 )
 PLATE_EXAMPLES: Final = (Example(),)

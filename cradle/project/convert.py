@@ -36,12 +36,12 @@ LARGEST_MM: Final = 2000.0
 """No length in a project is larger: beyond it a slip of units is certain."""
 LEAST_SIZE_MM: Final = 0.01
 """No size is smaller: calipers read no finer, and nothing is printed finer."""
-LONGEST_TEXT: Final = 255
+_LONGEST_TEXT: Final = 255
 """Letters of a name or a label: as many as a layer of a DXF file may have in its name."""
 _LONGEST_PATH: Final = 1000
 MOST_ITEMS: Final = 24
 """Of a list."""
-HEAVIEST_G: Final = 1e5
+_HEAVIEST_G: Final = 1e5
 SLASHES: Final = "write paths with / in place of \\, or put the text in single quotes"
 _COMMA: Final = re.compile(r"\d,\d")
 _CONTROL: Final = {"Cc", "Cs", "Zl", "Zp"}
@@ -155,7 +155,7 @@ def length(
 
 def mass() -> Convert:
     """The converter to g of what weighs more than nothing: a number, or a text with a unit such as ``"0.31 kg"``."""
-    return _number("a mass in g", _Range(unit="g", above=0.0, most=HEAVIEST_G), hint="", parse=parse_mass_g)
+    return _number("a mass in g", _Range(unit="g", above=0.0, most=_HEAVIEST_G), hint="", parse=parse_mass_g)
 
 
 def angle(*, most: float, hint: str = "") -> Convert:
@@ -190,7 +190,7 @@ def whole_number(expected: str, *, most: int) -> Convert:
     return convert
 
 
-def text(expected: str, *, most: int = LONGEST_TEXT) -> Convert:
+def text(expected: str, *, most: int = _LONGEST_TEXT) -> Convert:
     """The converter of one line of text that is not blank, of so many letters at most."""
 
     def convert(value: object) -> str:

@@ -13,10 +13,10 @@ from cradle.tolerances import TOLERANCES
 
 STEEPEST_LIFT_OUT_DEG: Final = 30.0
 """From straight up; ``lift_out = "auto"`` looks no further either."""
-LARGEST_SPREAD_MM: Final = 5.0
+_LARGEST_SPREAD_MM: Final = 5.0
 _OUT: Final = "the direction in which the thing is lifted out; [0, 0, 1] is straight up"
 _SPREAD: Final = length(
-    least=0.0, most=LARGEST_SPREAD_MM, hint="one standard deviation; about two thirds of cases lie within it"
+    least=0.0, most=_LARGEST_SPREAD_MM, hint="one standard deviation; about two thirds of cases lie within it"
 )
 
 
@@ -83,7 +83,7 @@ class SpreadSpec:
     )
 
 
-def check_fit(values: Values) -> Iterator[Mistake]:
+def _check_fit(values: Values) -> Iterator[Mistake]:
     """What is wrong with the direction in which the thing is lifted out."""
     lift_out = values.get("lift_out")
     if lift_out is None or lift_out == AUTO:
@@ -101,7 +101,7 @@ def check_fit(values: Values) -> Iterator[Mistake]:
         )
 
 
-FIT: Final = Table(makes=FitSpec, check=check_fit)
+FIT: Final = Table(makes=FitSpec, check=_check_fit)
 SPREAD: Final = Table(
     makes=SpreadSpec, says="how uncertain each measurement is: one standard deviation each, in mm"
 )

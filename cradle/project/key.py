@@ -161,7 +161,7 @@ def _keys_of(makes: type[Any]) -> dict[str, Key]:
     return keys
 
 
-def nothing_to_check(values: Values) -> Iterator[Mistake]:
+def _nothing_to_check(values: Values) -> Iterator[Mistake]:
     """Nothing."""
     del values
     yield from ()
@@ -189,7 +189,7 @@ class Table:
 
     makes: type[Any]
     says: str = ""
-    check: Check = nothing_to_check
+    check: Check = _nothing_to_check
     drawing: Table | None = None
     sources: Mapping[str, Table] = field(default_factory=dict)
     counted_as: str = ""

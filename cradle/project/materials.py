@@ -11,7 +11,7 @@ from typing import Final
 
 from cradle.noun import record
 
-HOT_MARGIN_C: Final = 15.0
+_HOT_MARGIN_C: Final = 15.0
 """How far below its softening temperature a plastic is kept in service (common practice, no source)."""
 
 
@@ -40,7 +40,7 @@ class Material:
         """How warm it may get in service, °C; None for one that bends at room temperature."""
         if self.softens_c is None:
             return None
-        below = self.softens_c - HOT_MARGIN_C
+        below = self.softens_c - _HOT_MARGIN_C
         return below if self.creeps_from_c is None else min(below, self.creeps_from_c)
 
 

@@ -22,7 +22,7 @@ from cradle.project.key import Table, Values, key, spec
 Pixel: TypeAlias = tuple[float, float]
 
 PICTURE_ENDINGS: Final = (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp", ".heic", ".heif")
-THICKEST_MM: Final = 20.0
+_THICKEST_MM: Final = 20.0
 """A thicker piece is no template."""
 _PLACE: Final = list_of(number("a number", unit="px", least=-0.5, most=1e5), names="x y")
 _NUMBER: Final = whole_number("the number of a piece, counted from 1", most=999)
@@ -116,7 +116,7 @@ class PictureSource:
         example=400,
     )
     thickness_mm: float | None = key(
-        length(least=0.0, most=THICKEST_MM),
+        length(least=0.0, most=_THICKEST_MM),
         "of the piece on the capture sheet: a thick one looks larger to the lens",
         default=None,
         example=1.5,
@@ -153,7 +153,7 @@ _POINTS: Final = {"from_px": "from", "to_px": "to", "apart_mm": "apart"}
 
 def check_picture(values: Values) -> Iterator[Mistake]:
     """Scales given twice or in part, a cut-out joined with itself, and keys the shape has no use for."""
-    given = {PICTURE_FIELDS[field] for field, value in values.items() if value is not None}
+    given = {_PICTURE_FIELDS[field] for field, value in values.items() if value is not None}
     points = [name for name in _POINTS.values() if name in given]
     for field, name in _POINTS.items():
         if points and name not in given and field in values:
@@ -209,5 +209,5 @@ def _back_in_the_same_picture(values: Values) -> Iterator[Mistake]:
 
 
 PICTURE: Final = Table(makes=PictureSource, check=check_picture)
-PICTURE_FIELDS: Final = {key.field: name for name, key in PICTURE.keys.items()}
+_PICTURE_FIELDS: Final = {key.field: name for name, key in PICTURE.keys.items()}
 """Names of a picture's keys by the fields they fill."""

@@ -76,7 +76,7 @@ class PrinterSpec:
     paper: Paper = key(choice(Paper), "{}: for the workshop page and the paper check", default=Paper.A4)
 
 
-def check_pieces(values: Values) -> Iterator[Mistake]:
+def _check_pieces(values: Values) -> Iterator[Mistake]:
     """Clearances that stand twice in the list."""
     clearances = values.get("clearances_mm", ())
     for index, clearance in enumerate(clearances):
@@ -89,6 +89,6 @@ def check_pieces(values: Values) -> Iterator[Mistake]:
 
 
 TEST_PIECES: Final = Table(
-    makes=PieceSpec, says="thin rings to try the fit on before the long print", check=check_pieces
+    makes=PieceSpec, says="thin rings to try the fit on before the long print", check=_check_pieces
 )
 PRINTER: Final = Table(makes=PrinterSpec)

@@ -31,9 +31,9 @@ from cradle.project.thing import OBJECT, ObjectSpec
 from cradle.project.view import SIDE, VIEW, VIEW_EXAMPLES, SideSpec, ViewSpec
 from cradle.tolerances import TOLERANCES
 
-MOST_SECTIONS: Final = 200
+_MOST_SECTIONS: Final = 200
 """Each costs the placing of all some tenths of a second, and room for how it hangs together with every other."""
-MOST_VIEWS: Final = 12
+_MOST_VIEWS: Final = 12
 """A few from each side."""
 _NUMBER: Final = itemgetter("number")
 TRIALS_FILE: Final = "trials.toml"
@@ -103,10 +103,10 @@ def _many(
 TABLES: Final[Mapping[str, TopLevelTable]] = {
     "object": TopLevelTable(field="thing", table=OBJECT),
     "section": _many(
-        "sections", SECTION, *SECTION_EXAMPLES, most=MOST_SECTIONS, rising=SECTION.keys["height"]
+        "sections", SECTION, *SECTION_EXAMPLES, most=_MOST_SECTIONS, rising=SECTION.keys["height"]
     ),
     "side": TopLevelTable(field="side", table=SIDE),
-    "view": _many("views", VIEW, *VIEW_EXAMPLES, most=MOST_VIEWS),
+    "view": _many("views", VIEW, *VIEW_EXAMPLES, most=_MOST_VIEWS),
     "loft": TopLevelTable(field="loft", table=LOFT),
     "fit": TopLevelTable(field="fit", table=FIT),
     "block": TopLevelTable(field="block", table=BLOCK),

@@ -43,7 +43,7 @@ class RowSpec:
     )
 
 
-def check_row(values: Values) -> Iterator[Mistake]:
+def _check_row(values: Values) -> Iterator[Mistake]:
     """More things than a row takes."""
     count, things = values.get("count"), values.get("things")
     if count is None or things is None:
@@ -123,6 +123,6 @@ def _opening(opening: Values, *, at: tuple[str, int], last: int) -> Iterator[Mis
 ROW: Final = Table(
     makes=RowSpec,
     says="Several things side by side in one block, each with its own pocket.\n",
-    check=check_row,
+    check=_check_row,
 )
 ROW_EXAMPLES: Final = (Example(),)

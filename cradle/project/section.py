@@ -192,7 +192,7 @@ class LoftSpec:
     between: Between = key(choice(Between), "the surface between the sections", default=Between.AUTO)
 
 
-def check_measured(values: Values) -> Iterator[Mistake]:
+def _check_measured(values: Values) -> Iterator[Mistake]:
     """What contradicts the form of a measured section."""
     form, corner, diagonal = (values.get(name) for name in ("form", "corner_mm", "diagonal_mm"))
     if form is None:
@@ -234,7 +234,7 @@ def check_measured(values: Values) -> Iterator[Mistake]:
         )
 
 
-def check_section(values: Values) -> Iterator[Mistake]:
+def _check_section(values: Values) -> Iterator[Mistake]:
     """What contradicts the source of a section."""
     if values.get("half") and isinstance(values.get("source"), MeasuredSource):
         yield Mistake(
@@ -265,14 +265,16 @@ def _told_twice(values: Values) -> Iterator[Mistake]:
 
 
 DRAWING: Final = Table(makes=DrawingSource)
-MEASURED: Final = Table(makes=MeasuredSource, says="an outline known by calipers alone", check=check_measured)
+MEASURED: Final = Table(
+    makes=MeasuredSource, says="an outline known by calipers alone", check=_check_measured
+)
 SECTION: Final = Table(
     makes=SectionSpec,
     says="""\
 Sections, at least 2, in any order. A section is the outline at one height, measured
 from the resting plane. Take one where the shape changes, one near the bottom and one just
 above the rim of the holder; hold the calipers and templates parallel to the resting plane.""",
-    check=check_section,
+    check=_check_section,
     drawing=DRAWING,
     sources={"measured": MEASURED, "picture": PICTURE},
     counted_as="section",

@@ -16,7 +16,7 @@ from cradle.project.writer import toml_value
 if TYPE_CHECKING:
     from pathlib import Path
 
-PROJECT_FILE: Final = "holder.toml"
+_PROJECT_FILE: Final = "holder.toml"
 _COMMENT_AT: Final = 32
 """Column that comments start at, so that they stand below each other."""
 
@@ -132,7 +132,7 @@ def start_project(folder: Path, *, name: str) -> list[Path]:
     ExportError
         If the disk refuses.
     """
-    file = folder / PROJECT_FILE
+    file = folder / _PROJECT_FILE
     text = project_template(name=name)
     try:
         if folder.exists() and not folder.is_dir():
@@ -141,8 +141,8 @@ def start_project(folder: Path, *, name: str) -> list[Path]:
             raise InputError(
                 "this names a file, where the folder of a new project is wanted",
                 where=str(folder),
-                hint=f"name the folder, such as {folder.parent if folder.name == PROJECT_FILE else folder.with_suffix('')}: "
-                f"its project file is called {PROJECT_FILE}",
+                hint=f"name the folder, such as {folder.parent if folder.name == _PROJECT_FILE else folder.with_suffix('')}: "
+                f"its project file is called {_PROJECT_FILE}",
             )
         _check_free(file)
         write_all(

@@ -10,7 +10,7 @@ HERE: Final = "¦"
 """Stands in a line, and in the patterns, where the parser stopped."""
 
 
-class Slip(NamedTuple):
+class _Slip(NamedTuple):
     """A slip: how the parser's message may begin, what the line looks like, what was found, and what to do.
 
     ``found`` may show what the pattern names ``it``, or its ``code`` where it cannot be seen.
@@ -36,7 +36,7 @@ _AFTER, _VALUE, _EQUALS = "Expected newline", "Invalid value", "Expected '='"
 _STRAY, _ARRAY, _BRACES = "Invalid statement", "Unclosed array", "Unclosed inline table"
 
 SLIPS: Final = tuple(
-    Slip(*one)
+    _Slip(*one)
     for one in (
         (
             "",

@@ -149,7 +149,7 @@ def reading_mistake(*, read_mm: float, nominal_mm: float) -> Mistake | None:
     )
 
 
-def check_trial(values: Values) -> Iterator[Mistake]:
+def _check_trial(values: Values) -> Iterator[Mistake]:
     """A reading without what it should be or far from it; a trial of two places, or neither whole nor a reading."""
     if values.get("section") is not None and values.get("height_mm") is not None:
         yield Mistake(
@@ -179,8 +179,8 @@ def check_trial(values: Values) -> Iterator[Mistake]:
         yield Mistake(found=f"{missing.removesuffix('_mm')} is missing", hint=_TOGETHER)
 
 
-TRIAL: Final = Table(makes=Trial, check=check_trial)
-TRIAL_TABLES: Final = {
+TRIAL: Final = Table(makes=Trial, check=_check_trial)
+_TRIAL_TABLES: Final = {
     "trial": TopLevelTable(field="trials", table=TRIAL, occurrence=Occurrence.MANY, most=MOST_TRIALS)
 }
 
@@ -200,8 +200,8 @@ def read_trials(folder: Path) -> tuple[Trial, ...]:
         return ()
     data, places = parsed(text_in(file, where=str(file), kind=_KIND), file=file)
     reader = TableReader(places, file=file)
-    drafts = reader.drafts(data, TRIAL_TABLES)
-    trials: tuple[Trial, ...] = reader.made(drafts, TRIAL_TABLES)["trials"]
+    drafts = reader.drafts(data, _TRIAL_TABLES)
+    trials: tuple[Trial, ...] = reader.made(drafts, _TRIAL_TABLES)["trials"]
     return trials
 
 

@@ -14,7 +14,7 @@ from cradle.project.side import Side
 
 FREE: Literal["free"] = "free"
 Free: TypeAlias = Literal["free"]
-FARTHEST_LENS_MM: Final = 50_000.0
+_FARTHEST_LENS_MM: Final = 50_000.0
 """From there a thing looks as from infinitely far."""
 PROFILE_ENDINGS: Final = (".svg", ".dxf", ".csv")
 _VIEW_INSTEAD: Final = "a picture of a side belongs in a [[view]], as its picture"
@@ -59,7 +59,7 @@ class ViewSpec:
         start="free",
     )
     distance_mm: float | None = key(
-        length(above=20.0, most=FARTHEST_LENS_MM, hint="from the lens to the thing's middle"),
+        length(above=20.0, most=_FARTHEST_LENS_MM, hint="from the lens to the thing's middle"),
         "lens, level with it, to the thing's middle; left out: taken from far away",
         default=None,
         example=1200,
@@ -82,7 +82,7 @@ class ViewSpec:
         return f"view from the {self.seen_from}"
 
 
-def check_view(values: Values) -> Iterator[Mistake]:
+def _check_view(values: Values) -> Iterator[Mistake]:
     """A top that is not above the bottom, and a silhouette that would be a hollow."""
     bottom, top, source = (values.get(name) for name in ("bottom_mm", "top_mm", "source"))
     if isinstance(bottom, float) and top is not None and top <= bottom:
@@ -106,7 +106,7 @@ VIEW: Final = Table(
 The thing seen from a side, as a closed outline: a photograph from far away, or a drawing. It tells
 how the thing runs between the sections, and how it leans. Stand it as it stands in the holder.
 In place of outline it may have a table [view.picture], as a section has.""",
-    check=check_view,
+    check=_check_view,
     drawing=DRAWING,
     sources={"picture": PICTURE},
 )

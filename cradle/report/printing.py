@@ -11,7 +11,7 @@ from cradle.noun import record
 from cradle.project.materials import material_named, solid_density_g_cm3
 from cradle.project.printer import PrinterSpec
 
-FILAMENTS_MM: Final = (1.75, 2.85)
+_FILAMENTS_MM: Final = (1.75, 2.85)
 """Filament diameters on the market (common practice, no source)."""
 SHELL_LINES: Final = 2
 SPARSE: Final = 0.1
@@ -43,7 +43,7 @@ def print_notes(mesh: TriMesh, *, printer: PrinterSpec) -> PrintNotes:
     known = material_named(printer.material)
     density = solid_density_g_cm3(printer.material)
     lengths = tuple(
-        (d, least / (np.pi * d * d / 4) / 1000, whole / (np.pi * d * d / 4) / 1000) for d in FILAMENTS_MM
+        (d, least / (np.pi * d * d / 4) / 1000, whole / (np.pi * d * d / 4) / 1000) for d in _FILAMENTS_MM
     )
     return PrintNotes(
         material=known.name if known else f"{printer.material} (estimated as PLA)",

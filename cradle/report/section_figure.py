@@ -27,7 +27,7 @@ def section_figures(thing: SeatedThing) -> list[tuple[Section, str]]:
     """A figure for every section, each as large as it can be shown; of very many, some spread evenly."""
     every = thing.model.sections
     picked = [every[k] for k in spread_evenly(len(every), most=_MOST)]
-    return [(section, section_svg(section, pocket=_pocket_rings(thing, section))) for section in picked]
+    return [(section, _section_svg(section, pocket=_pocket_rings(thing, section))) for section in picked]
 
 
 def as_traced(section: Section) -> Floats:
@@ -36,7 +36,7 @@ def as_traced(section: Section) -> Floats:
     return middle + (section.points_mm - middle) / np.array(section.scale)
 
 
-def section_svg(section: Section, *, pocket: Sequence[Floats]) -> str:
+def _section_svg(section: Section, *, pocket: Sequence[Floats]) -> str:
     """A section over its trace, with the rings ``(n, 2)``, mm, of the pocket around it."""
     x0, y0, x1, y1 = extents(section.points_mm)
     cx, cy = (x0 + x1) / 2, (y0 + y1) / 2

@@ -18,10 +18,10 @@ from cradle.noun import record
 from cradle.rulers.ruler_strip import straight_through
 from cradle.units import MM_PER_INCH
 
-LEAST_AGREEMENT: Final = 0.55
-AGREEMENT_WITH_TAG: Final = 0.25
+_LEAST_AGREEMENT: Final = 0.55
+_AGREEMENT_WITH_TAG: Final = 0.25
 """Enough when the file's resolution tag says the same spacing."""
-BY_TAG: Final = 0.03
+_BY_TAG: Final = 0.03
 BY_RULE: Final = 0.18
 """How near the spacing must be to what a tag says, and to what another rule does where the view may lean by 20 degrees."""
 _STEP: Final = 0.12
@@ -61,13 +61,13 @@ class GraduationReading:
     agreement: float
 
 
-MILLIMETRES: Final = Graduation(name="mm", unit_mm=1.0, period=10, usual=True)
-SIXTEENTHS: Final = Graduation(name="1/16 in", unit_mm=MM_PER_INCH / 16, period=16, usual=True)
+_MILLIMETRES: Final = Graduation(name="mm", unit_mm=1.0, period=10, usual=True)
+_SIXTEENTHS: Final = Graduation(name="1/16 in", unit_mm=MM_PER_INCH / 16, period=16, usual=True)
 _THIRTY_SECONDS: Final = Graduation(name="1/32 in", unit_mm=MM_PER_INCH / 32, period=32, usual=False)
 _EIGHTHS: Final = Graduation(name="1/8 in", unit_mm=MM_PER_INCH / 8, period=8, usual=False)
 GRADUATIONS: Final = (
-    MILLIMETRES,
-    SIXTEENTHS,
+    _MILLIMETRES,
+    _SIXTEENTHS,
     Graduation(name="0.5 mm", unit_mm=0.5, period=20, usual=False),
     _THIRTY_SECONDS,
     _EIGHTHS,
@@ -97,7 +97,7 @@ def readings(number: Ints, lengths: Floats, *, whole: Floats | None = None) -> t
     for beside in _NUMERALS:  # looked at only where what came before does not tell
         told = _plain(_found(number, sizes, beside), shortest=shortest, halved=halved)
         found = max(found, told, key=_told)
-        if _told(found) >= LEAST_AGREEMENT:
+        if _told(found) >= _LEAST_AGREEMENT:
             break
     return found
 
@@ -132,7 +132,7 @@ def _halved(number: Ints, sizes: Floats) -> bool:
 
     They are so few that it explains next to nothing of all marks.
     """
-    period = SIXTEENTHS.period
+    period = _SIXTEENTHS.period
     phase = max(
         range(period), key=lambda start: median(sizes[(number - start) % period == 0].tolist() or [0.0])
     )
@@ -153,15 +153,15 @@ def _plain(
     thirty-seconds do, unless they are ``halved``, which sixteenths never are.
     """
     share = {reading.graduation: reading.agreement for reading in found}
-    finer, coarser = (share.get(graduation, 0.0) for graduation in (_THIRTY_SECONDS, SIXTEENTHS))
+    finer, coarser = (share.get(graduation, 0.0) for graduation in (_THIRTY_SECONDS, _SIXTEENTHS))
     as_well = coarser > 0 and finer - coarser < _EARNED and shortest < _SHORTEST
-    unlikely = [SIXTEENTHS] if halved and finer else [_THIRTY_SECONDS] * as_well
+    unlikely = [_SIXTEENTHS] if halved and finer else [_THIRTY_SECONDS] * as_well
     left_out = unlikely + [_EIGHTHS] * (shortest > _EIGHTHS_SHORTEST)
     return tuple(reading for reading in found if reading.graduation not in left_out)
 
 
 def credible_reading(
-    found: tuple[GraduationReading, ...], *, tag_unit_mm: float | None, within: float = BY_TAG
+    found: tuple[GraduationReading, ...], *, tag_unit_mm: float | None, within: float = _BY_TAG
 ) -> GraduationReading | None:
     """The reading to be believed, or None when the lengths leave it open.
 
@@ -177,9 +177,9 @@ def credible_reading(
     if tag_unit_mm is not None:
         for reading in found:
             close = abs(tag_unit_mm / reading.graduation.unit_mm - 1) < within
-            if close and reading.agreement > max(AGREEMENT_WITH_TAG, found[0].agreement - 0.2):
+            if close and reading.agreement > max(_AGREEMENT_WITH_TAG, found[0].agreement - 0.2):
                 return reading
-    if not found or found[0].agreement < LEAST_AGREEMENT:
+    if not found or found[0].agreement < _LEAST_AGREEMENT:
         return None
     if len(found) > 1 and found[0].agreement - found[1].agreement < _CLEARER:
         return None

@@ -31,7 +31,7 @@ _LEAST_ACROSS: Final = 0.7
 _NEAR_AXIS_DEG: Final = 20.0
 
 
-def unchecked_way(used: Scale, found: Sequence[Scale]) -> Floats | None:
+def _unchecked_way(used: Scale, found: Sequence[Scale]) -> Floats | None:
     """The unit vector, px, of the direction in which nothing known checks the scale used, or None.
 
     A length along one line is known of a rule and of two points. Any other
@@ -55,7 +55,7 @@ def unchecked_way(used: Scale, found: Sequence[Scale]) -> Floats | None:
 
 def one_way_note(used: Scale, found: Sequence[Scale], *, where: str) -> Iterator[Finding]:
     """A note on the direction that nothing checks; nothing when all is checked."""
-    across = unchecked_way(used, found)
+    across = _unchecked_way(used, found)
     if across is None:
         return
     name = "the two points give" if used.kind is ScaleKind.POINTS else "the ruler gives"

@@ -8,7 +8,7 @@ from cradle.noun import record
 
 
 @record
-class AxisWords:
+class _AxisWords:
     """Words for one axis: its letter, how large a section is along it, where it grows to.
 
     ``square`` is where a square stands from which distances count in the opposite direction.
@@ -22,8 +22,8 @@ class AxisWords:
 
 
 AXES: Final = (
-    AxisWords(letter="x", size="width", large="wide", grows="to the right", square="on the right"),
-    AxisWords(
+    _AxisWords(letter="x", size="width", large="wide", grows="to the right", square="on the right"),
+    _AxisWords(
         letter="y", size="depth", large="deep", grows="away from the viewer", square="behind the thing"
     ),
 )

@@ -18,9 +18,9 @@ from cradle.project.fit import SpreadSpec
 
 CALIPER_LIMIT_MM: Final = 0.02
 """Digital calipers up to 100 mm: ±0.02, DIN 862 as quoted second hand."""
-LONG_CALIPER_LIMIT_MM: Final = 0.03
+_LONG_CALIPER_LIMIT_MM: Final = 0.03
 """The same beyond 100 mm."""
-FINE_STEP_MM: Final = 0.01
+_FINE_STEP_MM: Final = 0.01
 """Last digit of digital calipers (common practice, no source)."""
 PROFILE_MM: Final = 0.10
 """Spread of a profile gauge's reading (common practice, no source)."""
@@ -120,13 +120,13 @@ def form_shift_mm(*, misfit_mm: float, change_mm: float) -> float:
 
 def reading_mm(spec: SpreadSpec) -> float:
     """Spread of one caliper reading without the instrument's own error: the hand and the last digit."""
-    step = FINE_STEP_MM if spec.step_mm is None else spec.step_mm
+    step = _FINE_STEP_MM if spec.step_mm is None else spec.step_mm
     return combined([spec.calipers_mm, rectangular(step / 2)])
 
 
 def caliper_limit_mm(length_mm: float) -> float:
     """Half width of the instrument's own error at a length; the same for all readings of one pair."""
-    return CALIPER_LIMIT_MM if length_mm <= 100.0 else LONG_CALIPER_LIMIT_MM
+    return CALIPER_LIMIT_MM if length_mm <= 100.0 else _LONG_CALIPER_LIMIT_MM
 
 
 @record

@@ -18,7 +18,7 @@ _BESIDE: Final = 0.5
 """A zero within from left to right, and before or behind what is drawn by no more than this part of its depth, is its own."""
 
 
-def said_middles_mm(laid: Sequence[Laid], *, align: Align, axis: int) -> dict[int, float]:
+def _said_middles_mm(laid: Sequence[Laid], *, align: Align, axis: int) -> dict[int, float]:
     """Where sections' middles are said to lie along an axis, mm: by a given shift, or all by drawings that share one frame."""
     return {
         i: said_middle_mm(one, axis=axis)
@@ -94,7 +94,7 @@ def beside_sections_mm(middles_mm: Floats, *, laid: Sequence[Laid], align: Align
     middles_mm : (m, 2) float64
         Heights and the middles there along the axis.
     """
-    places = said_middles_mm(laid, align=align, axis=axis) or drawn_middles_mm(laid, axis=axis)
+    places = _said_middles_mm(laid, align=align, axis=axis) or drawn_middles_mm(laid, axis=axis)
     heights, middles = middles_mm.T
     at = {i: laid[i].spec.height_mm for i in places}
     off = [

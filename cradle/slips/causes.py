@@ -16,7 +16,7 @@ from cradle.sections.laid import Laid
 from cradle.sections.sizes import Readings, Sizes
 from cradle.units import MM_PER, MM_PER_INCH
 
-IMPOSSIBLE_SHARE: Final = 0.10
+_IMPOSSIBLE_SHARE: Final = 0.10
 """A factor that differs from 1 by more is no tracing error, unless the outline is small."""
 _IMPOSSIBLE_SPREADS: Final = 6.0
 """Of a small outline it is none only beyond this many spreads of its width or depth."""
@@ -135,7 +135,7 @@ def slips(laid: Laid, *, sizes: Sizes, trace_mm: float) -> tuple[Slip, ...]:
     if factors:
         factor = float(np.exp(np.mean(np.log(factors))))
         tracing = float(np.sqrt(2) * trace_mm / np.sqrt(np.prod(sizes.traced_mm)))
-        if abs(factor - 1.0) > max(IMPOSSIBLE_SHARE, _IMPOSSIBLE_SPREADS * tracing):
+        if abs(factor - 1.0) > max(_IMPOSSIBLE_SHARE, _IMPOSSIBLE_SPREADS * tracing):
             found += (Slip(kind=SlipKind.SCALE, cost=9.0, drawing=(factor, factor)),)
     return found
 
