@@ -19,6 +19,7 @@ from cradle.names import command, listed
 from cradle.report.doubts import doubts_about, gravity, seeing_to, steps_after
 from cradle.report.finding_row import finding_row
 from cradle.report.in_brief import doubts_in_brief, notes_in_brief
+from cradle.report.least_gap import gap_words
 from cradle.report.lift_out import lift_out_words
 from cradle.report.recommendation import percent, recommendation, step_after_check
 from cradle.report.summary import section_row, summary_of
@@ -105,6 +106,11 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
     for thing in mades[0].things:
         console.print(_section_table(thing.model.sections, label=thing.label))
     console.print(_holder_table(mades, headings=names if len(mades) == 1 else asked))
+    for asked_here, made in zip(names, mades, strict=True):
+        why = gap_words(made)
+        if why:
+            whose = "" if len(mades) == 1 else f"{asked_here}: "
+            say(console, f"{whose}the least gap is {made.tightest.least_gap_mm:.2f} mm, {why}")
     print_written(console, written)
     _print_in_short(console, mades)
     folder = str(mades[0].project.file.parent)
@@ -203,7 +209,7 @@ def _figures(mades: Sequence[MadeHolder]) -> list[tuple[str, list[str]]]:
     rows = [
         *sizes,
         *(added if first.added_words else []),
-        row("least gap, mm per side", lambda made: made.tightest.least_gap_mm, 3),
+        row("least gap, mm per side", lambda made: made.tightest.least_gap_mm, 2),
         (
             "chance of fit" if len(first.things) == 1 else "chance that all fit",
             [percent(made.chance) for made in mades],

@@ -8,7 +8,7 @@ estimated at once from every reading with its spread (`observations`,
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import TypeAlias
@@ -108,7 +108,9 @@ def place_sections(given: ToPlace) -> Placed:
     evidence = gather(laid, align=align, seen=seen, spread=spread)
     found = estimate(laid, evidence=evidence, trace_mm=spread.trace_mm)
     profiles = stood_upright(seen, tilts_rad=found.tilts_rad)
-    sections = tuple(_section(found, index=i, way=way, align=align) for i, way in enumerate(ways))
+    sections = tuple(
+        _section(found, index=i, way=way, align=align, in_views=seen.spreads) for i, way in enumerate(ways)
+    )
     read = smooth if align.uses_profiles else Profiles()
     told = placing_findings(
         laid, ways=ways, found=found, sections=sections, align=align, profiles=read, spread=spread
@@ -274,7 +276,7 @@ def _right_way_round(
     return tuple(as_laid(d, way=w) for d, w in zip(drawn, ways, strict=True)), ways
 
 
-def _section(found: Estimate, *, index: int, way: Way, align: Align) -> Section:
+def _section(found: Estimate, *, index: int, way: Way, align: Align, in_views: Collection[str]) -> Section:
     """The section in its place."""
     lying = found.lying[index]
     laid = lying.laid
@@ -289,7 +291,7 @@ def _section(found: Estimate, *, index: int, way: Way, align: Align) -> Section:
         turn_deg=(turn + 180.0) % 360.0 - 180.0,
         asymmetry_mm=_asymmetry(laid),
         clearance_mm=laid.spec.clearance_mm,
-        placed_by=placed_by(found, section=index, align=align),
+        placed_by=placed_by(found, section=index, align=align, in_views=in_views),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -31,16 +31,17 @@ _TOLD_DEG: Final = 0.3
 """Turns below this are not worth a line."""
 
 
-def placed_by(found: Estimate, *, section: int, align: Align) -> PlacedBy:
-    """The firmest of what says where a section lies."""
+def placed_by(found: Estimate, *, section: int, align: Align, in_views: Collection[str] = ()) -> PlacedBy:
+    """The firmest of what says where a section lies; some sides were read ``in_views``, not by profiles."""
     spec = found.lying[section].laid.spec
     if spec.shift_mm is not None or spec.turn_deg is not None:
         return PlacedBy.GIVEN
     kinds = {o.kind for o in found.observations if o.section == section}
     if align is Align.DRAWING:
         return PlacedBy.DRAWING
-    if kinds & PROFILES:
-        return PlacedBy.PROFILES
+    if sides := kinds & PROFILES:
+        seen = sides.intersection(in_views)
+        return PlacedBy.BOTH if seen and seen != sides else PlacedBy.VIEWS if seen else PlacedBy.PROFILES
     if not kinds.isdisjoint(MIRROR_PLACES):
         return PlacedBy.MIRROR
     return PlacedBy.MATCH if len(found.lying) > 1 else PlacedBy.DRAWING

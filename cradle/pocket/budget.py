@@ -9,7 +9,7 @@ How large the whole may be follows from the clearance. A pocket that is wider by
 a small part of its clearance holds the thing as well, and a printer lays its
 walls a tenth of a millimetre one way or the other (common practice, no source):
 what is far below both is neither felt nor printed, but costs triangles, time
-and memory. So the whole is `_PART` of the least clearance, up to `_MOST_MM`,
+and memory. So the whole is `_PART` of the least clearance, up to `MOST_MM`,
 half of what a printer errs by. It is no finer than `FINEST`, of which the
 tolerance of the least gap is a third, and no coarser than it pays: a body of
 few faces costs little at any accuracy, so the whole grows no faster than their
@@ -32,7 +32,7 @@ from cradle.noun import record
 
 _PART: Final = 0.1
 """Part of the clearance that the steps may use up."""
-_MOST_MM: Final = 0.05
+MOST_MM: Final = 0.05
 """Most that they may use up."""
 _LEAST_MM: Final = 0.015
 """Least that they may use up, however small the clearance."""
@@ -121,5 +121,5 @@ def error_budget(clearance_mm: float, *, faces: int) -> ErrorBudget:
     >>> [round(error_budget(4.0, faces=faces).margin_mm, 4) for faces in (800, 8_000, 16_000)]
     [0.01, 0.01, 0.025]
     """
-    most = min(_MOST_MM, _LEAST_MM * faces / _CHEAP_FACES)
+    most = min(MOST_MM, _LEAST_MM * faces / _CHEAP_FACES)
     return ErrorBudget(whole_mm=max(_LEAST_MM, min(_PART * clearance_mm, most)))

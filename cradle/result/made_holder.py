@@ -71,8 +71,10 @@ class MadeHolder:
     def clearance_words(self) -> str:
         """The clearance with its unit, and that it is per side; how large it is where it is largest, of all things and heights."""
         least = round(min(thing.clearance.least_mm for thing in self.things), 2)
-        greatest = round(max(thing.clearance.held().greatest_mm for thing in self.things), 2)
-        more = "" if greatest - least < _ONE_MM else f", up to {greatest:g} mm in places"
+        most = max((thing.clearance.held() for thing in self.things), key=lambda held: held.greatest_mm)
+        greatest = round(most.greatest_mm, 2)
+        where = "in places" if most.clearances_mm.max() >= most.greatest_mm else "between the sections"
+        more = "" if greatest - least < _ONE_MM else f", up to {greatest:g} mm {where}"
         return f"{least:g} mm clearance per side{more}"
 
     @property

@@ -17,6 +17,8 @@ class PlacedBy(StrEnum):
 
     GIVEN = "given"
     PROFILES = "profiles"
+    VIEWS = "views"
+    BOTH = "profiles, views"
     MIRROR = "mirror"
     MATCH = "match"
     DRAWING = "drawing"

@@ -17,6 +17,7 @@ from cradle.project.section import Align, DrawingSource
 from cradle.project.side import Side
 from cradle.project.view import ViewScale, ViewSpec
 from cradle.sections.profiles import Profiles
+from cradle.sections.section import PlacedBy
 from cradle.views.silhouette import Silhouette, check_whole, check_widths, cut_off_findings
 
 
@@ -32,6 +33,7 @@ def test_a_circles_turn_is_known_by_its_drawing_alone():
     assert np.degrees(result.posterior.spreads()[0, 2]) == pytest.approx(2.5, rel=0.3)
 
 
+NO_PROFILES = Profiles()
 HEIGHTS, FACTORS = (5.0, 25.0, 45.0), (0.8, 1.1, 0.9)
 LEVELS = np.linspace(0.0, 50.0, 101)
 EGG = polar(400, lambda t: 22 + 3 * np.cos(2 * t) + 2 * np.sin(t))
@@ -49,7 +51,7 @@ def ends_of(levels):
     return np.concatenate([np.column_stack([low, LEVELS]), np.column_stack([high, LEVELS])[::-1]])
 
 
-def placed_by_front(silhouette, *, heights, rings, **more):
+def placed_by_front(silhouette, *, heights, rings, profiles=NO_PROFILES, **more):
     """Sections placed by a view of them without a scale."""
     view = Silhouette(
         spec=ViewSpec(
@@ -61,13 +63,23 @@ def placed_by_front(silhouette, *, heights, rings, **more):
         spec(f"s{i}", h, width_mm=size(r)[0], depth_mm=size(r)[1])
         for i, (h, r) in enumerate(zip(heights, rings, strict=True))
     ]
-    return placed_of([outline(r) for r in rings], specs=specs, views=[view])
+    return placed_of([outline(r) for r in rings], specs=specs, views=[view], profiles=profiles)
 
 
 def seen_from(distance, *, told, rings, levels):
     """Sections placed by a view rendered from a distance."""
     picture = frozen(picture_of(levels, heights=LEVELS, distance=distance) * 3.7)
     return placed_by_front(picture, heights=HEIGHTS, rings=rings, distance_mm=distance if told else None)
+
+
+def test_what_placed_a_section_is_told_a_view_a_profile_or_both():
+    rings = [EGG * f for f in FACTORS]
+    straight = ends_of([EGG * np.interp(h, HEIGHTS, FACTORS) for h in LEVELS])
+    by_view = placed_by_front(straight, heights=HEIGHTS, rings=rings)
+    assert {s.placed_by for s in by_view.sections} == {PlacedBy.VIEWS}
+    front = [[h, (EGG * f)[:, 1].min()] for h, f in zip(HEIGHTS, FACTORS, strict=True)]
+    both = placed_by_front(straight, heights=HEIGHTS, rings=rings, profiles=Profiles(front=frozen(front)))
+    assert {s.placed_by for s in both.sections} == {PlacedBy.BOTH}
 
 
 @pytest.mark.parametrize("told", [True, False])

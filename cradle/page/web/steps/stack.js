@@ -145,7 +145,9 @@ function movesAll({turn_spread: turn}) {
 
 const BY = {
   given: "as given",
-  profiles: "by the profiles and views of its sides",
+  profiles: "by the profiles of its sides",
+  views: "by the views of its sides",
+  "profiles, views": "by the profiles and views of its sides",
   mirror: "by mirror lines",
   match: "by likeness to its neighbours",
   drawing: "as drawn",

@@ -1,0 +1,36 @@
+"""Why a holder's least gap is another than the clearance that was asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from cradle.pocket.budget import MOST_MM
+from cradle.result.made_holder import MadeHolder
+from cradle.result.seated_thing import SeatedThing
+
+_TOLD_MM: Final = 0.005
+"""Gaps and clearances are told in hundredths of a mm: less than half of one is no difference."""
+
+
+def gap_words(made: MadeHolder) -> str:
+    """What was asked for and why the least gap is another; empty where both are the same as far as they are told."""
+    thing = min(made.things, key=lambda thing: thing.clearance.least_mm)
+    causes = " and ".join(_causes(thing))
+    of = f" of {thing.label}" if thing.label else ""
+    return f"{thing.clearance.least_mm:.2f} mm{of} was asked for: {causes}" if causes else ""
+
+
+def _causes(thing: SeatedThing) -> Iterator[str]:
+    """What makes the gap of a thing another than was asked for; none where it only falls short, which is a finding."""
+    inside_mm = thing.model.project.printer.inside_error_mm
+    learned_mm = thing.wanted.least_mm - inside_mm - thing.clearance.least_mm
+    more_mm = thing.gap.least_mm - thing.wanted.least_mm
+    if abs(learned_mm) >= _TOLD_MM:
+        yield f"trials {'added' if learned_mm > 0 else 'took off'} {abs(learned_mm):.2f} mm"
+    if more_mm > MOST_MM:
+        opened = thing.pocket.undercut.depth_mm >= _TOLD_MM
+        why = "to let the thing out" if opened else "by its mouth or an opening"
+        yield f"the pocket is wider {why} where the least was asked for"
+    elif more_mm >= _TOLD_MM:
+        yield f"{more_mm:.2f} mm is a margin for the flat facets of its wall"
