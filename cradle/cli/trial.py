@@ -29,10 +29,16 @@ if TYPE_CHECKING:
 @click.option(
     "--nominal", metavar="MM", help="The width it should have, from the report or the table of test pieces."
 )
+@click.option(
+    "--made",
+    metavar="DIR",
+    type=options.FILE,
+    help="Where the tried holder's files are.  [default: 'out' beside the project file or here, the newer]",
+)
 @click.option("--undo", is_flag=True, help="Undo the last trial.")
 @options.as_json
 @options.debug
-def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) -> int:
+def trial(*, project_file: Path, made: Path | None, undo: bool, as_json: bool, **said: str | None) -> int:
     """Record how a test piece or a holder fitted.
 
     Shown is what the next holder will change. A reading alone, --read and --nominal, teaches the printer's inside error.
@@ -59,6 +65,7 @@ def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) 
     project = read_project(project_file)
     draft = _draft(said) if given else None
     changes = undo or draft is not None
+    folders = [project.folder / "out", Path("out")] if made is None else [made]
     lock = locked(project.folder) if changes else nullcontext()  # trials noted at once are all kept
     names = {f"trial.{name}": f"--{name}" for name in said}
     with Progress() as progress, lock, told_with_lines(project), options.named_as_options(names):
@@ -69,7 +76,7 @@ def trial(*, project_file: Path, undo: bool, as_json: bool, **said: str | None) 
         elif draft is None:
             update = kept_trials(project, earlier=earlier)
         else:
-            update = with_trial(project, draft, earlier=earlier)
+            update = with_trial(project, draft, earlier=earlier, made_into=folders)
         if changes:
             file = project.folder / TRIALS_FILE
             write_all({file: trials_text(update.kept).encode()}, hint="check the folder's permissions")

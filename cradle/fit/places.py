@@ -55,6 +55,8 @@ class Places:
         Index into ``heights_mm``.
     heights_mm : (l,) float64
         Rising; the sections' heights within the holder's reach are among them.
+    sizes_mm : (l, 2) float64
+        How wide and deep the thing is there.
     even_mm : (l,) float64
         Their even heights: where a form that changed evenly from section to section would have gone as far.
     room_mm : (j,) float64
@@ -72,6 +74,7 @@ class Places:
     along: Floats
     levels: Ints
     heights_mm: Floats
+    sizes_mm: Floats
     even_mm: Floats
     room_mm: Floats
     round_mm: float
@@ -161,6 +164,7 @@ def places_on(
         along=frozen(np.broadcast_to(along, keep.shape)[keep]),
         levels=frozen_ints(level[keep]),
         heights_mm=frozen(heights),
+        sizes_mm=frozen(np.ptp(rings, axis=1)),
         even_mm=frozen(body.even_mm(heights)),
         room_mm=frozen(room[keep]),
         round_mm=float(way[-1]),

@@ -124,7 +124,7 @@ class _Pieces:
 
     def tried(self, trial: Trial) -> tuple[TriedPiece, Rule] | tuple[None, None]:
         """The piece of a trial and its rule; nothing if it cannot be placed."""
-        place = trial.piece, trial.place, trial.side
+        place = trial.piece, trial.place, trial.side, trial.room, trial.room and trial.gap_mm
         if place not in self._known:
             piece = TriedPiece.of(trial, model=self._model, project=self._project)
             self._known[place] = (None, None) if piece is None else (piece, piece.rule(self._model))

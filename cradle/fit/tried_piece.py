@@ -12,6 +12,7 @@ from cradle.fit.best_position import seats
 from cradle.fit.between_clearance import between_clearance_mm
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
 from cradle.fit.places import Places
+from cradle.fit.tried_room import further_mm
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Bools, Floats
 from cradle.noun import noun
@@ -68,14 +69,16 @@ class TriedPiece:
         Parameters
         ----------
         model : FitModel
-            By the spreads as stated: a holder's room between sections, where the program chose it, is taken to be
-            what these ask for.
+            By the spreads as stated: a holder whose room was not kept with the trial is taken to have between sections,
+            where the program chose it, what these ask for.
         """
         bearings = _bearings(model, trial)
         if not bearings:
             return None
         further = np.zeros(len(model.places.levels))
-        if trial.piece is TrialPiece.HOLDER:
+        if trial.room is not None and trial.gap_mm is not None:
+            further = further_mm(model, room=trial.room, gap_mm=trial.gap_mm)
+        elif trial.piece is TrialPiece.HOLDER:
             further = _between_mm(model, project=project)
         return cls(
             bearings=tuple(bearings),

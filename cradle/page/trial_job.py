@@ -41,7 +41,7 @@ class TrialKeeper:
         do = job.given.get("do", "show")
         if do == "note":
             draft = drafted(partial(_given, job))
-            update = with_trial(project, draft, earlier=earlier, steps=self._steps)
+            update = with_trial(project, draft, earlier=earlier, made_into=[job.folder], steps=self._steps)
         elif do == "take back":
             update = without_last_trial(project, earlier=earlier, steps=self._steps)
         else:

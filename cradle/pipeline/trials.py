@@ -5,20 +5,31 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from cradle.errors import InputError, located
 from cradle.fit.trials import Learned, learn
+from cradle.fit.tried_room import gap_in, room_of
 from cradle.fit.tried_size import size_there_mm
 from cradle.names import first_of
 from cradle.noun import noun, record
 from cradle.pipeline.clearances import asked_clearance, ring_clearances_mm
+from cradle.pipeline.printed_holder import printed_holder
 from cradle.pipeline.steps import PLAIN, Steps
 from cradle.project.project import TRIALS_FILE, Project
 from cradle.project.side import Side
-from cradle.project.trial_log import MOST_TRIALS, Outcome, Trial, TrialPiece, own_trials, reading_mistake
+from cradle.project.trial_log import (
+    MOST_TRIALS,
+    Outcome,
+    Room,
+    Trial,
+    TrialPiece,
+    own_trials,
+    reading_mistake,
+)
 from cradle.result.rings_to_try import check_height
 from cradle.result.thing_model import ThingModel
 
@@ -81,17 +92,25 @@ class TrialUpdate:
 
 
 def with_trial(
-    project: Project, draft: TrialDraft, *, earlier: Sequence[Trial], steps: Steps = PLAIN
+    project: Project,
+    draft: TrialDraft,
+    *,
+    earlier: Sequence[Trial],
+    made_into: Sequence[Path] = (),
+    steps: Steps = PLAIN,
 ) -> TrialUpdate:
     """The trials with one more.
 
     A test piece has the clearance it was made for and the printer's stated inside
-    error in its file; the holder also has what earlier trials taught.
+    error in its file. The holder has what it was made with, whatever was measured or tried since; where that is not
+    known, what it would be made with now.
 
     Parameters
     ----------
     earlier : sequence of Trial
         Those of the whole folder.
+    made_into : sequence of Path
+        Folders that the holder may have been made into.
     steps : Steps
         What models the thing.
 
@@ -110,7 +129,7 @@ def with_trial(
     _check(draft, project=project)
     draft = _at_its_section(draft, project=project)
     model = steps.model(project, trials=own_trials(earlier, project.file))
-    asked, gap = (None, None) if draft.seen is None else _gap(model, draft)
+    tried_in = _TriedIn() if draft.seen is None else _tried_in(model, draft, made_into=made_into)
     fit = model.learned.model
     tried = (
         None if draft.seen is None else size_there_mm(fit, section=draft.section, height_mm=draft.height_mm)
@@ -121,8 +140,9 @@ def with_trial(
         section=draft.section,
         height_mm=draft.height_mm,
         size_mm=tried,
-        clearance_mm=asked,
-        gap_mm=gap,
+        clearance_mm=tried_in.clearance_mm,
+        gap_mm=tried_in.gap_mm,
+        room=tried_in.room,
         seen=draft.seen,
         side=draft.side,
         read_mm=draft.read_mm,
@@ -233,15 +253,31 @@ def _update(model: ThingModel, kept: tuple[Trial, ...], *, before: Learned) -> T
     )
 
 
-def _gap(model: ThingModel, draft: TrialDraft) -> tuple[float, float]:
-    """What the piece was made for, and the gap in its file, mm."""
+@noun
+class _TriedIn:
+    """What a piece was made for, the gap in its file where it was tried, and of a holder its whole room; all None for a reading."""
+
+    clearance_mm: float | None = None
+    gap_mm: float | None = None
+    room: Room | None = None
+
+
+def _tried_in(model: ThingModel, draft: TrialDraft, *, made_into: Sequence[Path]) -> _TriedIn:
     if draft.piece is TrialPiece.TEST_PIECE and draft.clearance_mm is not None:
-        return draft.clearance_mm, draft.clearance_mm + model.project.printer.inside_error_mm
-    asked = asked_clearance(model, clearance_mm=draft.clearance_mm)
+        inside_mm = model.project.printer.inside_error_mm
+        return _TriedIn(clearance_mm=draft.clearance_mm, gap_mm=draft.clearance_mm + inside_mm)
     fit = model.learned.model
-    if draft.height_mm is not None:
-        heights = np.array([draft.height_mm])
-    else:
-        at = list(fit.reached()) if draft.section is None else [fit.names.index(draft.section)]
-        heights = fit.section_heights_mm[at]
-    return float(asked.profile.at(heights).min()), float(asked.in_file.at(heights).min())
+    height = draft.height_mm
+    if draft.section is not None:
+        height = float(fit.section_heights_mm[fit.names.index(draft.section)])
+    printed = printed_holder(model.project, made_into, clearance_mm=draft.clearance_mm)
+    if printed is not None:
+        gap = gap_in(printed.room, height_mm=height)
+        return _TriedIn(clearance_mm=printed.clearance_mm, gap_mm=gap, room=printed.room)
+    asked = asked_clearance(model, clearance_mm=draft.clearance_mm)
+    at = fit.section_heights_mm[list(fit.reached())] if height is None else np.array([height])
+    return _TriedIn(
+        clearance_mm=float(asked.profile.at(at).min()),
+        gap_mm=float(asked.in_file.at(at).min()),
+        room=room_of(fit, asked.in_file),
+    )

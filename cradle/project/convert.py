@@ -307,7 +307,9 @@ def or_auto(convert: Convert) -> Convert:
     return or_word(AUTO, convert)
 
 
-def list_of(item: Convert, *, names: str = "", hint: str = "", least: int = 1) -> Convert:
+def list_of(
+    item: Convert, *, names: str = "", hint: str = "", least: int = 1, most: int = MOST_ITEMS
+) -> Convert:
     """The converter of a list, to a tuple.
 
     Parameters
@@ -318,6 +320,8 @@ def list_of(item: Convert, *, names: str = "", hint: str = "", least: int = 1) -
         One word per item, ``"x y z"``, where their number is fixed.
     least : int
         The fewest items otherwise, 0 or 1.
+    most : int
+        And the most.
     """
     words = names.split()
     some = "a list with at least one item" if least else "a list"
@@ -327,8 +331,8 @@ def list_of(item: Convert, *, names: str = "", hint: str = "", least: int = 1) -
         if not isinstance(value, list) or len(value) < least or (words and len(value) != len(words)):
             what = hint or ("" if isinstance(value, list) else "write it in brackets: [ ... ]")
             raise wrong(f"expected {expected}, not {shown(value)}", hint=what)
-        if not words and len(value) > MOST_ITEMS:
-            raise wrong(f"found {shown(value)}, allowed are at most {MOST_ITEMS}", hint="leave some out")
+        if not words and len(value) > most:
+            raise wrong(f"found {shown(value)}, allowed are at most {most}", hint="leave some out")
         items = []
         mistakes: list[Mistake] = []
         for index, entry in enumerate(value):

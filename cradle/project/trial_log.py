@@ -7,8 +7,9 @@ import os
 from collections.abc import Iterator, Sequence
 from dataclasses import fields, replace
 from enum import StrEnum
+from itertools import pairwise
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 from cradle.errors import InputError
 from cradle.files.reading import FileKind, text_in
@@ -64,6 +65,13 @@ _SIZE: Final = length(least=LEAST_SIZE_MM)
 _GAP: Final = length(least=-5.0, most=20.0)
 
 
+_MOST_LEVELS: Final = 1000
+"""Three to a section, of 200."""
+Room: TypeAlias = tuple[tuple[float, float, float, float], ...]
+"""``(height, gap, width, depth)``, mm, from bottom to top."""
+ROOM: Final = list_of(list_of(length(least=-5.0), names="height gap width depth"), most=_MOST_LEVELS)
+
+
 def _file_name(value: object) -> str:
     if not isinstance(value, str) or not value or "/" in value:
         raise wrong(f"expected the name of a project file, without its folder, not {shown(value)}")
@@ -78,7 +86,9 @@ class Trial:
     it has in its file, with all that was added for the printer. It was
     tried at a ``section`` or at another height on the thing, ``height_mm``; both
     are None for the holder as a whole. ``size_mm`` is how wide and deep the thing was
-    taken to be there. ``side`` is where it touched, or gaped.
+    taken to be there. Of the holder ``room`` is the gap in its file at many heights, each
+    with how wide and deep the thing was taken to be there: what a print has stays, whatever is measured
+    after it; None in trials of before this was kept. ``side`` is where it touched, or gaped.
     ``read_mm`` is a calipered inside width
     or depth and ``nominal_mm`` what it should read; a reading may stand alone,
     with piece, clearance, gap and what was seen None. ``project`` is the name
@@ -94,6 +104,7 @@ class Trial:
     size_mm: Pair | None = key(list_of(_SIZE, names="width depth"), default=None)
     clearance_mm: float | None = key(length(least=0.0, most=20.0), default=None)
     gap_mm: float | None = key(_GAP, default=None)
+    room: Room | None = key(ROOM, default=None)
     seen: Outcome | None = key(choice(Outcome), default=None)
     side: Side | None = key(choice(Side), default=None)
     read_mm: float | None = key(_SIZE, default=None)
@@ -167,6 +178,13 @@ def _check_trial(values: Values) -> Iterator[Mistake]:
         off = reading_mistake(read_mm=read, nominal_mm=nominal)
         if off is not None:
             yield replace(off, at=("read",))
+    room = values.get("room")
+    if room is not None and (
+        values.get("piece") is not TrialPiece.HOLDER or any(b[0] <= a[0] for a, b in pairwise(room))
+    ):
+        yield Mistake(
+            found="a room belongs to a holder, its heights rising", hint="take it out", at=("room",)
+        )
     if not {*_TRIED, "read_mm"} <= values.keys():  # one of them is mistaken and told already
         return
     given = [name for name in _TRIED if values[name] is not None]

@@ -1,4 +1,4 @@
-"""The summary: every figure of a holder, ready for JSON; written at the very end and read by nothing."""
+"""The summary: every figure of a holder, ready for JSON; of what is read again, see `cradle.pipeline.printed_holder`."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import numpy as np
 from cradle.checks.iso_286 import SOURCE
 from cradle.fit.assessment import FitAssessment
 from cradle.fit.trials import Learned
+from cradle.fit.tried_room import room_of
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.geometry.ring import size
 from cradle.geometry.rounding import single_precision
@@ -40,6 +41,7 @@ def summary_of(made: MadeHolder) -> dict[str, Any]:
     own, undercut = rows[0], made.most_undercut.pocket.undercut
     return {
         "name": project.thing.name,
+        "project": project.file.name,
         "mesh_closed": edge_statistics(holder.mesh).closed,
         "volume_cm3": rounded(volume_mm3(holder.mesh) / 1000, 4),
         "triangles": len(single_precision(holder.mesh).faces),
@@ -97,6 +99,7 @@ def _thing_row(thing: SeatedThing, holder: Holder) -> dict[str, Any]:
         "clearance_asked_mm": rounded(thing.clearance.least_mm),
         "clearance_least_mm": rounded(thing.least_gap_mm, 4),
         "clearance_least_is_a_bound": thing.gap.at_least,
+        "room_mm": room_of(model.learned.model, thing.wanted),
         "undercut_mm": rounded(undercut.depth_mm),
         "undercut_at_mm": _place(undercut),
         "insertion": [rounded(v, 6) for v in thing.insertion],

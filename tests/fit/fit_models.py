@@ -29,6 +29,7 @@ def round_places(count=24, *, radius=20.0, heights=(0.0, 10.0, 20.0)):
         along=frozen(around / (2 * np.pi)),
         levels=frozen_ints(levels),
         heights_mm=frozen(heights),
+        sizes_mm=frozen(np.full((len(heights), 2), 2 * radius)),
         even_mm=frozen(heights),
         room_mm=frozen(np.zeros(len(levels))),
         round_mm=2 * np.pi * radius,

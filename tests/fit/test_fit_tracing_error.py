@@ -60,6 +60,7 @@ def all_round(rings):
         along=frozen(np.tile(pick / POINTS, len(rings))),
         levels=frozen_ints(levels),
         heights_mm=frozen(HEIGHTS),
+        sizes_mm=frozen([np.ptp(ring, axis=0) for ring in rings]),
         even_mm=frozen(HEIGHTS),
         room_mm=frozen(np.zeros(len(levels))),
         round_mm=160.0,
