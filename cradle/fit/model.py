@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.bow import bows
-from cradle.fit.interpolation_error import interpolation_error, stated_error
+from cradle.fit.interpolation_error import InterpolationError, interpolation_error, stated_error
 from cradle.fit.places import Places, places_on
 from cradle.fit.placing_error import placing_of
 from cradle.fit.sensitivities import Influences, influences
@@ -26,6 +26,7 @@ from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.stance import stand_matrix
 from cradle.project.project import Project
 from cradle.project.side import Side
+from cradle.sections.profiles import Profiles
 
 _DRAWS: Final = 2000
 """How many imagined things are drawn: the chance is then known to about one in a hundred."""
@@ -109,18 +110,7 @@ def fit_model(
         end_mm=project.thing.height_mm,
         direction=direction,
     )
-    stated_mm = project.spread.between_mm
-    if stated_mm is not None:
-        between = stated_error(places, stack=stack, half_way_mm=stated_mm)
-    else:
-        between = interpolation_error(
-            places,
-            stack=stack,
-            bows_per_mm=bows(stack, between=project.loft.between),
-            trace_mm=project.spread.trace_mm,
-            unread=unread(places, profiles),
-            splay=splays(places, body=body, lowest_mm=float(heights[0])),
-        )
+    between = _between(places, body=body, stack=stack, profiles=profiles, project=project)
     left_mm = between.amount_mm * left_by_profiles(places, profiles)
     return FitModel(
         places=places,
@@ -137,6 +127,22 @@ def fit_model(
         section_sizes_mm=frozen([size(s.points_mm) for s in sections]),
         left_by_another=frozen(between.left_by_another),
         unseen=profiles.unseen,
+    )
+
+
+def _between(
+    places: Places, *, body: Body, stack: RingStack, profiles: Profiles, project: Project
+) -> InterpolationError:
+    """How far the thing may leave the loft between its sections: as stated, or by what is seen of them."""
+    if project.spread.between_mm is not None:
+        return stated_error(places, stack=stack, half_way_mm=project.spread.between_mm)
+    return interpolation_error(
+        places,
+        stack=stack,
+        bows_per_mm=bows(stack, between=project.loft.between),
+        trace_mm=project.spread.trace_mm,
+        unread=unread(places, profiles),
+        splay=splays(places, body=body, lowest_mm=float(stack.heights_mm[0])),
     )
 
 

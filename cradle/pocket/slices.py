@@ -89,16 +89,8 @@ def pocket_slices(
         low = max(height - thickness_mm / 2, floor + _FLOOR_MM)
         high = low + thickness_mm
         begin = max(low - _BEYOND_MM, floor)
-        lower = heights <= begin
-        foot = _foot(
-            grown,
-            heights_mm=np.append(heights[lower], begin),
-            levels=np.append(levels[lower], grown.levels(np.array([begin]))),
-            sweep=sweep,
-        )
         # what comes up to the next slice is all in this one's foot and above it
-        heights = np.array([begin, *heights[~lower]])
-        levels = np.array([foot, *levels[~lower]], dtype=object)
+        heights, levels = _from_foot(begin, grown, heights_mm=heights, levels=levels, sweep=sweep)
         hollow = _hollow(grown, heights_mm=heights, levels=levels, top_mm=high, sweep=sweep)
         room = lacking_room(
             hollow,
@@ -112,6 +104,20 @@ def pocket_slices(
         whole = hollow if room is None else joined([hollow, room], where="pocket")
         found.append(PocketSlice(solid=whole, low_mm=low, high_mm=high))
     return found
+
+
+def _from_foot(
+    foot_mm: float, grown: GrownBody, *, heights_mm: Floats, levels: Regions, sweep: Sweep
+) -> tuple[Floats, Regions]:
+    """Heights and levels from a foot on, which has all that comes up to it from those below."""
+    lower = heights_mm <= foot_mm
+    foot = _foot(
+        grown,
+        heights_mm=np.append(heights_mm[lower], foot_mm),
+        levels=np.append(levels[lower], grown.levels(np.array([foot_mm]))),
+        sweep=sweep,
+    )
+    return np.array([foot_mm, *heights_mm[~lower]]), np.array([foot, *levels[~lower]], dtype=object)
 
 
 def _hollow(grown: GrownBody, *, heights_mm: Floats, levels: Regions, top_mm: float, sweep: Sweep) -> Solid:

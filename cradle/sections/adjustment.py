@@ -94,39 +94,37 @@ def adjusted(
     >>> round(float(found.values[0]), 3), round(float(found.covariance()[0, 0]), 3)
     (10.14, 0.8)
     """
-    values = np.array(start, dtype=np.float64)
-    residuals, slopes = model(values)
-    v: Floats = np.full(len(residuals), np.inf) if freedom is None else freedom
-    loss, damping = loss_of(residuals, freedom=v), _FIRST_DAMPING
+    here = _at(np.array(start, dtype=np.float64), model=model, freedom=freedom)
+    damping = _FIRST_DAMPING
     for _ in range(_PASSES):
-        weights = weights_of(residuals, freedom=v)
-        weighted = slopes * weights[:, None]
-        normal, pull = slopes.T @ weighted, weighted.T @ residuals
-        settled = False
+        before = here
+        weighted = before.slopes * before.weights[:, None]
+        normal, pull = before.slopes.T @ weighted, weighted.T @ before.residuals
         while damping < _MOST_DAMPING:
             move = solved(normal, pull, damping=damping)
-            tried = values + move
-            new_residuals, new_slopes = model(tried)
-            new_loss = loss_of(new_residuals, freedom=v)
-            if new_loss <= loss * (1 + 1e-14):
-                settled = (
-                    float(np.abs(move * np.sqrt(normal.diagonal())).max()) < _SETTLED
-                    or loss - new_loss <= _GAINED * loss
-                )
-                values, residuals, slopes, loss = tried, new_residuals, new_slopes, new_loss
-                damping = max(damping / 10, 1e-12)
+            here = _at(before.values + move, model=model, freedom=freedom)
+            if here.loss <= before.loss * (1 + 1e-14):
                 break
             damping *= 10
         else:
+            return before
+        damping = max(damping / 10, 1e-12)
+        moved = float(np.abs(move * np.sqrt(normal.diagonal())).max())
+        if moved < _SETTLED or before.loss - here.loss <= _GAINED * before.loss:
             break
-        if settled:
-            break
+    return here
+
+
+def _at(values: Floats, *, model: Model, freedom: Floats | None) -> Adjusted:
+    """The values with what the readings say of them."""
+    residuals, slopes = model(values)
+    v: Floats = np.full(len(residuals), np.inf) if freedom is None else freedom
     return Adjusted(
         values=values,
         residuals=residuals,
         slopes=slopes,
         weights=weights_of(residuals, freedom=v),
-        loss=loss,
+        loss=loss_of(residuals, freedom=v),
     )
 
 

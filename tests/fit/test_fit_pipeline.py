@@ -11,7 +11,7 @@ from pebble import KNOWN_BETWEEN, write_pebble
 from cradle.cli.main import main
 from cradle.finding import Severity
 from cradle.fit.advice import MOST_CLEARANCE_MM
-from cradle.fit.assessment import clearance_for
+from cradle.fit.clearance_findings import clearance_for
 from cradle.pipeline import build, make, model_row, model_thing
 from cradle.project.reader import read_project
 from cradle.project.trial_log import own_trials, read_row_trials, read_trials

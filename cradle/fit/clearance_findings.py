@@ -1,0 +1,222 @@
+"""What is told of a clearance: that the chance of fit is low, that there is more or less than is needed, why it was chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+import numpy as np
+
+from cradle.finding import Command, Finding, doubt, in_mm, in_unit, note
+from cradle.fit.advice import MOST_CLEARANCE_MM, Advice
+from cradle.fit.chance import CURVE_STEP_MM, Chance
+from cradle.fit.measuring import Measuring
+from cradle.fit.model import FitModel
+from cradle.fit.trials import Learned
+from cradle.fit.uncertainties import PLAIN_WORDS
+from cradle.names import listed
+from cradle.noun import noun
+from cradle.pocket.clearance import ClearanceProfile
+from cradle.project.project import TRIALS_FILE, Project
+from cradle.sections.reading_spreads import combined
+
+_LOOSE_MM: Final = 0.4
+"""A clearance this much above what the chance asked for needs is called loose (our own choice)."""
+_LOW_CHANCE: Final = 0.8
+"""A chance below this is warned of."""
+_TWICE: Final = 2.0
+_AS_TOLD: Final = "do what raises the chance of fit"
+"""What helps, where a warning of the chance says it already."""
+_NO_MM: Final = 1e-9
+"""Less clearance than this is none."""
+
+
+@noun
+class AskedClearance:
+    """The least clearance asked for, per side, the chance of fit with it, and the chance that is wanted."""
+
+    least_mm: float
+    chance: Chance
+    goal: float
+
+    @property
+    def enough_mm(self) -> float | None:
+        """The least clearance that reaches the chance wanted; see `clearance_for`."""
+        return clearance_for(self.chance, goal=self.goal)
+
+    @property
+    def chance_is_low(self) -> bool:
+        """Whether the chance is warned of."""
+        return self.chance.chance < _LOW_CHANCE
+
+
+def clearance_for(chance: Chance, *, goal: float) -> float | None:
+    """The least clearance that reaches a chance, mm; None beyond the curve's end and above `MOST_CLEARANCE_MM`."""
+    enough = chance.taking(goal)
+    return None if enough is None or enough > MOST_CLEARANCE_MM else enough
+
+
+def low_chance(asked: AskedClearance, measuring: Measuring) -> Iterator[Finding]:
+    """A finding where the chance of fit is low, with what would raise it."""
+    if not asked.chance_is_low:
+        return
+    cause, percent, enough_mm = asked.chance.cause, 100 * asked.chance.chance, asked.enough_mm
+    wider = (
+        ""
+        if enough_mm is None
+        else f"set clearance = {enough_mm:.2f} (chance of fit {100 * asked.goal:.0f} %)"
+    )
+    yield doubt(
+        "chance-low",
+        f"the chance of fit is {percent:.0f} % with {asked.least_mm:.2f} mm per side; the thing is "
+        f"most often too tight at {cause.height_mm:.1f} mm ({cause.where}); the main uncertainty is "
+        f"{PLAIN_WORDS[cause.spread]}",
+        (", or " if measuring.helps else "; ").join(filter(None, (wider, measuring.words))),
+        section_mm=measuring.section_mm,
+        about=measuring.about(cause),
+        where="fit.clearance",
+        **in_unit("%", percent, limit=100 * _LOW_CHANCE),
+    )
+
+
+def loose(asked: AskedClearance) -> Iterator[Finding]:
+    """A finding where far less clearance would do: a thing that rattles is held as badly as one that jams."""
+    enough_mm = asked.enough_mm
+    if enough_mm is None or asked.least_mm - enough_mm <= _LOOSE_MM:
+        return
+    yield doubt(
+        "clearance-loose",
+        f"{asked.least_mm:.2f} mm per side is more than needed ({enough_mm:.2f} mm): the thing can {asked.chance.play_words}",
+        f"{enough_mm:.2f} mm per side already gives a chance of fit of {100 * asked.goal:.0f} %; clearance is the gap on "
+        "each side, not on the diameter; leave it where a lining such as felt fills the rest",
+        where="fit.clearance",
+        **in_mm(asked.least_mm, limit=enough_mm + _LOOSE_MM),
+    )
+
+
+def how_smaller(asked: AskedClearance) -> str:
+    """What to do about a clearance of one's own that is loose, where less of it still gives the chance of fit; else nothing."""
+    enough_mm = asked.enough_mm
+    if enough_mm is None or enough_mm > asked.least_mm - CURVE_STEP_MM:
+        return ""
+    return f"make the clearance smaller: {enough_mm:.2f} mm still gives a chance of fit of {100 * asked.goal:.0f} %"
+
+
+def how_closer(advice: Advice | None, measuring: Measuring, *, told: bool, goal: float) -> str:
+    """What to do about a clearance that is loose and no larger than the chance of fit needs; ``told`` where a warning says what to measure."""
+    hold_closer = f"to hold it closer, {_AS_TOLD if told else measuring.words}" if measuring.helps else ""
+    if advice is not None:
+        return hold_closer or "where that is too loose, choose a clearance yourself"
+    less = f"make the clearance smaller, at a chance of fit of less than {100 * goal:.0f} %"
+    return "; or ".join(filter(None, (hold_closer, less)))
+
+
+def printer_doubts(learned: Learned, profile: ClearanceProfile, *, project: Project) -> tuple[Finding, ...]:
+    """That the printer's inside error is assumed, and that it may take more than the clearance."""
+    belief = learned.after
+    worst = (
+        belief.expected_mm
+        - project.printer.inside_error_mm
+        + _TWICE * combined([belief.spread_mm, project.spread.repeat_mm])
+    )
+    findings = []
+    if not belief.measured:
+        by_trials = belief != learned.before
+        findings.append(
+            note(
+                "inside-error-assumed",
+                f"the printer's inside error has not been measured: {'by the trials ' if by_trials else ''}"
+                f"{belief.expected_mm:.2f} ± {belief.spread_mm:.2f} mm per side is assumed",
+                "print one test piece, measure its inside width with calipers",
+                command=Command(name="trial", does="record it", said=(("read", "MM"), ("nominal", "MM"))),
+                where="printer.inside_error",
+            )
+        )
+    if profile.least_mm < worst:
+        findings.append(
+            doubt(
+                "clearance-under-printer",
+                f"the printer may make the pocket up to {worst:.2f} mm per side too small, "
+                f"more than the clearance of {profile.least_mm:.2f} mm",
+                "measure the printer's inside error, or give more clearance",
+                where="fit.clearance",
+                **in_mm(profile.least_mm, limit=worst),
+            )
+        )
+    return tuple(findings)
+
+
+def used_up(learned: Learned, profile: ClearanceProfile) -> Iterator[Finding]:
+    """A finding where trials take away all clearance there is: it is never less than 0."""
+    corrections = np.array(learned.corrections_mm)
+    used_up = np.flatnonzero((corrections < 0) & (profile.clearances_mm < _NO_MM))
+    if not len(used_up):
+        return
+    most = used_up[np.argmin(corrections[used_up])]
+    names = listed([f'"{learned.model.names[k]}"' for k in used_up])
+    up_to = "up to " if len(used_up) > 1 else ""
+    yield doubt(
+        "clearance-used-up",
+        f"the trials ask for {up_to}{-corrections[most]:.2f} mm less per side at {names}, the whole clearance "
+        "there or more: a clearance of 0 is used",
+        f"give more clearance, or take a trial out of {TRIALS_FILE}",
+        where="fit.clearance",
+        **in_mm(float(corrections[most])),
+    )
+
+
+def why_chosen(model: FitModel, advice: Advice, measuring: Measuring, *, goal: float) -> Finding:
+    """What the program chose, and why."""
+    cause, percent = advice.driver, 100 * goal
+    if not advice.reached:
+        return doubt(
+            "clearance-not-enough",
+            f"the holder gets the largest clearance, {MOST_CLEARANCE_MM:g} mm per side, but the chance of fit is only "
+            f"{below(100 * advice.chance.chance, percent)} %, not {percent:.0f} %{_taking(advice.chance, goal)}; the main uncertainty is "
+            f"{PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
+            measuring.words,
+            section_mm=measuring.section_mm,
+            about=measuring.about(cause),
+            where="fit.clearance",
+            **in_unit("%", 100 * advice.chance.chance, limit=percent),
+        )
+    return note(
+        "clearance-chosen",
+        f"a clearance of {_by_section(model, advice.asked)} gives a chance of fit of {percent:.0f} %; most of it "
+        f"allows for {PLAIN_WORDS[cause.spread]}; the tightest place is most often at {cause.height_mm:.1f} mm "
+        f"({cause.where}); the thing may then {advice.chance.play_words}",
+        f"to hold it closer, {measuring.words}" if measuring.helps else "",
+        section_mm=measuring.section_mm,
+        where="fit.clearance",
+        **in_mm(advice.asked.least_mm),
+    )
+
+
+def _by_section(model: FitModel, profile: ClearanceProfile) -> str:
+    """The clearance at each section that the holder reaches, in words; one figure where it is the same at all."""
+    reached = {
+        model.names[k]: f"{profile.clearances_mm[k]:.2f}"
+        for k in model.reached()
+        if profile.heights_mm[k] <= profile.held_to_mm
+    }
+    if len(set(reached.values())) == 1:
+        return f"{next(iter(reached.values()))} mm per side"
+    return listed([f'{mm} mm at "{name}"' for name, mm in reached.items()]) + " per side"
+
+
+def below(percent: float, goal: float) -> str:
+    """A percentage that misses a goal, with as many decimals as tell it from the goal.
+
+    Examples
+    --------
+    >>> below(57.7, 95.0), below(94.96, 95.0)
+    ('58', '94.9')
+    """
+    rounded = f"{percent:.0f}"
+    return rounded if rounded != f"{goal:.0f}" else f"{min(percent, goal - 0.1):.1f}"
+
+
+def _taking(chance: Chance, goal: float) -> str:
+    """What clearance a chance would take, in words; nothing where the draws do not tell."""
+    enough = chance.taking(goal)
+    return "" if enough is None else f", which would take {enough:.1f} mm"
