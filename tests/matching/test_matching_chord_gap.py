@@ -19,6 +19,19 @@ def test_points_of_a_circle_miss_it_by_the_sagitta(count):
     assert chord_gap_mm(polygon(count)) == pytest.approx(30 * (1 - np.cos(np.pi / count)), rel=1e-9)
 
 
+def test_points_of_a_circle_at_unlike_steps_miss_it_by_about_the_longest_step_s_sagitta():
+    angle = np.radians(np.cumsum([20.0, 30.0] * 7))
+    uneven = 30 * np.column_stack([np.cos(angle), np.sin(angle)])
+    assert chord_gap_mm(uneven) == pytest.approx(30 * (1 - np.cos(np.radians(15.0))), rel=0.25)
+
+
+def test_a_straight_side_between_rounds_is_no_curve():
+    right = np.radians(np.arange(-90, 91, 10))
+    end = 15 * np.column_stack([np.cos(right), np.sin(right)])
+    stadium = np.concatenate([end + [30, 0], -end - [30, 0]])
+    assert chord_gap_mm(stadium) == pytest.approx(15 * (1 - np.cos(np.radians(5.0))), rel=1e-9)
+
+
 def test_corners_and_straight_edges_are_no_curves():
     box = np.array([[0.0, 0], [60, 0], [60, 40], [0, 40]])
     chamfered = np.array([[5.0, 0], [55, 0], [60, 5], [60, 35], [55, 40], [5, 40], [0, 35], [0, 5]])

@@ -32,6 +32,11 @@ def test_misra1a_has_its_certified_values(start):
     )
 
 
+def test_the_search_does_not_end_at_a_step_downwards():
+    root = adjusted(lambda x: (2.0 - x**2, np.array([[2 * x[0]]])), np.array([10.0]))
+    assert root.values == pytest.approx([np.sqrt(2.0)], abs=1e-9)
+
+
 def test_heavy_tails_agree_with_another_optimiser():
     rng = np.random.default_rng(2)
     x = np.linspace(0, 1, 30)

@@ -76,13 +76,22 @@ def test_a_troughs_half_is_not_turned_by_a_tenth_of_a_millimetre_at_one_end(off_
     true = mirror_half(outline(drawn, open_ends=True))
     assert size(half.points_mm) == pytest.approx(size(true.points_mm), abs=0.25)
     assert np.abs(half.points_mm - true.points_mm).max() < 0.25
+    elsewhere = mirror_half(outline(askew + [30.0, -12.0], open_ends=True))
+    assert elsewhere.points_mm == pytest.approx(half.points_mm + [30.0, -12.0], abs=1e-9)
 
 
 def test_more_skew_is_refused_but_kept_as_drawn():
     leaning = outline(turned(HALF_DISC, angle_deg=25), open_ends=True)
     with pytest.raises(SectionError, match=r"leans 25\.0°, up to 10° allowed"):
         mirror_half(leaning, where='section "low"')
-    assert mirror_half_as_drawn(leaning).angle_deg == pytest.approx(115)
+    whole = mirror_half_as_drawn(leaning)
+    assert whole.angle_deg == pytest.approx(115)
+    assert np.hypot(*whole.points_mm.T) == pytest.approx(20)  # the disc again, about its own middle
+    assert signed_area(whole.points_mm) == pytest.approx(2 * signed_area(HALF_DISC))
+
+
+def test_one_straight_edge_is_mirrored_about_without_a_word():
+    assert mirror_half(outline(HALF_DISC)).findings == ()
 
 
 def test_a_crossing_half_is_refused_with_the_place():
