@@ -219,8 +219,7 @@ def _normals(
     climb = _on(body.rings_at(upper), along, way=way) - _on(body.rings_at(lower), along, way=way)
     rise = climb / (upper - lower)[:, None, None]
     chord = _on(rings, along + reach, way=way) - _on(rings, along - reach, way=way)
-    tangent = chord / np.maximum(np.linalg.norm(chord, axis=-1, keepdims=True), 1e-12)
-    normals = np.concatenate([-left_of(tangent), cross(tangent, rise)[..., None]], axis=-1)
+    normals = np.concatenate([-left_of(chord), cross(chord, rise)[..., None]], axis=-1)
     size = np.linalg.norm(normals, axis=-1, keepdims=True)
     return np.asarray(normals / np.where(size > 0, size, 1.0))
 

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from fit_models import model_of, round_places
@@ -14,8 +16,6 @@ def model(half_way_mm, *, heights=(0.0, 5.0, 10.0, 25.0, 40.0)):
         mm * (places.levels == level) for level, mm in zip((1, 3), half_way_mm, strict=True) if mm is not None
     ]
     made = model_of(rows, [Spread.BETWEEN] * len(rows), places=places)
-    from dataclasses import replace
-
     return replace(
         made,
         names=("low", "middle", "high"),
@@ -33,6 +33,15 @@ def test_more_is_given_for_a_greater_chance_and_never_more_than_guides():
     low, high = (between_clearance_mm(model((0.1, 0.3)), chance=p) for p in (0.8, 0.98))
     assert (high > low).all()
     assert between_clearance_mm(model((9.0, 0.3)), chance=0.95)[0] == MOST_BETWEEN_MM
+
+
+def test_what_else_is_unsure_asks_for_nothing_between():
+    known = model((0.1, 0.3))
+    spreads = (Spread.BETWEEN, Spread.CALIPERS)
+    only_low = replace(known, influences=replace(known.influences, spreads=spreads))
+    low, high = between_clearance_mm(only_low, chance=0.95)
+    assert low == pytest.approx(between_clearance_mm(known, chance=0.95)[0])
+    assert high == 0
 
 
 def test_a_gap_that_the_holder_does_not_reach_gets_none():

@@ -116,6 +116,7 @@ def test_advice_leaves_given_clearances_alone(egg):
     advice = advised_clearance(egg, goal=0.8, given_mm=[0.9, None, None, None])
     assert advice.asked.clearances_mm[0] == 0.9
     assert advice.chance.chance >= 0.8
+    assert advice.asked.clearances_mm[1:].max() < MOST_CLEARANCE_MM  # the others are chosen for the one given
     hopeless = advised_clearance(egg, goal=0.8, given_mm=[0.0, None, None, None])
     assert not hopeless.reached
     assert hopeless.asked.clearances_mm.max() <= MOST_CLEARANCE_MM
@@ -231,6 +232,9 @@ def test_the_next_template_goes_where_the_gap_is_least_known():
     (height,) = found.heights_mm
     assert height in candidates(model, model.section_heights_mm)
     assert not np.isclose(HEIGHTS, height).any()
+    close = np.array([10.0, 10.6])
+    apart = np.abs(np.subtract.outer(candidates(model, close), close))
+    assert apart.min() >= 0.25  # a template there would say what one beside it says
     assert f"one more section at {height:g} mm" in str(found)
 
 

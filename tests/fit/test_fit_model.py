@@ -5,11 +5,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from fit_models import model_of
+from fit_simulation import HEIGHTS, simulated
+from stacked import UP
 
 from cradle.fit.interpolation_error import ALIKE_IN_ALL
-from cradle.fit.model import drawn
+from cradle.fit.model import drawn, fit_model
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import frozen, frozen_ints
+from cradle.placing.place import Placed
+from cradle.sections.profiles import Profiles
 
 TAIL = 0.5
 MANY = 200_000
@@ -45,3 +49,29 @@ def test_a_mixture_has_heavier_tails_than_a_normal_spread(xi):
     kurtosis = (xi**4).mean(axis=0)
     assert kurtosis[3] == pytest.approx(3.0, rel=0.03)
     assert kurtosis[:3] == pytest.approx(3 * np.exp(4 * TAIL**2), rel=0.25)
+
+
+def test_a_profile_leaves_less_unsure_between_the_sections_and_nothing_more():
+    case = simulated(np.random.default_rng(2), "egg", calipers=4)
+    reach = [section.points_mm[:, 0].max() for section in case.sections]
+    seen = Profiles(right=frozen(np.column_stack([HEIGHTS, reach])))
+    read, alone = (
+        fit_model(
+            case.body,
+            placed=Placed(sections=case.sections, posterior=case.posterior, profiles=profiles, findings=()),
+            stack=case.stack,
+            project=case.project,
+            direction=UP,
+        )
+        for profiles in (seen, Profiles())
+    )
+
+    def between_mm(model):
+        every = np.eye(len(model.influences.spreads))
+        mine = model.influences.of(Spread.BETWEEN)
+        return np.sqrt((model.influences.matrix.after(every)[mine] ** 2).sum(axis=0))
+
+    facing = (alone.places.normals[:, 0] > 0.95) & (between_mm(alone) > 0.05)
+    assert facing.any()
+    assert (between_mm(read) <= between_mm(alone) + 1e-9).all()
+    assert (between_mm(read)[facing] < 0.7 * between_mm(alone)[facing]).all()

@@ -2,9 +2,9 @@
 
 import numpy as np
 import pytest
-from stacked import UP, body_of, circle, stacked
+from stacked import UP, body_of, circle, rectangle, stacked
 
-from cradle.fit.places import checked_heights, places_on
+from cradle.fit.places import AROUND, checked_heights, places_on
 
 
 def places(waist_mm, *, top_mm=40.0, end_mm=None):
@@ -38,6 +38,15 @@ def test_a_waist_far_from_the_wall_is_left_out():
     at_waist = found.levels == int(np.argmin(np.abs(found.heights_mm - 20)))
     assert not at_waist.any()
     assert (found.room_mm == 0).any()
+
+
+def test_of_a_box_its_corners_are_places_too_and_of_a_round_thing_none_more():
+    box = body_of(stacked([0, 20], [rectangle(30, 20), rectangle(30, 20)]))
+    found = places_on(box, section_heights_mm=[0, 20], stand_from_thing=np.eye(4), top_mm=20.0, direction=UP)
+    assert np.bincount(found.levels).tolist() == [AROUND + 4] * len(found.heights_mm)
+    for corner in ((15, 10), (15, -10), (-15, 10), (-15, -10)):
+        assert np.hypot(*(found.points_mm[:, :2] - corner).T).min() < 0.1
+    assert set(np.bincount(places(19.0).levels)) <= {0, AROUND}
 
 
 def test_normals_are_those_of_the_cone():

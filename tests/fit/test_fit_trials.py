@@ -7,10 +7,11 @@ import numpy as np
 import pytest
 from fit_models import everywhere, model_of, round_places
 from fit_simulation import simulated
-from scipy.stats import truncnorm
+from scipy.stats import norm, truncnorm
 
 from cradle.finding import Severity
-from cradle.fit.belief_update import FEEL_MM
+from cradle.fit.belief import Belief
+from cradle.fit.belief_update import FEEL_MM, LIMITS_MM, Rule, updated
 from cradle.fit.chance import chance_of_fit
 from cradle.fit.trial_findings import MOST_CORRECTION_MM
 from cradle.fit.trials import corrected, learn
@@ -73,6 +74,17 @@ def test_a_thing_that_does_not_enter_cuts_the_belief_as_the_truncated_normal_doe
     assert learned.after.spread_mm == pytest.approx(kept.std(), abs=0.006)
     sharp = truncnorm(0.5, np.inf, loc=0.1, scale=0.1)
     assert learned.after.expected_mm < sharp.mean()
+
+
+@pytest.mark.parametrize("gap", [0.05, 0.3, 0.6])
+def test_how_likely_a_trial_was_is_the_tail_of_what_was_believed(gap):
+    """The room found is normal about the gap, spread by the belief and by the feel (scipy's normal distribution)."""
+    rule = Rule(mean_mm=0.0, slope=np.array([0.2]), rest_mm=0.0)
+    seen = trial(Outcome.TIGHT, gap)
+    _, tail = updated(everywhere(0.2), Belief.as_stated(1), seen, rule=rule, project=project())
+    found = norm(gap, np.hypot(0.2, FEEL_MM))
+    low, high = LIMITS_MM[Outcome.TIGHT]
+    assert tail == pytest.approx(min(found.cdf(high), found.sf(low)), rel=1e-6)
 
 
 def test_tight_widens_loose_narrows_and_good_keeps():

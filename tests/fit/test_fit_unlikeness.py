@@ -15,6 +15,13 @@ def test_a_change_of_size_alone_is_no_unlikeness():
     assert unlikeness_mm(unlike())[0] > 2.5
 
 
+def test_where_an_outline_lies_is_no_unlikeness():
+    drawn = unlike()
+    moved = drawn.rings_mm + np.array([[0.0, 0.0], [7.0, -4.0], [-30.0, 2.0]])[:, None]
+    elsewhere = RingStack(heights_mm=drawn.heights_mm, rings_mm=frozen(moved), names=drawn.names)
+    assert unlikeness_mm(elsewhere) == pytest.approx(unlikeness_mm(drawn), abs=1e-6)
+
+
 def test_two_tracings_of_one_outline_are_alike():
     rng = np.random.default_rng(5)
     trace = 0.25

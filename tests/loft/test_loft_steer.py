@@ -8,7 +8,7 @@ from cradle.errors import LoftError
 from cradle.geometry.arrays import frozen
 from cradle.geometry.mesh import edge_statistics
 from cradle.loft.interpolate import straight_at
-from cradle.loft.steer import profile_heights
+from cradle.loft.steer import led_range, profile_heights
 from cradle.project.section import Between
 from cradle.sections.profiles import Profiles
 
@@ -161,3 +161,14 @@ def test_wiggles_far_below_what_the_skin_may_leave_its_columns_by_get_no_layers(
     z = np.linspace(0, 40, 401)
     rough = frozen(np.column_stack([z, -15 + 0.1 * z + 0.008 * np.sin(2 * np.pi * z)]))
     assert len(lofted(sections(), profiles=Profiles(front=rough)).heights_mm) < 10
+
+
+def test_a_pair_leads_as_far_as_both_of_it_reach():
+    left, right = (
+        frozen(np.column_stack([heights, [out, out]]))
+        for heights, out in (([-8, 60], -20.0), ([-3, 48], 20.0))
+    )
+    assert led_range(Profiles(left=left, right=right), low_mm=0.0, high_mm=40.0) == (-3.0, 48.0)
+    assert led_range(Profiles(left=left), low_mm=0.0, high_mm=40.0) == (0.0, 40.0)
+    inside = led_range(Profiles(left=left, right=right), low_mm=-5.0, high_mm=50.0)
+    assert inside == (-5.0, 50.0)  # no pair narrows what sections tell
