@@ -110,6 +110,16 @@ def test_marks_that_grow_nearer_to_each_other_are_seen_by_a_lens(tmp_path, chang
     assert ruled_on_glass(picture, [rule], things.ground) == scan
 
 
+@pytest.mark.parametrize(("slope", "scan"), [(0.0, True), (0.1, False), (-0.1, False)])
+def test_marks_that_lean_either_way_are_seen_by_a_lens(tmp_path, slope, scan):
+    picture = read_picture(scanned(_ruled(), dpi=150, tag=False).save(tmp_path / "a.png"))
+    things = find_things(picture)
+    (rule,) = find_rulers(picture, things).scales
+    assert rule.known is not None
+    leaning = replace(rule, known=replace(rule.known, slope=slope))
+    assert ruled_on_glass(picture, [leaning], things.ground) == scan
+
+
 @pytest.mark.parametrize(
     ("carries", "width_mm", "dpi", "camera"),
     [

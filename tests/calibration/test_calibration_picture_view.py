@@ -28,6 +28,15 @@ def test_two_rules_across_one_another_give_the_view_that_opencv_saw(lean, way, f
     assert view.lean_deg == pytest.approx(lean, abs=2.5 if bend else 0.6)
 
 
+@pytest.mark.parametrize("focal", [0.8, 1.25])
+def test_a_stated_distance_tells_the_focal_length_where_nothing_leans(focal):
+    camera = {"lean_deg": 0.0, "way_deg": 0.0, "focal_px": focal * FOCAL_PX}
+    rows = [rule(ends, spread_px=0.002, **camera) for ends in (ALONG, ACROSS)]
+    view = fit_view(setting_of(picture(), camera=True, distance_mm=300.0), rows)
+    assert view.distance_mm == pytest.approx(300.0, rel=0.03)
+    assert sides(view, **camera) == pytest.approx(40.0, rel=3e-4)
+
+
 @pytest.mark.slow
 def test_lengths_are_as_uncertain_as_it_says():
     """Views drawn from what is usual, rules wrong by their own spread: errors by their uncertainties have variance one."""

@@ -5,6 +5,7 @@ from stacked import UP, circle, egg, rectangle, stacked, unit
 
 from cradle.geometry import planar
 from cradle.geometry import solid as solids
+from cradle.geometry.mesh import bounds_mm
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import prepared
@@ -42,6 +43,9 @@ def test_slices_are_what_the_whole_pocket_has_there_and_let_the_thing_out(name):
     )
     assert len(cut) == len(HEIGHTS_MM)
     for part in cut:
+        (_, _, lowest), (_, _, highest) = bounds_mm(solids.mesh_of(part.solid))
+        assert part.low_mm - 0.11 <= lowest <= part.low_mm  # no more than it says is made
+        assert part.high_mm <= highest <= part.high_mm + 0.11
         heights = np.linspace(part.low_mm + 1e-4, part.high_mm - 1e-4, 7)
         own, of_whole = (solids.cut_regions(hollow, heights) for hollow in (part.solid, whole.solid))
         for a, b in zip(own, of_whole, strict=True):
