@@ -12,7 +12,7 @@ from cradle.geometry.ring import size
 from cradle.names import listed
 from cradle.placing.estimate import Estimate
 from cradle.placing.sizes_told import size_findings
-from cradle.placing.ways import Way
+from cradle.placing.ways import STRAIGHT_DEG, Way
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align
 from cradle.sections.laid import Laid
@@ -105,7 +105,7 @@ def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> tuple[
             "the outline was probably captured face down: mirrored, it fits its readings and neighbours far "
             f"better; it was mirrored and rotated by {turn_deg:.2f}°"
         )
-    elif not way.straight:
+    elif not way.straight and abs(turn_deg) > STRAIGHT_DEG:
         advice = "if it was drawn the right way round, set turn = 0"
         message = f"the outline was rotated by {turn_deg:.2f}°: that way it fits its readings and neighbours far better"
     elif abs(turn_deg) < max(_DEFINED * spread_deg, _TOLD_DEG):

@@ -36,7 +36,11 @@ _QUARTER_TURN: Final = 6.0
 _FACE_DOWN: Final = 6.0
 _ANYHOW: Final = 8.0
 """How much rarer than a sheet laid straight, as a natural logarithm (common practice, no source)."""
-_STRAIGHT_DEG: Final = 12.0
+_TOLD: Final = 2.0
+"""A sheet was face down only if it fits its neighbours so much better mirrored, as a natural logarithm."""
+_ASKEW_DEG: Final = 30.0
+"""Two sheets that both lie askew are turned from one another by less."""
+STRAIGHT_DEG: Final = 12.0
 """A sheet that lies askew by less was laid straight."""
 _SKEW_DEG: Final = np.arange(-9.0, 9.1, 1.5)
 _WAVES: Final = 8.0
@@ -68,7 +72,7 @@ class Way:
     @property
     def straight(self) -> bool:
         """Whether the sheet was laid as asked and nothing slipped."""
-        return self.slip is None and not self.face_down and abs(self.coarse_deg) <= _STRAIGHT_DEG
+        return self.slip is None and not self.face_down and abs(self.coarse_deg) <= STRAIGHT_DEG
 
 
 _STRAIGHT: Final = Way(coarse_deg=0.0, face_down=False, slip=None, cost=0.0)
@@ -106,7 +110,8 @@ def most_likely_ways(
         _links(states[i], states[i + 1], curves[i], curves[i + 1], trace_mm=spread.trace_mm)
         for i in range(len(laid) - 1)
     ]
-    return tuple(level[way] for level, way in zip(states, _least(states, links), strict=True))
+    found = [level[way] for level, way in zip(states, _least(states, links), strict=True)]
+    return _face_up_where_alike(found, laid=laid, curves=curves, trace_mm=spread.trace_mm)
 
 
 def as_laid(laid: Laid, *, way: Way) -> Laid:
@@ -163,7 +168,7 @@ def _lays(i: int, *, laid: Sequence[Laid], curves: Sequence[UnitCurve]) -> list[
             ]
     for angle, over in anyhow:
         angle = (angle + 180.0) % 360.0 - 180.0
-        if abs((angle + 45.0) % 90.0 - 45.0) > _STRAIGHT_DEG:
+        if abs((angle + 45.0) % 90.0 - 45.0) > STRAIGHT_DEG:
             rare = _ANYHOW + (_FACE_DOWN if over else 0.0)
             lays.append(replace(_STRAIGHT, coarse_deg=angle, face_down=over, cost=rare))
     return lays
@@ -244,7 +249,7 @@ def _links(
         # ways that differ in their slip alone share them
         turns, whose = np.unique(turn[pairs], return_inverse=True)
         off = np.abs((np.degrees(np.angle(match)) - turns[:, None] + 180.0) % 360.0 - 180.0)
-        near = np.maximum(off - _STRAIGHT_DEG / 2, 0.0)
+        near = np.maximum(off - STRAIGHT_DEG / 2, 0.0)
         likest = (np.abs(match) * np.cos(np.radians(near))).max(axis=1)
         misfit2[pairs] = np.maximum(power - 2.0 * likest, 0.0)[whose]
     larger = np.log(there.size_mm / here.size_mm)
@@ -257,6 +262,39 @@ def _links(
             if low.slip and high.slip and high.slip.again(low.slip):
                 out[p, q] -= (1 - _AGAIN) * high.slip.cost
     return np.asarray(out, dtype=np.float64)
+
+
+def _face_up_where_alike(
+    ways: Sequence[Way], *, laid: Sequence[Laid], curves: Sequence[UnitCurve], trace_mm: float
+) -> tuple[Way, ...]:
+    """The ways, a nearly symmetric sheet face up and straight where it fits its neighbours as well so, if both may lie askew.
+
+    Of an outline that is its own mirror image, as far as it is traced, face down is but another turn: of two
+    sheets that lie 14° apart, each 7° askew, one fits the other when it is mirrored.
+    """
+    out = list(ways)
+    for i, way in enumerate(ways):
+        beside = [j for j in (i - 1, i + 1) if 0 <= j < len(ways)]
+        if not (way.face_down and laid[i].lines and beside):
+            continue
+        up = replace(way, face_down=False, coarse_deg=0.0)
+        cost = [
+            sum(_askew_fit(out[j], one, curves[j], moving=curves[i], trace_mm=trace_mm) for j in beside)
+            for one in (up, way)
+        ]
+        if cost[0] - cost[1] < _TOLD:
+            out[i] = up
+    return tuple(out)
+
+
+def _askew_fit(beside: Way, way: Way, reference: UnitCurve, *, moving: UnitCurve, trace_mm: float) -> float:
+    """What speaks against two neighbours' ways, if both sheets may lie askew."""
+    match, power = _correlation(reference, moving=moving, face_down=beside.face_down != way.face_down)
+    turn = (way.coarse_deg - beside.coarse_deg) * (-1.0 if beside.face_down else 1.0)
+    off = np.abs((np.degrees(np.angle(match)) - turn + 180.0) % 360.0 - 180.0)
+    likest = float((np.abs(match) * np.cos(np.radians(np.maximum(off - _ASKEW_DEG, 0.0)))).max())
+    hidden = _TRACING**2 + 2 * (trace_mm / reference.size_mm) ** 2
+    return _WAVES / 2 * float(np.log(max(power - 2.0 * likest, 0.0) + hidden))
 
 
 def _least(states: Sequence[Sequence[Way]], links: Sequence[Floats]) -> list[int]:

@@ -20,6 +20,7 @@ from sheet_stacks import (
     egg,
     off,
     placed,
+    shoe,
     sides,
     specs,
     truth,
@@ -70,9 +71,9 @@ def test_the_sheet_turned_half_round_is_the_one_that_is_turned(shape, odd):
     assert off(result.sections, rings) < 0.5
 
 
-@pytest.mark.parametrize(("shape", "odd"), each_value_daily(["boot", "pebble"], range(4)))
+@pytest.mark.parametrize(("shape", "odd"), each_value_daily([shoe, pebble], range(4)))
 def test_the_sheet_captured_face_down_is_the_one_that_is_flipped(shape, odd):
-    rings = truth(SHAPES[shape])
+    rings = truth(shape)
     drawn = [r[::-1] * [-1.0, 1.0] if i == odd else r for i, r in enumerate(rings)]
     result = placed(drawn, specs(rings))
     assert [f.where for f in result.findings if f.code == "outline-flipped"] == [f'section "s{odd}"']
