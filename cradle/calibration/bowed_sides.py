@@ -78,5 +78,5 @@ def _bow(points: Floats) -> float:
     """How far the middle of a side lies off the line through its ends, px, by the parabola through its points."""
     ahead = unit(points[-1] - points[0])
     along, off = (points - points[0]) @ ahead, (points - points[0]) @ left_of(ahead)
-    middle, half = float(along.max() + along.min()) / 2, float(np.ptp(along)) / 2
-    return float(np.polyfit((along - middle) / half, off, 2)[0])
+    half = float(np.ptp(along)) / 2
+    return float(np.polyfit(along / half, off, 2)[0])
