@@ -73,7 +73,7 @@ GATEWAYS = {
     "scipy": (
         "scipy",
         {
-            "drawings/curves.py",
+            "drawings/joining.py",
             "fit/linear_program.py",
             "pictures",
             "sections/normal_equations.py",

@@ -19,8 +19,9 @@ from cradle.capture.measured_form import measured_points
 from cradle.capture.odd_points import odd_points
 from cradle.capture.outline import Outline
 from cradle.capture.texture import without_texture
-from cradle.drawings.curves import Curve, Drawing, Ends, joined, names_apart, picked, the_one
+from cradle.drawings.curves import Curve, Drawing, Ends, names_apart, picked, the_one
 from cradle.drawings.file_unit import UNIT_UNKNOWN
+from cradle.drawings.joining import joined
 from cradle.drawings.points import read_heights
 from cradle.errors import CaptureError, OutlineError, ScaleError
 from cradle.finding import Finding, in_mm, note

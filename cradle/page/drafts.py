@@ -11,8 +11,9 @@ from cradle.names import section_words
 from cradle.noun import record
 from cradle.project.fit import SpreadSpec
 from cradle.project.project import TABLES
-from cradle.project.reader import TableReader, parsed
+from cradle.project.reader import parsed
 from cradle.project.section import LoftSpec, SectionSpec, outline_place
+from cradle.project.table_reader import TableReader
 from cradle.project.view import SideSpec, ViewSpec
 
 _Spec = TypeVar("_Spec")

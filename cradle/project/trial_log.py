@@ -30,8 +30,9 @@ from cradle.project.convert import (
 from cradle.project.key import Occurrence, Table, TopLevelTable, Values, key, spec
 from cradle.project.printer import LARGEST_INSIDE_ERROR_MM
 from cradle.project.project import TRIALS_FILE, Project
-from cradle.project.reader import TableReader, parsed
+from cradle.project.reader import parsed
 from cradle.project.side import Side
+from cradle.project.table_reader import TableReader
 from cradle.project.writer import table_lines
 from cradle.units import MM_PER, exact_mm
 

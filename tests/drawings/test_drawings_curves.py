@@ -6,7 +6,8 @@ import math
 import numpy as np
 import pytest
 
-from cradle.drawings.curves import Curve, Drawing, Ends, joined, picked, the_one
+from cradle.drawings.curves import Curve, Drawing, Ends, picked, the_one
+from cradle.drawings.joining import joined
 from cradle.errors import CaptureError, OutlineError
 from cradle.geometry.ring import signed_area
 
