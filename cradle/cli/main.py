@@ -87,7 +87,6 @@ def run() -> NoReturn:
 def main(arguments: Sequence[str]) -> int:
     """Exit code of the command line ``arguments``; every error is printed, none escapes."""
     as_json, debug = "--json" in arguments, "--debug" in arguments
-    failure: CradleError
     if not arguments:
         main(["--help"])
         return InputError.exit_code
@@ -96,10 +95,6 @@ def main(arguments: Sequence[str]) -> int:
         with nullcontext() if arguments[0] == page.name else within_limits():  # a page stays open for hours
             code = app.main(args=list(arguments), prog_name="cradle", standalone_mode=False)
         return int(code or 0)
-    except CradleError as error:
-        failure = error
-    except click.ClickException as error:
-        failure = _misused(error)
     except SystemExit as error:
         if error.code == 1:  # rich and click leave so when nobody reads standard output any more
             return _output_lost()
@@ -108,19 +103,27 @@ def main(arguments: Sequence[str]) -> int:
         click.echo(f"cradle: interrupted; {_what_was_written()}", err=True)
         return _INTERRUPTED
     except Exception as error:  # noqa: BLE001 - the last line of defence: everything else is an internal error
-        if isinstance(error, FileNotFoundError) and error.filename is None:  # of the folder one stands in
-            failure = InputError("the folder that this was started in is gone", hint="change into another")
-        elif isinstance(error, OSError) and error.filename is None:
+        if isinstance(error, OSError) and error.filename is None and not isinstance(error, FileNotFoundError):
             lost = f"standard output cannot be written: {error.strerror}"
             click.echo(f"cradle: {lost}; {_what_was_written()}", err=True)
             return _output_lost()
-        else:
-            failure = _unforeseen(error)
+        failure = _failure_of(error)
     if debug:
         traceback.print_exception(failure, file=sys.stderr)
     with suppress(OSError):  # where nobody can be told, the exit code still says it
         print_failure(error_rows(failure), exit_code=failure.exit_code, as_json=as_json)
     return failure.exit_code
+
+
+def _failure_of(error: Exception) -> CradleError:
+    """An error that ended a command, as one of our own."""
+    if isinstance(error, CradleError):
+        return error
+    if isinstance(error, click.ClickException):
+        return _misused(error)
+    if isinstance(error, FileNotFoundError) and error.filename is None:  # of the folder one stands in
+        return InputError("the folder that this was started in is gone", hint="change into another")
+    return _unforeseen(error)
 
 
 def _misused(error: click.ClickException) -> CradleError:
