@@ -110,7 +110,7 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
         why = gap_words(made)
         if why:
             whose = "" if len(mades) == 1 else f"{asked_here}: "
-            say(console, f"{whose}the least gap is {made.tightest.least_gap_mm:.2f} mm, {why}")
+            say(console, f"{whose}{why}")
     print_written(console, written)
     _print_in_short(console, mades)
     folder = str(mades[0].project.file.parent)

@@ -39,10 +39,14 @@ from cradle.sections.reading_spreads import combined, reading_mm
 LIMITS_MM: Final = {
     Outcome.NO_GO: (-np.inf, 0.0),
     Outcome.TIGHT: (0.0, 0.06),
-    Outcome.GOOD: (0.06, 0.25),
+    Outcome.GOOD: (0.06, np.inf),
     Outcome.LOOSE: (0.25, np.inf),
 }
-"""Room left per side for each word (common practice, no source)."""
+"""Room left per side for each word (common practice, no source).
+
+From how much room on a fit is no longer good is a matter of taste, which only *loose* tells of: a piece that goes in
+well shows that the thing is no larger than that, however wide the piece, and never that it is larger than was thought.
+"""
 FEEL_MM: Final = 0.05
 """How well a hand tells room left (common practice, no source)."""
 _LEAST: Final = 1e-12

@@ -21,6 +21,7 @@ from cradle.report.doubts import Doubt, doubts_about, seeing_to
 from cradle.report.facts import measured_facts
 from cradle.report.gap_map import gap_maps
 from cradle.report.in_brief import in_brief
+from cradle.report.least_gap import gap_words
 from cradle.report.recommendation import percent, recommendation
 from cradle.report.shown_gaps import things_with_gaps
 from cradle.report.shown_mesh import beside, light_mesh, packed, shown, shown_body
@@ -80,6 +81,7 @@ def holder_data(made: MadeHolder) -> Json:
         },
         "cautions": [plain_words(words) for words in made.cautions],
         "figures": [*measured_facts(made), ("mass printed solid", f"{made.mass_g:.0f} g")],
+        "gap_words": gap_words(made),
         "findings": [_finding(f, made) for f in in_brief(made.findings)],
         "size": _size(made.holder.mesh),
         "thing": things_with_gaps(

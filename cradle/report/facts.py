@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.geometry.mesh import bounds_mm
-from cradle.report.least_gap import gap_words
 from cradle.report.lift_out import lift_out_words
 from cradle.result.made_holder import MadeHolder
 
@@ -15,12 +14,10 @@ def measured_facts(made: MadeHolder) -> list[tuple[str, str]]:
     wall, tightest = made.wall, made.tightest
     size = np.ptp(bounds_mm(made.holder.mesh), axis=0)
     facts = [("added after trials, per side", f"{made.added_words} mm")] if made.added_words else []
-    why = gap_words(made)
     facts += [
         (
             "least gap measured, per side",
-            f"{'at least ' if tightest.gap.at_least else ''}{tightest.least_gap_mm:.2f} mm"
-            f"{f' ({why})' if why else ''}",
+            f"{'at least ' if tightest.gap.at_least else ''}{tightest.least_gap_mm:.2f} mm",
         ),
         ("thinnest wall", f"{wall.least_mm:.2f} mm"),
         ("thinnest floor", f"{wall.floor_mm:.2f} mm"),

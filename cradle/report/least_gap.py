@@ -14,11 +14,14 @@ _TOLD_MM: Final = 0.005
 
 
 def gap_words(made: MadeHolder) -> str:
-    """What was asked for and why the least gap is another; empty where both are the same as far as they are told."""
+    """The least gap, what was asked for, and why these differ; empty where they are the same as far as they are told."""
     thing = min(made.things, key=lambda thing: thing.clearance.least_mm)
     causes = " and ".join(_causes(thing))
     of = f" of {thing.label}" if thing.label else ""
-    return f"{thing.clearance.least_mm:.2f} mm{of} was asked for: {causes}" if causes else ""
+    if not causes:
+        return ""
+    gap, asked = made.tightest.least_gap_mm, thing.clearance.least_mm
+    return f"the least gap is {gap:.2f} mm per side, {asked:.2f} mm{of} was asked for: {causes}"
 
 
 def _causes(thing: SeatedThing) -> Iterator[str]:

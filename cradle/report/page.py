@@ -18,6 +18,7 @@ from cradle.report.doubts import Doubt, doubts_about, steps_after
 from cradle.report.facts import measured_facts
 from cradle.report.gap_figure import gap_figure
 from cradle.report.gap_map import GapMap, gap_maps
+from cradle.report.least_gap import gap_words
 from cradle.report.picture import picture_svg
 from cradle.report.placing_figure import placing_table
 from cradle.report.printing_part import printing_html
@@ -121,8 +122,11 @@ def _figures_of_merit(made: MadeHolder) -> str:
         *measured_facts(made),
         ("mesh", "closed" if edge_statistics(made.holder.mesh).closed else "open"),
     ]
-    words = '<p class="small">A closed mesh has no gaps in the model; a print still lets water through.</p>'
-    return f"<h2>In figures</h2>{fact_list(pairs)}{words}"
+    words = ["A closed mesh has no gaps in the model; a print still lets water through."]
+    if why := gap_words(made):
+        words.insert(0, f"{why[0].upper()}{why[1:]}.")
+    said = "".join(f'<p class="small">{escape(one)}</p>' for one in words)
+    return f"<h2>In figures</h2>{fact_list(pairs)}{said}"
 
 
 def _inspection(made: MadeHolder) -> str:

@@ -1,5 +1,5 @@
 // What the steps Holder and Fit show beside their fields: the holder in 3-D, its notes and figures.
-import {button, h} from "./dom.js";
+import {button, h, sentence} from "./dom.js";
 import {findingItem} from "./findings.js";
 import {fieldOf, waysOf, wordsOf} from "./places.js";
 import {sections} from "./sections.js";
@@ -58,7 +58,7 @@ export function holderView({desk, view, found, go}) {
   }
 
   // What speaks against printing stands in the verdict; the rest of what was found is told here.
-  function rest({findings, figures}) {
+  function rest({findings, figures, gap_words: why}) {
     const notes = findings.filter((f) => f.severity === "note"),
       row = ([name, value]) => h("tr", {}, h("th", {scope: "row"}, name), h("td", {}, value));
     return [
@@ -72,6 +72,7 @@ export function holderView({desk, view, found, go}) {
         : null,
       h("h2", {}, "In figures"),
       h("table", {}, h("tbody", {}, figures.map(row))),
+      why ? h("p", {class: "small"}, sentence(why)) : null,
     ].filter(Boolean);
   }
 
