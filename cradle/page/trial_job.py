@@ -10,6 +10,7 @@ from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept_outlines import KeptOutlines
 from cradle.page.kept_steps import with_kept_outlines
 from cradle.page.plain_words import plain_words
+from cradle.pipeline.printed_holder import printed_holder
 from cradle.pipeline.trials import TrialUpdate, drafted, kept_trials, with_trial, without_last_trial
 from cradle.project.project import Project
 from cradle.project.reader import project_from_text
@@ -45,8 +46,10 @@ class TrialKeeper:
         elif do == "take back":
             update = without_last_trial(project, earlier=earlier, steps=self._steps)
         else:
-            return _update_data(project, kept_trials(project, earlier=earlier, steps=self._steps))
-        return _update_data(project, update) | {"text": trials_text(update.kept)}
+            update = kept_trials(project, earlier=earlier, steps=self._steps)
+        printed = printed_holder(project, [job.folder], clearance_mm=None)
+        data = _update_data(project, update) | {"printed": printed and printed.clearance_mm}
+        return data if do == "show" else data | {"text": trials_text(update.kept)}
 
 
 def _given(job: Job, name: str) -> Any:

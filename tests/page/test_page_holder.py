@@ -1,6 +1,7 @@
 """The holder as it comes, its files, test pieces and trials, asked of the page."""
 
 import io
+import tomllib
 import zipfile
 
 import pytest
@@ -118,6 +119,18 @@ def test_what_the_page_made_is_what_the_command_makes(window, tub, tmp_path):
     assert {p.name for p in there.iterdir()} == set(files)
     for name in files:
         assert (there / name).read_bytes() == window.get(f"/file/{name}").content, name
+
+
+def test_a_trial_of_the_holder_is_of_the_one_made_last(building, tmp_path):
+    window = building
+    assert window.get("/trials").json()["printed"] is None
+    assert window.post("/files", {}).status_code == 200
+    assert window.set("fit.clearance", "0.6").status_code == 200  # of the next one, not of the print
+    assert window.get("/trials").json()["printed"] == 0.35
+    tried = {"revision": window.state["revision"], "piece": "holder", "seen": "good"}
+    assert window.post("/trial", tried).json()["trials"][0]["clearance"] == 0.35
+    (noted,) = tomllib.loads((tmp_path / "trials.toml").read_text())["trial"]
+    assert min(gap for _, gap, *_ in noted["room"]) == 0.35
 
 
 @pytest.mark.slow

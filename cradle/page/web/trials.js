@@ -58,7 +58,7 @@ export function trials({desk}) {
       grid.replaceChildren(
         rings(),
         ...data.idle.map((words) => h("p", {class: "small"}, words)),
-        button("The holder itself", () => choose({piece: "holder"}), holderPressed()),
+        button("The holder itself", chooseHolder, holderPressed()),
       );
       ask.replaceChildren(...(chosen ? [question()] : []));
       told.replaceChildren(...trialResults(data, note));
@@ -69,6 +69,12 @@ export function trials({desk}) {
   function choose(piece) {
     chosen = piece;
     draw();
+  }
+
+  // Its files may have been made since the trials were looked at.
+  function chooseHolder() {
+    choose({piece: "holder"});
+    load();
   }
 
   // The question is put away, and what asked it has the focus again.
@@ -131,6 +137,7 @@ export function trials({desk}) {
       "div",
       {class: "card"},
       h("h3", {}, `How did ${piece} fit?`),
+      chosen.piece === "holder" ? h("p", {class: "small"}, holderWords(data.printed)) : null,
       h(
         "div",
         {class: "row"},
@@ -160,4 +167,11 @@ export function trials({desk}) {
       off();
     },
   };
+}
+
+// Which holder is meant: the one whose files were made last, if they were.
+function holderWords(printed) {
+  return printed === null
+    ? "Its files were not made here: it is taken to be as it would be made now."
+    : `The one whose files were made last, with ${short(printed)} mm per side.`;
 }
