@@ -64,12 +64,13 @@ def test_scan_skew_is_squared_up_and_told(lean):
     assert same_ring(half.points_mm, image, tol=1e-12)
 
 
+@pytest.mark.parametrize("side", [1, -1])
 @pytest.mark.parametrize("off_mm", [-0.2, 0.1, 0.2])
-def test_a_troughs_half_is_not_turned_by_a_tenth_of_a_millimetre_at_one_end(off_mm):
+def test_a_troughs_half_is_not_turned_by_a_tenth_of_a_millimetre_at_one_end(off_mm, side):
     """Its ends are 3 mm apart, where 0.1 mm is two degrees, and 0.8 mm at its edge."""
     around = np.radians(np.linspace(-90, -20, 71))
     arc = np.column_stack([np.cos(around), np.sin(around)])
-    drawn = np.concatenate([24 * arc, 21 * arc[::-1]])
+    drawn = np.concatenate([24 * arc, 21 * arc[::-1]]) * [side, 1]
     askew = drawn.copy()
     askew[-1, 0] += off_mm
     half = mirror_half(outline(askew, open_ends=True))
