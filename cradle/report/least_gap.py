@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from cradle.pocket.budget import MOST_MM
+from cradle.pocket.budget import MOST_MM, error_budget
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
 
@@ -31,8 +31,10 @@ def _causes(thing: SeatedThing) -> Iterator[str]:
     more_mm = thing.gap.least_mm - thing.wanted.least_mm
     if abs(learned_mm) >= _TOLD_MM:
         yield f"trials {'added' if learned_mm > 0 else 'took off'} {abs(learned_mm):.2f} mm"
-    if more_mm > MOST_MM:
-        opened = thing.pocket.undercut.depth_mm >= _TOLD_MM
+    budget = error_budget(thing.wanted.least_mm, faces=len(thing.model.body.mesh.faces))
+    opened = thing.pocket.undercut.depth_mm >= _TOLD_MM
+    made_wider_mm = budget.margin_mm + budget.outline_mm + _TOLD_MM if opened else MOST_MM
+    if more_mm > made_wider_mm:
         why = "to let the thing out" if opened else "by its mouth or an opening"
         yield f"the pocket is wider {why} where the least was asked for"
     elif more_mm >= _TOLD_MM:
