@@ -130,6 +130,12 @@ class PictureView:
         """How much longer each source is than it says, as a ratio less 1, ``(m,)``."""
         return np.asarray(np.expm1(self.parameters[6:]))
 
+    def less_sure(self, share: float) -> PictureView:
+        """The view with one more relative standard uncertainty that all its lengths have in common."""
+        wider = np.array(self.covariance)
+        wider[_SCALE, _SCALE] += share**2
+        return replace(self, covariance=frozen(wider))
+
 
 class Spreads(NamedTuple):
     """Standard deviations of a view before any length is known, in the model's order; 0 what is not so at all."""

@@ -283,12 +283,11 @@ def _measured(strip: Strip, chain: _Chain) -> Marks | None:
     if showing is None:
         return None
     number, at = showing
-    (a, b, c), cov = law_of(number, at)
-    k = number - number.mean()
-    miss = (a + b * k) / (1 + c * k) - at
+    law = law_of(number, at)
+    (a, b, c), miss = law.slant, law.places(number) - at
     low, high = _lengths(strip, sign, rows, at, spacing)
     wider, wider_error = widening(strip, sign=sign, rows=rows, at=at, spacing=spacing)
-    slope = (b - a * c) / (1 + c * k[[0, -1]]) ** 2
+    slope = (b - a * c) / (1 + c * (number[[0, -1]] - law.middle)) ** 2
     along = strip.start + at * strip.step
     across_px = strip.low + strip.rise * ((rows.start + rows.stop - 1) / 2)
     points = strip.origin + np.outer(along, strip.ahead) + across_px * strip.across
@@ -300,7 +299,7 @@ def _measured(strip: Strip, chain: _Chain) -> Marks | None:
         ahead=frozen(strip.ahead),
         across=frozen(strip.across),
         spacing_px=float(b - a * c) * strip.step,
-        spacing_error_px=float(np.sqrt(max(cov[1, 1], 0.0))) * strip.step,
+        spacing_error_px=float(np.sqrt(max(law.covariance[1, 1], 0.0))) * strip.step,
         change=float(slope[1] / slope[0] - 1),
         rms_px=float(np.sqrt((miss**2).mean())) * strip.step,
         widening=wider,

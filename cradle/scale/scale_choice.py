@@ -30,7 +30,7 @@ from cradle.finding import Finding
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun
 from cradle.project.picture import PictureSource, ScaleFrom
-from cradle.scale.scale_comparison import compared, view_findings
+from cradle.scale.scale_comparison import SURE, compared, quarrel, view_findings
 from cradle.scale.unverified_axis import one_way_note
 
 if TYPE_CHECKING:
@@ -39,8 +39,6 @@ if TYPE_CHECKING:
     from cradle.calibration.picture_view import Setting
     from cradle.pictures.image import Picture
 
-_SURE: Final = 3.0
-"""Standard uncertainties by which sources must differ to contradict one another."""
 _OPEN: Final = Spreads(ratio=0.05, lean_x=0.2, lean_y=0.2, focal=0.0, lens=0.0)
 """Least spreads of what varies while sources are compared: none is left out as the camera leaned or a scanner's axes differ."""
 _ORDER: Final = tuple(ScaleKind)
@@ -120,7 +118,7 @@ def chosen(
     members = first[:1]
     if members[0].kind not in _ALONE:
         members = _agreeing([s for s in first if s.kind not in _ALONE], setting)
-    used, view = _together(members, setting)
+    used, view = _settled(members, setting)
     others = [s for s in ranked if s not in members]
     findings = list(used.findings)
     if view is not None and members[0].kind not in _ALONE:
@@ -188,7 +186,25 @@ def _contradicted(rest: Scale, view: PictureView | None, own: Scale) -> bool:
     foretold = max(length_shares(view, own.ends_px.reshape(-1, 2)))
     # as spreads of a view are: a length foretold to a third may be four times as long
     ratio = abs(float(np.log1p(off)))
-    return ratio > _SURE * float(np.hypot(foretold, own.known.share))
+    return ratio > SURE * float(np.hypot(foretold, own.known.share))
+
+
+def _settled(members: Sequence[Scale], setting: Setting) -> tuple[Scale, PictureView | None]:
+    """One scale from sources, once they have told who took the picture, and whether they are as true as they should be.
+
+    A camera's pixels are square. Where sources surely disagree all is less sure by as much: which of them is wrong, none tells.
+    """
+    used, view = _together(members, setting)
+    if view is not None and view.by_camera:
+        setting = replace(setting, spreads=setting.spreads._replace(ratio=0.0))
+        used, view = _together(members, setting)
+    if view is None or not quarrel(view, members):
+        return used, view
+    apart = float(np.abs(view.off).max())
+    less = replace(
+        used.calibration, uncertainty_scale=float(np.hypot(used.calibration.uncertainty_scale, apart))
+    )
+    return replace(used, calibration=less), view.less_sure(apart)
 
 
 def _together(members: Sequence[Scale], setting: Setting) -> tuple[Scale, PictureView | None]:

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 
     from cradle.calibration.picture_view import PictureView
 
+RULERS_DISAGREE: Final = "rulers-disagree"
+SURE: Final = 3.0
+"""Standard uncertainties by which sources must differ to contradict one another."""
 _LEAN_TOLD_DEG: Final = 1.0
 
 
@@ -86,17 +89,35 @@ def view_findings(view: PictureView, members: Sequence[Scale], *, where: str) ->
             where=where,
             **in_unit("deg", view.lean_deg),
         )
-    off = view.height_by_width - 1
-    if abs(off) > DISAGREE:
-        yield doubt(
-            "rulers-disagree",
-            f"the {_kinds(members)} disagree: by them a pixel is {100 * abs(off):.1f} %"
-            f" {'longer' if off > 0 else 'shorter'} up and down (y) than left to right (x); one of them is wrong, or"
-            " the picture was not taken from straight above",
-            "check both against each other, or measure the piece both ways with calipers",
-            where=where,
-            **in_unit("%", 100 * abs(off), limit=100 * DISAGREE),
-        )
+    uneven = view.height_by_width - 1
+    apart = float(np.ptp(view.off)) if quarrel(view, members) else 0.0
+    if max(abs(uneven), apart) > DISAGREE:
+        yield _rulers_disagree(_kinds(members), uneven, apart, where)
+
+
+def quarrel(view: PictureView, members: Sequence[Scale]) -> bool:
+    """Whether some source is surely off by more than it should be, whatever the view."""
+    shares = [member.known.share for member in members if member.known is not None]
+    return bool((np.abs(view.off) > SURE * np.array(shares)).any())
+
+
+def _rulers_disagree(kinds: str, uneven: float, apart: float, where: str) -> Finding:
+    """The doubt that sources differ along and across a picture, or that no view explains by how much they do."""
+    if abs(uneven) > DISAGREE:
+        off = 100 * abs(uneven)
+        how = f"by them a pixel is {off:.1f} % {'longer' if uneven > 0 else 'shorter'} up and down (y) than left to right (x)"
+        why = "one of them is wrong, or the picture was not taken from straight above"
+    else:
+        off = 100 * apart
+        how = f"sizes differ by {off:.1f} % by one and the other, and no lean of the camera explains that"
+        why = "one of them is wrong, or bent, or lies higher than the paper"
+    return doubt(
+        RULERS_DISAGREE,
+        f"the {kinds} disagree: {how}; {why}",
+        "check both against each other, or measure the piece both ways with calipers",
+        where=where,
+        **in_unit("%", off, limit=100 * DISAGREE),
+    )
 
 
 def _kinds(members: Sequence[Scale]) -> str:

@@ -17,6 +17,7 @@ from cradle.calibration.picture_view import LEAN_DEG, length_shares
 from cradle.calibration.scale import ScaleKind
 from cradle.finding import Finding, doubt, in_unit
 from cradle.noun import record
+from cradle.scale.scale_comparison import RULERS_DISAGREE
 from cradle.scale.unverified_axis import CODE
 
 if TYPE_CHECKING:
@@ -75,7 +76,7 @@ def view_doubt(
     if not scales.camera or scales.view is None:
         return scales.findings
     others = tuple(f for f in scales.findings if f.code != CODE)  # a camera's pixels are square
-    if 2 * worst < _TOLD:
+    if 2 * worst < _TOLD or any(f.code == RULERS_DISAGREE for f in others):
         return others
     percent = 200 * worst
     lines = sum(len(member.known.rows) for member in scales.members if member.known is not None)

@@ -6,11 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from opencv_views import ACROSS, ALONG, as_scale, picture, rule
+from opencv_views import ACROSS, ALONG, FOCAL_PX, SQUARE, as_scale, opencv_px, picture, rule, sides
 
-from cradle.calibration.picture_view import (
-    setting_of,
-)
+from cradle.calibration.picture_view import length_shares, setting_of
 from cradle.project.picture import PictureSource
 from cradle.scale.scale_choice import _contradicted, _together, chosen
 
@@ -37,6 +35,41 @@ def test_the_rule_that_all_others_speak_against_is_left_out_and_named():
         PictureSource(file="a.png"), [replace(r, told="a ruler") for r in rules[1:]], [], picture=picture()
     )
     assert alike.used.told == "2 × a ruler"
+
+
+def test_the_pixels_of_a_picture_that_leans_as_no_scan_does_are_square():
+    camera = {"lean_deg": 22.0, "way_deg": 40.0, "focal_px": 1.2 * FOCAL_PX}
+    rules = [
+        as_scale(rule(ends, np.random.default_rng(k), spread_px=0.3, **camera), "a rule")
+        for k, ends in enumerate((ALONG, ACROSS))
+    ]
+    scales = chosen(PictureSource(file="a.png"), rules, [], picture=picture(by_camera=False))
+    assert scales.view.height_by_width == 1.0
+    assert scales.view.lean_deg == pytest.approx(22.0, abs=3.0)
+    assert sides(scales.view, **camera) == pytest.approx(40.0, rel=2e-3)
+    assert not [f for f in scales.findings if f.severity == "warn"]
+
+
+@pytest.mark.parametrize(
+    ("lean", "stretch"), [(0.0, 1.0), (0.0, 0.99), (8.0, 1.0), (8.0, 1.02), (8.0, 1.04)]
+)
+def test_rules_before_a_camera_that_no_view_reconciles_are_told_and_make_all_less_sure(lean, stretch):
+    camera = {"lean_deg": lean, "way_deg": 20.0}
+    rules = [
+        as_scale(rule(ends, np.random.default_rng(k), stretch=stretch**k, **camera), "a rule")
+        for k, ends in enumerate((ALONG, ACROSS))
+    ]
+    scales = chosen(PictureSource(file="a.png"), rules, [], picture=picture())
+    told = [f for f in scales.findings if f.code == "rulers-disagree"]
+    assert len(told) == (stretch != 1.0)
+    off = np.abs(sides(scales.view, **camera) / 40.0 - 1).max()
+    share = max(length_shares(scales.view, opencv_px(SQUARE, **camera)))
+    assert off < 3 * share
+    if told:
+        assert told[0].measured == pytest.approx(100 * abs(stretch - 1), rel=0.4)
+        assert "no lean of the camera" in told[0].message
+    else:
+        assert share < 0.003
 
 
 @pytest.mark.parametrize(("stretch", "contradicted"), [(0.5, True), (1.0, False), (1.8, False), (2.2, True)])
