@@ -2,19 +2,20 @@
 
 Shrunk by r, an outline falls apart where it is narrower than 2 r. Pieces that
 touch do so at a spot small beside either of them; pieces laid edge to edge
-along a whole side look like one and cannot be told.
+along a whole side look like one and cannot be told. They widen at once from
+there: a long neck is a thing's own, a spanner's or a dumbbell's.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
 
 from cradle.finding import Finding, doubt
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import area_mm2, offset, outer_rings, region
+from cradle.geometry.planar import Region, area_mm2, common, offset, outer_rings, region, union, without
 from cradle.noun import record
 from cradle.pictures.grain import Grain
 
@@ -24,15 +25,26 @@ _NARROW: Final = 0.25
 _LEAST_MM: Final = 8.0
 """Width of the smallest part that may be a piece of its own: below it lie tabs, pointers and crumbs."""
 _STEPS: Final = 10
+_LONG_MM: Final = 4.0
+"""A neck longer than this, and than it is wide, is a thing's own."""
+_WIDER: Final = 1.5
+"""Up to so many times its least width counts as neck: hands cut it unevenly."""
+_MEETS_MM: Final = 0.05
 
 
 @record
 class Neck:
-    """The narrowest place between the large parts of an outline, its width, and how wide the smaller part is, mm."""
+    """The narrowest place between the large parts of an outline: width, length, and how wide the smaller part is, mm."""
 
     width_mm: float
+    length_mm: float
     smaller_mm: float
     parts: int
+
+    @property
+    def own(self) -> bool:
+        """Whether it is too long for a spot at which pieces touch."""
+        return self.length_mm > max(_LONG_MM, self.width_mm)
 
 
 def neck_of(ring_mm: Floats) -> Neck | None:
@@ -46,23 +58,39 @@ def neck_of(ring_mm: Floats) -> Neck | None:
     area = region(ring_mm)
     widest = _NARROW * 2 * float(np.sqrt(area_mm2(area) / 2 / np.pi))
     for width in np.linspace(0.0, widest, _STEPS + 1)[1:].tolist():
-        parts = [offset(region(part), width / 2) for part in outer_rings(offset(area, -width / 2))]
-        sizes = [2 * float(np.sqrt(area_mm2(part) / np.pi)) for part in parts]
-        large = [size for size in sizes if size >= _LEAST_MM]
+        large = _large_parts(area, width)
         if len(large) > 1:
-            smaller = min(large)
-            return (
-                Neck(width_mm=width, smaller_mm=smaller, parts=len(large))
-                if width < _NARROW * smaller
-                else None
-            )
+            smaller = min(map(_width_mm, large))
+            if width >= _NARROW * smaller:
+                return None
+            wider = _WIDER * width
+            length = _bridge_mm2(area, _large_parts(area, wider)) / wider
+            return Neck(width_mm=width, length_mm=length, smaller_mm=smaller, parts=len(large))
     return None
+
+
+def _large_parts(area: Region, width_mm: float) -> list[Region]:
+    """The large parts into which a region falls where it is narrower than that."""
+    parts = [offset(region(part), width_mm / 2) for part in outer_rings(offset(area, -width_mm / 2))]
+    return [part for part in parts if _width_mm(part) >= _LEAST_MM]
+
+
+def _width_mm(part: Region) -> float:
+    """Diameter of a circle of the same area."""
+    return 2 * float(np.sqrt(area_mm2(part) / np.pi))
+
+
+def _bridge_mm2(area: Region, parts: Sequence[Region]) -> float:
+    """Area of the largest of what lies between two of the parts of a region."""
+    left = [region(ring) for ring in outer_rings(without(area, union(parts)))]
+    meets = [sum(area_mm2(common(offset(own, _MEETS_MM), part)) > 0 for part in parts) for own in left]
+    return max((float(area_mm2(own)) for own, n in zip(left, meets, strict=True) if n > 1), default=0.0)
 
 
 def neck_doubt(ring_mm: Floats, *, grain: Grain) -> Iterator[Finding]:
     """The doubt that an outline is several pieces that touch; nothing for any other."""
     neck = neck_of(ring_mm)
-    if neck is None:
+    if neck is None or neck.own:
         return
     yield doubt(
         TOUCHING,

@@ -10,7 +10,9 @@ from traced_grid import BLUE
 
 from cradle.capture.tracing import trace_picture
 from cradle.errors import CaptureError
-from cradle.pictures.touching_pieces import neck_of
+from cradle.geometry.planar import outer_rings, region, union
+from cradle.pictures.grain import Grain, LengthUnit
+from cradle.pictures.touching_pieces import neck_doubt, neck_of
 from cradle.project.picture import PictureSource
 
 ARC = np.linspace(np.pi, 2 * np.pi, 60)
@@ -54,6 +56,35 @@ def test_the_width_of_a_neck_is_that_of_the_bridge(bridge):
     assert neck.parts == 2
     assert bridge <= neck.width_mm < bridge + 1.2
     assert neck.smaller_mm == pytest.approx(2 * np.sqrt(40 * 40 / np.pi), rel=0.06)
+
+
+def _joined(apart, *, width):
+    """Two discs of 30 and 24 mm whose middles are so far apart, joined by a bar as a hand cuts it."""
+    x = np.linspace(0, apart, 60)
+    wobble = 0.12 * np.sin(1.7 * x)
+    bar = np.concatenate(
+        [np.column_stack([x, width / 2 + wobble]), np.column_stack([x, -width / 2 + wobble])[::-1]]
+    )
+    whole = union([region(ellipse(30, 30)), region(ellipse(24, 24, centre=(apart, 0.0))), region(bar)])
+    return outer_rings(whole)[0]
+
+
+@pytest.mark.parametrize(
+    ("apart", "width", "own"),
+    [
+        (40, 2.5, True),
+        (60, 4.0, True),
+        (36, 3.0, True),
+        (26.8, 0.1, False),
+        (26.7, 0.1, False),
+        (29.0, 4.0, False),
+    ],
+)
+def test_a_long_neck_is_a_thing_s_own_and_where_pieces_touch_it_is_short(apart, width, own):
+    ring = _joined(apart, width=width)
+    assert neck_of(ring).own is own
+    grain = Grain(mm=0.1, unit=LengthUnit.MM)
+    assert len(list(neck_doubt(ring, grain=grain))) == (not own)
 
 
 @pytest.mark.slow

@@ -50,9 +50,7 @@ def test_the_pixels_of_a_picture_that_leans_as_no_scan_does_are_square():
     assert not [f for f in scales.findings if f.severity == "warn"]
 
 
-@pytest.mark.parametrize(
-    ("lean", "stretch"), [(0.0, 1.0), (0.0, 0.99), (8.0, 1.0), (8.0, 1.02), (8.0, 1.04)]
-)
+@pytest.mark.parametrize(("lean", "stretch"), [(0.0, 1.0), (0.0, 0.99), (8.0, 1.0), (8.0, 1.02), (8.0, 1.04)])
 def test_rules_before_a_camera_that_no_view_reconciles_are_told_and_make_all_less_sure(lean, stretch):
     camera = {"lean_deg": lean, "way_deg": 20.0}
     rules = [
