@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -20,7 +21,8 @@ from cradle.geometry.ring import signed_area
 from cradle.pictures.regions import find_things
 from cradle.project.picture import PictureSource
 from cradle.rulers.ruler import find_rulers
-from cradle.rulers.ruler_kind import credible_reading, readings
+from cradle.rulers.ruler_kind import GRADUATIONS, GraduationReading, credible_reading, readings
+from cradle.rulers.ruler_scale import _doubts
 from cradle.scale.scale_choice import chosen
 
 GRID = [
@@ -221,6 +223,14 @@ def test_an_inch_whose_marks_run_into_digits_makes_no_thirty_seconds():
     for step, size in ((2, 3.8), (4, 5.0), (8, 6.3), (16, 7.6), (32, 9.5)):
         lengths[k % step == 0] = size
     assert credible_reading(readings(k, lengths), tag_unit_mm=None).graduation.name == "1/32 in"
+
+
+@pytest.mark.parametrize(("agreement", "severity"), [(0.97, "note"), (0.6, "warn")])
+def test_an_unusual_rule_is_warned_of_only_where_its_marks_leave_doubt(agreement, severity):
+    halves = next(graduation for graduation in GRADUATIONS if graduation.name == "0.5 mm")
+    reading = GraduationReading(graduation=halves, agreement=agreement)
+    (told,) = _doubts(SimpleNamespace(change=0.0), reading, 0.0)
+    assert (told.code, told.severity) == ("ruler-unusual", severity)
 
 
 @pytest.mark.parametrize("half_inch", [6.2, 7.6])
