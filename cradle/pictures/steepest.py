@@ -38,6 +38,8 @@ _SMOOTH_PX: Final = 6.0
 _CORNER_DEG: Final = 25.0
 _RIVAL: Final = 0.6
 """A second step at least this steep leaves open which of the two is the edge."""
+_RUN_PX: Final = 10.0
+"""A shadow's rim or a second edge runs along the first so far to either side; noise does not."""
 _SIGMA: Final = 1.0 / np.sqrt(2.0 * np.pi)
 WIDTH: Final = 2.563
 """Of a blurred step from 10 to 90 %, in standard deviations of its blur."""
@@ -101,7 +103,9 @@ def steepest(field: Singles, ring_px: Floats, *, reach_px: float, look_px: float
     rough = _smoothed((shift - smooth) ** 2, weight=straight, sigma=_SMOOTH_PX / spacing)
     moved = np.clip(smooth, -reach_px, reach_px)
     rough = np.sqrt(np.maximum(rough, 0.0) * spacing / (2 * _SMOOTH_PX))
-    unsure = np.hypot(rough, _rival(either, offsets, peak, station))
+    shared = _along(step, max(1, round(_RUN_PX / spacing)))
+    rival = _rival(np.maximum(shared, -_REVERSED * shared), offsets, peak, station)
+    unsure = np.hypot(rough, rival)
     beside = levels[station, np.minimum(peak + round(look_px / _STEP_PX), len(offsets) - 1)]
     shade = _smoothed(np.clip(np.abs(beside), 0.0, 1.0), weight=straight, sigma=_SMOOTH_PX / spacing)
     # a shadow that falls within the blur moves the step so far

@@ -99,6 +99,23 @@ def test_the_steepest_place_is_found_beside_a_ramp_to_a_small_part_of_a_pixel():
     assert np.median(edge.width_px) == pytest.approx(2.563 * 1.2, rel=0.4)
 
 
+@pytest.mark.parametrize("second", [0.0, 0.45])
+def test_a_second_edge_leaves_an_edge_unsure_and_noise_does_not(second):
+    """By hand: a disc's edge blurred as colours are that a JPEG file keeps coarsely; half of the step 6 px further out, or noise."""
+    y, x = np.mgrid[0:180, 0:180].astype(np.float64)
+    far = np.hypot(x - 90, y - 90) - 50.0
+    sharp = (1 - second) * (far < 0) + second * (far < 6)
+    grain = cv2.GaussianBlur(np.random.default_rng(5).standard_normal(far.shape), (0, 0), 1.0)
+    field = cv2.GaussianBlur(sharp.astype(np.float64), (0, 0), 2.0) + 0.03 * grain / grain.std()
+    turn = np.linspace(0, 2 * np.pi, 400, endpoint=False)
+    start = np.column_stack([90 + 50 * np.cos(turn), 90 + 50 * np.sin(turn)])
+    edge = steepest(field.astype(np.float32), start, reach_px=10.0, look_px=5.0)
+    unsure = float(np.sqrt((edge.unsure_px**2).mean()))
+    off = float(np.sqrt(((np.hypot(*(edge.ring_px - 90).T) - 50.0) ** 2).mean()))
+    assert off < np.hypot(unsure, 0.15)
+    assert unsure > 0.8 if second else unsure < 0.2
+
+
 @pytest.mark.slow
 def test_a_photograph_s_shadow_on_wood_moves_no_edge(tmp_path):
     table = Table(150, 130, 8, OAK, 5)
