@@ -9,10 +9,12 @@ import numpy as np
 
 from cradle.finding import About, Finding, Severity, doubt, in_mm, in_unit
 from cradle.fit.model import FitModel
+from cradle.fit.tried_room import grown_mm
+from cradle.fit.tried_size import SAME_MM
 from cradle.geometry.arrays import Floats
 from cradle.names import first_of, listed
 from cradle.project.project import TRIALS_FILE
-from cradle.project.trial_log import Trial
+from cradle.project.trial_log import Room, Trial
 
 UNLIKELY: Final = 0.05
 """A trial that the rest makes less likely than this is told; a reading alone is never."""
@@ -66,6 +68,25 @@ class TriedBefore(NamedTuple):
     def counts(self) -> bool:
         """Whether what was seen tells of the thing of now."""
         return abs(self.grown_mm) <= MOST_CORRECTION_MM
+
+
+def print_of_before(model: FitModel, number: int, trial: Trial, *, room: Room) -> list[Finding]:
+    """That the thing was measured anew since a holder was printed that is noted, where that changed it most."""
+    grown = grown_mm(model, room)
+    level, axis = np.unravel_index(int(np.abs(grown).argmax()), grown.shape)
+    most = float(grown[level, axis])
+    if abs(most) <= SAME_MM:
+        return []
+    return [
+        Finding(
+            code="measured-anew",
+            severity=Severity.NOTE,
+            message=f"{_name(number, trial)}: the thing was measured anew since: {abs(most):.2f} mm "
+            f"{'larger' if most > 0 else 'smaller'} per side at {model.places.heights_mm[level]:.1f} mm; "
+            "what was seen counts for the room that this print leaves it",
+            where="trials",
+        )
+    ]
 
 
 def measured_anew(tried: Sequence[TriedBefore]) -> list[Finding]:

@@ -18,6 +18,7 @@ from cradle.fit.trial_findings import (
     TriedBefore,
     capped,
     measured_anew,
+    print_of_before,
     unlikely,
     unusable,
 )
@@ -105,6 +106,8 @@ def _lessons(
             before.append(TriedBefore(number, trial, grown, trial.gap_mm - grown))
             trial = replace(trial, gap_mm=before[-1].gap_mm)
         as_now.append(trial)
+        if trial.room is not None:
+            findings += print_of_before(model, number, trial, room=trial.room)
         piece, rule = None, None
         if trial.seen is not None and abs(grown) <= MOST_CORRECTION_MM:
             piece, rule = pieces.tried(trial)

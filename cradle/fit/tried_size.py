@@ -14,7 +14,7 @@ from cradle.fit.model import FitModel
 from cradle.project.convert import Pair
 from cradle.project.trial_log import Trial
 
-_SAME_MM: Final = 0.05
+SAME_MM: Final = 0.05
 """Widths that differ by no more are one: half of what test rings differ by at least."""
 
 
@@ -38,4 +38,4 @@ def grown_mm(model: FitModel, trial: Trial) -> float:
     if size is None or trial.size_mm is None:
         return 0.0
     grown = [now - then for now, then in zip(size, trial.size_mm, strict=True)]
-    return max(grown) / 2 if max(map(abs, grown)) > _SAME_MM else 0.0
+    return max(grown) / 2 if max(map(abs, grown)) > SAME_MM else 0.0

@@ -3,6 +3,7 @@
 import datetime
 import json
 import os
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -11,6 +12,7 @@ from tub import TUB
 
 from cradle.cli.main import main
 from cradle.errors import ProjectError
+from cradle.fit.trials import learn
 from cradle.fit.tried_piece import TriedPiece
 from cradle.pipeline import make, model_thing
 from cradle.pipeline.printed_holder import printed_holder
@@ -72,6 +74,11 @@ def test_what_a_print_has_stays_when_a_section_is_measured_after_it(printed):
     grown = (32.9 - np.interp(20.0, heights, widths)) / 2
     assert grown > 0.2
     assert left == pytest.approx(np.interp(20.0, heights, gaps) - grown, abs=0.02)
+
+    (told,) = learn(model, [kept], project=now).findings
+    assert told.code == "measured-anew"
+    assert re.search(r"0\.[23]\d mm larger per side at \d\d\.\d mm", told.message)
+    assert not learn(model, [of_now], project=now).findings
 
     # measured as it was, nothing is less
     before = model_thing(was).learned.model
