@@ -37,8 +37,6 @@ _OFFSET_MM = 1.0
 """A profile that misses a section by more was read too far from it for so steep a side: it has no offset there."""
 _READ_MM = 4.0
 """Points of a profile no further apart than this are readings of one curve (people read every 2 to 3 mm)."""
-_LEAST_PART = 0.05
-"""Beyond the sections profiles may narrow the skin to this part of its width; a tip is left blunt."""
 
 
 class Steering:
@@ -90,11 +88,9 @@ class Steering:
             down, up = _moves(sides, heights, extents, beyond=beyond)
             least, greatest = extents[:, 0, axis], extents[:, 1, axis]
             width = greatest + up - least - down
-            _check_width(np.where(beyond, np.inf, width), heights, axis=axis)
-            short = np.where(beyond, np.maximum(_LEAST_PART * (greatest - least) - width, 0.0), 0.0)
-            stretch = (width + short) / (greatest - least)
-            foot = least + down - short / 2
-            led = foot[:, None] + (rings[:, :, axis] - least[:, None]) * stretch[:, None]
+            _check_width(width, heights, axis=axis)
+            stretch = width / (greatest - least)
+            led = (least + down)[:, None] + (rings[:, :, axis] - least[:, None]) * stretch[:, None]
             out[:, :, axis] = np.where(((down == 0) & (up == 0))[:, None], rings[:, :, axis], led)
         return out
 

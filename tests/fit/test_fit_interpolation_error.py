@@ -77,6 +77,21 @@ def test_more_change_and_more_bow_make_it_less_known():
     assert (half_way_mm(cone(), bows_per_mm=high, trace_mm=0.0) > unsure).all()
 
 
+def test_half_way_up_a_cone_it_is_what_is_told_of_the_gap():
+    """Everywhere around a cone the change is that of the whole gap, square to its skin, however steep."""
+    for rise in (0.3, 2.0):
+        stack, places = cone(rise=rise), round_places(radius=20 + 5 * rise, heights=(5.0,))
+        found = error_at(places, stack=stack)
+        told = half_way_mm(stack, bows_per_mm=np.full(2, 0.001), trace_mm=0.0)[0]
+        assert found.amount_mm == pytest.approx(told / np.exp(found.tail**2), rel=0.02)
+
+
+def test_sections_that_are_all_alike_leave_something_unsure():
+    alike = half_way_mm(cone(rise=0.0), bows_per_mm=np.zeros(2), trace_mm=0.0)
+    assert (alike > 0.08).all()
+    assert (alike < half_way_mm(cone(rise=0.1), bows_per_mm=np.zeros(2), trace_mm=0.0)).all()
+
+
 def test_two_sections_bulge_between():
     two, _ = at((15.0,), sections=(0.0, 30.0))
     three, _ = at((5.0,))
