@@ -40,6 +40,8 @@ def show_trials(update: TrialUpdate, *, file: Path, as_json: bool) -> None:
         console.print(_trials_table(rows))
     else:
         say(console, f"no trial of {file} is kept; cradle trial --help says how one is recorded")
+    if update.printed is not None:
+        say(console, f"the holder noted is the one that {update.printed} tells of")
     if rows or update.before.trials:
         changes = _changes(update)
         if not findings and all(before == after for _, before, after in changes):

@@ -81,7 +81,8 @@ class TrialUpdate:
     """The trials of a project, oldest first, and what they teach, before and after the latest change.
 
     ``kept`` are those of the whole folder, for its file; ``rings_mm`` the clearances of all
-    test rings that may be at hand: those cut before any trial, those noted, and those cut now.
+    test rings that may be at hand: those cut before any trial, those noted, and those cut now. ``printed`` is the
+    file that tells what the holder noted now has; None where none was found, or another piece was noted.
     """
 
     trials: tuple[Trial, ...]
@@ -89,6 +90,7 @@ class TrialUpdate:
     before: Learned
     after: Learned
     rings_mm: tuple[float, ...]
+    printed: Path | None = None
 
 
 def with_trial(
@@ -149,7 +151,7 @@ def with_trial(
         nominal_mm=draft.nominal_mm,
         project=project.file.name,
     )
-    return _update(model, (*earlier, trial), before=model.learned)
+    return replace(_update(model, (*earlier, trial), before=model.learned), printed=tried_in.printed)
 
 
 def _at_its_section(draft: TrialDraft, *, project: Project) -> TrialDraft:
@@ -255,11 +257,12 @@ def _update(model: ThingModel, kept: tuple[Trial, ...], *, before: Learned) -> T
 
 @noun
 class _TriedIn:
-    """What a piece was made for, the gap in its file where it was tried, and of a holder its whole room; all None for a reading."""
+    """What a piece was made for, the gap in its file where it was tried, and of a holder its whole room and what told it; all None for a reading."""
 
     clearance_mm: float | None = None
     gap_mm: float | None = None
     room: Room | None = None
+    printed: Path | None = None
 
 
 def _tried_in(model: ThingModel, draft: TrialDraft, *, made_into: Sequence[Path]) -> _TriedIn:
@@ -273,7 +276,9 @@ def _tried_in(model: ThingModel, draft: TrialDraft, *, made_into: Sequence[Path]
     printed = printed_holder(model.project, made_into, clearance_mm=draft.clearance_mm)
     if printed is not None:
         gap = gap_in(printed.room, height_mm=height)
-        return _TriedIn(clearance_mm=printed.clearance_mm, gap_mm=gap, room=printed.room)
+        return _TriedIn(
+            clearance_mm=printed.clearance_mm, gap_mm=gap, room=printed.room, printed=printed.file
+        )
     asked = asked_clearance(model, clearance_mm=draft.clearance_mm)
     at = fit.section_heights_mm[list(fit.reached())] if height is None else np.array([height])
     return _TriedIn(

@@ -151,4 +151,5 @@ def test_the_command_finds_what_was_made_last(printed, tmp_path, monkeypatch, ca
     assert (
         widest("--made", str(away)) < widest_printed - 0.1
     )  # nothing was made there: what it would have now
-    capsys.readouterr()
+    said = capsys.readouterr().out.replace("\n", "")
+    assert said.count("summary.json tells of") == 1
