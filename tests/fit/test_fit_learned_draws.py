@@ -71,6 +71,25 @@ def test_what_has_heavy_tails_stays_so():
     assert plain.std() == pytest.approx(np.sqrt(0.64 / 1.64), abs=0.05)
 
 
+def test_of_what_has_heavy_tails_a_trial_teaches_what_weighted_draws_say():
+    """Importance sampling of a log-normal scale mixture, weighted by the likelihood (any text on Monte Carlo methods)."""
+    model = everywhere(1.0)
+    tail = 0.8
+    mixed = replace(model.influences, mixed=np.array([0]), tails=np.array([tail]), alike=np.array([0.0]))
+    belief = Belief.as_stated(1).told(np.ones(1), by=1.2, weight=0.6)
+
+    def seen(xi):
+        return -(((xi[:, 0] - 2.0) / 0.6) ** 2) / 2
+
+    found = learned_draws(replace(model, influences=mixed), belief, log_likelihood=seen)[:, 0]
+    normal, factor = np.random.default_rng(4).standard_normal((2, 1_000_000))
+    prior = normal * np.exp(tail * factor - tail**2)  # of variance 1
+    weights = np.exp(seen(prior[:, None]))
+    mean = np.average(prior, weights=weights)
+    assert found.mean() == pytest.approx(mean, abs=0.05)
+    assert found.std() == pytest.approx(np.sqrt(np.average((prior - mean) ** 2, weights=weights)), abs=0.05)
+
+
 def test_where_hardly_any_draw_shows_what_was_seen_no_few_of_them_decide():
     """As where trials contradict one another: believed less, the draws still are many, and lie nearer to what was seen."""
     model = everywhere(1.0)

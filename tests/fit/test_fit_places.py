@@ -49,6 +49,16 @@ def test_of_a_box_its_corners_are_places_too_and_of_a_round_thing_none_more():
     assert set(np.bincount(places(19.0).levels)) <= {0, AROUND}
 
 
+def test_places_lie_at_equal_steps_around_the_thing():
+    coarse = circle(20, points=24)
+    body = body_of(stacked([0, 20], [coarse, coarse]))
+    found = places_on(body, section_heights_mm=[0, 20], stand_from_thing=np.eye(4), top_mm=20.0, direction=UP)
+    points = found.points_mm[found.levels == 1, :2]
+    assert len(points) == AROUND
+    steps = np.hypot(*(np.roll(points, -1, axis=0) - points).T)
+    assert steps == pytest.approx(24 * 40 * np.sin(np.pi / 24) / AROUND, rel=0.01)
+
+
 def test_normals_are_those_of_the_cone():
     found = places(18.0)
     r, z = np.hypot(*found.points_mm[:, :2].T), found.points_mm[:, 2]
