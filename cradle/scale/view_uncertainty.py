@@ -91,8 +91,18 @@ def view_doubt(
         CODE,
         f"{where_known} sizes of the piece can be off by {percent:.1f} % (a camera held by"
         f" hand leans by {LEAN_DEG:g}°, and lenses bend lines)",
-        "use the capture sheet, lay rulers on two sides close to the piece, or measure both ways with calipers",
+        f"{_cure(scales)}, or measure both ways with calipers",
         where=where,
         **in_unit("%", percent, limit=100 * _TOLD),
     )
     return (*others, warning)
+
+
+def _cure(scales: Scales) -> str:
+    """What shows the rest of the view, by what the picture shows already."""
+    rulers = sum(member.kind is ScaleKind.RULER for member in scales.members)
+    if rulers == 1:
+        return "lay a second ruler across the first, along another side of the piece"
+    if rulers:
+        return "lay the rulers close to the piece, along two of its sides"
+    return "use the capture sheet, or lay two rulers along two sides of the piece"

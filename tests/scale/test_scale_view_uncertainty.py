@@ -20,7 +20,7 @@ from cradle.capture.tracing import trace_picture
 from cradle.capture_sheet.sheet import SHEETS
 from cradle.project.picture import PictureSource
 from cradle.scale.scale_choice import chosen
-from cradle.scale.view_uncertainty import scale_uncertainty
+from cradle.scale.view_uncertainty import scale_uncertainty, view_doubt
 
 RING = placed(egg(50, 36), at_mm=(72, 66), turn_deg=20)
 
@@ -84,6 +84,32 @@ def test_one_ruler_before_a_camera_is_warned_of_by_a_figure_that_holds(tmp_path)
     assert piece.scale_share[0] == pytest.approx(lean * abs(here - ruler) / focal_px, rel=0.1)
     assert piece.scale_share[1] == pytest.approx(lean * abs(2 * here - ruler) / focal_px, rel=0.1)
     assert warning.measured == pytest.approx(200 * max(piece.scale_share))
+
+
+@pytest.mark.parametrize(
+    ("kinds", "cure"),
+    [
+        ([ScaleKind.RULER], "lay a second ruler across the first"),
+        ([ScaleKind.RULER, ScaleKind.RULER], "lay the rulers close to the piece"),
+        ([ScaleKind.BANK_CARD], "use the capture sheet"),
+    ],
+)
+def test_what_the_view_leaves_open_is_told_with_what_shows_it(kinds, cure):
+    beside = [((-60.0, -50.0), (-20.0, -50.0)), ((-60.0, -44.0), (-20.0, -44.0))]
+    camera = {"lean_deg": 3.0, "way_deg": 20.0}
+    sources = [
+        replace(
+            as_scale(rule(ends, np.random.default_rng(3), **camera), "a source"),
+            kind=kind,
+            marks_px=opencv_px(ends, **camera),
+        )
+        for ends, kind in zip(beside, kinds, strict=False)
+    ]
+    scales = chosen(PictureSource(file="a.png"), sources, [], picture=picture())
+    far = scale_uncertainty(scales, ring_px=opencv_px(SQUARE + (30.0, 30.0), **camera))
+    (told,) = [f for f in view_doubt(scales, [far], where="a.png") if f.severity == "warn"]
+    assert told.advice.startswith(cure)
+    assert told.advice.endswith("or measure both ways with calipers")
 
 
 @pytest.mark.slow
