@@ -34,6 +34,8 @@ _COARSE_MM: Final = 0.3
 _EDGE_MM: Final = 0.1
 """Pixels larger than this are told where the edge's place is less sure than that: smooth edges still lie within 0.1 mm,
 those of gears are off by 0.2 (rendered pictures of 0.34 to 0.39 mm a pixel)."""
+_MOST_PIECES: Final = 30
+"""Pieces that one picture shows at most (common practice, no source)."""
 
 
 def trace_picture(path: Path, spec: PictureSource) -> TracedPicture:
@@ -68,6 +70,7 @@ def trace_picture(path: Path, spec: PictureSource) -> TracedPicture:
             *_grain_doubt(seen.grain.mm, pieces, name),
         ),
         form_findings=(
+            *_many_doubt(pieces, name),
             *left_out,
             *told_once(((piece, piece.findings) for piece in pieces), where=name, named=pieces_named),
         ),
@@ -205,6 +208,20 @@ def _sureness(traced: TracedPicture, where: str) -> Finding:
         f" and {100 * y:.2f} % along y",
         where=where,
         **in_mm(edge),
+    )
+
+
+def _many_doubt(pieces: Sequence[TracedPiece], where: str) -> Iterator[Finding]:
+    """The doubt that most of the pieces are none."""
+    if len(pieces) <= _MOST_PIECES:
+        return
+    yield doubt(
+        "pieces-many",
+        f"{len(pieces)} pieces were found: what they lie on seems to have a pattern, or print, that looks like pieces",
+        "lay the piece on plain paper of another colour, or pick it by a point on it",
+        where=where,
+        measured=float(len(pieces)),
+        limit=float(_MOST_PIECES),
     )
 
 

@@ -2,9 +2,12 @@
 
 import numpy as np
 import pytest
+from picture_scene import moved, rectangle, ruler_mm, sheet_of_colour
+from render_pictures import render_scan, save
+from traced_grid import BLUE
 
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
-from cradle.capture.tracing import trace_outline
+from cradle.capture.tracing import trace_outline, trace_picture
 from cradle.errors import OutlineError
 from cradle.geometry.arrays import frozen
 from cradle.pictures.grain import Grain
@@ -21,3 +24,25 @@ def test_a_traced_edge_that_crosses_itself_asks_for_another_picture(tmp_path):
     with pytest.raises(OutlineError, match="as traced, the outline crosses") as refused:
         trace_outline(tmp_path, PictureSource(file="a.png"), trace=lambda path, spec: traced)
     assert "take the picture again" in refused.value.hint
+
+
+@pytest.mark.parametrize(("rows", "told"), [(6, True), (3, False)])
+def test_a_pattern_that_looks_like_pieces_is_named_and_the_piece_that_is_picked_is_not_doubted(
+    tmp_path, rows, told
+):
+    squares = [
+        part
+        for row in range(rows)
+        for column in range(6)
+        for x, y in [(15.0 + 20 * column, 8.0 + 10 * row)]
+        for part in sheet_of_colour(rectangle(x, y, x + 12, y + 6), colour=BLUE)
+    ]
+    scene = (*squares, *moved(ruler_mm(length_mm=110), by_mm=(15, 105)))
+    save(render_scan(scene, page_mm=(140, 140), dpi=110), tmp_path / "a.png", grey="RGB")
+
+    def many(**spec):
+        found = trace_picture(tmp_path / "a.png", PictureSource(file="a.png", **spec)).findings
+        return [f for f in found if f.code == "pieces-many"]
+
+    assert [f.measured for f in many()] == [36.0] * told
+    assert not many(pick=2)
