@@ -19,7 +19,11 @@ if TYPE_CHECKING:
 
 @click.command()
 @options.project_file
-@click.option("--seen", metavar="no-go|tight|good|loose", help="How it went; no-go: it does not go in.")
+@click.option(
+    "--seen",
+    metavar="no-go|tight|good|loose",
+    help="How it went; no-go: it does not go in; loose: with more room than you like.",
+)
 @click.option("--piece", metavar="test-piece|holder", help="What was tried.  [default: test-piece]")
 @click.option("--section", metavar="NAME", help="The section it belongs to, by name.")
 @click.option("--height", metavar="MM", help="Or its height on the thing, where it belongs to no section.")
@@ -77,6 +81,12 @@ def trial(*, project_file: Path, made: Path | None, undo: bool, as_json: bool, *
             update = kept_trials(project, earlier=earlier)
         else:
             update = with_trial(project, draft, earlier=earlier, made_into=folders)
+            if made is not None and update.printed is None:
+                raise InputError(
+                    f"{made} tells of no holder of this project with that clearance",
+                    where="--made",
+                    hint="name the folder that “cradle make” wrote its files into, and say --piece holder",
+                )
         if changes:
             file = project.folder / TRIALS_FILE
             write_all({file: trials_text(update.kept).encode()}, hint="check the folder's permissions")

@@ -148,8 +148,8 @@ def test_the_command_finds_what_was_made_last(printed, tmp_path, monkeypatch, ca
 
     widest_printed = max(gap for _, gap, *_ in run_summary([made])["things"][0]["room_mm"])
     assert widest() == pytest.approx(widest_printed)
-    assert (
-        widest("--made", str(away)) < widest_printed - 0.1
-    )  # nothing was made there: what it would have now
-    said = capsys.readouterr().out.replace("\n", "")
-    assert said.count("summary.json tells of") == 1
+    assert widest("--made", str(now.folder / "out")) == pytest.approx(widest_printed)
+    assert "summary.json tells of" in capsys.readouterr().out.replace("\n", "")
+    assert main([*note, "--made", str(away)]) == 2  # nothing was made there
+    assert "tells of no holder of this project" in capsys.readouterr().err.replace("\n", " ")
+    assert not read_trials(now.folder)
