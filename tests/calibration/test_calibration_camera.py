@@ -20,5 +20,9 @@ def test_a_leaning_plane_tells_where_the_lens_was_whatever_its_focal_length(lean
     seen = cv2.getPerspectiveTransform(px.astype(np.float32), SQUARE.astype(np.float32))
     found = viewpoint(Calibration(mm_from_px=seen, source="test"), picture(), tilt_deg=lean_deg)
     assert not found.supposed
+    told = viewpoint(
+        Calibration(mm_from_px=seen, source="test"), picture(), tilt_deg=lean_deg, distance_mm=FAR_MM
+    )
+    assert (*told.foot_mm, told.height_mm) == pytest.approx((*found.foot_mm, found.height_mm), abs=1.0)
     assert found.height_mm == pytest.approx(FAR_MM * np.cos(np.radians(lean_deg)), rel=2e-3)
     assert np.hypot(*found.foot_mm) == pytest.approx(FAR_MM * np.sin(np.radians(lean_deg)), rel=2e-2)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from opencv_views import ACROSS, ALONG, FOCAL_PX, SQUARE, opencv_px, picture, rule, sides
+from opencv_views import ACROSS, ALONG, FOCAL_PX, SIZE, SQUARE, opencv_px, picture, rule, sides
 
+from cradle.calibration.calibration import to_mm
 from cradle.calibration.picture_view import (
     Known,
     MarkRow,
@@ -26,6 +27,13 @@ def test_two_rules_across_one_another_give_the_view_that_opencv_saw(lean, way, f
     view = fit_view(setting_of(picture(), camera=True), rows)
     assert sides(view, **camera) == pytest.approx(40.0, rel=1e-3 if bend else 3e-4)
     assert view.lean_deg == pytest.approx(lean, abs=2.5 if bend else 0.6)
+
+
+def test_the_origin_is_the_picture_s_lower_left_corner():
+    camera = {"lean_deg": 0.0, "way_deg": 0.0}
+    view = fit_view(setting_of(picture(), camera=True), [rule(ends, **camera) for ends in (ALONG, ACROSS)])
+    corner = to_mm(calibration_of(view, source="test"), np.array([[0.0, SIZE[1]]]))
+    assert np.abs(corner).max() < 1.0
 
 
 @pytest.mark.parametrize("focal", [0.8, 1.25])

@@ -30,6 +30,18 @@ def test_a_square_moved_aside_sweeps_the_hexagon_between():
     )
 
 
+def test_what_is_below_is_carried_aside_by_as_much_as_it_rises():
+    slope = np.array([0.3, -0.2])
+    below, above = levels_of([rectangle(10, 10)] * 2), levels_of([rectangle(0.2, 0.2)] * 2)
+    rises = np.array([0.5, 4.0])
+    opened = Sweep.along(np.append(slope, 1.0) / np.linalg.norm([*slope, 1.0])).with_what_is_below(
+        above, below, rises_mm=rises
+    )
+    for area, rise in zip(opened, rises, strict=True):
+        x, y = slope * rise
+        assert planar.bounds(area) == pytest.approx([x - 5, y - 5, x + 5, y + 5], abs=0.01)
+
+
 def test_holes_are_filled_and_what_is_wider_below_stays_open_above():
     ring = planar.without(planar.region(circle(10)), planar.region(circle(4)))
     levels = np.array([ring, planar.region(circle(6))], dtype=object)
