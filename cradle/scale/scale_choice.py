@@ -123,7 +123,7 @@ def chosen(
     findings = list(used.findings)
     if view is not None and members[0].kind not in _ALONE:
         findings += view_findings(view, members, where=where)
-    findings += compared(used, members, others, spec, where=where)
+    findings += compared(used, members, others, spec, picture=picture)
     findings += one_way_note(used, ranked, where=where)
     located = tuple(
         replace(f, where=f"{where}: {f.where}" if f.where and f.where != where else where) for f in findings

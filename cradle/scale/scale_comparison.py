@@ -9,22 +9,28 @@ import numpy as np
 from cradle.calibration.scale import DISAGREE, FROM_TAG, OBLIQUE, Scale, ScaleKind, difference
 from cradle.finding import Finding, doubt, in_unit, note
 from cradle.project.picture import PictureSource, ScaleFrom
+from cradle.units import PAPER_MM
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from cradle.calibration.picture_view import PictureView
+    from cradle.pictures.image import Picture
 
 RULERS_DISAGREE: Final = "rulers-disagree"
 SURE: Final = 3.0
 """Standard uncertainties by which sources must differ to contradict one another."""
 _LEAN_TOLD_DEG: Final = 1.0
+_GLASS_MM: Final = (*PAPER_MM.values(), (215.9, 297.0), (215.9, 355.6), (297.0, 420.0))
+"""What scanners see, the shorter side first: a sheet of paper, or all of their glass (common practice, no source)."""
+_WHOLE: Final = 0.01
 
 
 def compared(
-    used: Scale, members: Sequence[Scale], others: Sequence[Scale], spec: PictureSource, *, where: str
+    used: Scale, members: Sequence[Scale], others: Sequence[Scale], spec: PictureSource, *, picture: Picture
 ) -> Iterator[Finding]:
     """Which other sources contradict the one used, and whether it stands alone."""
+    where = picture.file
     off = [abs(difference(used, other)[0]) for other in others]
     yield from (
         _disagreement(used, other, _trusted_because(used, members, other, spec), where)
@@ -35,12 +41,27 @@ def compared(
     if used.kind is ScaleKind.BANK_CARD and not confirmed:
         yield _card_alone(used, where)
     if used.kind is ScaleKind.TAG:
-        yield doubt(
+        yield _tag_alone(used, picture)
+
+
+def _tag_alone(used: Scale, picture: Picture) -> Finding:
+    """The doubt of a scale that the file alone tells; a note where by it the picture is a whole scan: one made smaller is not."""
+    told = f"the scale rests on the file's {used.told} alone, and"
+    size_mm = np.multiply(picture.size_px, picture.resolution.mm_per_px or (0.0, 0.0))
+    short, long = sorted(size_mm.tolist())
+    if any(max(abs(short / own[0] - 1), abs(long / own[1] - 1)) < _WHOLE for own in _GLASS_MM):
+        return note(
             FROM_TAG,
-            f"the scale rests on the file's {used.told} alone, and nothing in the picture confirms it",
-            "lay a ruler beside the piece, or check it with calipers",
-            where=where,
+            f"{told} by it the picture is {short:.0f} x {long:.0f} mm, a whole scan",
+            "check a length with calipers",
+            where=picture.file,
         )
+    return doubt(
+        FROM_TAG,
+        f"{told} nothing in the picture confirms it",
+        "lay a ruler beside the piece, or check it with calipers",
+        where=picture.file,
+    )
 
 
 def _trusted_because(used: Scale, members: Sequence[Scale], other: Scale, spec: PictureSource) -> str:

@@ -11,6 +11,7 @@ from opencv_views import ACROSS, ALONG, FOCAL_PX, SQUARE, as_scale, opencv_px, p
 from cradle.calibration.picture_view import length_shares, setting_of
 from cradle.project.picture import PictureSource
 from cradle.scale.scale_choice import _contradicted, _together, chosen
+from cradle.scale.scale_sources import tag_scale
 
 
 def test_the_rule_that_all_others_speak_against_is_left_out_and_named():
@@ -80,3 +81,22 @@ def test_a_length_that_is_hardly_foretold_may_be_as_many_times_as_long_as_short(
     setting = setting_of(picture(), camera=True)
     setting = replace(setting, spreads=setting.spreads._replace(lean_x=0.4, lean_y=0.4))
     assert _contradicted(*_together([short], setting), long) is contradicted
+
+
+@pytest.mark.parametrize(
+    ("size_px", "severity"),
+    [
+        ((2550, 3300), "note"),
+        ((3510, 2550), "note"),
+        ((2480, 3508), "note"),
+        ((1240, 1754), "warn"),
+        ((3024, 4032), "warn"),
+    ],
+)
+def test_a_tag_by_which_the_picture_is_a_whole_scan_is_believed(size_px, severity):
+    """At 300 dpi: Letter, a glass of 8.5 x 11.7 in, A4; A4 made half as large, whose tag was left, and a telephone's picture."""
+    grey = np.zeros(size_px[::-1], dtype=np.uint8)
+    seen = replace(picture(by_camera=False, dpi=(300.0, 300.0)), grey=grey)
+    scales = chosen(PictureSource(file="a.png"), [tag_scale(seen)], [], picture=seen)
+    (told,) = [f for f in scales.findings if f.code == "scale-from-tag"]
+    assert told.severity == severity
