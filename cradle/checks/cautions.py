@@ -65,6 +65,10 @@ WET = (
     "Water: let it drain and dry: standing water goes foul, freezes and splits the print, and drips on what is below."
     " Layers let water through: no print here is proof against it."
 )
+_LINING = (
+    "Lining: felt and foam hold water and dirt, and they and their glue burn: line no holder for a thing that goes in wet"
+    " or warm, and try on a scrap whether they mark, stain or tarnish the thing."
+)
 _CHILDREN = (
     "Children: no small parts that come off, no sharp rims; toys have rules of their own (ISO 8124, EN 71,"
     " ASTM F963 through 16 CFR 1250, 16 CFR 1501) that a print does not meet by itself."
@@ -108,6 +112,7 @@ def cautions(
         (Hazard.CHILD in present, (_CHILDREN,)),
         (not on_wall and tip_angle_deg < project.block.tip_angle_deg, (_TIPS,)),
         (Hazard.WET in present or OpeningKind.DRAIN in kinds, (WET,)),
+        (project.fit.lining_mm > 0, (_LINING,)),
         (not present and project.thing.hazards is None, (UNSTATED,)),
     )
     chosen = (sentence for applies, sentences in by_case if applies for sentence in sentences)

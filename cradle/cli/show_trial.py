@@ -63,6 +63,8 @@ def _row(trial: Trial) -> dict[str, Any]:
         "size_mm": trial.size_mm,
         "clearance_mm": trial.clearance_mm,
         "gap_mm": None if trial.gap_mm is None else round(trial.gap_mm, 4),
+        "lining_mm": trial.lining_mm,
+        "lining_pressed_mm": trial.lining_pressed_mm,
         "seen": None if trial.seen is None else str(trial.seen),
         "side": None if trial.side is None else str(trial.side),
         "read_mm": trial.read_mm,

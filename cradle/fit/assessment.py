@@ -62,7 +62,7 @@ def assess_fit(
     learned : Learned
         The model, with what trials taught.
     profile : ClearanceProfile
-        The clearance per side that the pocket has beyond the printer's stated inside error.
+        The clearance per side that the pocket has beyond its lining and the printer's stated inside error.
     asked_mm : float
         The least clearance asked for, before trials added to it: what is told to the user is counted in it.
     advice : Advice or None
@@ -87,6 +87,7 @@ def assess_fit(
         learned.trials,
         in_file,
         names=model.names,
+        gives_mm=model.gives_mm,
         advice=less or how_closer(advice, measuring, told=told, goal=goal),
         section_mm=None if told or less else measuring.section_mm,
     )
@@ -106,7 +107,7 @@ def assess_fit(
             ),
             *(() if missed else low_chance(asked, measuring)),
             *printer_doubts(learned, profile, project=project),
-            *tighter_than_tried(learned.trials, in_file, names=model.names),
+            *tighter_than_tried(learned.trials, in_file, names=model.names, gives_mm=model.gives_mm),
             *looser,
         ),
     )

@@ -101,14 +101,14 @@ def updated(
     gain = belief.covariance_with(g)
     v, centre = float(g @ gain), float(g @ belief.mean)
     s = combined([rule.rest_mm, FEEL_MM, project.spread.repeat_mm])
-    room = trial.gap_mm - rule.mean_mm
-    low, high = LIMITS_MM[trial.seen]
+    room = trial.widest_gap_mm - rule.mean_mm
+    low, high = limits_mm(trial.seen, gives_mm=trial.lining_gives_mm)
     spread = combined([np.sqrt(max(v, 0.0)), s])
     tail = min(_phi((high - room + centre) / spread), 1 - _phi((low - room + centre) / spread))
     if v <= 1e-12:
         return belief, tail
     l = centre + np.sqrt(v) * np.linspace(-6, 6, _GRID)  # noqa: E741 - the letter of the formula
-    log_weight = log_likelihood(trial.seen, room - l, spread_mm=s) - 0.5 * ((l - centre) ** 2) / v
+    log_weight = log_likelihood(trial, room - l, spread_mm=s) - 0.5 * ((l - centre) ** 2) / v
     weight = np.exp(log_weight)
     weight /= weight.sum()
     m = float(weight @ l)
@@ -116,12 +116,20 @@ def updated(
     return belief.told(gain, by=(m - centre) / v, weight=(v - w) / v**2), tail
 
 
-def log_likelihood(seen: Outcome, room_mm: Floats, *, spread_mm: float) -> Floats:
-    """Natural logarithm of the chance that a piece with so much room per side is found to be so, of ``room_mm``'s shape.
+def limits_mm(seen: Outcome, *, gives_mm: float) -> tuple[float, float]:
+    """Room left per side for what was seen, a lining pressed as far as it gives: it holds what it gives way to."""
+    low, high = LIMITS_MM[seen]
+    return low + gives_mm if seen is Outcome.LOOSE else low, high + gives_mm if high > 0 else high
+
+
+def log_likelihood(trial: Trial, room_mm: Floats, *, spread_mm: float) -> Floats:
+    """Natural logarithm of the chance that a piece with so much room per side is found as it was, of ``room_mm``'s shape.
 
     ``spread_mm`` is how far what is found may lie from the room.
     """
-    low, high = LIMITS_MM[seen]
+    if trial.seen is None:
+        return np.zeros(np.shape(room_mm))
+    low, high = limits_mm(trial.seen, gives_mm=trial.lining_gives_mm)
     chance = _phis((high - room_mm) / spread_mm) - _phis((low - room_mm) / spread_mm)
     return np.log(np.clip(chance, _LEAST, None))
 

@@ -128,7 +128,7 @@ def chance_of_draws(
     asked = asked_mm(model, profile)
     found = model.places.seats(deviations, start=start, asked_mm=asked)
     tight = found.tightness_mm
-    play_mm, play_deg = _play(model, deviations, found, asked=asked)
+    play_mm, play_deg = _play(model, deviations, found, asked=asked - model.gives_mm)
     return Chance(
         chance=float((tight <= 0).mean()),
         draws=len(tight),
@@ -190,12 +190,12 @@ def _cause(model: FitModel, xi: Floats, found: Seats, *, wider_mm: float = 0.0) 
 
 
 def _play(model: FitModel, deviations: Floats, found: Seats, *, asked: Floats) -> tuple[float, float]:
-    """Shift and turn from stop to stop, of the loosest of the things that fit, mm and degrees."""
+    """Shift and turn from stop to stop, of the loosest of the things that fit, mm and degrees; none where a lining holds them."""
     fitting = np.flatnonzero(found.tightness_mm <= 0)[:_PLAY_DRAWS]
     if not len(fitting):
         return 0.0, 0.0
     directions = model.places.directions
-    slack = asked - deviations[fitting] - found.moves[fitting] @ directions.T
+    slack = np.maximum(asked - deviations[fitting] - found.moves[fitting] @ directions.T, 0.0)
     angle = np.arange(_PLAY_DIRECTIONS) * np.pi / _PLAY_DIRECTIONS
     ways = [np.array([np.cos(a), np.sin(a), 0.0]) for a in angle]
     shifts = np.max([_stop_to_stop(slack, directions @ way) for way in ways], axis=0)

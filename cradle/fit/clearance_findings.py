@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Final
 
@@ -27,6 +28,12 @@ _LOW_CHANCE: Final = 0.8
 _TWICE: Final = 2.0
 _AS_TOLD: Final = "do what raises the chance of fit"
 """What helps, where a warning of the chance says it already."""
+_SNUG_MM: Final = 0.3
+"""Clearance beside a lining that is advised (common practice, no source)."""
+_GIVES: Final = 0.5
+"""Part of its thickness that a lining gives way, as `cradle.project.fit.FitSpec` takes it."""
+_THICKEST_MM: Final = 6
+"""Felt and foam are sold by the sheet up to about this (common practice, no source)."""
 _NO_MM: Final = 1e-9
 """Less clearance than this is none."""
 
@@ -88,7 +95,7 @@ def loose(asked: AskedClearance) -> Iterator[Finding]:
         "clearance-loose",
         f"{asked.least_mm:.2f} mm per side is more than needed ({enough_mm:.2f} mm): the thing can {asked.chance.play_words}",
         f"{enough_mm:.2f} mm per side already gives a chance of fit of {100 * asked.goal:.0f} %; clearance is the gap on "
-        "each side, not on the diameter; leave it where a lining such as felt fills the rest",
+        "each side, not on the diameter; where felt or foam fills the rest, say how thick it is (lining)",
         where="fit.clearance",
         **in_mm(asked.least_mm, limit=enough_mm + _LOOSE_MM),
     )
@@ -132,7 +139,7 @@ def printer_doubts(learned: Learned, profile: ClearanceProfile, *, project: Proj
                 where="printer.inside_error",
             )
         )
-    if profile.least_mm < worst:
+    if profile.least_mm + learned.model.gives_mm < worst:
         findings.append(
             doubt(
                 "clearance-under-printer",
@@ -159,7 +166,7 @@ def used_up(learned: Learned, profile: ClearanceProfile) -> Iterator[Finding]:
         "clearance-used-up",
         f"the trials ask for {up_to}{-corrections[most]:.2f} mm less per side at {names}, the whole clearance "
         "there or more: a clearance of 0 is used",
-        f"give more clearance, or take a trial out of {TRIALS_FILE}",
+        f"{'line it thicker' if learned.model.gives_mm else 'give more clearance'}, or take a trial out of {TRIALS_FILE}",
         where="fit.clearance",
         **in_mm(float(corrections[most])),
     )
@@ -174,7 +181,7 @@ def why_chosen(model: FitModel, advice: Advice, measuring: Measuring, *, goal: f
             f"the holder gets the largest clearance, {MOST_CLEARANCE_MM:g} mm per side, but the chance of fit is only "
             f"{below(100 * advice.chance.chance, percent)} %, not {percent:.0f} %{_taking(advice.chance, goal)}; the main uncertainty is "
             f"{PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
-            measuring.words,
+            measuring.words + _or_lined(model, advice.chance, goal),
             section_mm=measuring.section_mm,
             about=measuring.about(cause),
             where="fit.clearance",
@@ -214,6 +221,17 @@ def below(percent: float, goal: float) -> str:
     """
     rounded = f"{percent:.0f}"
     return rounded if rounded != f"{goal:.0f}" else f"{min(percent, goal - 0.1):.1f}"
+
+
+def _or_lined(model: FitModel, chance: Chance, goal: float) -> str:
+    """What lining would hold a thing that needs more clearance than holds it; nothing where one is there, or a usual one is too thin."""
+    enough = chance.taking(goal)
+    if enough is None or model.gives_mm:
+        return ""
+    thick_mm = math.ceil((enough - _SNUG_MM) / _GIVES)
+    if thick_mm > _THICKEST_MM:
+        return ""
+    return f"; or line the pocket: with {thick_mm} mm of felt or foam (lining = {thick_mm}) it gives way where the thing is larger"
 
 
 def _taking(chance: Chance, goal: float) -> str:

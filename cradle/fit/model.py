@@ -54,6 +54,8 @@ class FitModel:
         Draws of the quantities as believed after trials (`cradle.fit.learned_draws`); None for the spreads as stated.
     unseen : tuple of Side
         Sides of the thing that no profile and no view shows.
+    gives_mm : float
+        How far the pocket's lining gives way to a thing that is larger.
     """
 
     places: Places
@@ -64,6 +66,7 @@ class FitModel:
     left_by_another: Floats | float = 1.0
     learned: Floats | None = None
     unseen: tuple[Side, ...] = ()
+    gives_mm: float = 0.0
 
     def place_name(self, height_mm: float) -> str:
         """Plain words for a height: at a section, between two, or beyond."""
@@ -127,6 +130,7 @@ def fit_model(
         section_sizes_mm=frozen([size(s.points_mm) for s in sections]),
         left_by_another=frozen(between.left_by_another),
         unseen=profiles.unseen,
+        gives_mm=project.fit.lining_gives_mm,
     )
 
 
@@ -189,9 +193,9 @@ def _stated(model: FitModel, *, draws: int, batch: int = 0) -> tuple[StatedDraws
 
 
 def deviations_mm(model: FitModel, xi: Floats) -> Floats:
-    """Outward deviation at every place for every draw, less the room left by the way out, ``(draws, j)``."""
+    """Outward deviation at every place for every draw, less what gives way there: the way out and a lining, ``(draws, j)``."""
     deviations = model.influences.matrix.after(xi)
-    deviations += model.influences.mean_mm - model.places.room_mm
+    deviations += model.influences.mean_mm - model.places.room_mm - model.gives_mm
     return deviations
 
 

@@ -40,5 +40,5 @@ def trial_likelihood(
             continue
         if id(piece) not in tight:
             tight[id(piece)] = piece.tightness_mm(model.places, deviations)
-        told += log_likelihood(trial.seen, trial.gap_mm - tight[id(piece)], spread_mm=noise)
+        told += log_likelihood(trial, trial.widest_gap_mm - tight[id(piece)], spread_mm=noise)
     return told

@@ -24,15 +24,16 @@ _MORE_MM: Final = LIMITS_MM[Outcome.TIGHT][1]
 
 @record
 class _Tried:
-    """A trial, the gap of the piece that was tried, and the gap that the holder has there; mm."""
+    """A trial, the gap of the piece that was tried, and the gap that the holder has there, mm; ``beside``: what of a lining is left out."""
 
     trial: Trial
     tried_mm: float
     has_mm: float
+    beside: str
 
 
 def tighter_than_tried(
-    trials: Sequence[Trial], gap: ClearanceProfile, *, names: Sequence[str]
+    trials: Sequence[Trial], gap: ClearanceProfile, *, names: Sequence[str], gives_mm: float = 0.0
 ) -> tuple[Finding, ...]:
     """A finding where the holder's gap is less than one that was noted tight, or no more than a no-go.
 
@@ -44,11 +45,15 @@ def tighter_than_tried(
     trials : sequence of Trial
         The project's own, oldest first.
     gap : ClearanceProfile
-        As it is in the holder's file, per side.
+        As it is in the holder's file, per side, beside its lining.
     names : sequence of k str
         Of the sections.
+    gives_mm : float
+        How far that gives way.
     """
-    tried = _tried(trials, gap, names=names)
+    tried = _tried(
+        trials, gap.wider_by(gives_mm), names=names, beside=", its lining pressed" if gives_mm else ""
+    )
     tighter = [
         one
         for one in tried
@@ -89,6 +94,7 @@ def looser_than_tried(
     *,
     names: Sequence[str],
     advice: str,
+    gives_mm: float = 0.0,
     section_mm: float | None = None,
 ) -> tuple[Finding, ...]:
     """A finding where the holder's gap is no less than one that was noted loose, though more was not noted good there.
@@ -98,14 +104,14 @@ def looser_than_tried(
 
     Parameters
     ----------
-    trials, gap, names
+    trials, gap, names, gives_mm
         As for `tighter_than_tried`.
     advice : str
         What makes the holder closer.
     section_mm : float, optional
         The height of a section that it says to measure.
     """
-    tried = _tried(trials, gap, names=names)
+    tried = _tried(trials, gap, names=names, beside=" beside its lining" if gives_mm else "", pressed=False)
 
     def wider_is_good(than: _Tried) -> bool:
         return any(
@@ -138,20 +144,27 @@ def looser_than_tried(
 
 def _has(one: _Tried) -> str:
     place = "" if one.trial.place is None else f" at {one.trial.place_words}"
-    return f"the gap{place} is {one.has_mm:.2f} mm per side in the holder's file"
+    return f"the gap{place} is {one.has_mm:.2f} mm per side in the holder's file{one.beside}"
 
 
 def _was_noted(one: _Tried) -> str:
     return f'one of {one.tried_mm:.2f} mm was noted "{one.trial.seen}" on {one.trial.date.isoformat()}'
 
 
-def _tried(trials: Sequence[Trial], gap: ClearanceProfile, *, names: Sequence[str]) -> list[_Tried]:
-    """The trials of pieces that had a gap, at places that the holder has."""
-    pairs = [(trial, _gap_at(trial, gap, names=names)) for trial in trials]
+def _tried(
+    trials: Sequence[Trial], gap: ClearanceProfile, *, names: Sequence[str], beside: str, pressed: bool = True
+) -> list[_Tried]:
+    """The trials of pieces that had a gap, at places that the holder has; those that were lined with the lining pressed, or not."""
+    pairs = [(trial, _gap_at(trial, gap, names=names)) for trial in trials if trial.gap_mm is not None]
     return [
-        _Tried(trial=trial, tried_mm=trial.gap_mm, has_mm=has_mm)
+        _Tried(
+            trial=trial,
+            tried_mm=trial.widest_gap_mm - (0.0 if pressed else trial.lining_gives_mm),
+            has_mm=has_mm,
+            beside=beside,
+        )
         for trial, has_mm in pairs
-        if trial.gap_mm is not None and has_mm is not None
+        if has_mm is not None
     ]
 
 

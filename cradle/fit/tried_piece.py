@@ -54,13 +54,13 @@ class TriedPiece:
     ----------
     further_mm : (j,) float64
         How much more gap than its least it has at each place.
-    inside_error_mm : float
-        The printer's stated inside error, which its gap makes good.
+    made_good_mm : float
+        What is left out of deviations: the printer's stated inside error, which its gap makes good, and what a lining gives.
     """
 
     bearings: tuple[_Bearing, ...]
     further_mm: Floats
-    inside_error_mm: float
+    made_good_mm: float
 
     @classmethod
     def of(cls, trial: Trial, *, model: FitModel, project: Project) -> Self | None:
@@ -83,13 +83,13 @@ class TriedPiece:
         return cls(
             bearings=tuple(bearings),
             further_mm=further,
-            inside_error_mm=project.printer.inside_error_mm,
+            made_good_mm=project.printer.inside_error_mm + model.gives_mm,
         )
 
     def tightness_mm(self, places: Places, deviations_mm: Floats) -> Floats:
         """The gap that draws which deviate by ``(n, j)`` mm need of the piece, ``(n,)``, mm."""
         directions, tight = places.directions, np.zeros(len(deviations_mm))
-        more = self.inside_error_mm - self.further_mm
+        more = self.made_good_mm - self.further_mm
         for one in self.bearings:
             seat, tried = (deviations_mm[:, of] + more[of] for of in (one.seat, one.tried))
             moves = seats(directions[one.seat], seat, lever_mm=places.lever_mm).moves

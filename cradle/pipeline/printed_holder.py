@@ -22,10 +22,12 @@ _SAME_MM: Final = 0.005
 
 @noun
 class PrintedHolder:
-    """A holder as made: the least clearance it was made for, the room in its file, and where that stands."""
+    """A holder as made: the least clearance it was made for, the room in its file, its lining as it is and pressed, and where that stands."""
 
     clearance_mm: float
     room: Room
+    lining_mm: float
+    lining_pressed_mm: float
     file: Path
 
 
@@ -57,7 +59,11 @@ def _told(file: Path, *, project: Project) -> Iterator[PrintedHolder]:
             if (made["project"], made["name"]) == (project.file.name, project.thing.name):
                 own = made["things"][0]
                 yield PrintedHolder(
-                    clearance_mm=float(own["clearance_asked_mm"]), room=ROOM(own["room_mm"]), file=file
+                    clearance_mm=float(own["clearance_asked_mm"]),
+                    room=ROOM(own["room_mm"]),
+                    lining_mm=float(own.get("lining_mm", 0.0)),
+                    lining_pressed_mm=float(own.get("lining_pressed_mm", 0.0)),
+                    file=file,
                 )
     except (InputError, MistakeError, ValueError, LookupError, TypeError, AttributeError, RecursionError):
         return

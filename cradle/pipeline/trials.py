@@ -144,6 +144,8 @@ def with_trial(
         size_mm=tried,
         clearance_mm=tried_in.clearance_mm,
         gap_mm=tried_in.gap_mm,
+        lining_mm=tried_in.lining_mm,
+        lining_pressed_mm=tried_in.lining_pressed_mm,
         room=tried_in.room,
         seen=draft.seen,
         side=draft.side,
@@ -257,12 +259,14 @@ def _update(model: ThingModel, kept: tuple[Trial, ...], *, before: Learned) -> T
 
 @noun
 class _TriedIn:
-    """What a piece was made for, the gap in its file where it was tried, and of a holder its whole room and what told it; all None for a reading."""
+    """What a piece was made for, the gap in its file where it was tried, and of a holder its lining, its whole room and what told it; all None for a reading."""
 
     clearance_mm: float | None = None
     gap_mm: float | None = None
     room: Room | None = None
     printed: Path | None = None
+    lining_mm: float | None = None
+    lining_pressed_mm: float | None = None
 
 
 def _tried_in(model: ThingModel, draft: TrialDraft, *, made_into: Sequence[Path]) -> _TriedIn:
@@ -275,14 +279,20 @@ def _tried_in(model: ThingModel, draft: TrialDraft, *, made_into: Sequence[Path]
         height = float(fit.section_heights_mm[fit.names.index(draft.section)])
     printed = printed_holder(model.project, made_into, clearance_mm=draft.clearance_mm)
     if printed is not None:
-        gap = gap_in(printed.room, height_mm=height)
         return _TriedIn(
-            clearance_mm=printed.clearance_mm, gap_mm=gap, room=printed.room, printed=printed.file
+            clearance_mm=printed.clearance_mm,
+            gap_mm=gap_in(printed.room, height_mm=height),
+            room=printed.room,
+            printed=printed.file,
+            lining_mm=printed.lining_mm or None,
+            lining_pressed_mm=printed.lining_pressed_mm if printed.lining_mm else None,
         )
-    asked = asked_clearance(model, clearance_mm=draft.clearance_mm)
+    asked, spec = asked_clearance(model, clearance_mm=draft.clearance_mm), model.project.fit
     at = fit.section_heights_mm[list(fit.reached())] if height is None else np.array([height])
     return _TriedIn(
         clearance_mm=float(asked.profile.at(at).min()),
         gap_mm=float(asked.in_file.at(at).min()),
         room=room_of(fit, asked.in_file),
+        lining_mm=spec.lining_mm or None,
+        lining_pressed_mm=spec.lining_mm - spec.lining_gives_mm if spec.lining_mm else None,
     )

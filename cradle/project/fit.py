@@ -42,11 +42,30 @@ class FitSpec:
         default=0.0,
         start="auto",
     )
+    lining_mm: float = key(
+        length(least=0.0, most=LARGEST_CLEARANCE_MM, hint="a lining has no part in clearance: it is added"),
+        "thickness of felt or foam that the pocket is lined with, in mm",
+        default=0.0,
+        example=3.0,
+    )
+    lining_pressed_mm: float | None = key(
+        length(least=0.0, most=LARGEST_CLEARANCE_MM, hint="pressed as hard as the thing may be"),
+        "its thickness pressed hard, in mm; half of it unless you say",
+        default=None,
+        example=1.5,
+    )
     chance: float = key(
         number("a chance", above=0.0, most=0.995, hint="0.95 is 19 in 20"),
         'chance of fit to aim for, with clearance = "auto"; of a row as a whole',
         default=0.95,
     )
+
+    @property
+    def lining_gives_mm(self) -> float:
+        """How far a lining gives way, per side: half its thickness, unless that is said (common practice, no source)."""
+        return self.lining_mm - (
+            self.lining_mm / 2 if self.lining_pressed_mm is None else self.lining_pressed_mm
+        )
 
 
 @spec
@@ -84,8 +103,18 @@ class SpreadSpec:
 
 
 def _check_fit(values: Values) -> Iterator[Mistake]:
-    """What is wrong with the direction in which the thing is lifted out."""
-    lift_out = values.get("lift_out")
+    """What is wrong with the direction in which the thing is lifted out, and with the lining."""
+    yield from _lift_out_mistakes(values.get("lift_out"))
+    lining, pressed = values.get("lining_mm"), values.get("lining_pressed_mm")
+    if lining is not None and pressed is not None and pressed > lining:
+        yield Mistake(
+            found=f"found {pressed:g} mm pressed of a lining {lining:g} mm thick, allowed is at most its thickness",
+            hint="lining is the thickness that it has where nothing presses it",
+            at=("lining_pressed",),
+        )
+
+
+def _lift_out_mistakes(lift_out: Triple | Auto | None) -> Iterator[Mistake]:
     if lift_out is None or lift_out == AUTO:
         return
     x, y, z = lift_out

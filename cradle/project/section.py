@@ -30,7 +30,7 @@ DRAWING_ENDINGS: Final = (".svg", ".dxf", ".csv", ".json")
 _PICTURE_INSTEAD: Final = 'of a picture write picture = { file = "{}" } in place of outline'
 DRAWING_UNITS: Final = ("mm", "cm", "in")
 LARGEST_CLEARANCE_MM: Final = 10.0
-"""Per side; room for a padded lining, and far more than any fit of bare plastic."""
+"""Per side; far more than any fit of bare plastic."""
 _TOLD_TWICE_SHARE: Final = 0.10
 """Two readings of one size that are further apart are of two things."""
 SIZE: Final = length(least=LEAST_SIZE_MM)

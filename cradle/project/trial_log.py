@@ -11,7 +11,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any, Final, TypeAlias
 
-from cradle.errors import InputError
+from cradle.errors import InputError, InternalError
 from cradle.files.reading import FileKind, text_in
 from cradle.names import section_words
 from cradle.project.convert import (
@@ -31,6 +31,7 @@ from cradle.project.key import Occurrence, Table, TopLevelTable, Values, key, sp
 from cradle.project.printer import LARGEST_INSIDE_ERROR_MM
 from cradle.project.project import TRIALS_FILE, Project
 from cradle.project.reader import parsed
+from cradle.project.section import LARGEST_CLEARANCE_MM
 from cradle.project.side import Side
 from cradle.project.table_reader import TableReader
 from cradle.project.writer import table_lines
@@ -63,6 +64,7 @@ class Outcome(StrEnum):
 
 
 _SIZE: Final = length(least=LEAST_SIZE_MM)
+_LINING: Final = length(least=0.0, most=LARGEST_CLEARANCE_MM)
 _GAP: Final = length(least=-5.0, most=20.0)
 
 
@@ -84,7 +86,8 @@ class Trial:
     """One trial.
 
     ``clearance_mm`` is what the piece was made for, per side; ``gap_mm`` what
-    it has in its file, with all that was added for the printer. It was
+    it has in its file, with all that was added for the printer and a lining, which is ``lining_mm``
+    thick and pressed ``lining_pressed_mm``; None of a piece that is not lined. It was
     tried at a ``section`` or at another height on the thing, ``height_mm``; both
     are None for the holder as a whole. ``size_mm`` is how wide and deep the thing was
     taken to be there. Of the holder ``room`` is the gap in its file at many heights, each
@@ -105,6 +108,8 @@ class Trial:
     size_mm: Pair | None = key(list_of(_SIZE, names="width depth"), default=None)
     clearance_mm: float | None = key(length(least=0.0, most=20.0), default=None)
     gap_mm: float | None = key(_GAP, default=None)
+    lining_mm: float | None = key(_LINING, default=None)
+    lining_pressed_mm: float | None = key(_LINING, default=None)
     room: Room | None = key(ROOM, default=None)
     seen: Outcome | None = key(choice(Outcome), default=None)
     side: Side | None = key(choice(Side), default=None)
@@ -122,6 +127,18 @@ class Trial:
         if self.height_mm is not None:
             return f"{exact_mm(self.height_mm, decimals=0)} mm"
         return "" if self.section is None else section_words(self.section)
+
+    @property
+    def lining_gives_mm(self) -> float:
+        """How far its lining gives way, per side; 0 where there is none."""
+        return (self.lining_mm or 0.0) - (self.lining_pressed_mm or 0.0)
+
+    @property
+    def widest_gap_mm(self) -> float:
+        """The gap of a piece that was tried, its lining pressed."""
+        if self.gap_mm is None:
+            raise InternalError("a reading alone has no gap")
+        return self.gap_mm - (self.lining_pressed_mm or 0.0)
 
     def is_of(self, project_file: Path) -> bool:
         """Whether the trial counts for a project of its folder."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from enum import StrEnum
 from os.path import join, normpath
@@ -85,6 +85,8 @@ def recommendation(made: MadeHolder, *, folder: str = "") -> Recommendation:
         goal=made.project.fit.chance,
         pieces=tried_pieces(made, folder=folder),
     )
+    if advice.advised is Advised.PRINT:
+        advice = replace(advice, actions=(*advice.actions, *_linings(made)))
     loosest = max(made.things, key=lambda one: one.assessment.chance.play_mm)
     if advice.advised is not Advised.PRINT or loosest.assessment.chance.play_mm <= _LOOSE_MM:
         return advice
@@ -94,6 +96,15 @@ def recommendation(made: MadeHolder, *, folder: str = "") -> Recommendation:
         reason=f"{advice.reason} {_play(loosest)}".lstrip(),
         section_mm=None if section is None else section.first_mm,
     )
+
+
+def _linings(made: MadeHolder) -> Iterator[str]:
+    """What to line each thing's pocket with, once it is printed."""
+    for thing in made.things:
+        thick_mm = thing.model.project.fit.lining_mm
+        if thick_mm:
+            of = f" of {thing.label}" if thing.label else ""
+            yield f"Glue felt or foam {thick_mm:g} mm thick into the pocket{of}, over its floor and its walls, before you try the thing."
 
 
 def _play(thing: SeatedThing) -> str:

@@ -85,7 +85,7 @@ def summary_of(made: MadeHolder) -> dict[str, Any]:
 def _thing_row(thing: SeatedThing, holder: Holder) -> dict[str, Any]:
     """One of the things: its sections and body, its clearance and fit, and where it sits."""
     model, undercut, assessment = thing.model, thing.pocket.undercut, thing.assessment
-    body = model.body
+    body, fit = model.body, model.project.fit
     return {
         "name": model.name,
         "sections": [section_row(section) for section in model.sections],
@@ -99,6 +99,8 @@ def _thing_row(thing: SeatedThing, holder: Holder) -> dict[str, Any]:
         "clearance_asked_mm": rounded(thing.clearance.least_mm),
         "clearance_least_mm": rounded(thing.least_gap_mm, 4),
         "clearance_least_is_a_bound": thing.gap.at_least,
+        "lining_mm": rounded(fit.lining_mm),
+        "lining_pressed_mm": rounded(fit.lining_mm - fit.lining_gives_mm),
         "room_mm": room_of(model.learned.model, thing.wanted),
         "undercut_mm": rounded(undercut.depth_mm),
         "undercut_at_mm": _place(undercut),

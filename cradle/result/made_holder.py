@@ -75,7 +75,9 @@ class MadeHolder:
         greatest = round(most.greatest_mm, 2)
         where = "in places" if most.clearances_mm.max() >= most.greatest_mm else "between the sections"
         more = "" if greatest - least < _ONE_MM else f", up to {greatest:g} mm {where}"
-        return f"{least:g} mm clearance per side{more}"
+        linings = sorted({thing.model.project.fit.lining_mm for thing in self.things} - {0.0})
+        lined = f", lined {' or '.join(f'{mm:g}' for mm in linings)} mm thick" if linings else ""
+        return f"{least:g} mm clearance per side{more}{lined}"
 
     @property
     def project_files(self) -> tuple[str, ...]:

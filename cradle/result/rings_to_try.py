@@ -126,9 +126,11 @@ def clearances_to_try(
 
     A ring's file gets the printer's stated inside error on top and nothing for
     trials; the holder's own is therefore what is wanted of its file less that error.
+    A ring is not lined: beside a lined holder it is the one in which the lining would be pressed.
     """
-    own = wanted.least_mm - project.printer.inside_error_mm
-    near = about(min(own, MOST_CLEARANCE_MM), taught_mm=own - asked.least_mm)
+    gives = project.fit.lining_gives_mm
+    own = wanted.least_mm - project.fit.lining_mm - project.printer.inside_error_mm
+    near = about(min(own + gives, MOST_CLEARANCE_MM), taught_mm=own - asked.least_mm)
     return project.test_pieces.clearances_mm or still_to_try(
         near,
         left=left_open(trials, inside_error_mm=project.printer.inside_error_mm),

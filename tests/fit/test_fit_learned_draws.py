@@ -195,5 +195,5 @@ def test_a_piece_of_one_section_is_as_tight_as_that_section():
     )
     xi = drawn(model, draws=50)
     assert piece.tightness_mm(model.places, deviations_mm(model, xi)) == pytest.approx(
-        0.1 * xi[:, 1] + piece.inside_error_mm
+        0.1 * xi[:, 1] + piece.made_good_mm
     )
