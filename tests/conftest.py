@@ -5,13 +5,15 @@ import os
 import time
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 from tub import TUB
 
 # Before numpy is loaded: the workers take the cores, more threads in each would only wait for one another.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-settings.register_profile("steady", derandomize=True, deadline=None)
+settings.register_profile(
+    "steady", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
 settings.load_profile("steady")
 
 
