@@ -93,11 +93,11 @@ drawn = st.builds(
 
 
 @st.composite
-def sections(draw) -> tuple[SectionSpec, ...]:
+def sections(draw, sources) -> tuple[SectionSpec, ...]:
     names = draw(st.lists(texts, min_size=2, max_size=5, unique=True))
     height, made = draw(between(0.0, 50.0)), []
     for name in names:
-        source = draw(drawn | measured())
+        source = draw(sources)
         made.append(
             SectionSpec(
                 name=name,
@@ -140,8 +140,8 @@ def views(draw) -> ViewSpec:
 
 
 @st.composite
-def openings(draw) -> OpeningSpec:
-    makes = OPENINGS.tables[draw(st.sampled_from(OpeningKind))].makes
+def openings(draw, kind=None) -> OpeningSpec:
+    makes = OPENINGS.tables[draw(st.sampled_from(OpeningKind)) if kind is None else kind].makes
     through = [Through.FLOOR] if makes in {DrainSpec, FeetSpec} else list(Through)
     if issubclass(makes, WallOpeningSpec):
         through.remove(Through.FLOOR)
@@ -193,8 +193,10 @@ upwards = st.tuples(between(-0.4, 0.4), between(-0.4, 0.4), between(1.0, 9.0))
 
 
 @st.composite
-def projects(draw) -> Project:
-    rings = draw(sections())
+def projects(draw, *, sources=None, first_opening=None) -> Project:
+    """Any project; one whose first opening is of a kind, if one is named."""
+    rings = draw(sections(drawn | measured() if sources is None else sources))
+    first = () if first_opening is None else (draw(openings(first_opening)),)
     tallest = maybe(between(rings[-1].height_mm, 2000.0))
     form = draw(st.sampled_from(BlockForm))
     plate = draw(maybe(plates())) if form is BlockForm.BOX else None
@@ -231,7 +233,7 @@ def projects(draw) -> Project:
             lean_deg=draw(between(-60.0, 60.0)),
         ),
         plate=plate,
-        openings=tuple(draw(st.lists(openings(), max_size=3))),
+        openings=(*first, *draw(st.lists(openings(), max_size=3))),
         test_pieces=PieceSpec(
             thickness_mm=draw(between(0.01, 50.0)),
             clearances_mm=tuple(draw(st.lists(clearances, min_size=1, max_size=4, unique=True))),
