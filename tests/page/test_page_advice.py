@@ -136,3 +136,13 @@ def test_no_ring_is_offered_above_the_rim_and_it_is_said_of_which_section(window
     told = window.get("/trials").json()
     assert [place["name"] for place in told["places"]] == ["low"]
     assert told["idle"] == ["No ring at high: it lies at the holder's rim or above it."]
+
+
+@needs_browser
+def test_a_drawing_that_is_gone_is_told_by_its_whole_name(tub, visit):
+    section = '[section.measured]\nform = "rectangle"\nwidth = 30\ndepth = 20\ncorner = 4\n'
+    tub.write_text(TUB.replace(section, 'outline = "rings/low.csv"\n'), encoding="utf-8")
+    person = visit(tub)
+    person.go("holder")
+    person.until("what is wrong", "document.body.textContent.includes('There is no such file')")
+    assert "rings/low.csv: There is no such file" in person.ask("document.body.textContent")

@@ -60,13 +60,14 @@ function fieldsOf(desk, {code, where, own}) {
   return [...(code === "chance-low" ? [measure] : []), ...(openings.length ? openings : field ? [field] : [])];
 }
 
-// A key as people say it: "section[2].height" is "height of rim", "opening[1].at" is "place of opening 1".
+// A key as people say it: "section[2].height" is "height of rim", "opening[1].at" is "place of opening 1"; a file's name as it is.
 export function wordsOf(desk, key) {
   const [first, ...inside] = key.split("."),
     [, table, number] = first.match(/^(\w+)(?:\[(\d+)\])?$/) || [null, first, null],
     known = desk.schema[table],
     one = number && table === "section" ? nameOf(sections(desk)[number - 1], number) : `${table} ${number}`;
-  if (!inside.length) return number ? one : known ? known.title : key;
+  if (!known && !number) return key;
+  if (!inside.length) return number ? one : known.title;
   const label = labelOf(desk, known, inside, `${table}[${number}]`);
   return number ? `${label} of ${one}` : label;
 }
