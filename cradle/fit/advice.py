@@ -42,6 +42,11 @@ class Advice:
     reached: bool
 
     @property
+    def is_none(self) -> bool:
+        """Whether none at all is needed: a lining gives way far enough."""
+        return not self.asked.clearances_mm.any()
+
+    @property
     def driver(self) -> Cause:
         """Where and by which spread the clearance is driven."""
         return self.chance.cause

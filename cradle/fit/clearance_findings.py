@@ -187,6 +187,13 @@ def why_chosen(model: FitModel, advice: Advice, measuring: Measuring, *, goal: f
             where="fit.clearance",
             **in_unit("%", 100 * advice.chance.chance, limit=percent),
         )
+    if advice.is_none:
+        return note(
+            "clearance-chosen",
+            f"the lining gives way far enough for a chance of fit of {percent:.0f} % or more: no clearance is added to it",
+            where="fit.clearance",
+            **in_mm(0.0),
+        )
     return note(
         "clearance-chosen",
         f"a clearance of {_by_section(model, advice.asked)} gives a chance of fit of {percent:.0f} %; most of it "

@@ -68,6 +68,7 @@ def holder_data(made: MadeHolder) -> Json:
         "asked": round(own.clearance.least_mm, 4),
         "taken": {"fit.clearance": round(own.clearance.least_mm, 3)},
         "goal": made.project.chance_of_each,
+        "lined": made.project.fit.lining_mm > 0,
         "cause": _cause(chance.cause),
         "causes": [],
         "verdict": {

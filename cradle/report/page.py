@@ -199,7 +199,8 @@ def _fit_grid(thing: SeatedThing, gaps: GapMap) -> str:
     svg = chance_figure(
         chance.curve, asked_mm=thing.clearance.least_mm, chance=chance.chance, goal=project.chance_of_each
     )
-    caption = "How the chance of fit (going in without touching) grows with the clearance."
+    how = "pressing its lining at most" if project.fit.lining_mm else "without touching"
+    caption = f"How the chance of fit (going in {how}) grows with the clearance."
     if assessment.where_to_measure:
         caption += (
             f" To {'hold it closer' if assessment.closer else 'raise it'}: {assessment.where_to_measure}."

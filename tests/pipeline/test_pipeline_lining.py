@@ -66,6 +66,13 @@ def test_with_a_lining_as_much_less_clearance_is_chosen_as_it_gives():
     assert thick.in_file.least_mm == pytest.approx(9.0)
 
 
+def test_that_no_clearance_is_added_to_a_thick_lining_is_said_so():
+    (told,) = (
+        one for one in made('clearance = "auto"\nlining = 4').findings if one.code == "clearance-chosen"
+    )
+    assert told.message.startswith("the lining gives way far enough for a chance of fit of 95 % or more")
+
+
 def test_rings_are_not_lined_and_bracket_the_lining_pressed():
     model = model_thing(tub("clearance = 0.3\nlining = 1.0"))
     assert ring_clearances_mm(model) == (0.25, 0.45, 0.8)

@@ -14,7 +14,7 @@ function chanceAt(curve, clearance) {
 }
 
 function percent(chance) {
-  return chance > 0.99 ? "more than 99 %" : `${Math.round(100 * chance)} %`;
+  return chance > 0.99 ? "more than 99 %" : `about ${Math.round(100 * chance)} %`;
 }
 
 // What can be told of another clearance before it is built; each cause belongs to a clearance along the curve.
@@ -25,8 +25,8 @@ export function glance(holder, clearance) {
   return {
     chance,
     words:
-      `At ${short(clearance)} mm per side, chance that ${name} goes in without touching: ` +
-      `about ${percent(chance)}.`,
+      `At ${short(clearance)} mm per side, chance that ${name} goes in ` +
+      `${holder.lined ? "pressing its lining at most" : "without touching"}: ${percent(chance)}.`,
     why: chance > 0.99 ? "" : causeWords(nearest(holder.causes || [], clearance) || holder.cause),
   };
 }
