@@ -176,6 +176,14 @@ def test_a_notch_of_the_wall_half_way_up_wants_a_level_however_narrow_it_is():
     assert not slab.cut(wall, levels[:1], share=0.5)
 
 
+def test_a_slabs_lean_is_its_slope_however_tall_it_is():
+    # a square funnel that widens by 1 mm a side in 2 mm up: what reaches into its wall may lie 0.5 mm aside for each mm up
+    heights = np.array([0.0, 0.5, 4.0, 10.0])
+    levels = np.array([planar.region(rectangle(20 + z, 20 + z)) for z in heights], dtype=object)
+    stack = stack_of(levels, heights_mm=heights, sweep=Sweep.along(UP))
+    assert stacks._slabs(stack, np.arange(3)).lean == pytest.approx([0.5, 0.5, 0.5], abs=1e-6)
+
+
 def test_a_wall_that_leans_far_more_at_one_side_than_at_another_has_few_levels_and_keeps_the_gap():
     # a dish: its wall rises 1 mm in 19 at the ends and in 1.4 at the sides; by the steep sides' measure there were 567 levels
     mesh = stacked([0, 20], [ellipse(15, 2.5, points=240), ellipse(400, 30, points=240)])
