@@ -196,6 +196,17 @@ def _check_trial(values: Values) -> Iterator[Mistake]:
         off = reading_mistake(read_mm=read, nominal_mm=nominal)
         if off is not None:
             yield replace(off, at=("read",))
+    lining, pressed = values.get("lining_mm"), values.get("lining_pressed_mm")
+    if {"lining_mm", "lining_pressed_mm"} <= values.keys() and (
+        (lining is None) != (pressed is None)
+        or (lining or 0.0) < (pressed or 0.0)
+        or (lining is not None and values.get("piece") is not TrialPiece.HOLDER)
+    ):
+        yield Mistake(
+            found="a lining belongs to a holder, and has a thickness and one pressed that is no more",
+            hint="give lining and lining_pressed together, or take both out",
+            at=("lining",),
+        )
     room = values.get("room")
     if room is not None and (
         values.get("piece") is not TrialPiece.HOLDER or any(b[0] <= a[0] for a, b in pairwise(room))

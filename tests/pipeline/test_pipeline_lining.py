@@ -156,3 +156,19 @@ def test_a_lining_pressed_to_more_than_it_is_thick_is_refused():
 def test_a_lining_has_its_caution():
     assert any(one.startswith("Lining: ") for one in made("clearance = 0.3\nlining = 2.0").cautions)
     assert not any(one.startswith("Lining: ") for one in made("clearance = 0.2").cautions)
+
+
+@pytest.mark.parametrize(
+    "lined",
+    [
+        'piece = "holder"\nlining = 2.0',
+        'piece = "holder"\nlining = 2.0\nlining_pressed = 3.0',
+        'piece = "test-piece"\nsection = "low"\nlining = 2.0\nlining_pressed = 1.0',
+    ],
+)
+def test_a_trial_of_half_a_lining_is_refused(tmp_path, lined):
+    (tmp_path / "trials.toml").write_text(
+        f'[[trial]]\ndate = 2026-05-17\n{lined}\nclearance = 0.3\ngap = 2.3\nseen = "good"\n'
+    )
+    with pytest.raises(ProjectError, match="a lining belongs to a holder"):
+        read_trials(tmp_path)

@@ -103,7 +103,16 @@ def usual_fit(draw):
         fit["between"] = draw.rng.choice(["auto", 0.0, draw.number(0.1, 0.6, least=0.0, most=10.0)])
     if draw.maybe(0.2):
         fit["chance"] = draw.number(0.6, 0.97, least=0.001, most=0.995)
+    if draw.maybe(0.2):
+        fit |= _lining(draw)
     return fit
+
+
+def _lining(draw):
+    lining = {"lining": draw.number(0.5, 5, least=0.0, most=10.0)}
+    if draw.maybe(0.5):
+        lining["lining_pressed"] = round(lining["lining"] * draw.rng.uniform(0.0, 1.0), 3)
+    return lining
 
 
 def _spread(draw):
@@ -288,6 +297,12 @@ def trials(draw, thing):
                 if draw.maybe(0.5):
                     trial["size"] = [draw.size(10, 60), draw.size(10, 60)]
             trial |= {"clearance": gap, "gap": round(gap + draw.number(0, 0.2), 3)}
+            if trial["piece"] == "holder" and draw.maybe(0.3):
+                trial |= {"lining_pressed": 0.5} | _lining(draw)
+                trial["lining_pressed"] = min(trial["lining_pressed"], trial["lining"])
+            if trial["piece"] == "holder" and draw.maybe(0.3):
+                levels = sorted({draw.size(1, 60) for _ in range(4)})
+                trial["room"] = [[at, trial["gap"], draw.size(10, 60), draw.size(10, 60)] for at in levels]
             trial["seen"] = draw.rng.choice(["no-go", "tight", "good", "loose"])
             if draw.maybe(0.3):
                 trial["side"] = draw.rng.choice(SIDES)
