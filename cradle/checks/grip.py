@@ -64,7 +64,11 @@ def _closer(project: Project, *, pocket: Pocket, high_mm: float) -> str:
     """What would hold the thing closer: no higher block where it narrows below the rim, no clearance less than the least that will do."""
     measured = project.sections[-1].height_mm > high_mm
     further = "" if measured else ", and measure one more section just above that"
-    ways = [f"make the block {high_mm:.0f} mm high{further}"] if held_to_rim(pocket) else []
+    ways = (
+        [f"make the block {high_mm:.0f} mm high{further}"]
+        if held_to_rim(pocket, lining_mm=project.fit.lining_mm)
+        else []
+    )
     if project.fit.clearance_mm != AUTO:
         ways.append("make the clearance smaller")
     return ", or ".join(ways)
@@ -91,7 +95,7 @@ def spacing_findings(
         if given is None
         else np.full(len(middles), given)
     )
-    room = clearance.at(middles)
+    room = clearance.at(middles) + project.fit.lining_gives_mm
     over = np.where(heights[:-1] < project.block.height_mm, 2 * spread - room, 0.0)
     k = int(np.argmax(over))
     if over[k] <= 0:

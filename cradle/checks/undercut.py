@@ -15,6 +15,8 @@ from cradle.pocket.pocket import Pocket
 _LOOSE = 2.0
 """Where the pocket is wider than the clearance by so many clearances the thing is not held: it is twice as free there
 as a pocket of that clearance leaves it from side to side (our own choice)."""
+_SNUG_MM = 0.3
+"""Beside a lining, which may leave no clearance at all, a thing is held with so much (common practice, no source)."""
 _BETTER = 0.8
 """Another way out is worth changing to where it leaves at most this part of the undercut."""
 LEAST_SHARE = 0.2
@@ -35,6 +37,7 @@ def undercut_findings(
     along_easiest_mm: Callable[[], float] | None,
     lowest_section_mm: float,
     thing_mm: float,
+    lining_mm: float = 0.0,
 ) -> tuple[Finding, ...]:
     """How much room the way out costs where the thing is wider below than above, and how far up it is held at all.
 
@@ -47,14 +50,16 @@ def undercut_findings(
         Height of the lowest section: a holder reaches above it.
     thing_mm : float
         How high the thing is, as far as is known: a block that takes little of it is not advised.
+    lining_mm : float
+        How much of the pocket's clearance a lining fills.
     """
-    cut = pocket.undercut
+    cut, enough_mm = pocket.undercut, _enough_mm(pocket, lining_mm=lining_mm)
     if cut.place_mm is None:
         return ()
     found = _extra_room(pocket, place_mm=cut.place_mm)
-    if held_to_rim(pocket):
+    if held_to_rim(pocket, lining_mm=lining_mm):
         return (found,) if cut.depth_mm >= _TOLD_MM else ()
-    held = cut.held_to_mm(room_mm=_enough_mm(pocket))
+    held = cut.held_to_mm(room_mm=enough_mm)
     also, ways = _by_another_way(cut.depth_mm, along_easiest_mm)
     holds, severity = "the holder does not grip the thing", Severity.WARN
     if isfinite(held) and held > lowest_section_mm + _HELD_MM:
@@ -71,7 +76,7 @@ def undercut_findings(
             found,
             severity=severity,
             message=f"{found.message}{also}; {holds}",
-            limit=_enough_mm(pocket),
+            limit=enough_mm,
             advice=", or ".join(ways),
         ),
     )
@@ -96,10 +101,13 @@ def _extra_room(pocket: Pocket, *, place_mm: tuple[float, float, float]) -> Find
     )
 
 
-def held_to_rim(pocket: Pocket) -> bool:
+def held_to_rim(pocket: Pocket, *, lining_mm: float) -> bool:
     """Whether the thing is held as far up as the pocket goes: the way out leaves it no room there in which it would be loose."""
     heights = pocket.undercut.by_height_mm
-    return not heights or pocket.undercut.held_to_mm(room_mm=_enough_mm(pocket)) >= heights[-1][0]
+    return (
+        not heights
+        or pocket.undercut.held_to_mm(room_mm=_enough_mm(pocket, lining_mm=lining_mm)) >= heights[-1][0]
+    )
 
 
 def _by_gap_alone(pocket: Pocket) -> bool:
@@ -113,9 +121,10 @@ def _by_gap_alone(pocket: Pocket) -> bool:
     return bool(cut.depth_mm <= gaps.max() - gaps[-1] + _TOLD_MM / 2)
 
 
-def _enough_mm(pocket: Pocket) -> float:
-    """Room beside the clearance with which the thing is not held, mm."""
-    return _LOOSE * pocket.clearance.held().greatest_mm
+def _enough_mm(pocket: Pocket, *, lining_mm: float) -> float:
+    """Room beside the clearance with which the thing is not held, mm; a lining is no clearance."""
+    beside = pocket.clearance.held().greatest_mm - lining_mm
+    return _LOOSE * (max(beside, _SNUG_MM) if lining_mm else beside)
 
 
 def _by_another_way(depth_mm: float, along_easiest_mm: Callable[[], float] | None) -> tuple[str, list[str]]:

@@ -134,6 +134,7 @@ def _of_thing(thing: SeatedThing, holder: Holder) -> tuple[Finding, ...]:
             else partial(least_undercut_mm, thing.model.body, block=project.block),
             lowest_section_mm=thing.model.sections[0].height_mm,
             thing_mm=project.thing.height_mm or thing.model.sections[-1].height_mm,
+            lining_mm=project.fit.lining_mm,
         ),
         *thing.assessment.findings,
         *assumption_findings(thing, holder),

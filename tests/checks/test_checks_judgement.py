@@ -113,9 +113,9 @@ def test_withdrawal_is_free_upward_and_blocked_sideways(holder, seat):
     assert side > 100
 
 
-def narrowing(*, top_mm):
+def narrowing(*, top_mm, gap_mm=0.4):
     """A frustum that narrows by 1 mm in 10, radius 20 at its foot, in a pocket of 0.4 mm up to ``top_mm``."""
-    profile = clearance_profile([0, 40], [None, None], default_mm=0.4)
+    profile = clearance_profile([0, 40], [None, None], default_mm=gap_mm)
     body = stacked([0, 60], [circle(20), circle(14)])
     return make_pocket(prepared(body), clearance=profile, direction=UP, top_mm=top_mm)
 
@@ -149,6 +149,16 @@ def test_a_thing_held_most_of_the_way_to_the_rim_is_a_note(top_mm, severity):
     assert found.severity is severity
     assert "grips the thing only up to 8 mm" in found.message
     assert "make the block" in found.advice
+
+
+@pytest.mark.parametrize(("beside_mm", "held_mm"), [(0.4, 8), (0.0, 6)])
+def test_a_lining_is_no_clearance_by_which_the_thing_is_held(beside_mm, held_mm):
+    """Twice the clearance beside the lining, or 0.3 mm where there is none, is reached at so many times ten."""
+    pocket = narrowing(top_mm=40, gap_mm=3.0 + beside_mm)
+    (found,) = undercut_findings(
+        pocket, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=30.0, lining_mm=3.0
+    )
+    assert f"grips the thing only up to {held_mm} mm" in found.message
 
 
 def test_another_way_out_is_advised_only_where_it_helps():
