@@ -21,7 +21,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from cradle.geometry import planar
-from cradle.geometry.arrays import Floats, Ints, frozen
+from cradle.geometry.arrays import Bools, Floats, Ints, frozen
 from cradle.geometry.ring import away_from_segments
 from cradle.matching.chord_gap import chord_gap_mm
 from cradle.matching.matching import Correspondence, correspondences
@@ -167,9 +167,7 @@ def _joined(
         joins &= _passed_mm(ring, positions, columns) > slack_mm
     placed = columns.copy()
     placed[column_of[joins]] += distance[joins]
-    fresh = ~joins
-    if slack_mm > 0:
-        fresh &= _passed_mm(ring, positions, placed) > slack_mm
+    fresh = ~joins if slack_mm == 0 else _missed(ring, positions, placed, joins=joins, slack_mm=slack_mm)
     place, below = _between_columns(vertices[fresh], placed)
     ends = np.append(placed, placed[0] + 1)
     part = (place - ends[below]) / (ends[below + 1] - ends[below])
@@ -183,6 +181,22 @@ def _joined(
     points = along(np.concatenate([ring, ring[:1]]), positions, every)
     points[vertex >= 0] = ring[vertex[vertex >= 0]]
     return every, points, lift
+
+
+def _missed(ring: Floats, positions: Floats, columns: Floats, *, joins: Bools, slack_mm: float) -> Bools:
+    """Which vertices of a ring, ``(v,)``, need a column of their own, for all to lie within ``slack_mm`` of the line between columns.
+
+    A column that one gets turns the line on which its neighbours were spared.
+    """
+    fresh = np.zeros(len(joins), dtype=bool)
+    every = columns
+    while True:
+        more = ~joins & ~fresh & (_passed_mm(ring, positions, every) > slack_mm)
+        if not more.any():
+            return fresh
+        fresh |= more
+        place, _ = _between_columns(positions[:-1][fresh], columns)
+        every = np.sort(np.concatenate([columns, place]))
 
 
 def _between_columns(vertices: Floats, columns: Floats) -> tuple[Floats, Ints]:

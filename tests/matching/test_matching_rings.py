@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+import shapely
 from bodies import bracket, ellipse, gear, keyhole, pebble, rectangle, section
 
 from cradle.geometry import planar
@@ -99,3 +100,17 @@ def test_names_heights_and_outlines_come_along():
 def test_one_section_is_its_own_ring():
     stack = match_sections([section(3, bracket(10))])
     assert stack.rings_mm.shape == (1, 6, 2)
+
+
+def test_rings_of_many_rough_outlines_pass_within_the_section_tolerance():
+    """Vertices are spared where the line between columns passes them; a column that another gets turns that line."""
+    outlines = []
+    for i in range(21):
+        angle = (np.arange(500) + 0.37 * i) * 2 * np.pi / 500
+        reach = 40 + 3 * np.cos(3 * angle + 0.05 * i) + np.random.default_rng(i).uniform(-0.03, 0.03, 500)
+        outlines.append(np.column_stack([reach * np.cos(angle), 0.7 * reach * np.sin(angle)]))
+    stack = match_sections([section(5 * i, outline) for i, outline in enumerate(outlines)])
+    assert stack.rings_mm.shape[1] < 1000
+    for outline, ring in zip(outlines, stack.rings_mm, strict=True):
+        away = shapely.distance(shapely.linearrings(ring), shapely.points(outline))  # shapely
+        assert away.max() <= TOLERANCES.section_mm
