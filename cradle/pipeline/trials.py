@@ -294,5 +294,5 @@ def _tried_in(model: ThingModel, draft: TrialDraft, *, made_into: Sequence[Path]
         gap_mm=float(asked.in_file.at(at).min()),
         room=room_of(fit, asked.in_file),
         lining_mm=spec.lining_mm or None,
-        lining_pressed_mm=spec.lining_mm - spec.lining_gives_mm if spec.lining_mm else None,
+        lining_pressed_mm=spec.lining_least_mm if spec.lining_mm else None,
     )

@@ -61,11 +61,14 @@ class FitSpec:
     )
 
     @property
+    def lining_least_mm(self) -> float:
+        """Thickness of the lining pressed hard: half its own, unless that is said (common practice, no source)."""
+        return self.lining_mm / 2 if self.lining_pressed_mm is None else self.lining_pressed_mm
+
+    @property
     def lining_gives_mm(self) -> float:
-        """How far a lining gives way, per side: half its thickness, unless that is said (common practice, no source)."""
-        return self.lining_mm - (
-            self.lining_mm / 2 if self.lining_pressed_mm is None else self.lining_pressed_mm
-        )
+        """How far a lining gives way, per side."""
+        return self.lining_mm - self.lining_least_mm
 
 
 @spec

@@ -100,7 +100,7 @@ def _thing_row(thing: SeatedThing, holder: Holder) -> dict[str, Any]:
         "clearance_least_mm": rounded(thing.least_gap_mm, 4),
         "clearance_least_is_a_bound": thing.gap.at_least,
         "lining_mm": rounded(fit.lining_mm),
-        "lining_pressed_mm": rounded(fit.lining_mm - fit.lining_gives_mm),
+        "lining_pressed_mm": rounded(fit.lining_least_mm),
         "room_mm": room_of(model.learned.model, thing.wanted),
         "undercut_mm": rounded(undercut.depth_mm),
         "undercut_at_mm": _place(undercut),
