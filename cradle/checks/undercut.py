@@ -11,12 +11,11 @@ import numpy as np
 from cradle.checks.place_words import side_words
 from cradle.finding import About, Finding, Severity, in_mm, note
 from cradle.pocket.pocket import Pocket
+from cradle.project.fit import BESIDE_LINING_MM
 
 _LOOSE = 2.0
 """Where the pocket is wider than the clearance by so many clearances the thing is not held: it is twice as free there
 as a pocket of that clearance leaves it from side to side (our own choice)."""
-_SNUG_MM = 0.3
-"""Beside a lining, which may leave no clearance at all, a thing is held with so much (common practice, no source)."""
 _BETTER = 0.8
 """Another way out is worth changing to where it leaves at most this part of the undercut."""
 LEAST_SHARE = 0.2
@@ -124,7 +123,7 @@ def _by_gap_alone(pocket: Pocket) -> bool:
 def _enough_mm(pocket: Pocket, *, lining_mm: float) -> float:
     """Room beside the clearance with which the thing is not held, mm; a lining is no clearance."""
     beside = pocket.clearance.held().greatest_mm - lining_mm
-    return _LOOSE * (max(beside, _SNUG_MM) if lining_mm else beside)
+    return _LOOSE * (max(beside, BESIDE_LINING_MM) if lining_mm else beside)
 
 
 def _by_another_way(depth_mm: float, along_easiest_mm: Callable[[], float] | None) -> tuple[str, list[str]]:

@@ -8,7 +8,7 @@ from cradle.finding import Finding
 from cradle.fit.advice import Advice
 from cradle.fit.chance import Chance, chance_of_fit
 from cradle.fit.clearance_findings import (
-    AskedClearance,
+    AskedChance,
     how_closer,
     how_smaller,
     loose,
@@ -70,7 +70,7 @@ def assess_fit(
     """
     model, goal = learned.model, project.chance_of_each
     chance = chance_of_fit(model, profile, asked_least_mm=asked_mm) if advice is None else advice.chance
-    asked = AskedClearance(least_mm=asked_mm, chance=chance, goal=goal)
+    asked = AskedChance(least_mm=asked_mm, chance=chance, goal=goal)
     follows = advice is not None and advice.reached and not advice.is_none
     missed = advice is not None and not advice.reached
     told = missed or asked.chance_is_low  # a warning says what to measure

@@ -102,13 +102,13 @@ def updated(
     v, centre = float(g @ gain), float(g @ belief.mean)
     s = combined([rule.rest_mm, FEEL_MM, project.spread.repeat_mm])
     room = trial.widest_gap_mm - rule.mean_mm
-    low, high = limits_mm(trial.seen, gives_mm=trial.lining_gives_mm)
+    low, high = limits = limits_mm(trial.seen, gives_mm=trial.lining_gives_mm)
     spread = combined([np.sqrt(max(v, 0.0)), s])
     tail = min(_phi((high - room + centre) / spread), 1 - _phi((low - room + centre) / spread))
     if v <= 1e-12:
         return belief, tail
     l = centre + np.sqrt(v) * np.linspace(-6, 6, _GRID)  # noqa: E741 - the letter of the formula
-    log_weight = log_likelihood(trial, room - l, spread_mm=s) - 0.5 * ((l - centre) ** 2) / v
+    log_weight = log_likelihood(limits, room - l, spread_mm=s) - 0.5 * ((l - centre) ** 2) / v
     weight = np.exp(log_weight)
     weight /= weight.sum()
     m = float(weight @ l)
@@ -122,14 +122,12 @@ def limits_mm(seen: Outcome, *, gives_mm: float) -> tuple[float, float]:
     return low + gives_mm if seen is Outcome.LOOSE else low, high + gives_mm if high > 0 else high
 
 
-def log_likelihood(trial: Trial, room_mm: Floats, *, spread_mm: float) -> Floats:
-    """Natural logarithm of the chance that a piece with so much room per side is found as it was, of ``room_mm``'s shape.
+def log_likelihood(limits: tuple[float, float], room_mm: Floats, *, spread_mm: float) -> Floats:
+    """Natural logarithm of the chance that a hand finds the room of a piece within limits, of ``room_mm``'s shape.
 
-    ``spread_mm`` is how far what is found may lie from the room.
+    ``room_mm`` is what the piece has per side, ``spread_mm`` how far what is found may lie from it.
     """
-    if trial.seen is None:
-        return np.zeros(np.shape(room_mm))
-    low, high = limits_mm(trial.seen, gives_mm=trial.lining_gives_mm)
+    low, high = limits
     chance = _phis((high - room_mm) / spread_mm) - _phis((low - room_mm) / spread_mm)
     return np.log(np.clip(chance, _LEAST, None))
 

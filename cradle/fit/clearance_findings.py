@@ -18,6 +18,7 @@ from cradle.fit.uncertainties import PLAIN_WORDS
 from cradle.names import listed
 from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile
+from cradle.project.fit import BESIDE_LINING_MM, LINING_GIVES
 from cradle.project.project import TRIALS_FILE, Project
 from cradle.sections.reading_spreads import combined
 
@@ -28,10 +29,6 @@ _LOW_CHANCE: Final = 0.8
 _TWICE: Final = 2.0
 _AS_TOLD: Final = "do what raises the chance of fit"
 """What helps, where a warning of the chance says it already."""
-_SNUG_MM: Final = 0.3
-"""Clearance beside a lining that is advised (common practice, no source)."""
-_GIVES: Final = 0.5
-"""Part of its thickness that a lining gives way, as `cradle.project.fit.FitSpec` takes it."""
 _THICKEST_MM: Final = 6
 """Felt and foam are sold by the sheet up to about this (common practice, no source)."""
 _NO_MM: Final = 1e-9
@@ -39,7 +36,7 @@ _NO_MM: Final = 1e-9
 
 
 @noun
-class AskedClearance:
+class AskedChance:
     """The least clearance asked for, per side, the chance of fit with it, and the chance that is wanted."""
 
     least_mm: float
@@ -63,7 +60,7 @@ def clearance_for(chance: Chance, *, goal: float) -> float | None:
     return None if enough is None or enough > MOST_CLEARANCE_MM else enough
 
 
-def low_chance(asked: AskedClearance, measuring: Measuring) -> Iterator[Finding]:
+def low_chance(asked: AskedChance, measuring: Measuring) -> Iterator[Finding]:
     """A finding where the chance of fit is low, with what would raise it."""
     if not asked.chance_is_low:
         return
@@ -86,7 +83,7 @@ def low_chance(asked: AskedClearance, measuring: Measuring) -> Iterator[Finding]
     )
 
 
-def loose(asked: AskedClearance) -> Iterator[Finding]:
+def loose(asked: AskedChance) -> Iterator[Finding]:
     """A finding where far less clearance would do: a thing that rattles is held as badly as one that jams."""
     enough_mm = asked.enough_mm
     if enough_mm is None or asked.least_mm - enough_mm <= _LOOSE_MM:
@@ -101,7 +98,7 @@ def loose(asked: AskedClearance) -> Iterator[Finding]:
     )
 
 
-def how_smaller(asked: AskedClearance) -> str:
+def how_smaller(asked: AskedChance) -> str:
     """What to do about a clearance of one's own that is loose, where less of it still gives the chance of fit; else nothing."""
     enough_mm = asked.enough_mm
     if enough_mm is None or enough_mm > asked.least_mm - CURVE_STEP_MM:
@@ -235,7 +232,7 @@ def _or_lined(model: FitModel, chance: Chance, goal: float) -> str:
     enough = chance.taking(goal)
     if enough is None or model.gives_mm:
         return ""
-    thick_mm = math.ceil((enough - _SNUG_MM) / _GIVES)
+    thick_mm = math.ceil((enough - BESIDE_LINING_MM) / LINING_GIVES)
     if thick_mm > _THICKEST_MM:
         return ""
     return f"; or line the pocket: with {thick_mm} mm of felt or foam (lining = {thick_mm}) it gives way where the thing is larger"

@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.finding import About, Finding, Severity, doubt, in_mm, in_unit
 from cradle.fit.model import FitModel
-from cradle.fit.tried_room import grown_mm
+from cradle.fit.tried_room import sizes_grown_mm
 from cradle.fit.tried_size import SAME_MM
 from cradle.geometry.arrays import Floats
 from cradle.names import first_of, listed
@@ -72,7 +72,7 @@ class TriedBefore(NamedTuple):
 
 def print_of_before(model: FitModel, number: int, trial: Trial, *, room: Room) -> list[Finding]:
     """That the thing was measured anew since a holder was printed that is noted, where that changed it most."""
-    grown = grown_mm(model, room)
+    grown = sizes_grown_mm(model, room)
     level, axis = np.unravel_index(int(np.abs(grown).argmax()), grown.shape)
     most = float(grown[level, axis])
     if abs(most) <= SAME_MM:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from cradle.fit.belief_update import FEEL_MM, log_likelihood, reading_of
+from cradle.fit.belief_update import FEEL_MM, limits_mm, log_likelihood, reading_of
 from cradle.fit.model import FitModel, deviations_mm
 from cradle.fit.tried_piece import TriedPiece
 from cradle.fit.uncertainties import Spread
@@ -40,5 +40,6 @@ def trial_likelihood(
             continue
         if id(piece) not in tight:
             tight[id(piece)] = piece.tightness_mm(model.places, deviations)
-        told += log_likelihood(trial, trial.widest_gap_mm - tight[id(piece)], spread_mm=noise)
+        limits = limits_mm(trial.seen, gives_mm=trial.lining_gives_mm)
+        told += log_likelihood(limits, trial.widest_gap_mm - tight[id(piece)], spread_mm=noise)
     return told

@@ -28,7 +28,7 @@ def gap_in(room: Room, *, height_mm: float | None) -> float:
     return float(gaps.min() if height_mm is None else np.interp(height_mm, heights, gaps))
 
 
-def grown_mm(model: FitModel, room: Room) -> Floats:
+def sizes_grown_mm(model: FitModel, room: Room) -> Floats:
     """How much wider and deeper per side the thing is by now at each level of its places, ``(l, 2)``, mm."""
     places = model.places
     heights, _, *sizes = np.array(room).T
@@ -43,7 +43,7 @@ def further_mm(model: FitModel, *, room: Room, gap_mm: float) -> Floats:
     """
     places = model.places
     heights, gaps = np.array(room).T[:2]
-    grown = grown_mm(model, room)[places.levels]
+    grown = sizes_grown_mm(model, room)[places.levels]
     level = places.normals[:, :2]
     outward = (grown * level**2).sum(axis=1) / np.maximum(np.linalg.norm(level, axis=1), 1e-9)
     return np.asarray(np.interp(places.z_mm, heights, gaps) - outward - gap_mm)

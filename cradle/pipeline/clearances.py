@@ -56,12 +56,7 @@ def greatest_gap_mm(project: Project, *, trials: Sequence[Trial]) -> float:
     values.append(MOST_CLEARANCE_MM if fit.clearance_mm == AUTO else float(fit.clearance_mm))
     between = MOST_BETWEEN_MM if fit.between_mm == AUTO else float(fit.between_mm)
     learned = MOST_CORRECTION_MM if trials else 0.0
-    return max(values) + added_in_file_mm(project) + between + learned
-
-
-def added_in_file_mm(project: Project) -> float:
-    """What a holder's file gets on each side beside the clearance and what trials taught, mm."""
-    return project.printer.inside_error_mm + project.fit.lining_mm
+    return max(values) + project.added_in_file_mm + between + learned
 
 
 def asked_clearance(model: ThingModel, *, clearance_mm: float | None = None) -> AskedClearance:
@@ -98,5 +93,5 @@ def asked_clearance(model: ThingModel, *, clearance_mm: float | None = None) -> 
             held_to_mm=learned.model.places.held_to_mm,
         )
     with_trials = replace(profile, clearances_mm=corrected(profile.clearances_mm, learned))
-    in_file = with_trials.wider_by(added_in_file_mm(project))
+    in_file = with_trials.wider_by(project.added_in_file_mm)
     return AskedClearance(profile=profile, advice=advice, in_file=in_file)

@@ -9,7 +9,7 @@ from cradle.fit.advice import Advice
 from cradle.fit.assessment import FitAssessment, assess_fit
 from cradle.holder.standing import Load
 from cradle.noun import noun
-from cradle.pipeline.clearances import AskedClearance, added_in_file_mm, asked_clearance
+from cradle.pipeline.clearances import AskedClearance, asked_clearance
 from cradle.pocket.budget import error_budget
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.pocket import BegunPocket, Pocket, begun_pocket, finished_pocket, rough_pocket
@@ -90,7 +90,7 @@ def assessment_of(attempt: PocketAttempt) -> FitAssessment:
     project = attempt.model.project
     return assess_fit(
         attempt.model.learned,
-        attempt.wanted.wider_by(-added_in_file_mm(project)),
+        attempt.wanted.wider_by(-project.added_in_file_mm),
         asked_mm=attempt.asked.least_mm,
         project=project,
         advice=attempt.advice,

@@ -10,7 +10,7 @@ from typing import Any, Final
 from cradle.errors import InputError
 from cradle.files.reading import FileKind, text_in
 from cradle.noun import noun
-from cradle.project.convert import MistakeError
+from cradle.project.convert import MistakeError, Pair
 from cradle.project.project import Project
 from cradle.project.trial_log import ROOM, Room
 
@@ -22,12 +22,11 @@ _SAME_MM: Final = 0.005
 
 @noun
 class PrintedHolder:
-    """A holder as made: the least clearance it was made for, the room in its file, its lining as it is and pressed, and where that stands."""
+    """A holder as made: the least clearance it was made for, the room in its file, its lining as it is and pressed, None without one, and where that stands."""
 
     clearance_mm: float
     room: Room
-    lining_mm: float
-    lining_pressed_mm: float
+    lined_mm: Pair | None
     file: Path
 
 
@@ -58,11 +57,11 @@ def _told(file: Path, *, project: Project) -> Iterator[PrintedHolder]:
         for made in summary.get("holders", [summary]):
             if (made["project"], made["name"]) == (project.file.name, project.thing.name):
                 own = made["things"][0]
+                thick, pressed = (float(own.get(key, 0.0)) for key in ("lining_mm", "lining_pressed_mm"))
                 yield PrintedHolder(
                     clearance_mm=float(own["clearance_asked_mm"]),
                     room=ROOM(own["room_mm"]),
-                    lining_mm=float(own.get("lining_mm", 0.0)),
-                    lining_pressed_mm=float(own.get("lining_pressed_mm", 0.0)),
+                    lined_mm=(thick, pressed) if thick else None,
                     file=file,
                 )
     except (InputError, MistakeError, ValueError, LookupError, TypeError, AttributeError, RecursionError):

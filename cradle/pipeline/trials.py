@@ -19,6 +19,7 @@ from cradle.noun import noun, record
 from cradle.pipeline.clearances import asked_clearance, ring_clearances_mm
 from cradle.pipeline.printed_holder import printed_holder
 from cradle.pipeline.steps import PLAIN, Steps
+from cradle.project.convert import Pair
 from cradle.project.project import TRIALS_FILE, Project
 from cradle.project.side import Side
 from cradle.project.trial_log import (
@@ -132,6 +133,7 @@ def with_trial(
     draft = _at_its_section(draft, project=project)
     model = steps.model(project, trials=own_trials(earlier, project.file))
     tried_in = _TriedIn() if draft.seen is None else _tried_in(model, draft, made_into=made_into)
+    thick, pressed = tried_in.lined_mm or (None, None)
     fit = model.learned.model
     tried = (
         None if draft.seen is None else size_there_mm(fit, section=draft.section, height_mm=draft.height_mm)
@@ -144,8 +146,8 @@ def with_trial(
         size_mm=tried,
         clearance_mm=tried_in.clearance_mm,
         gap_mm=tried_in.gap_mm,
-        lining_mm=tried_in.lining_mm,
-        lining_pressed_mm=tried_in.lining_pressed_mm,
+        lining_mm=thick,
+        lining_pressed_mm=pressed,
         room=tried_in.room,
         seen=draft.seen,
         side=draft.side,
@@ -265,8 +267,7 @@ class _TriedIn:
     gap_mm: float | None = None
     room: Room | None = None
     printed: Path | None = None
-    lining_mm: float | None = None
-    lining_pressed_mm: float | None = None
+    lined_mm: Pair | None = None
 
 
 def _tried_in(model: ThingModel, draft: TrialDraft, *, made_into: Sequence[Path]) -> _TriedIn:
@@ -284,15 +285,13 @@ def _tried_in(model: ThingModel, draft: TrialDraft, *, made_into: Sequence[Path]
             gap_mm=gap_in(printed.room, height_mm=height),
             room=printed.room,
             printed=printed.file,
-            lining_mm=printed.lining_mm or None,
-            lining_pressed_mm=printed.lining_pressed_mm if printed.lining_mm else None,
+            lined_mm=printed.lined_mm,
         )
-    asked, spec = asked_clearance(model, clearance_mm=draft.clearance_mm), model.project.fit
+    asked = asked_clearance(model, clearance_mm=draft.clearance_mm)
     at = fit.section_heights_mm[list(fit.reached())] if height is None else np.array([height])
     return _TriedIn(
         clearance_mm=float(asked.profile.at(at).min()),
         gap_mm=float(asked.in_file.at(at).min()),
         room=room_of(fit, asked.in_file),
-        lining_mm=spec.lining_mm or None,
-        lining_pressed_mm=spec.lining_least_mm if spec.lining_mm else None,
+        lined_mm=model.project.fit.lined_mm,
     )

@@ -6,13 +6,17 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
-from cradle.project.convert import AUTO, Auto, Mistake, Triple, length, list_of, number, or_auto
+from cradle.project.convert import AUTO, Auto, Mistake, Pair, Triple, length, list_of, number, or_auto
 from cradle.project.key import Table, Values, key, spec
 from cradle.project.section import CLEARANCE, LARGEST_CLEARANCE_MM
 from cradle.tolerances import TOLERANCES
 
 STEEPEST_LIFT_OUT_DEG: Final = 30.0
 """From straight up; ``lift_out = "auto"`` looks no further either."""
+LINING_GIVES: Final = 0.5
+"""Part of its thickness that a lining gives way where nobody says how far (common practice, no source)."""
+BESIDE_LINING_MM: Final = 0.3
+"""With so much clearance beside a lining a thing is held snugly (common practice, no source)."""
 _LARGEST_SPREAD_MM: Final = 5.0
 _OUT: Final = "the direction in which the thing is lifted out; [0, 0, 1] is straight up"
 _SPREAD: Final = length(
@@ -62,8 +66,15 @@ class FitSpec:
 
     @property
     def lining_least_mm(self) -> float:
-        """Thickness of the lining pressed hard: half its own, unless that is said (common practice, no source)."""
-        return self.lining_mm / 2 if self.lining_pressed_mm is None else self.lining_pressed_mm
+        """Thickness of the lining pressed hard."""
+        if self.lining_pressed_mm is None:
+            return self.lining_mm * (1 - LINING_GIVES)
+        return self.lining_pressed_mm
+
+    @property
+    def lined_mm(self) -> Pair | None:
+        """Thickness of the lining, and pressed hard; None without one."""
+        return (self.lining_mm, self.lining_least_mm) if self.lining_mm else None
 
     @property
     def lining_gives_mm(self) -> float:

@@ -71,6 +71,11 @@ class Project:
         return self.file.parent
 
     @property
+    def added_in_file_mm(self) -> float:
+        """What a holder's file gets on each side beside the clearance and what trials taught."""
+        return self.printer.inside_error_mm + self.fit.lining_mm
+
+    @property
     def chance_of_each(self) -> float:
         """The chance of fit to aim for with each different thing of a row, so that all of them fit with the chance asked for.
 

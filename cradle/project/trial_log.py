@@ -66,8 +66,6 @@ class Outcome(StrEnum):
 _SIZE: Final = length(least=LEAST_SIZE_MM)
 _LINING: Final = length(least=0.0, most=LARGEST_CLEARANCE_MM)
 _GAP: Final = length(least=-5.0, most=30.0)
-
-
 _MOST_LEVELS: Final = 1000
 """Three to a section, of 200."""
 Room: TypeAlias = tuple[tuple[float, float, float, float], ...]

@@ -26,12 +26,11 @@ def gap_words(made: MadeHolder) -> str:
 
 def _causes(thing: SeatedThing) -> Iterator[str]:
     """What makes the gap of a thing another than was asked for; none where it only falls short, which is a finding."""
-    inside_mm = thing.model.project.printer.inside_error_mm
-    lining_mm = thing.model.project.fit.lining_mm
-    learned_mm = thing.wanted.least_mm - inside_mm - lining_mm - thing.clearance.least_mm
+    project = thing.model.project
+    learned_mm = thing.wanted.least_mm - project.added_in_file_mm - thing.clearance.least_mm
     more_mm = thing.gap.least_mm - thing.wanted.least_mm
-    if lining_mm:
-        yield f"{lining_mm:.2f} mm is for the lining"
+    if project.fit.lining_mm:
+        yield f"{project.fit.lining_mm:.2f} mm is for the lining"
     if abs(learned_mm) >= _TOLD_MM:
         yield f"trials {'added' if learned_mm > 0 else 'took off'} {abs(learned_mm):.2f} mm"
     budget = error_budget(thing.wanted.least_mm, faces=len(thing.model.body.mesh.faces))

@@ -129,7 +129,7 @@ def clearances_to_try(
     A ring is not lined: beside a lined holder it is the one in which the lining would be pressed.
     """
     gives = project.fit.lining_gives_mm
-    own = wanted.least_mm - project.fit.lining_mm - project.printer.inside_error_mm
+    own = wanted.least_mm - project.added_in_file_mm
     near = about(min(own + gives, MOST_CLEARANCE_MM), taught_mm=own - asked.least_mm)
     return project.test_pieces.clearances_mm or still_to_try(
         near,
