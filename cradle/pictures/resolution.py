@@ -17,7 +17,8 @@ from typing import Any, Final
 from cradle.noun import record
 from cradle.units import MM_PER_INCH
 
-_X, _Y, _UNIT = 282, 283, 296
+RESOLUTION_TAGS: Final = (282, 283, 296)
+_X, _Y, _UNIT = RESOLUTION_TAGS
 _INCH: Final = 2
 """What the unit is where none is named (TIFF 6.0, ResolutionUnit)."""
 _PER_INCH: Final = {_INCH: 1.0, 3: MM_PER_INCH / 10.0}

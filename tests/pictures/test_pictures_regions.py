@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from cradle.pictures.image import SMALLEST_PX, Picture
+from cradle.pictures.image import Picture
+from cradle.pictures.picture_file import SMALLEST_PX
 from cradle.pictures.regions import find_things, pieces_of
 from cradle.pictures.resolution import Resolution
 
