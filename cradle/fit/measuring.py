@@ -53,4 +53,5 @@ def worth_measuring(
         turned=may_be_turned(project),
         measured_to_mm=highest if limit.height_mm > highest else None,
     )
-    return Measuring(next=found, helps=bool(helps), words=measuring_advice(helps, limited_by=limit.spread))
+    words = measuring_advice(helps, limited_by=limit.spread, side=project.side)
+    return Measuring(next=found, helps=bool(helps), words=words)

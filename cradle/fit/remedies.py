@@ -12,6 +12,7 @@ from cradle.names import listed
 from cradle.project.project import Project
 from cradle.project.section import Align, Form, MeasuredSource
 from cradle.project.side import Side
+from cradle.project.view import SideSpec
 
 SEEN_FROM_THE_SIDE: Final = (Spread.BETWEEN, Spread.PLACING)
 """What side profiles and views tell.
@@ -33,6 +34,7 @@ _REMEDIES: Final = {
     Spread.REPEAT: "give more clearance, or use a printer that repeats better",
 }
 
+_PROFILES_TOO: Final = "measure side profiles too, with a reading at the height of each section"
 _STRAIGHT_OF: Final = 2
 _STRAIGHT: Final = (
     "say between = 0.1 under [spread] if a straightedge lies close to it from section to section"
@@ -85,9 +87,12 @@ def may_be_turned(project: Project) -> bool:
     )
 
 
-def measuring_advice(helps: Sequence[str], *, limited_by: Spread) -> str:
-    """One sentence on what to measure next, by `what_helps`."""
-    return ", or ".join(helps) or f"one more section would hardly help; rather {_REMEDIES[limited_by]}"
+def measuring_advice(helps: Sequence[str], *, limited_by: Spread, side: SideSpec) -> str:
+    """One sentence on what to measure next, by `what_helps` and which profiles there are."""
+    remedy = _REMEDIES[limited_by]
+    if limited_by is Spread.PLACING and side == SideSpec():
+        remedy = _PROFILES_TOO  # beside views, as sides that nothing shows are asked for otherwise
+    return ", or ".join(helps) or f"one more section would hardly help; rather {remedy}"
 
 
 def _seen_from(unseen: Sequence[Side]) -> str:

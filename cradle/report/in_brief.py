@@ -27,7 +27,7 @@ def in_brief(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     ...     )
     >>> for finding in in_brief([narrow("cup", 1.5), narrow("jug", 2.0), narrow("pot", 1.0)]):
     ...     print(finding)
-    jug: it is 2.0 mm narrower above; likewise cup (1.50 mm) and pot (1.00 mm)
+    jug: it is 2.0 mm narrower above; likewise cup (1.5 mm) and pot (1.0 mm)
     """
     kinds: dict[object, list[Finding]] = {}
     for finding in findings:
@@ -66,7 +66,7 @@ def _told(kind: Sequence[Finding]) -> list[Finding]:
     if not others or "" in places or len(set(places)) < len(places):
         return list(kind)
     also = [
-        place + (_figure(finding) if finding.measured != most.measured else "")
+        place + (_figure(finding, as_in=most) if finding.measured != most.measured else "")
         for place, finding in zip(places, others, strict=True)
     ]
     return [replace(most, message=f"{most.message}; likewise {listed(also)}")]
@@ -78,10 +78,19 @@ def _place(finding: Finding, *, beside: Finding) -> str:
     return ", ".join(filter(None, (finding.whose, where)))
 
 
-def _figure(finding: Finding) -> str:
+def _figure(finding: Finding, *, as_in: Finding) -> str:
+    """What was measured, in brackets, with as many decimals as another finding's words give what it measured."""
     if finding.measured is None:
         return ""
+    decimals = _decimals(as_in)
     if finding.unit == "deg":
-        return f" ({finding.measured:.1f}°)"
-    digits = 0 if finding.unit == "%" else 2
-    return f" ({finding.measured:.{digits}f} {finding.unit})".replace(" )", ")")
+        return f" ({finding.measured:.{decimals}f}°)"
+    return f" ({finding.measured:.{decimals}f} {finding.unit})".replace(" )", ")")
+
+
+def _decimals(finding: Finding) -> int:
+    """With how many decimals a finding's words give what was measured; where they do not, as many as its unit usually has."""
+    measured = abs(finding.measured or 0.0)
+    figures = [(abs(float(f[0])), len((f[1] or ".")[1:])) for f in _FIGURE.finditer(finding.message)]
+    said = [decimals for value, decimals in figures if value == round(measured, decimals)]
+    return max(said, default={"deg": 1, "%": 0}.get(finding.unit, 2))

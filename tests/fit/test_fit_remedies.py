@@ -10,8 +10,10 @@ from cradle.fit.remedies import may_be_turned, measuring_advice, what_helps
 from cradle.fit.uncertainties import Spread
 from cradle.project.reader import project_from_text
 from cradle.project.side import Side
+from cradle.project.view import SideSpec
 
 SECTION = NextSections(heights_mm=(12.0,), where="between", gain=Gain(before=0.5, after=0.7))
+PROFILES = SideSpec(front="front.csv", back="back.csv", left="left.csv", right="right.csv")
 POINTS = MorePoints(names=("low",), gain=Gain(before=0.5, after=0.8))
 
 
@@ -41,7 +43,7 @@ def test_sides_that_nothing_shows_come_before_a_section_more(spread):
     told = what_helps(SECTION, limited_by=spread, unseen=tuple(Side))
     assert told[0].startswith("measure the profiles of the front, back, left and right sides, or add views")
     assert "one more section" in told[1]
-    assert "hardly" not in measuring_advice(told, limited_by=spread)
+    assert "hardly" not in measuring_advice(told, limited_by=spread, side=SideSpec())
     (alone,) = what_helps(None, limited_by=spread, unseen=(Side.FRONT,))
     assert alone == "measure the profile of the front side, or add a view that shows it"
 
@@ -51,11 +53,19 @@ def test_no_one_is_told_to_do_what_is_done(spread):
     """Where all sides are seen and no section helps, what counts most has a remedy that does not ask for these."""
     helps = what_helps(None, limited_by=spread)
     assert helps == []
-    told = measuring_advice(helps, limited_by=spread)
+    told = measuring_advice(helps, limited_by=spread, side=PROFILES)
     assert told.startswith("one more section would hardly help; rather ")
     assert "uncertainty" not in told  # every finding that ends with this names it before
     assert "or add" not in told
     assert "view" not in told
+
+
+def test_only_who_measured_profiles_is_told_to_measure_them_again():
+    told = [measuring_advice([], limited_by=Spread.PLACING, side=side) for side in (PROFILES, SideSpec())]
+    assert [("profiles again" in words, "profiles too" in words) for words in told] == [
+        (True, False),
+        (False, True),
+    ]
 
 
 def test_what_sides_do_not_tell_asks_for_none():

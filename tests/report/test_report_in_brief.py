@@ -26,6 +26,18 @@ def test_the_largest_figure_is_told_in_full_and_the_others_after_it():
     ]
 
 
+@pytest.mark.parametrize(
+    ("unit", "decimals", "expected"),
+    [("%", 2, "0.28 %"), ("%", 0, "0 %"), ("mm", 1, "0.3 mm"), ("deg", 2, "0.28°")],
+)
+def test_the_others_figures_have_as_many_decimals_as_the_one_that_is_told_in_full(unit, decimals, expected):
+    large, small = (
+        note(f"piece 1: {mm:.{decimals}f} too large", where=w, measured=mm, unit=unit)
+        for w, mm in (("a", 1.32), ("b", 0.28))
+    )
+    assert told(large, small) == [f"a: piece 1: {1.32:.{decimals}f} too large; likewise b ({expected})"]
+
+
 def test_what_says_the_same_of_several_places_is_told_once_and_keeps_its_advice():
     unread = [note("not checked", advice="measure it", where=f'section "{n}"') for n in ("low", "high")]
     assert told(*unread) == ['section "low": not checked; likewise section "high"; measure it']
