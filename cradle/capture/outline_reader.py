@@ -111,7 +111,7 @@ class ReadOutline(Protocol):
 def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline) -> Outline:
     """The silhouette of a view as its source gives it, in mm: x to the viewer's right, y up.
 
-    A picture that tells no scale is of any size where the view's size is found from the calipers;
+    A picture that tells no scale is of any size where the view's size is found from the sections;
     what is doubtful of its scale is then left out.
 
     Parameters
@@ -134,7 +134,7 @@ def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline)
         if not isinstance(spec.source, PictureSource):
             raise
         if spec.scale is not ViewScale.FREE:
-            hint = f'{error.hint}; or say scale = "{ViewScale.FREE}" in [[view]]: calipers then tell its size'
+            hint = f'{error.hint}; or say scale = "{ViewScale.FREE}" in [[view]]: the sections then tell its size'
             raise error.advising(hint) from error
     return replace(read(replace(seen, source=spec.source.of_any_size), folder=folder), size_findings=())
 

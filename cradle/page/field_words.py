@@ -174,7 +174,7 @@ CHOICES: Final[Mapping[At, Mapping[str, str]]] = {
     ("section", "unit"): {"in": "inches"},
     ("view", "unit"): {"in": "inches"},
     ("view", "from"): {side: f"the {side}" for side in ("front", "back", "left", "right")},
-    ("view", "scale"): {"given": "its own size is used", "free": "found from the calipers"},
+    ("view", "scale"): {"given": "its own size is used", "free": "found from the sections"},
     ("loft", "align"): {
         "auto": "all readings together",
         "profiles": "by side profiles",

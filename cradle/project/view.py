@@ -54,7 +54,7 @@ class ViewSpec:
     source: DrawingSource | PictureSource
     scale: ViewScale = key(
         choice(ViewScale),
-        "{}: the outline's own size is used, or found from the calipers",
+        "{}: the outline's own size is used, or found from the sections",
         default=ViewScale.GIVEN,
         start="free",
     )

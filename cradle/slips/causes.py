@@ -144,7 +144,7 @@ def refused(slip: Slip, *, where: str, sizes: Sizes) -> SectionError:
     """The error for an outline and readings that no tracing brings together."""
     told = [
         f"the {word} is {traced:.2f} mm as traced, but {reading:.2f} mm "
-        f"{'with calipers' if read else 'by the side profiles'} ({100 * reading / traced:.4g} %)"
+        f"{'by profiles or views' if read is None else 'with calipers'} ({100 * reading / traced:.4g} %)"
         for word, traced, read, reading in zip(
             SIZES, sizes.traced_mm, sizes.read_mm, sizes.told_mm, strict=True
         )
@@ -156,15 +156,17 @@ def refused(slip: Slip, *, where: str, sizes: Sizes) -> SectionError:
         if told
         else f"the outline, {width:.2f} × {depth:.2f} mm, is far from the size of its neighbours"
     )
-    return SectionError(message, where=where, hint=_remedy(slip, told=bool(told)))
+    return SectionError(message, where=where, hint=_remedy(slip, sizes))
 
 
-def _remedy(slip: Slip, *, told: bool) -> str:
+def _remedy(slip: Slip, sizes: Sizes) -> str:
     if slip.kind is SlipKind.SCALE:
-        return (
-            likely_scale(slip.size)
-            or "check the drawing's resolution and unit, and that the readings were taken at this height"
+        readings = (
+            "the section's height, and the profiles, or the views and how far the lens was (distance)"
+            if sizes.read_mm == (None, None)
+            else "and that the readings were taken at this height"
         )
+        return likely_scale(slip.size) or f"check the drawing's resolution and unit, {readings}"
     if slip.kind is SlipKind.MISREAD:
         word, other = SIZES if slip.read[0] is None else SIZES[::-1]
         return f"the {other} agrees with the drawing, so the {word} was misread or mistyped: measure it again"
@@ -174,7 +176,7 @@ def _remedy(slip: Slip, *, told: bool) -> str:
             f"the {' and '.join(words)} given {'is' if len(words) == 1 else 'are'} half of what was drawn, like a "
             "radius for a diameter: give the whole width and depth"
         )
-    doubt = "" if told else "; if the size is right, give a width or depth"
+    doubt = "" if sizes.told_mm != (None, None) else "; if the size is right, give a width or depth"
     return _REMEDIES[slip.kind] + doubt
 
 

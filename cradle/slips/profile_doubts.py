@@ -54,7 +54,7 @@ def silent_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> tup
                 findings.append(
                     note(
                         "profile-silent",
-                        f"the side profiles for the {SIZES[axis]} do not reach this section, at "
+                        f"no profile or view that shows the {SIZES[axis]} reaches this section, at "
                         f"{section.height_mm:g} mm; it was placed without them",
                         where=section_words(section.name),
                     )

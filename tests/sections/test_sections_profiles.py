@@ -52,6 +52,7 @@ def test_sound_profiles_pass():
 def test_silence_is_told():
     (found,) = silent_profiles((section(50),), profiles=Profiles(front=FRONT, back=BACK))
     assert found.code == "profile-silent"
+    assert "profile or view" in found.message
     assert silent_profiles((section(50),), profiles=Profiles()) == ()
 
 

@@ -210,6 +210,18 @@ def test_an_unknown_factor_names_no_cause():
     assert likely_scale(1.21) == ""
 
 
+@pytest.mark.parametrize(
+    ("read", "by", "check"), [(False, "profiles or views", "distance"), (True, "calipers", "readings")]
+)
+def test_a_size_that_no_tracing_explains_is_told_by_what_said_so(read, by, check):
+    rings = truth(egg)
+    given = specs(rings) if read else [spec(f"s{i}", z) for i, z in enumerate(HEIGHTS)]
+    with pytest.raises(SectionError, match="too much for a tracing error") as caught:
+        placed([1.21 * rings[0], *rings[1:]], given, profiles=sides(rings))
+    assert by in str(caught.value)
+    assert check in caught.value.hint
+
+
 @pytest.mark.parametrize("per_side_mm", [-0.6, 0.8])
 @pytest.mark.parametrize(("trace_mm", "taken"), [(0.25, True), (0.05, False)])
 def test_a_small_outline_may_be_off_by_what_its_tracing_is(per_side_mm, trace_mm, taken):

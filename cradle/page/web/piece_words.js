@@ -3,7 +3,7 @@ import {h, sentence, short} from "./dom.js";
 
 const NO_SCALE =
   "Nothing in the picture tells its scale. Use “Scale by two points”: press two marks of a ruler in it.",
-  BY_CALIPERS = "Nothing in the picture tells its scale. None is needed: the view’s size is found from the calipers.";
+  BY_SECTIONS = "Nothing in the picture tells its scale. None is needed: the view’s size is found from the sections.";
 
 // A view of free size needs no scale.
 export function pictureWords(found, free) {
@@ -16,7 +16,7 @@ export function pictureWords(found, free) {
     ...(enough ? [] : found.problems || []).map((p) => h("p", {class: "error"}, p.words)),
     used
       ? h("p", {}, h("strong", {}, "Scale: "), scaleWords(used))
-      : h("p", {}, enough ? BY_CALIPERS : NO_SCALE),
+      : h("p", {}, enough ? BY_SECTIONS : NO_SCALE),
     also.length ? h("p", {class: "small"}, `Also found: ${also.join("; ")}.`) : null,
     h("p", {}, h("strong", {}, "Outline: "), pieceWords(found.pieces || [])),
     ...said.map((f) =>
