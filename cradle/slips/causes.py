@@ -151,22 +151,27 @@ def refused(slip: Slip, *, where: str, sizes: Sizes) -> SectionError:
         if reading is not None
     ]
     width, depth = sizes.traced_mm
+    off = _off(sizes)
     message = (
         f"{'; '.join(told)}: too much for a tracing error"
-        if told
+        if off
         else f"the outline, {width:.2f} × {depth:.2f} mm, is far from the size of its neighbours"
     )
-    return SectionError(message, where=where, hint=_remedy(slip, sizes))
+    by_sides = f"; else check {_SIDES}" if off and sizes.read_mm == (None, None) else ""
+    return SectionError(message, where=where, hint=_remedy(slip, off=off) + by_sides)
 
 
-def _remedy(slip: Slip, sizes: Sizes) -> str:
+def _off(sizes: Sizes) -> bool:
+    """Whether a size that was read or seen is another than as traced."""
+    return any(
+        told is not None and abs(told / traced - 1.0) > _NEAR
+        for told, traced in zip(sizes.told_mm, sizes.traced_mm, strict=True)
+    )
+
+
+def _remedy(slip: Slip, *, off: bool) -> str:
     if slip.kind is SlipKind.SCALE:
-        readings = (
-            "the section's height, and the profiles, or the views and how far the lens was (distance)"
-            if sizes.read_mm == (None, None)
-            else "and that the readings were taken at this height"
-        )
-        return likely_scale(slip.size) or f"check the drawing's resolution and unit, {readings}"
+        return likely_scale(slip.size) or _UNKNOWN_SCALE
     if slip.kind is SlipKind.MISREAD:
         word, other = SIZES if slip.read[0] is None else SIZES[::-1]
         return f"the {other} agrees with the drawing, so the {word} was misread or mistyped: measure it again"
@@ -176,10 +181,16 @@ def _remedy(slip: Slip, sizes: Sizes) -> str:
             f"the {' and '.join(words)} given {'is' if len(words) == 1 else 'are'} half of what was drawn, like a "
             "radius for a diameter: give the whole width and depth"
         )
-    doubt = "" if sizes.told_mm != (None, None) else "; if the size is right, give a width or depth"
-    return _REMEDIES[slip.kind] + doubt
+    return _REMEDIES[slip.kind] + ("" if off else "; if the size is right, give width and depth")
 
 
+_UNKNOWN_SCALE: Final = (
+    "check the drawing's resolution and unit, and that the readings were taken at this height"
+)
+_SIDES: Final = (
+    "the profiles, or the views: from which side they show the thing, that it stands upright in them, "
+    "and how far the lens was (distance)"
+)
 _REMEDIES: Final = {
     SlipKind.EXCHANGED: "width and depth are swapped: set turn = 90 or -90, or swap the readings",
     SlipKind.HALF_OUTLINE: "the drawing shows one side only: set half = true",

@@ -34,7 +34,8 @@ from cradle.project.fit import SpreadSpec
 from cradle.project.side import Side
 from cradle.sections.posterior import ReadingKind
 from cradle.sections.profiles import Profiles
-from cradle.slips.causes import likely_scale
+from cradle.sections.sizes import Sizes
+from cradle.slips.causes import Slip, SlipKind, likely_scale, refused
 
 
 @pytest.mark.parametrize("shape", rest_further(SHAPES, daily=[0, 3]))
@@ -220,6 +221,17 @@ def test_a_size_that_no_tracing_explains_is_told_by_what_said_so(read, by, check
         placed([1.21 * rings[0], *rings[1:]], given, profiles=sides(rings))
     assert by in str(caught.value)
     assert check in caught.value.hint
+
+
+@pytest.mark.parametrize(
+    ("read_mm", "too_much"), [((63.58, None), False), ((63.58, 120.1), True), ((None, None), False)]
+)
+def test_only_a_size_that_is_off_is_said_to_be_too_much_for_a_tracing_error(read_mm, too_much):
+    sizes = Sizes(traced_mm=(63.77, 50.79), read_mm=read_mm, seen_mm=(None, None))
+    error = refused(Slip(kind=SlipKind.HALF_OUTLINE, cost=7.0, drawing=(1.0, 2.0)), where="low", sizes=sizes)
+    assert ("too much for a tracing error" in str(error)) is too_much
+    assert ("give width and depth" in error.hint) is not too_much
+    assert "half = true" in error.hint
 
 
 @pytest.mark.parametrize("per_side_mm", [-0.6, 0.8])
