@@ -152,7 +152,7 @@ def _at_other_edge(
 ) -> list[Row]:
     """The row of marks at a rule's other edge, if there is one."""
     half, lines = lines_at_other_edge(
-        grey, one.marks, corner_px=corner_px, middle_px=middle_px, px_per_mm=one.per_mm
+        grey, one.marks, corner_px=corner_px, middle_px=middle_px, px_per_mm=one.px_per_mm
     )
     every = (
         best_row(picture, regular, beside=one) for regular in regular_marks(half, lines, corner_px=corner_px)

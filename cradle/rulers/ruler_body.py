@@ -134,13 +134,12 @@ class _Face:
         return float("inf")
 
 
-def body_beside(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:
+def body_beside(levels: Bytes, marks: Marks, *, px_per_mm: float) -> Floats:
     """Corners of what the rule covers, ``(4, 2)`` px.
 
     From between the marks outwards as long as most of a row, or of a column,
     has the rule's colour.
     """
-    per_mm = marks.spacing_px / unit_mm
     inward = marks.inward
     across = marks.across * inward
     short = float(np.median(marks.low_px if inward > 0 else marks.high_px))
@@ -151,18 +150,20 @@ def body_beside(levels: Bytes, marks: Marks, unit_mm: float) -> Floats:
     spread = np.abs(seen - colour).max(axis=1)
     near = max(14.0, 4.0 * float(np.median(spread)))
 
-    face = _Face(levels=levels, colour=colour, near=near, per_mm=per_mm)
+    face = _Face(levels=levels, colour=colour, near=near, per_mm=px_per_mm)
     line = (between - first)[:: max(1, len(between) // 160)]
     longest = float(np.sort(marks.high_px if inward > 0 else marks.low_px)[-3])
-    depth = face.reach_px(first, across, line, most_mm=DEEPEST_MM, least_mm=longest / per_mm)
+    depth = face.reach_px(first, across, line, most_mm=DEEPEST_MM, least_mm=longest / px_per_mm)
     if not np.isfinite(depth):
-        depth = longest + _BESIDE_MM * per_mm
-    edge = face.reach_px(first, -across, line, most_mm=short / per_mm + 6.0, least_mm=0.5 * short / per_mm)
+        depth = longest + _BESIDE_MM * px_per_mm
+    edge = face.reach_px(
+        first, -across, line, most_mm=short / px_per_mm + 6.0, least_mm=0.5 * short / px_per_mm
+    )
     edge = edge if np.isfinite(edge) else short
-    side = np.linspace(-0.5 * short, depth - per_mm, 60)[:, None] * across
+    side = np.linspace(-0.5 * short, depth - px_per_mm, 60)[:, None] * across
     right = face.reach_px(last, marks.ahead, side, most_mm=120.0, least_mm=0.5)
     left = face.reach_px(first, -marks.ahead, side, most_mm=120.0, least_mm=0.5)
-    right, left = (value if np.isfinite(value) else 6.0 * per_mm for value in (right, left))
+    right, left = (value if np.isfinite(value) else 6.0 * px_per_mm for value in (right, left))
     corners = [
         first - marks.ahead * left - across * edge,
         last + marks.ahead * right - across * edge,

@@ -45,12 +45,21 @@ _MOST_DRIFT: Final = 0.4
 
 @record
 class Graduation:
-    """A way of marking: ``unit_mm`` between marks, lengths repeating after ``period`` marks."""
+    """A way of marking: ``unit_mm`` between marks, and each so many, of every number in ``longer``, a size longer."""
 
     name: str
     unit_mm: float
-    period: int
+    longer: tuple[int, ...]
     usual: bool
+
+    @property
+    def period(self) -> int:
+        """After how many marks their lengths repeat."""
+        return self.longer[-1]
+
+    def ranks(self, number: Ints) -> Ints:
+        """Rank of each mark by length, 0 for the shortest, ``(n,)``."""
+        return (number % np.array(self.longer)[:, None] == 0).sum(axis=0)
 
 
 @record
@@ -61,14 +70,16 @@ class GraduationReading:
     agreement: float
 
 
-_MILLIMETRES: Final = Graduation(name="mm", unit_mm=1.0, period=10, usual=True)
-_SIXTEENTHS: Final = Graduation(name="1/16 in", unit_mm=MM_PER_INCH / 16, period=16, usual=True)
-_THIRTY_SECONDS: Final = Graduation(name="1/32 in", unit_mm=MM_PER_INCH / 32, period=32, usual=False)
-_EIGHTHS: Final = Graduation(name="1/8 in", unit_mm=MM_PER_INCH / 8, period=8, usual=False)
+_MILLIMETRES: Final = Graduation(name="1 mm", unit_mm=1.0, longer=(5, 10), usual=True)
+_SIXTEENTHS: Final = Graduation(name="1/16 in", unit_mm=MM_PER_INCH / 16, longer=(2, 4, 8, 16), usual=True)
+_THIRTY_SECONDS: Final = Graduation(
+    name="1/32 in", unit_mm=MM_PER_INCH / 32, longer=(2, 4, 8, 16, 32), usual=False
+)
+_EIGHTHS: Final = Graduation(name="1/8 in", unit_mm=MM_PER_INCH / 8, longer=(2, 4, 8), usual=False)
 GRADUATIONS: Final = (
     _MILLIMETRES,
     _SIXTEENTHS,
-    Graduation(name="0.5 mm", unit_mm=0.5, period=20, usual=False),
+    Graduation(name="0.5 mm", unit_mm=0.5, longer=(2, 10, 20), usual=False),
     _THIRTY_SECONDS,
     _EIGHTHS,
 )
@@ -198,10 +209,10 @@ def _level(number: Ints, sizes: Floats) -> Floats:
 def _agreement(number: Ints, sizes: Floats, graduation: Graduation, *, step: float) -> float:
     """Part of the spread of the lengths that their classes explain; 0 when one is not longer than the next by ``step``."""
     spread = float(np.abs(sizes - median(sizes.tolist())).sum())
-    classes = _classes(number, graduation)
+    ranks = graduation.ranks(number)
     rest, middle = 0.0, -np.inf
-    for rank in range(int(classes.max()) + 1):
-        own = sizes[classes == rank]
+    for rank in range(int(ranks.max()) + 1):
+        own = sizes[ranks == rank]
         if not own.size:
             return 0.0
         centre = median(own.tolist())  # a fifth of numpy's cost for a few dozen: asked thousands of times
@@ -210,18 +221,3 @@ def _agreement(number: Ints, sizes: Floats, graduation: Graduation, *, step: flo
         middle = centre
         rest += float(np.abs(own - centre).sum())
     return max(0.0, 1.0 - rest / max(spread, 1e-9))
-
-
-def _classes(number: Ints, graduation: Graduation) -> Ints:
-    """Rank of each mark by length, 0 for the shortest."""
-    k = number % graduation.period
-    if graduation.name == "mm":
-        return np.where(k == 0, 2, np.where(k == 5, 1, 0))
-    if graduation.name == "0.5 mm":
-        return np.where(k == 0, 3, np.where(k == 10, 2, np.where(k % 2 == 0, 1, 0)))
-    rank = np.zeros(len(k), dtype=np.int64)
-    step = 2
-    while step <= graduation.period:
-        rank += k % step == 0
-        step *= 2
-    return rank

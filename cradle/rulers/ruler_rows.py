@@ -39,9 +39,14 @@ class Row:
     reading: GraduationReading
 
     @property
-    def per_mm(self) -> float:
+    def unit_mm(self) -> float:
+        """From one mark to the next."""
+        return self.reading.graduation.unit_mm
+
+    @property
+    def px_per_mm(self) -> float:
         """Pixels a millimetre."""
-        return self.marks.spacing_px / self.reading.graduation.unit_mm
+        return self.marks.spacing_px / self.unit_mm
 
 
 def regular_marks(
@@ -94,8 +99,8 @@ def other_edge(one: Row, two: Row, *, alike: float = _ALIKE) -> bool:
     a, b = one.marks, two.marks
     apart = b.at_px.mean(axis=0) - a.at_px.mean(axis=0)
     half = float(np.ptp(a.at_px @ a.ahead)) / 2
-    beside = abs(apart @ a.across) < DEEPEST_MM * one.per_mm and abs(apart @ a.ahead) < half
-    of_one_scale = abs(one.per_mm / two.per_mm - 1) < alike
+    beside = abs(apart @ a.across) < DEEPEST_MM * one.px_per_mm and abs(apart @ a.ahead) < half
+    of_one_scale = abs(one.px_per_mm / two.px_per_mm - 1) < alike
     return bool(of_one_scale and beside and abs(a.ahead @ b.ahead) > 0.999)
 
 
@@ -103,7 +108,7 @@ def _reading(picture: Picture, marks: Marks, beside: Row | None) -> GraduationRe
     """What the marks count, by their lengths and what the tag or another rule makes of their spacing, or None."""
     found = _by_lengths(marks, picture.size_px)
     if beside is not None:
-        return credible_reading(found, tag_unit_mm=marks.spacing_px / beside.per_mm, within=BY_RULE)
+        return credible_reading(found, tag_unit_mm=marks.spacing_px / beside.px_per_mm, within=BY_RULE)
     return credible_reading(found, tag_unit_mm=_by_tag(picture, marks))
 
 

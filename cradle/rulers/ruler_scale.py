@@ -18,8 +18,6 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.rulers.bevel import row_inwards, slope_seen
 from cradle.rulers.bowed_marks import lens_by_marks
 from cradle.rulers.ruler_body import body_beside, covered
-from cradle.rulers.ruler_kind import GraduationReading
-from cradle.rulers.ruler_marks import Marks
 from cradle.rulers.ruler_rows import Row
 
 if TYPE_CHECKING:
@@ -40,35 +38,34 @@ _PRINTED_MM: Final = 0.02
 
 def scale_of(picture: Picture, rule: Sequence[Row]) -> Scale:
     """The scale of a rule by the first of its rows of marks."""
-    marks, reading = rule[0].marks, rule[0].reading
-    unit = reading.graduation.unit_mm
+    first = rule[0]
+    marks = first.marks
     ratio = picture.resolution.height_by_width
-    per_x = unit / (marks.spacing_px * float(np.hypot(marks.ahead[0], ratio * marks.ahead[1])))
-    known = unit * float(marks.number[-1])
+    per_x = first.unit_mm / (marks.spacing_px * float(np.hypot(marks.ahead[0], ratio * marks.ahead[1])))
+    known = first.unit_mm * float(marks.number[-1])
     ends = frozen(marks.at_px[[0, -1]])
-    name = f"ruler, {len(marks.number)} marks of {reading.graduation.name.replace('mm', '1 mm') if unit == 1.0 else reading.graduation.name}"
     calibration = from_scale(
         per_x,
         per_x * ratio,
         height_px=picture.size_px[1],
         source="ruler",
-        residual_mm=_residuals(marks, unit),
+        residual_mm=_residuals(first),
         uncertainty_scale=float(np.hypot(marks.spacing_error_px / marks.spacing_px, _RULE)),
     )
     measured = float(np.hypot(*np.diff(to_mm(calibration, ends), axis=0)[0]))
     return Scale(
         kind=ScaleKind.RULER,
         calibration=calibration,
-        told=name,
+        told=f"ruler, {len(marks.number)} marks of {first.reading.graduation.name}",
         ends_px=frozen(ends[None]),
         known_mm=frozen([known]),
         known=_known(picture, rule),
         region_px=covered(
-            [body_beside(picture.levels, own.marks, own.reading.graduation.unit_mm) for own in rule],
-            marks.spacing_px / unit,
+            [body_beside(picture.levels, row.marks, px_per_mm=row.px_per_mm) for row in rule],
+            first.px_per_mm,
         ),
         marks_px=marks.at_px,
-        findings=tuple(_doubts(marks, reading, measured / known - 1)),
+        findings=tuple(_doubts(first, uneven=measured / known - 1)),
     )
 
 
@@ -79,32 +76,38 @@ def tagged_scan(picture: Picture) -> bool:
 
 def _known(picture: Picture, rule: Sequence[Row]) -> Known:
     """What a rule tells of the view: where its marks lie, and of one read along one edge alone, how they lean."""
-    first, unit = rule[0].marks, rule[0].reading.graduation.unit_mm
-    slope = slope_seen(first, focal_px=setting_of(picture, camera=True).focal_px)
-    rows = tuple(_row(own.marks, own.reading.graduation.unit_mm) for own in rule)
-    inwards = row_inwards(first, slope, unit_mm=unit) if len(rule) == 1 and not tagged_scan(picture) else None
+    first = rule[0]
+    slope = slope_seen(first.marks, focal_px=setting_of(picture, camera=True).focal_px)
+    alone = len(rule) == 1 and not tagged_scan(picture)
+    inwards = row_inwards(first.marks, slope, unit_mm=first.unit_mm) if alone else None
+    rows = tuple(map(_mark_row, rule))
     return Known(
         rows=(*rows, inwards) if inwards else rows,
         share=_RULE,
-        lens=lens_by_marks([own.marks for own in rule], picture.size_px),
+        lens=lens_by_marks([row.marks for row in rule], picture.size_px),
         slope=slope.surely,
     )
 
 
-def _row(marks: Marks, unit_mm: float) -> MarkRow:
+def _mark_row(row: Row) -> MarkRow:
     """What a row of marks tells of the view."""
-    spread = max(marks.rms_px, _PRINTED_MM * marks.spacing_px / unit_mm)
-    return MarkRow(at_px=marks.at_px, along_mm=frozen(unit_mm * marks.number), spread_px=spread)
+    return MarkRow(
+        at_px=row.marks.at_px,
+        along_mm=frozen(row.unit_mm * row.marks.number),
+        spread_px=max(row.marks.rms_px, _PRINTED_MM * row.px_per_mm),
+    )
 
 
-def _residuals(marks: Marks, unit_mm: float) -> Floats:
+def _residuals(row: Row) -> Floats:
     """How far each mark lies from even spacing, mm."""
+    marks = row.marks
     along = (marks.at_px - marks.at_px[0]) @ marks.ahead
     fit = np.polynomial.polynomial.polyfit(marks.number, along, 1)
-    return np.asarray((along - np.polynomial.polynomial.polyval(marks.number, fit)) * unit_mm / fit[1])
+    return np.asarray((along - np.polynomial.polynomial.polyval(marks.number, fit)) * row.unit_mm / fit[1])
 
 
-def _doubts(marks: Marks, reading: GraduationReading, uneven: float) -> Iterator[Finding]:
+def _doubts(row: Row, *, uneven: float) -> Iterator[Finding]:
+    marks, reading = row.marks, row.reading
     if abs(marks.change) > _CHANGE or abs(uneven) > _CHANGE:
         yield doubt(
             OBLIQUE,

@@ -205,7 +205,7 @@ def test_lengths_tell_what_marks_count():
     inch = np.full(len(k), 1.9)
     for step, size in ((2, 2.5), (4, 3.5), (8, 4.4), (16, 5.7)):
         inch[k % step == 0] = size
-    assert credible_reading(readings(k, mm), tag_unit_mm=None).graduation.name == "mm"
+    assert credible_reading(readings(k, mm), tag_unit_mm=None).graduation.name == "1 mm"
     assert credible_reading(readings(k, inch), tag_unit_mm=None).graduation.name == "1/16 in"
     assert credible_reading(readings(k, np.full(len(k), 3.0)), tag_unit_mm=None) is None
 
@@ -229,7 +229,7 @@ def test_an_inch_whose_marks_run_into_digits_makes_no_thirty_seconds():
 def test_an_unusual_rule_is_warned_of_only_where_its_marks_leave_doubt(agreement, severity):
     halves = next(graduation for graduation in GRADUATIONS if graduation.name == "0.5 mm")
     reading = GraduationReading(graduation=halves, agreement=agreement)
-    (told,) = _doubts(SimpleNamespace(change=0.0), reading, 0.0)
+    (told,) = _doubts(SimpleNamespace(marks=SimpleNamespace(change=0.0), reading=reading), uneven=0.0)
     assert (told.code, told.severity) == ("ruler-unusual", severity)
 
 
@@ -269,7 +269,7 @@ def test_two_marks_beside_each_longest_one_may_run_into_its_numeral(period, afte
     beside = np.isin(k % period, [1, 2] if after else [period - 2, period - 1])
     lengths = np.where(beside, lengths + rng.uniform(0.0, 3.5, len(k)), lengths) + rng.normal(0, 0.05, len(k))
     reading = credible_reading(readings(k, lengths), tag_unit_mm=None)
-    assert reading.graduation.name == ("mm" if period == 10 else "1/16 in")
+    assert reading.graduation.name == ("1 mm" if period == 10 else "1/16 in")
 
 
 def test_every_second_millimetre_is_not_taken_for_each():
@@ -292,7 +292,7 @@ def test_lengths_that_grow_from_end_to_end_tell_it_too(drift):
     """A view that leans along a rule shows the marks of its far end shorter, by up to a third."""
     k = np.arange(111)
     lengths = np.where(k % 10 == 0, 7.5, np.where(k % 5 == 0, 5.5, 4.0)) * (1 + drift * (k / 110 - 0.5))
-    assert credible_reading(readings(k, lengths), tag_unit_mm=None).graduation.name == "mm"
+    assert credible_reading(readings(k, lengths), tag_unit_mm=None).graduation.name == "1 mm"
 
 
 @pytest.mark.speed
