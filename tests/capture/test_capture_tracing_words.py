@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from picture_scene import moved, rectangle, ruler_mm, sheet_of_colour
+from picture_scene import ellipse, moved, ruler_mm, sheet_of_colour
 from render_pictures import render_scan, save
 from traced_grid import BLUE
 
@@ -30,14 +30,15 @@ def test_a_traced_edge_that_crosses_itself_asks_for_another_picture(tmp_path):
 def test_a_pattern_that_looks_like_pieces_is_named_and_the_piece_that_is_picked_is_not_doubted(
     tmp_path, rows, told
 ):
-    squares = [
+    spots = [
         part
         for row in range(rows)
         for column in range(6)
-        for x, y in [(15.0 + 20 * column, 8.0 + 10 * row)]
-        for part in sheet_of_colour(rectangle(x, y, x + 12, y + 6), colour=BLUE)
+        for part in sheet_of_colour(
+            ellipse(12.0, 6.0, centre=(21.0 + 20 * column, 11.0 + 10 * row), count=90), colour=BLUE
+        )
     ]
-    scene = (*squares, *moved(ruler_mm(length_mm=110), by_mm=(15, 105)))
+    scene = (*spots, *moved(ruler_mm(length_mm=110), by_mm=(15, 105)))
     save(render_scan(scene, page_mm=(140, 140), dpi=110), tmp_path / "a.png", grey="RGB")
 
     def many(**spec):

@@ -257,16 +257,17 @@ def photographed(
         seen = (np.column_stack([xy, np.zeros(len(xy))]) - eye) @ axes.T
         return ideal_to_seen(seen[:, :2] / seen[:, 2:])
 
-    x, y = np.meshgrid(np.arange(size_px[0], dtype=np.float64), np.arange(size_px[1], dtype=np.float64))
-    wanted = np.stack([(x - centre[0]) / focal, (y - centre[1]) / focal])
-    ideal = wanted.copy()
-    for _ in range(6):
-        ideal = wanted / (1 + k1 * (ideal**2).sum(axis=0) * (focal / radius) ** 2)
-    away = ideal[0][..., None] * right + ideal[1][..., None] * down + ahead
-    share = -eye[2] / away[..., 2]
-    mm = eye[:2] + share[..., None] * away[..., :2]
-    map_x = (mm[..., 0] * table.per_mm - 0.5).astype(np.float32)
-    map_y = ((table.height_mm - mm[..., 1]) * table.per_mm - 0.5).astype(np.float32)
+    x, y = ((np.arange(n) - middle) / focal for n, middle in zip(size_px, centre, strict=True))
+    x, y = x[None], y[:, None]
+    straight: Any = 1.0  # what an ideal lens would show at a place lies at so many times its place
+    if k1:
+        r2 = k1 * (x**2 + y**2) * (focal / radius) ** 2
+        for _ in range(6):
+            straight = 1 / (1 + r2 * straight**2)
+    away_x, away_y, away_z = ((x * right[k] + y * down[k]) * straight + ahead[k] for k in range(3))
+    share = -eye[2] / away_z
+    map_x = ((eye[0] + share * away_x) * table.per_mm - 0.5).astype(np.float32)
+    map_y = ((table.height_mm - (eye[1] + share * away_y)) * table.per_mm - 0.5).astype(np.float32)
     shrink = table.per_mm * distance_mm / focal
     soft = cv2.GaussianBlur(table.levels, (0, 0), max(0.3, blur_px * shrink))
     seen = cv2.remap(soft, map_x, map_y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
@@ -274,8 +275,10 @@ def photographed(
 
 
 def _noisy(levels: NDArray[np.float32], noise: float, random: np.random.Generator) -> NDArray[np.uint8]:
-    grain = random.standard_normal(levels.shape[:2], dtype=np.float32)[..., None] * noise
-    return np.clip(np.rint(levels + grain), 0, 255).astype(np.uint8)
+    grain = random.standard_normal(levels.shape[:2], dtype=np.float32)
+    grain *= noise
+    seen = levels + grain[..., None]
+    return np.clip(np.rint(seen, out=seen), 0, 255, out=seen).astype(np.uint8)
 
 
 def box(x0: float, y0: float, x1: float, y1: float) -> NDArray[np.float64]:

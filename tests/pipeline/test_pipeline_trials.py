@@ -93,24 +93,25 @@ def test_rings_at_hand_are_those_cut_before_those_noted_and_those_cut_now(projec
 def test_the_next_rings_are_others_than_those_noted_until_trials_settle_the_fit(project):
     wide = replace(project, fit=replace(project.fit, clearance_mm=1.5))
 
-    def cut_after(*noted):
-        kept = ()
-        for clearance, seen in noted:
-            draft = replace(PIECE, clearance_mm=clearance, seen=seen)
-            kept = with_trial(wide, draft, earlier=kept).kept
+    def noted(earlier, clearance, seen):
+        draft = replace(PIECE, clearance_mm=clearance, seen=seen)
+        return with_trial(wide, draft, earlier=earlier).kept
+
+    def cut_after(kept):
         cut = cut_pieces(wide, trials=kept)
         rings = sorted({p.clearance_mm for p in cut.pieces if p.clearance_mm is not None})
         return rings, "pieces-settled" in {finding.code for finding in cut.findings}
 
-    first = [(0.25, Outcome.NO_GO), (0.45, Outcome.TIGHT), (1.5, Outcome.LOOSE)]
-    assert cut_after() == ([0.25, 0.45, 1.5], False)
-    assert cut_after(first[0])[0] == pytest.approx([0.45, 1.5], abs=0.06)  # the rest of those at hand
-    rings, done = cut_after(*first)
+    assert cut_after(()) == ([0.25, 0.45, 1.5], False)
+    one = noted((), 0.25, Outcome.NO_GO)
+    assert cut_after(one)[0] == pytest.approx([0.45, 1.5], abs=0.06)  # the rest of those at hand
+    three = noted(noted(one, 0.45, Outcome.TIGHT), 1.5, Outcome.LOOSE)
+    rings, done = cut_after(three)
     assert not done
     assert len(rings) == 3
     assert all(0.45 < clearance < 1.5 for clearance in rings)
     for last in ((0.55, Outcome.LOOSE), (0.7, Outcome.GOOD)):
-        assert cut_after(*first, last)[1]
+        assert cut_after(noted(three, *last))[1]
 
 
 def test_the_last_of_the_project_s_own_is_taken_back_and_those_of_others_stay(project):
