@@ -12,6 +12,7 @@ from rich.table import Table
 from cradle.cli.console import new_console, print_findings, say
 from cradle.cli.json_output import print_json
 from cradle.names import command
+from cradle.project.trial_log import TrialPiece
 from cradle.report.finding_row import finding_row
 from cradle.report.summary import learned_row
 from cradle.units import exact_mm
@@ -40,8 +41,8 @@ def show_trials(update: TrialUpdate, *, file: Path, as_json: bool) -> None:
         console.print(_trials_table(rows))
     else:
         say(console, f"no trial of {file} is kept; cradle trial --help says how one is recorded")
-    if update.printed is not None:
-        say(console, f"the holder noted is the one that {update.printed} tells of")
+    if update.noted is not None and update.noted.piece is TrialPiece.HOLDER:
+        say(console, _which_holder(update.noted, update.printed))
     if rows or update.before.trials:
         changes = _changes(update)
         if not findings and all(before == after for _, before, after in changes):
@@ -51,6 +52,15 @@ def show_trials(update: TrialUpdate, *, file: Path, as_json: bool) -> None:
         print_findings(console, findings)
         uses = ", which uses them" if rows else ""
         say(console, f"“{command('make', str(file))}”{uses}", head="next: ")
+
+
+def _which_holder(noted: Trial, printed: Path | None) -> str:
+    if printed is not None:
+        return f"the holder noted is the one that {printed} tells of"
+    return (
+        f"no files of the holder noted are in 'out': it is taken to be as it would be made now, {noted.clearance_mm:.2f} mm "
+        "per side; if it was another, undo this trial (--undo) and name the folder of its files (--made)"
+    )
 
 
 def _row(trial: Trial) -> dict[str, Any]:

@@ -82,8 +82,8 @@ class TrialUpdate:
     """The trials of a project, oldest first, and what they teach, before and after the latest change.
 
     ``kept`` are those of the whole folder, for its file; ``rings_mm`` the clearances of all
-    test rings that may be at hand: those cut before any trial, those noted, and those cut now. ``printed`` is the
-    file that tells what the holder noted now has; None where none was found, or another piece was noted.
+    test rings that may be at hand: those cut before any trial, those noted, and those cut now. ``noted`` is the one
+    that is new; ``printed`` the file that tells what the holder noted has, None where none was found, or another piece was noted.
     """
 
     trials: tuple[Trial, ...]
@@ -91,6 +91,7 @@ class TrialUpdate:
     before: Learned
     after: Learned
     rings_mm: tuple[float, ...]
+    noted: Trial | None = None
     printed: Path | None = None
 
 
@@ -155,7 +156,8 @@ def with_trial(
         nominal_mm=draft.nominal_mm,
         project=project.file.name,
     )
-    return replace(_update(model, (*earlier, trial), before=model.learned), printed=tried_in.printed)
+    update = _update(model, (*earlier, trial), before=model.learned)
+    return replace(update, noted=trial, printed=tried_in.printed)
 
 
 def _at_its_section(draft: TrialDraft, *, project: Project) -> TrialDraft:

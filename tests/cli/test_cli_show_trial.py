@@ -103,6 +103,19 @@ def test_a_trial_that_changes_nothing_asks_for_no_next_holder(update, capsys):
     assert "cradle make" not in shown
 
 
+def test_which_holder_was_noted_is_said_found_or_not(update, capsys):
+    holder = replace(TRIALS[0], piece=TrialPiece.HOLDER, section=None)
+    noted = replace(update, noted=holder)
+    for printed, words in (
+        (Path("out/summary.json"), "the one that out/summary.json tells of"),
+        (None, "as it would be made now, 0.12 mm per side; if it was another"),
+    ):
+        show_trials(replace(noted, printed=printed), file=FILE, as_json=False)
+        assert words in " ".join(capsys.readouterr().out.split())
+    show_trials(replace(update, noted=TRIALS[0]), file=FILE, as_json=False)
+    assert "holder noted" not in capsys.readouterr().out
+
+
 def test_a_change_too_small_to_show_has_no_sign_of_its_own(update, capsys):
     show_trials(replace(update, after=learned(-2e-4, -6e-4, expected=0.1, count=2)), file=FILE, as_json=False)
     shown = capsys.readouterr().out
