@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -25,6 +26,7 @@ _NOTED_MM: Final = 0.5
 _BESIDE_MM: Final = 3.0
 """How far a profile's readings lie apart: at a step between two of them it may tell either side of it."""
 _DISTANCES: Final = "distances"
+_BOTH_COLUMNS: Final = "heights and distances"
 _HEADINGS: Final = {"cm": "height_cm,y_cm", "inches": "height_in,y_in"}
 """A profile's first line that states its unit."""
 _UNIT_SHARE: Final = 0.1
@@ -47,6 +49,7 @@ def check_scale(laid: Sequence[Laid], *, profiles: Profiles) -> None:
     """
     for both in opposite_profiles(laid, profiles=profiles):
         _check_unit(both)
+        _check_unit_of_one(both)
         if both.reached.sum() < 2:
             continue
         sizes = both.sizes_mm[both.reached]
@@ -78,11 +81,28 @@ def _check_unit(both: Opposite) -> None:
             )
 
 
+def _check_unit_of_one(both: Opposite) -> None:
+    """Raise where one of two opposite profiles, that reaches fewer sections than the other, fits them in another unit."""
+    given = both.reached.sum()
+    for unit, mm in MISTAKEN_FOR_MM:
+        low, high = (replace(one, points_mm=mm * one.points_mm) for one in (both.low, both.high))
+        for profile, in_mm_too in ((low, replace(both, low=low)), (high, replace(both, high=high))):
+            reached = in_mm_too.reached
+            apart = (in_mm_too.apart_mm(both.heights_mm) / both.sizes_mm)[reached]
+            if reached.sum() >= max(2, given + 1) and np.abs(apart - 1.0).max() < _UNIT_SHARE:
+                raise SectionError(
+                    f"the heights and distances of the {profile.side} profile look as if they were in {unit}: so "
+                    f"both profiles fit the {SIZES[both.axis]} of {reached.sum()} sections",
+                    where=f"side.{profile.side}",
+                    hint=_rewritten(unit, _BOTH_COLUMNS),
+                )
+
+
 def _in_other_units(heights: Floats) -> Iterator[tuple[str, float, str, Floats]]:
     """What of a profile may be in which unit: its name, its mm, what is in it, and the heights, ``(k,)``, as the profile has them."""
     for unit, mm in MISTAKEN_FOR_MM:
         yield unit, mm, _DISTANCES, heights
-        yield unit, mm, "heights and distances", heights / mm
+        yield unit, mm, _BOTH_COLUMNS, heights / mm
 
 
 def _rewritten(unit: str, what: str) -> str:

@@ -351,3 +351,17 @@ def test_one_profile_in_another_unit_is_doubted(name, unit, mm, of):
     assert "lean-by-one-profile" not in codes(result.findings)
     result = placed(rings, specs(rings), profiles=Profiles(**{name: frozen(one)}))
     assert "profile-unit-doubtful" not in codes(result.findings)
+
+
+@pytest.mark.parametrize("name", ["front", "back", "left", "right"])
+@pytest.mark.parametrize(("unit", "mm"), [("cm", 10.0), ("inches", 25.4)])
+def test_one_of_two_opposite_profiles_in_another_unit_is_refused_with_it(name, unit, mm):
+    rings = [egg() * f for f in (0.6, 0.9, 1.1, 0.8)]
+    read = sides(rings, lean=0.0)
+    in_unit = frozen(getattr(read, name) / mm)
+    with pytest.raises(SectionError, match=f"of the {name} profile look as if they were in {unit}") as caught:
+        placed(rings, specs(rings), profiles=changed(read, **{name: in_unit}))
+    assert caught.value.where == f"side.{name}"
+    placed(rings, specs(rings), profiles=read)
+    short = frozen(getattr(read, name)[:4])  # read to no more than a quarter of the height, in mm
+    placed(rings, specs(rings), profiles=changed(read, **{name: short}))
