@@ -41,8 +41,9 @@ _TURN_RAD: Final = 0.4
 _ROUNDED_PX: Final = 0.3
 """A rounding to start from where that of the guess leads to none that fits."""
 _GOOD: Final = 0.03
-_STEPS: Final = (0.05, 0.05, 0.005, 0.005, 0.1, 0.05)
-"""Of the parameters, px and rad, over which slopes are taken."""
+_STEPS: Final = (0.05, 0.05, 0.005, 0.005, 1.0, 0.05)
+"""Of the parameters, px and rad, over which slopes are taken: a rounding takes light away by its square, of a sharp tip none
+over a small step."""
 _LEAST_PIXELS: Final = 60
 _COLUMNS: Final = 5
 _ALIKE: Final = 4.0

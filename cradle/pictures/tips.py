@@ -34,11 +34,13 @@ _FREE: Final = 0.8
 _STRAIGHT_PX: Final = 0.6
 """Root mean square distance from a straight line that a side may have."""
 _ANGLES_DEG: Final = (8.0, 98.0)
+_FITTED_PX: Final = 10.0
+_FITTED: Final = 1.5
+"""How far along its sides a tip is fitted, and by how much more for each px that is missing: a drop's bend further off."""
 _SHARP_DEG: Final = 80.0
 """A corner not as sharp misses a pixel or two at most: one that is surely rounded, or cannot be fitted, stays as seen."""
 _ROUNDED_PX: Final = 5.0
-_SURE_PX: Final = 0.3
-"""Rounding of such a corner, as seen, from which on it is one, and how sure a fit must be."""
+"""Rounding of such a corner, as seen, from which on it is one."""
 _MOST: Final = 24
 """Tips fitted on an edge, the sharpest first: a comb's teeth take no longer than they must."""
 _SHARP_PX: Final = 0.4
@@ -132,7 +134,8 @@ def _corner(ring: Floats, at: int, corners: Ints, spacing: float) -> _Corner | N
     missing = float(np.hypot(*(end - apex)))
     rounding = missing / (1 / np.sin(np.radians(angle) / 2) - 1)
     guess = Wedge(end_px=frozen(end), inward=frozen(inward), radius_px=rounding, made=made)
-    return _Corner(at=at, reach=reach, guess=guess, missing_px=missing, length_px=length)
+    fitted = min(length, _FITTED_PX + _FITTED * missing)
+    return _Corner(at=at, reach=reach, guess=guess, missing_px=missing, length_px=fitted)
 
 
 @noun
@@ -165,10 +168,12 @@ def _likely(found: FittedTip, corner: _Corner) -> bool:
     out = float(moved @ corner.guess.axis)
     aside = float(np.hypot(*(moved - out * corner.guess.axis)))
     bent = [float(a @ b) for a, b in zip(found.wedge.inward, corner.guess.inward, strict=True)]
+    seen = corner.guess.apex_px + corner.length_px * corner.guess.inward
+    strays = float(np.abs(cross(seen - found.wedge.apex_px, found.wedge.inward)).max())
     return (
         found.left < _LEFT
-        and (corner.sharp or found.unsure_px < _SURE_PX)
-        and -2.0 < out < _BEYOND * corner.missing_px + 2.0
+        and (corner.sharp or np.hypot(found.unsure_px, strays) < corner.missing_px)
+        and -2.0 < out < _BEYOND * corner.missing_px + 3.0
         and aside < 2.0 + 0.3 * abs(out)
         and min(bent) > np.cos(np.radians(15.0))
     )

@@ -38,7 +38,7 @@ def _reach_mm(angle_deg: float, radius_mm: float) -> float:
     return LONG_MM - radius_mm * (1 / np.sin(np.radians(angle_deg) / 2) - 1)
 
 
-def _seen(ring_mm, *, dpi, turn_deg, shadow=0.0):
+def _seen(ring_mm, *, dpi, turn_deg, shadow=0.0, grain=0.01):
     """The piece's part of the light that a scanner sees; its middle and the direction of the tip in px."""
     per_mm = dpi / 25.4
     size = round(2.4 * LONG_MM * per_mm)
@@ -56,7 +56,7 @@ def _seen(ring_mm, *, dpi, turn_deg, shadow=0.0):
         dark = cv2.GaussianBlur(cover(px + 0.2 * per_mm), (0, 0), 0.3 * per_mm)
         piece = piece + (1 - piece) * shadow * dark
     blur = 0.5 * dpi / 300 + 0.3
-    noise = np.random.default_rng(5).normal(0, 0.01, piece.shape).astype(np.float32)
+    noise = np.random.default_rng(5).normal(0, grain, piece.shape).astype(np.float32)
     field = cv2.GaussianBlur(cv2.GaussianBlur(piece, (0, 0), blur) + noise, (0, 0), 0.8)
     return field, at, np.array([c, s]), per_mm
 
@@ -148,6 +148,38 @@ def test_a_square_corner_keeps_its_point_or_its_rounding(radius_mm, least_px, dp
     assert off[0] > least_px
     assert off[1] < 0.3
     assert all(tip.unsure_px < 0.3 for tip in unclear)
+
+
+@pytest.mark.parametrize("turn_deg", [12, 33, 70])
+@pytest.mark.parametrize("dpi", [150.0, 250.0])
+def test_a_square_corner_keeps_its_point_in_a_grainy_picture(turn_deg, dpi):
+    """A phone's picture leaves open whether a corner is rounded by half a pixel, which moves its point by a fifth of one."""
+    shape = np.asarray(box(-9, -7, 9, 7).exterior.coords)[:-1]
+    field, at, (cos, sin), per_mm = _seen(shape, dpi=dpi, turn_deg=turn_deg, shadow=0.15, grain=0.1)
+    corners = shape @ np.array([[cos, sin], [-sin, cos]]) * per_mm + at
+    before = _edge(field, per_mm)
+    short = [
+        np.hypot(*(edge.ring_px[:, None] - corners).transpose(2, 0, 1)).min(axis=0)
+        for edge in (before, with_tips(before, field)[0])
+    ]
+    assert short[0].max() > 0.8
+    assert short[1].max() < 0.7
+
+
+@pytest.mark.parametrize("turn_deg", [10, 40, 75])
+def test_the_tip_of_a_drop_whose_sides_are_hollow_is_as_far_as_it_reaches(turn_deg):
+    """Its sides close at 40 degrees at the tip, at 70 degrees 2 mm from it: straight lines along them meet before it."""
+    back = np.linspace(0.0, 6.0, 200)
+    wide = (
+        np.tan(np.radians(20.0)) * back + (np.tan(np.radians(35.0)) - np.tan(np.radians(20.0))) / 4 * back**2
+    )
+    side = np.column_stack([LONG_MM - back, wide])
+    field, at, along, per_mm = _seen(
+        np.concatenate([side[::-1], side[1:] * (1, -1)]), dpi=200.0, turn_deg=turn_deg
+    )
+    after, unclear = with_tips(_edge(field, per_mm), field)
+    assert _tip_mm(after, at, along, per_mm) == pytest.approx(LONG_MM, abs=0.1)
+    assert all(tip.unsure_px < 1.0 for tip in unclear)
 
 
 def test_an_edge_without_tips_stays_as_it_is():
