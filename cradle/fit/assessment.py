@@ -101,7 +101,7 @@ def assess_fit(
         sides_asked=by_sides and warned_to_measure,
         findings=(
             *(
-                (*loose(asked), *used_up(learned, profile))
+                (*loose(asked, lining_mm=project.fit.lining_mm), *used_up(learned, profile))
                 if advice is None
                 else (why_chosen(model, advice, measuring, goal=goal),)
             ),

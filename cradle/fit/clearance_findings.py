@@ -83,16 +83,17 @@ def low_chance(asked: AskedChance, measuring: Measuring) -> Iterator[Finding]:
     )
 
 
-def loose(asked: AskedChance) -> Iterator[Finding]:
+def loose(asked: AskedChance, *, lining_mm: float) -> Iterator[Finding]:
     """A finding where far less clearance would do: a thing that rattles is held as badly as one that jams."""
     enough_mm = asked.enough_mm
     if enough_mm is None or asked.least_mm - enough_mm <= _LOOSE_MM:
         return
+    filled = "" if lining_mm else "; where felt or foam fills the rest, say how thick it is (lining)"
     yield doubt(
         "clearance-loose",
         f"{asked.least_mm:.2f} mm per side is more than needed ({enough_mm:.2f} mm): the thing can {asked.chance.play_words}",
         f"{enough_mm:.2f} mm per side already gives a chance of fit of {100 * asked.goal:.0f} %; clearance is the gap on "
-        "each side, not on the diameter; where felt or foam fills the rest, say how thick it is (lining)",
+        f"each side, not on the diameter{filled}",
         where="fit.clearance",
         **in_mm(asked.least_mm, limit=enough_mm + _LOOSE_MM),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from typing import Final
 
 from cradle.errors import CombinedError, GeometryError, InputError, Problem, ProjectError
 from cradle.finding import Finding, but_notes, ordered
@@ -11,6 +12,9 @@ from cradle.placing.to_place import ToPlace
 from cradle.project.project import Project
 from cradle.project.reader import project_text
 from cradle.project.toml_positions import KeyPath, Place, line_of, path_of, places_in
+
+_SLIGHT: Final = {"mm": 0.5, "%": 2.0}
+"""An outline that is off by less is no cause of what is refused: that is a tenth of its size or more (our own choice)."""
 
 
 def project_mistakes(errors: Sequence[tuple[KeyPath, InputError]], *, project: Project) -> ProjectError:
@@ -78,12 +82,17 @@ def _findings(path: KeyPath, measured: ToPlace) -> tuple[Finding, ...]:
 
 
 def _with_doubt(error: InputError, findings: tuple[Finding, ...]) -> InputError:
-    """The error, its hint followed by the gravest warning of the outline it is about: that may be what is wrong."""
-    warnings = but_notes(ordered(findings))
+    """The error, its hint followed by the gravest warning of the outline it is about that may be what is wrong."""
+    warnings = [finding for finding in but_notes(ordered(findings)) if not _slight(finding)]
     if not warnings:
         return error
     doubt = f"or the outline is wrong: {warnings[0]}"
     return error.advising(f"{error.hint}; {doubt}" if error.hint else doubt)
+
+
+def _slight(doubt: Finding) -> bool:
+    """Whether what is doubtful is far too little to explain what is refused."""
+    return doubt.measured is not None and abs(doubt.measured) < _SLIGHT.get(doubt.unit, 0.0)
 
 
 def _tables(project: Project) -> dict[str, KeyPath]:

@@ -347,8 +347,15 @@ def test_a_clearance_far_above_what_is_needed_is_told(tmp_path):
     (loose,) = (f for f in made.findings if f.code == "clearance-loose")
     assert loose.severity is Severity.WARN
     assert "can shift by" in loose.message
+    assert "(lining)" in loose.advice
     snug = make(read_project(tmp_path / "holder.toml"), clearance_mm=loose.limit - 0.4 + 0.05)
     assert not [f for f in snug.findings if f.code == "clearance-loose"]
+    lined = rows[0].replace("between = 0\n", "between = 0\nlining = 2\n")
+    (tmp_path / "holder.toml").write_text("".join([lined, *rows[1:]]))
+    (loose,) = (
+        f for f in make(read_project(tmp_path / "holder.toml")).findings if f.code == "clearance-loose"
+    )
+    assert "(lining)" not in loose.advice
 
 
 def test_a_straight_thing_of_two_sections_is_told_how_to_say_so(tmp_path):

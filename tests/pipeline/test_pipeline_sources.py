@@ -146,6 +146,9 @@ def test_what_is_doubtful_of_a_picture_of_a_side_is_told(jug):
         assert told & {"edge-soft", "unit-unknown"} == codes
 
 
+SLIGHT = Finding(code="edge", severity=Severity.WARN, message="a soft edge", measured=0.12, unit="mm")
+
+
 @pytest.mark.parametrize("text", [TEXT, LOW_LAST], ids=["sorted", "low last"])
 def test_what_is_doubtful_of_a_picture_is_told_with_the_readings_that_contradict_it(text, jug):
     """A picture that lost a part of the piece makes a sound reading look wrong."""
@@ -157,7 +160,7 @@ def test_what_is_doubtful_of_a_picture_is_told_with_the_readings_that_contradict
     )
     sound = Outline(points_mm=circle(20), open_ends=False)
     doubtful = Outline(
-        points_mm=circle(20), open_ends=False, form_findings=(found("thin lines run up to it"),)
+        points_mm=circle(20), open_ends=False, form_findings=(SLIGHT, found("thin lines run up to it"))
     )
     with pytest.raises(ProjectError) as caught:
         model_thing(read_project(jug), read=lambda spec, *, folder: doubtful if spec.name == "low" else sound)
