@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
 from painted import KRAFT, Table, photographed, scanned
 from things_painted import card_on, egg, placed, rule_on
+from traced_grid import picture_of
 
 from cradle.calibration.on_glass import ruled_on_glass
 from cradle.capture.tracing import trace_picture
@@ -26,18 +28,22 @@ def _table(*, width_mm=130):
     return table
 
 
+def _told(scales):
+    return scales.camera, {f.code for f in scales.findings}
+
+
 def _seen(path):
     scales, _ = find_scales(read_picture(path, where="a.png"), PictureSource(file="a.png"))
-    return scales.camera, {f.code for f in scales.findings}
+    return _told(scales)
 
 
 def test_a_scan_without_a_tag_is_known_by_its_light_and_its_card(tmp_path):
     path = scanned(_table(), dpi=150, tag=False).save(tmp_path / "a.png")
-    camera, codes = _seen(path)
+    traced = trace_picture(path, PictureSource(file="a.png"))
+    camera, codes = _told(traced.scales)
     assert not camera
     assert "taken-for-scan" in codes
     assert "card-raised" not in codes
-    traced = trace_picture(path, PictureSource(file="a.png"))
     assert not [f for f in traced.findings if f.severity.value == "warn"]
     (piece,) = traced.pieces
     # as painted; the card's own length, 85.60 by ISO/IEC 7810 ID-1, give or take its edges
@@ -81,10 +87,10 @@ def test_a_scan_beside_one_rule_is_known_by_its_light_or_even_marks_and_its_roun
     tmp_path, dpi, fall, camera
 ):
     path = scanned(_ruled(fall=fall), dpi=dpi, tag=False).save(tmp_path / "a.png")
-    found, codes = _seen(path)
+    traced = trace_picture(path, PictureSource(file="a.png"))
+    found, codes = _told(traced.scales)
     assert found == camera
     assert ("taken-for-scan" in codes) == (not camera)
-    traced = trace_picture(path, PictureSource(file="a.png"))
     # a camera may lean, so that lengths across the rule are not known
     assert bool([f for f in traced.findings if f.severity.value == "warn"]) == camera
     assert traced.pieces[0].size_mm[0] == pytest.approx(44.0, abs=0.15)
@@ -96,28 +102,32 @@ def test_of_a_picture_by_a_lens_so_far_away_a_rule_tells_no_scan(tmp_path):
     assert scales.camera
 
 
-@pytest.mark.parametrize(("change", "scan"), [(0.0, True), (0.005, False)])
-def test_marks_that_grow_nearer_to_each_other_are_seen_by_a_lens(tmp_path, change, scan):
-    """A camera half a degree off vertical brings the far ones nearer by so much; its picture's light falls off, as here."""
-    picture = read_picture(scanned(_ruled(fall=0.25), dpi=150, tag=False).save(tmp_path / "a.png"))
+@cache
+def _rule_seen(*, fall=0.0):
+    """A scan of a rule, what is read of it, and the ground it lies on."""
+    picture = picture_of(scanned(_ruled(fall=fall), dpi=150, tag=False))
     things = find_things(picture)
     (rule,) = find_rulers(picture, things).scales
     assert rule.known is not None
+    return picture, rule, things.ground
+
+
+@pytest.mark.parametrize(("change", "scan"), [(0.0, True), (0.005, False)])
+def test_marks_that_grow_nearer_to_each_other_are_seen_by_a_lens(change, scan):
+    """A camera half a degree off vertical brings the far ones nearer by so much; its picture's light falls off, as here."""
+    picture, rule, ground = _rule_seen(fall=0.25)
     (row, *_) = rule.known.rows
     part = (row.at_px[:, :1] - row.at_px[0, 0]) / np.ptp(row.at_px[:, 0])
     seen = replace(row, at_px=frozen(row.at_px - change / 2 * part**2 * (row.at_px[-1] - row.at_px[0])))
     rule = replace(rule, known=replace(rule.known, rows=(seen,)))
-    assert ruled_on_glass(picture, [rule], things.ground) == scan
+    assert ruled_on_glass(picture, [rule], ground) == scan
 
 
 @pytest.mark.parametrize(("slope", "scan"), [(0.0, True), (0.1, False), (-0.1, False)])
-def test_marks_that_lean_either_way_are_seen_by_a_lens(tmp_path, slope, scan):
-    picture = read_picture(scanned(_ruled(), dpi=150, tag=False).save(tmp_path / "a.png"))
-    things = find_things(picture)
-    (rule,) = find_rulers(picture, things).scales
-    assert rule.known is not None
+def test_marks_that_lean_either_way_are_seen_by_a_lens(slope, scan):
+    picture, rule, ground = _rule_seen()
     leaning = replace(rule, known=replace(rule.known, slope=slope))
-    assert ruled_on_glass(picture, [leaning], things.ground) == scan
+    assert ruled_on_glass(picture, [leaning], ground) == scan
 
 
 @pytest.mark.parametrize(

@@ -37,8 +37,8 @@ def project(text):
     return project_from_text(text, file=Path("holder.toml"))
 
 
-@pytest.fixture
-def made_anew(monkeypatch):
+@pytest.fixture(scope="module")
+def made_anew():
     """The names of the steps made since it was cleared."""
     seen = []
 
@@ -49,21 +49,29 @@ def made_anew(monkeypatch):
 
         return step
 
-    for name in ALL:
-        monkeypatch.setattr(kept_steps, name, counted(name, getattr(kept_steps, name)))
-    return seen
+    with pytest.MonkeyPatch.context() as patch:
+        for name in ALL:
+            patch.setattr(kept_steps, name, counted(name, getattr(kept_steps, name)))
+        yield seen
+
+
+@pytest.fixture(scope="module")
+def made(made_anew):
+    """From a project's text to its holder, by steps that keep what they made; those of the tub are made already."""
+    steps = KeptSteps(KeptOutlines()).steps
+
+    def by_kept_steps(text):
+        return build(model_row(project(text), steps=steps), steps=steps)
+
+    by_kept_steps(TUB)
+    return by_kept_steps
 
 
 @pytest.mark.parametrize(("text", "expected"), EDITS.values(), ids=EDITS)
 def test_an_edit_has_made_anew_what_it_concerns_and_the_holder_is_the_one_made_plainly(
-    text, expected, made_anew
+    text, expected, made, made_anew
 ):
-    before = KeptSteps(KeptOutlines()).steps
-
-    def made(one):
-        return build(model_row(project(one), steps=before), steps=before)
-
-    made(TUB)
+    first = made(TUB)
     made_anew.clear()
     kept, plain = made(text), build(model_row(project(text)))
     assert list(dict.fromkeys(made_anew)) == expected
@@ -75,7 +83,7 @@ def test_an_edit_has_made_anew_what_it_concerns_and_the_holder_is_the_one_made_p
     made_anew.clear()
     again = made(TUB)
     assert made_anew == []  # undone: what was there before the edit is there still
-    assert again.own.gap == made(TUB).own.gap
+    assert again.own.gap == first.own.gap
 
 
 def test_a_file_that_changed_has_its_thing_modelled_anew(tmp_path, made_anew):
@@ -87,6 +95,7 @@ def test_a_file_that_changed_has_its_thing_modelled_anew(tmp_path, made_anew):
     file.write_text("0,0\n30,0\n30,20\n0,20\n")
     one = replace(project(drawn), file=tmp_path / "holder.toml")
     before = KeptSteps(KeptOutlines()).steps
+    made_anew.clear()
     first = before.model(one)
     assert before.model(one) is first
     file.write_text("0,0\n30,0\n30,20\n15,23\n0,20\n")
