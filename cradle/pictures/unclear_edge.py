@@ -63,11 +63,11 @@ def _near_white(levels: Bytes, points: Floats, *, reach_px: float) -> Bools:
     import cv2
 
     h, w = levels.shape[:2]
-    white = (levels.min(axis=-1) >= _WHITE).astype(np.uint8)
+    white = cv2.inRange(levels, np.full(levels.shape[2], _WHITE), np.full(levels.shape[2], 255))
     across = max(3, round(_SPOT * reach_px) | 1)
     spots = cv2.erode(white, np.ones((across, across), np.uint8))
     if not spots.any():
         return np.zeros(len(points), dtype=bool)
-    away = cv2.distanceTransform(1 - spots, cv2.DIST_L2, 3)
+    away = cv2.distanceTransform(255 - spots, cv2.DIST_L2, 3)
     x, y = np.rint(points).astype(np.int64).T
     return np.asarray(away[y.clip(0, h - 1), x.clip(0, w - 1)] <= reach_px + across / 2)
