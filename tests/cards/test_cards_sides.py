@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from daily import each_value_daily
 from picture_scene import Shape, id_card, lettering, moved, rectangle, sheet_of_colour
 from render_pictures import render_scan
 from traced_grid import picture_of
@@ -46,8 +47,7 @@ def corners_off_px(scene, *, ground, faint=(False,)):
     return np.hypot(*np.moveaxis(used.marks_px[:, None] - true, -1, 0)).min(axis=1)
 
 
-@pytest.mark.parametrize("colour", [(30, 45, 110), (150, 35, 30)])
-@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize(("colour", "seed"), each_value_daily([((30, 45, 110),), ((150, 35, 30),)], [1, 2]))
 def test_a_card_is_found_among_letters_that_touch_it(colour, seed):
     scene = (*newsprint(np.random.default_rng(seed)), *moved((*id_card(colour=colour), *STRIPE), **LYING))
     assert corners_off_px(scene, ground=NEWS).max() < 0.3
@@ -73,8 +73,9 @@ def test_letters_alone_are_no_card():
         corners_off_px(newsprint(np.random.default_rng(3)), ground=NEWS)
 
 
-@pytest.mark.parametrize("colour", [(190, 160, 70), (150, 35, 30)])
-@pytest.mark.parametrize("beside_mm", [1.2, 2.0])
+@pytest.mark.parametrize(
+    ("colour", "beside_mm"), each_value_daily([((190, 160, 70),), ((150, 35, 30),)], [1.2, 2.0])
+)
 def test_a_card_beside_a_mats_lines_is_found_by_its_own_sides(colour, beside_mm):
     """Light lines 10 mm apart, of which some run along the card's sides."""
     at = np.arange(-4, 14) * 10.0 - beside_mm
