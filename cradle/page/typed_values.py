@@ -15,6 +15,10 @@ from cradle.page.fields import FieldKind, field_at
 from cradle.project.toml_positions import KeyPath
 
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
+_LENGTH: Final = re.compile(rf"{_NUMBER.pattern}(?: ?\d*/\d+)?(?: ?[a-zµ°\"]+)?")
+_INSIDE: Final = re.compile(r"\s+(?=[a-zµ°\"])|(?<=\d)\s+(?=\d+/\d)")
+"""Blanks inside one length: before its unit and its fraction."""
+_HELD: Final = "\0"
 _BETWEEN: Final = re.compile(r"[,;\s]+")
 _APART: Final = re.compile(r"[;\s]+")
 _COMMA: Final = re.compile(
@@ -63,7 +67,9 @@ def value_of(path: KeyPath, typed: object) -> object:
         case FieldKind.YES_NO:
             return text == "true"
         case FieldKind.FILES:
-            return [part.strip() for part in re.split(r"[,;\n]", text) if part.strip()]
+            return [
+                part.strip() for part in re.split(r"[;\n]" if ";" in text else r"[,\n]", text) if part.strip()
+            ]
         case FieldKind.CHOICES:
             return [part for part in _BETWEEN.split(text) if part]
     return text
@@ -71,10 +77,10 @@ def value_of(path: KeyPath, typed: object) -> object:
 
 def _numbers(text: str) -> list[object]:
     """Numbers, or texts with a unit, parted by blanks or semicolons, or by commas where those make no numbers."""
-    inside = text.strip("[]() ")
-    parts = [_with_point(part) for part in _APART.split(inside)]
-    if len(parts) == 1 or not all(map(_NUMBER.fullmatch, parts)):
-        parts = [part for part in _BETWEEN.split(inside) if part]
+    inside = _INSIDE.sub(_HELD, text.strip("[]() "))
+    parts = [_with_point(part.replace(_HELD, " ")) for part in _APART.split(inside)]
+    if len(parts) == 1 or not all(map(_LENGTH.fullmatch, parts)):
+        parts = [part.replace(_HELD, " ") for part in _BETWEEN.split(inside) if part]
     return [_number_or_text(part) for part in parts]
 
 

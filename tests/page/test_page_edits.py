@@ -234,6 +234,28 @@ def test_what_was_refused_goes_with_its_opening_and_goes_when_that_goes(tub, vis
     assert field(person, "opening[1].diameter").input_value() == "8"
 
 
+@pytest.mark.parametrize(
+    ("fold", "key", "value", "more", "then"),
+    [
+        ("Several side by side", "row.things", ["a b/one.toml", "two.toml"], "; 3.toml", ["a b/one.toml", "two.toml", "3.toml"]),
+        ("Printer", "printer.bed", ["8 in", "7 1/2 in", 200], "", None),
+    ],
+)  # fmt: skip
+def test_several_values_in_a_field_are_read_back_as_shown(fold, key, value, more, then, tub, visit):
+    table, name = key.split(".")
+    tub.write_text(tub.read_text() + f"[{table}]\n{name} = {json.dumps(value)}\n")
+    person = visit(tub, drops=NO_HOLDER)
+    person.go("holder")
+    summaries = person.page.locator(f"#controls details:has-text({fold!r}) summary")
+    for number in range(summaries.count()):
+        summaries.nth(number).click()
+    shown = field(person, key).input_value()
+    person.type(key, "220 220 250" if then is None else shown + more)
+    if then is None:
+        person.type(key, shown)
+    assert person.state()["values"][table][name] == (then or value)
+
+
 def test_what_was_unfolded_and_held_stays_so_when_the_form_grows(tub, visit):
     person = visit(tub, drops=NO_HOLDER)
     person.go("holder")

@@ -6,10 +6,11 @@ const PICTURES = ".png,.jpg,.jpeg,.tif,.tiff,.bmp,.webp,.heic,.heif";
 export const TAKEN = `${DRAWINGS},${PICTURES}`;
 const LONG = 22;
 
-// A value as it is typed.
+// A value as it is typed: several numbers with blanks between, names of files and lengths with a unit may have blanks.
 export function shown(value) {
   if (value === undefined || value === null) return "";
-  return Array.isArray(value) ? value.join(" ") : String(value);
+  if (!Array.isArray(value)) return String(value);
+  return value.join(value.every((one) => typeof one === "number") ? " " : "; ");
 }
 
 // A table of the project as it is typed, some keys left out.
