@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import io
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cradle.calibration.calibration import Calibration, to_mm, to_px
 from cradle.calibration.scale import ScaleKind
 from cradle.finding import Severity, ordered
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Bytes, Floats, frozen
 from cradle.geometry.lettering import PLAIN, font_file
+from cradle.geometry.ring import Box
 from cradle.geometry.vectors import left_of, unit
 from cradle.names import wrapped
 from cradle.noun import noun
@@ -19,6 +20,8 @@ from cradle.pictures.averaged import reduced
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from PIL import Image, ImageDraw, ImageFont
 
     from cradle.calibration.scale import Scale
     from cradle.capture.traced_picture import TracedPicture, TracedPiece
@@ -60,7 +63,7 @@ def check_picture_png(traced: TracedPicture) -> bytes:
     image = Image.fromarray(draw.canvas)
     words = ImageDraw.Draw(image)
     font = _font(18 if max(image.size) > 1000 else 15)
-    taken: list[tuple[float, float, float, float]] = []
+    taken: list[Box] = []
     for label in draw.labels:
         taken.append(_write(words, label, font, image.size, taken))
     out = io.BytesIO()
@@ -68,7 +71,7 @@ def check_picture_png(traced: TracedPicture) -> bytes:
     return out.getvalue()
 
 
-def _paler(picture: Picture, zoom: float) -> Any:
+def _paler(picture: Picture, zoom: float) -> Bytes:
     """The picture at a size, paler than what is drawn on it, ``(h, w, 3)`` uint8."""
     import cv2
 
@@ -83,7 +86,9 @@ def _paler(picture: Picture, zoom: float) -> Any:
     return np.ascontiguousarray(cv2.LUT(small, paler))
 
 
-def _told_below(image: Any, lines: Sequence[str], tiles: Sequence[tuple[Any, str]], font: Any) -> Any:
+def _told_below(
+    image: Image.Image, lines: Sequence[str], tiles: Sequence[tuple[Bytes, str]], font: ImageFont.FreeTypeFont
+) -> Image.Image:
     """An image on paper, lines of words below it, and below these enlarged places with a word each."""
     from PIL import Image, ImageDraw
 
@@ -93,7 +98,7 @@ def _told_below(image: Any, lines: Sequence[str], tiles: Sequence[tuple[Any, str
         return bool(font.getlength(line) <= width - 24)
 
     rows = [row for line in lines for row in wrapped(line, fits=fits, indent="    ")]
-    high = font.size + 8
+    high = round(font.size) + 8
     words_end = height + high * len(rows) + 16
     full = Image.new("RGB", (width, words_end + (_TILE_PX + high + 16 if tiles else 0)), _PAPER)
     full.paste(image, (0, 0))
@@ -119,7 +124,7 @@ def _draw_scale(draw: _Drawing, traced: TracedPicture, scale: Scale) -> None:
             draw.path(np.array([a, b]), _SCALE)
 
 
-def _magnified(traced: TracedPicture) -> list[tuple[Any, str]]:
+def _magnified(traced: TracedPicture) -> list[tuple[Bytes, str]]:
     """Where the outlines are least sure, enlarged, ``(h, w, 3)`` each, and where that is: as many as fit side by side.
 
     First the least sure place of every piece, the least sure piece first, then their second ones.
@@ -135,7 +140,7 @@ def _magnified(traced: TracedPicture) -> list[tuple[Any, str]]:
     ]
 
 
-def _tile(levels: Any, piece: TracedPiece, at_px: tuple[float, float]) -> Any:
+def _tile(levels: Bytes, piece: TracedPiece, at_px: tuple[float, float]) -> Bytes:
     """The picture and an outline round a place, enlarged, ``(h, w, 3)``."""
     import cv2
 
@@ -148,10 +153,11 @@ def _tile(levels: Any, piece: TracedPiece, at_px: tuple[float, float]) -> Any:
         flags=cv2.INTER_CUBIC | cv2.WARP_INVERSE_MAP,
         borderMode=cv2.BORDER_REPLICATE,
     )
-    tile = np.ascontiguousarray(np.repeat(tile[..., None], 3, -1) if tile.ndim == 2 else tile)
+    tile = np.repeat(tile[..., None], 3, -1) if tile.ndim == 2 else tile
+    shown: Bytes = np.ascontiguousarray(tile, dtype=np.uint8)
     at = np.rint((piece.ring_px - corner) * _TILE_ZOOM * 16).astype(np.int32)
-    cv2.polylines(tile, [at], isClosed=True, color=_EDGE, thickness=1, lineType=cv2.LINE_AA, shift=4)
-    return tile
+    cv2.polylines(shown, [at], isClosed=True, color=_EDGE, thickness=1, lineType=cv2.LINE_AA, shift=4)
+    return shown
 
 
 def _draw_piece(draw: _Drawing, traced: TracedPicture, piece: TracedPiece) -> None:
@@ -198,7 +204,7 @@ class _Label:
 class _Drawing:
     """Lines on the canvas in the picture's px, and labels for later."""
 
-    def __init__(self, canvas: Any, zoom: float) -> None:
+    def __init__(self, canvas: Bytes, zoom: float) -> None:
         self.canvas = canvas
         self.zoom = zoom
         self.labels: list[_Label] = []
@@ -244,19 +250,19 @@ def _words(traced: TracedPicture) -> list[str]:
     return lines
 
 
-def _font(size: int) -> Any:
+def _font(size: int) -> ImageFont.FreeTypeFont:
     from PIL import ImageFont
 
     return ImageFont.truetype(str(font_file(PLAIN)), size)
 
 
 def _write(
-    words: Any,
+    words: ImageDraw.ImageDraw,
     label: _Label,
-    font: Any,
+    font: ImageFont.FreeTypeFont,
     size: Sequence[int],
-    taken: Sequence[tuple[float, float, float, float]],
-) -> tuple[float, float, float, float]:
+    taken: Sequence[Box],
+) -> Box:
     """Write a label at its place, clear of those written; what it covers."""
     left, top, right, bottom = words.textbbox((0, 0), label.text, font=font)
     w, h = right - left + 12, bottom - top + 10

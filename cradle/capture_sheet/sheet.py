@@ -19,6 +19,7 @@ import numpy as np
 from cradle.errors import CaptureError
 from cradle.files.isolation import pdf_canvas
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.ring import Box
 from cradle.noun import record
 from cradle.units import MM_PER, PAPER_MM
 
@@ -133,8 +134,8 @@ def chess_corners(design: SheetDesign) -> Floats:
     return frozen(np.array(ring) * design.square_mm + np.array(design.origin_mm))
 
 
-def middle_mm(design: SheetDesign) -> tuple[float, float, float, float]:
-    """Least x and y, greatest x and y of the empty middle, mm."""
+def middle_mm(design: SheetDesign) -> Box:
+    """The empty middle, mm."""
     (x, y), (nx, ny), s = design.origin_mm, design.squares, design.square_mm
     return x + 2 * s, y + 2 * s, x + (nx - 2) * s, y + (ny - 2) * s
 

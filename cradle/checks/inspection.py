@@ -9,9 +9,9 @@ from typing import TypeVar
 import numpy as np
 
 from cradle.checks.iso_286 import band_mm
-from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.planar import Region, bounds, common, outer_rings, region
+from cradle.geometry.shapes import rectangle
 from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
@@ -165,7 +165,7 @@ def _thickness(level: Region, *, axis: int, sign: int, across_mm: float, inner_m
     x0, y0, x1, y1 = bounds(level).tolist()
     low, high = (x0 - 1, x1 + 1) if axis == 0 else (y0 - 1, y1 + 1)
     a, b = across_mm - _SLIT_MM, across_mm + _SLIT_MM
-    slit: Floats = np.array([[low, a], [high, a], [high, b], [low, b]])
+    slit = rectangle((low, a), (high, b))
     cut = common(level, region(slit if axis == 0 else slit[:, ::-1]))
     for piece in outer_rings(cut):
         along = sign * piece[:, axis]

@@ -9,7 +9,8 @@ from typing import Final
 import numpy as np
 
 from cradle.drawing.dimension_lines import ARROW_MM, TEXT_MM, Arrow, Segment, arrow
-from cradle.drawing.labels import Box, Label, Point
+from cradle.drawing.labels import Label, Point
+from cradle.geometry.ring import Box
 
 _SHORT_MM: Final = 25.0
 """Words up to this long may stand to the right of the view."""

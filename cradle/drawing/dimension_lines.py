@@ -14,9 +14,10 @@ from typing import Final
 
 import numpy as np
 
-from cradle.drawing.labels import Box, Label, Point
+from cradle.drawing.labels import Label, Point
 from cradle.drawing.view import Axis, Dimension, Height, Placement
 from cradle.geometry.arrays import Floats
+from cradle.geometry.ring import Box
 from cradle.geometry.shapes import circle_inside
 from cradle.noun import record
 

@@ -21,10 +21,10 @@ from cradle.drawing.dimension_lines import (
     drawn_dimension,
     drawn_heights,
 )
-from cradle.drawing.labels import Box, Label, Point, Taken, crossed
+from cradle.drawing.labels import Label, Point, Taken, crossed
 from cradle.drawing.view import Axis, Callout, CuttingPlane, Line, Placement, Stroke, View, open_line
 from cradle.geometry.arrays import Floats, following, frozen
-from cradle.geometry.ring import extents
+from cradle.geometry.ring import Box, extents
 from cradle.noun import noun
 
 _LETTER_MM: Final = 3.5
@@ -68,7 +68,7 @@ class DrawnView:
     left_out: int = 0
 
     def box(self) -> Box:
-        """Least x, least y, greatest x, greatest y of lines, arrows and words."""
+        """The box around lines, arrows and words."""
         points = [line.points_mm for line in self.lines]
         points += [np.array(segments).reshape(-1, 2) for _, segments in self.strokes]
         points += [np.array(self.arrows).reshape(-1, 2)] if self.arrows else []

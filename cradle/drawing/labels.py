@@ -10,11 +10,10 @@ from typing import Final, TypeAlias
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
+from cradle.geometry.ring import Box
 from cradle.noun import record
 
 Point: TypeAlias = tuple[float, float]
-Box: TypeAlias = tuple[float, float, float, float]
-"""Least x, least y, greatest x, greatest y."""
 
 _WIDE: Final = 0.9
 """Width of a letter in heights of a capital, with room to spare: sans-serif faces have 0.75 to 0.88 on average."""

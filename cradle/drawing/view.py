@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.ring import extents, thinned
+from cradle.geometry.ring import Box, extents, thinned
 from cradle.noun import noun, record
 
 _DRAWN_MM: Final = 0.002
@@ -194,6 +194,6 @@ class View:
         """As it is written over the view."""
         return "plan, from above" if self.cut is None else self.cut.title
 
-    def box_mm(self) -> tuple[float, float, float, float]:
-        """Least x, least y, greatest x, greatest y of what is drawn, without dimensions and words."""
+    def box_mm(self) -> Box:
+        """The box around what is drawn, without dimensions and words."""
         return extents(np.concatenate([line.points_mm for line in self.lines]))

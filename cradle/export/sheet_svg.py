@@ -9,11 +9,11 @@ from typing import Final
 import numpy as np
 
 from cradle.drawing.drawn import DrawnView, drawn
-from cradle.drawing.labels import Box
 from cradle.drawing.layout import Sheet
 from cradle.drawing.view import Stroke, View
 from cradle.export.svg import label_element
 from cradle.geometry.arrays import Floats
+from cradle.geometry.ring import Box
 
 _MARGIN_MM: Final = 6.0
 _DARK: Final = "#24211c"

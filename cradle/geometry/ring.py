@@ -7,12 +7,15 @@ first and is not repeated. Counter-clockwise rings have positive area.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TypeAlias
 
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints, following, preceding
 from cradle.geometry.vectors import cross, left_of, unit
 
+Box: TypeAlias = tuple[float, float, float, float]
+"""Least x, least y, greatest x, greatest y."""
 _FEWEST = 4
 """A ring of so few corners keeps them."""
 _ON_EDGE_MM = 1e-9
@@ -89,8 +92,8 @@ def counter_clockwise(ring: Floats) -> Floats:
     return ring if signed_area(ring) >= 0 else np.concatenate([ring[:1], ring[:0:-1]])
 
 
-def extents(ring: Floats) -> tuple[float, float, float, float]:
-    """Least x, least y, greatest x, greatest y, mm."""
+def extents(ring: Floats) -> Box:
+    """The box around points, mm."""
     low, high = ring.min(axis=0), ring.max(axis=0)
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 

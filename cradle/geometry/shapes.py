@@ -1,4 +1,4 @@
-"""Circles and rectangles with round corners, as rings."""
+"""Circles and rectangles, with round corners or sharp ones, as rings."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from cradle.geometry.arrays import Floats, preceding
 
-_CORNERS: Final = np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
+CORNERS: Final = np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
 """Of a rectangle, counter-clockwise from the lower left."""
 
 
@@ -23,6 +24,17 @@ def circle_around(radius_mm: float, *, points: int) -> Floats:
     """A regular polygon around a circle about the origin, never smaller than it, ``(points, 2)``, mm."""
     angle = (np.arange(points) + 0.5) * 2 * np.pi / points
     return np.column_stack([np.cos(angle), np.sin(angle)]) * radius_mm / np.cos(np.pi / points)
+
+
+def rectangle(low_mm: ArrayLike, high_mm: ArrayLike) -> Floats:
+    """The rectangle between two opposite corners, ``(4, 2)``, mm, counter-clockwise from the lower left.
+
+    Examples
+    --------
+    >>> rectangle((0, 0), (4, 2)).tolist()
+    [[0.0, 0.0], [4.0, 0.0], [4.0, 2.0], [0.0, 2.0]]
+    """
+    return np.where(CORNERS < 0, np.asarray(low_mm), np.asarray(high_mm)).astype(np.float64)
 
 
 def rounded_rectangle(low_mm: Floats, high_mm: Floats, *, radii_mm: Sequence[float], steps: int) -> Floats:
@@ -44,7 +56,7 @@ def rounded_rectangle(low_mm: Floats, high_mm: Floats, *, radii_mm: Sequence[flo
     """
     middle, half = np.add(low_mm, high_mm) / 2, np.subtract(high_mm, low_mm) / 2
     corners = []
-    for k, (signs, radius) in enumerate(zip(_CORNERS, radii_mm, strict=True)):
+    for k, (signs, radius) in enumerate(zip(CORNERS, radii_mm, strict=True)):
         if radius <= 0:
             corners.append([middle + signs * half])
             continue

@@ -19,7 +19,7 @@ from cradle.geometry.planar import (
     union,
     without,
 )
-from cradle.geometry.shapes import circle_inside, rounded_rectangle
+from cradle.geometry.shapes import CORNERS, circle_inside, rectangle, rounded_rectangle
 from cradle.geometry.solid import Solid
 from cradle.geometry.stack import stack_solid
 from cradle.project.block import BlockForm, BlockSpec, CornerForm
@@ -126,11 +126,11 @@ def widened_plan(plan: Region, by_mm: float) -> Region:
 def _box(ring: Floats, spec: BlockSpec) -> Region:
     """The rectangle round the pocket, its corners rounded or cut as far as the wall allows."""
     x0, y0, x1, y1 = bounds(region(ring))
-    rectangle = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
+    around = rectangle((x0, y0), (x1, y1))
     outside = offset(region(ring), spec.wall_mm - _FACET_MM, arc_deg=_ARC_DEG)
     largest = min(spec.corner_mm, (x1 - x0) / 2 + spec.wall_mm - 1e-3, (y1 - y0) / 2 + spec.wall_mm - 1e-3)
     for corner in np.linspace(largest, 0.0, _CORNER_STEPS).tolist():
-        inner = rectangle + (spec.wall_mm - corner) * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
+        inner = around + (spec.wall_mm - corner) * CORNERS
         box = region(_CORNERS[spec.corner_form](inner, corner) if corner > 0 else inner)
         if area_mm2(without(outside, box)) < 1e-6:
             return box
@@ -161,16 +161,16 @@ _PLANS: Mapping[BlockForm, Callable[[Floats, BlockSpec], Region]] = {
 }
 
 
-def _with_cut_corners(rectangle: Floats, corner_mm: float) -> Floats:
+def _with_cut_corners(inner: Floats, corner_mm: float) -> Floats:
     """The rectangle's sides moved outward, joined by straight lines at 45 degrees."""
     outward = np.array([[-1, 0], [0, -1], [0, -1], [1, 0], [1, 0], [0, 1], [0, 1], [-1, 0]])
-    return np.repeat(rectangle, 2, axis=0) + corner_mm * outward
+    return np.repeat(inner, 2, axis=0) + corner_mm * outward
 
 
-def _with_round_corners(rectangle: Floats, corner_mm: float) -> Floats:
+def _with_round_corners(inner: Floats, corner_mm: float) -> Floats:
     """The rectangle's sides moved outward, joined by quarter circles about its corners."""
     return rounded_rectangle(
-        rectangle[0] - corner_mm, rectangle[2] + corner_mm, radii_mm=[corner_mm] * 4, steps=_CORNER_CHORDS
+        inner[0] - corner_mm, inner[2] + corner_mm, radii_mm=[corner_mm] * 4, steps=_CORNER_CHORDS
     )
 
 

@@ -27,7 +27,7 @@ from cradle.geometry.planar import (
     without,
 )
 from cradle.geometry.ring import box_middle, centroid
-from cradle.geometry.shapes import circle_around
+from cradle.geometry.shapes import circle_around, rectangle
 from cradle.geometry.solid import Solid, extruded, transformed
 from cradle.holder.block import widened_plan
 from cradle.noun import noun
@@ -229,7 +229,7 @@ class Face:
         along = along_u * self._flip[0]
         a, b = along - half_mm, along + half_mm
         far = float(np.abs(bounds(level)).max()) + 1
-        strip = np.array([[a, -far], [b, -far], [b, far], [a, far]])
+        strip = rectangle((a, -far), (b, far))
         cut = common(level, region(strip if self.along == 0 else strip[:, ::-1]))
         if empty(cut):
             return None
@@ -284,7 +284,7 @@ class Face:
         if end <= start:
             return False
         (u0, _), (u1, _) = ring.min(axis=0), ring.max(axis=0)
-        corners = np.array([[u0, start], [u1, start], [u1, end], [u0, end]])
+        corners = rectangle((u0, start), (u1, end))
         across, out = self._directions[0, :2], self._directions[2, :2]
         strip = region(corners[:, :1] * across + corners[:, 1:] * out)
         return any(area_mm2(without(strip, level)) > _NO_WALL_MM2 for level in self._levels_behind(ring))

@@ -12,7 +12,6 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.errors import HolderError
-from cradle.geometry.arrays import Floats
 from cradle.geometry.lettering import lettering
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import (
@@ -29,6 +28,7 @@ from cradle.geometry.planar import (
     union,
     without,
 )
+from cradle.geometry.shapes import rectangle
 from cradle.geometry.solid import (
     Solid,
     box_mm,
@@ -183,9 +183,11 @@ def _with_tab(outer: Region, words: Region, *, notches: int) -> tuple[Region, Re
     middle = (x0 + x1) / 2
     width, depth = wide + 2 * _EDGE_MM, tall + 2 * _EDGE_MM + _NOTCH_MM
     front = y0 - depth + _EDGE_MM
-    tab = _rectangle(middle - width / 2, front, middle + width / 2, _front_edge(outer, middle, width))
+    tab = region(
+        rectangle((middle - width / 2, front), (middle + width / 2, _front_edge(outer, middle, width)))
+    )
     cuts = [
-        _rectangle(x, front - 1, x + _NOTCH_MM, front + _NOTCH_MM)
+        region(rectangle((x, front - 1), (x + _NOTCH_MM, front + _NOTCH_MM)))
         for x in middle - width / 2 + _EDGE_MM + 2 * _NOTCH_MM * np.arange(notches)
     ]
     letters = shifted(words, np.array([middle - wide / 2, front + _EDGE_MM + _NOTCH_MM]))
@@ -206,7 +208,7 @@ def _behind(hole: Region) -> Region:
     ring = outer_rings(hole)[0]
     left, right = ring[np.argmin(ring[:, 0])], ring[np.argmax(ring[:, 0])]
     x0, _, x1, y1 = bounds(hole).tolist()
-    return _rectangle(x0 - 50, float(max(left[1], right[1])), x1 + 50, y1 + 50)
+    return region(rectangle((x0 - 50, float(max(left[1], right[1]))), (x1 + 50, y1 + 50)))
 
 
 def _inner_chamfer(foot: Region, *, where: str) -> Solid:
@@ -228,11 +230,6 @@ def _within(words: Region, area: Region) -> Region:
         if area_mm2(without(offset(placed, 0.8), area)) == 0:
             return placed
     return placed
-
-
-def _rectangle(x0: float, y0: float, x1: float, y1: float) -> Region:
-    corners: Floats = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
-    return region(corners)
 
 
 def _largest(body: Solid) -> Solid:

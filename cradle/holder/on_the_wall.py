@@ -8,6 +8,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import bounds, outer_rings, region, union
+from cradle.geometry.shapes import rectangle
 from cradle.holder.holder import Holder
 from cradle.holder.recesses import HEAD_ROOM_MM
 from cradle.project.block import PlateHole, PlateSpec
@@ -26,7 +27,7 @@ def back_outline_mm(holder: Holder) -> Floats:
     """Outline of block and plate as seen from the front, ``(n, 2)``: x and z, stand frame."""
     x0, _, x1, _ = bounds(holder.foot).tolist()
     low, high = -holder.lift_mm, holder.height_mm - holder.lift_mm
-    block = region(np.array([[x0, low], [x1, low], [x1, high], [x0, high]]))
+    block = region(rectangle((x0, low), (x1, high)))
     parts = [block] if holder.plate is None else [block, region(holder.plate.outlines_mm[0])]
     return outer_rings(union(parts))[0]
 

@@ -10,6 +10,7 @@ from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.lettering import lettering, letters_missing
 from cradle.geometry.planar import Region, bounds, empty, shifted
+from cradle.geometry.shapes import CORNERS, rectangle
 from cradle.geometry.solid import Solid, common, difference, moved, prism, transformed
 from cradle.holder.block import block_solid, widened_plan
 from cradle.holder.face import PAST_MM, Face, disc
@@ -46,13 +47,13 @@ def feet(spec: FeetSpec, *, face: Face) -> Opening:
     radius, deep = spec.diameter_mm / 2 + _FEET_ROOM_MM, spec.depth_mm
     x0, y0, x1, y1 = bounds(face.outline_at(face.foot_mm)).tolist()
     middle, half = np.array([x0 + x1, y0 + y1]) / 2, np.array([x1 - x0, y1 - y0]) / 2
-    signs = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
     if spec.at_mm is not None:
         arm = np.abs(np.array(spec.at_mm) + [face.x_offset_mm, 0.0] - middle)
     else:
         arm = half - radius - _EDGE_MM - face.block.chamfer_mm
         while (arm > radius).all() and any(
-            face.outside(face.local(middle + arm * sign), radius + _EDGE_MM - 1e-3) is None for sign in signs
+            face.outside(face.local(middle + arm * sign), radius + _EDGE_MM - 1e-3) is None
+            for sign in CORNERS
         ):
             arm = arm - 0.5
     if (arm < radius).any():
@@ -62,7 +63,7 @@ def feet(spec: FeetSpec, *, face: Face) -> Opening:
             hint="use smaller feet, or flare the foot",
         )
     cuts = tuple(
-        _round(face, face.local(middle + arm * sign), radius_mm=radius, deep_mm=deep) for sign in signs
+        _round(face, face.local(middle + arm * sign), radius_mm=radius, deep_mm=deep) for sign in CORNERS
     )
     sizes = (("recess diameter", 2 * radius), ("recess depth", deep))
     return Opening(spec=spec, cuts=cuts, blind=cuts, sizes=sizes)
@@ -207,7 +208,7 @@ def _own_half(face: Face) -> Solid:
     middle = float(face.matrix[:2, 2] @ np.array([(x0 + x1) / 2, (y0 + y1) / 2]))
     reach = _reach(face)
     far = 4 * reach + 1000.0
-    square = np.array([[-far, -far], [far, -far], [far, far], [-far, far]])
+    square = rectangle((-far, -far), (far, far))
     return face.solid(square, low_mm=middle, high_mm=reach)
 
 

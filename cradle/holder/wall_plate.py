@@ -14,7 +14,7 @@ import numpy as np
 from cradle.errors import HolderError, located
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import Region, bounds, region, union
-from cradle.geometry.shapes import rounded_rectangle
+from cradle.geometry.shapes import rectangle, rounded_rectangle
 from cradle.geometry.solid import Solid, difference, extruded, overlap_mm3, transformed
 from cradle.holder.face import PAST_MM, Face
 from cradle.holder.opening import Opening
@@ -88,7 +88,7 @@ def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpe
     _check_size(spec.width_mm, tall, block_mm=(x1 - x0, rim - foot))
     outline = _outline(spec, middle_mm=middle, foot_mm=foot, top_mm=top)
     hole = hole_shape(spec)
-    hidden = region(np.array([[x0, foot], [x1, foot], [x1, rim], [x0, rim]]))
+    hidden = region(rectangle((x0, foot), (x1, rim)))
     places = hole_places(spec, hole, middle_mm=middle, foot_mm=foot, plate=region(outline), hidden=hidden)
     face = Face(through=Through.BACK, pocket=pocket, plan=plan, block=block)
     rings = [hole.ring + place for place in places]
@@ -147,7 +147,7 @@ def squared_behind(plan: Region, spec: PlateSpec, *, corner_mm: float) -> Region
     if spec.width_mm < x1 - x0:
         return plan
     low = max(y1 - max(corner_mm, spec.thickness_mm), (y0 + y1) / 2)
-    return union([plan, region(np.array([[x0, low], [x1, low], [x1, y1], [x0, y1]]))])
+    return union([plan, region(rectangle((x0, low), (x1, y1)))])
 
 
 def check_openings(plate: WallPlate, openings: Sequence[Opening], *, plan: Region, foot_mm: float) -> None:

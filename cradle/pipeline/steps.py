@@ -17,8 +17,6 @@ from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
 
-RoughPocket: TypeAlias = Callable[..., PocketAttempt]
-"""As `rough_attempt`."""
 AssessFit: TypeAlias = Callable[[PocketAttempt], FitAssessment]
 """As `assessment_of`."""
 
@@ -35,6 +33,13 @@ class ModelThing(Protocol):
         on_step: OnStep = ignore_step,
     ) -> ThingModel:
         """The thing as modelled; errors as for `model_thing`."""
+
+
+class RoughPocket(Protocol):
+    """What begins a thing's pocket: `rough_attempt`, or one that knows some already."""
+
+    def __call__(self, model: ThingModel, *, clearance_mm: float | None) -> PocketAttempt:
+        """What a thing asks for and its rough pocket; errors as for `rough_attempt`."""
 
 
 @record

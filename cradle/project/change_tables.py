@@ -62,9 +62,7 @@ def without_table(text: str, path: at.KeyPath) -> str:
     InputError
         If the text is no TOML or there is no such table.
     """
-    data = _loaded(text)
-    if _entry(data, path) is None:
-        raise InputError("there is no such table", where=at.dotted(path))
+    data = _loaded_with(text, path)
     block = _block(text, path)
     if len(path) == 1:
         del data[str(path[0])]
@@ -84,9 +82,7 @@ def with_table(text: str, path: at.KeyPath, values: Mapping[str, object]) -> str
     InputError
         If the text is no TOML, there is no such table, or a value cannot stand in it.
     """
-    data = _loaded(text)
-    if _entry(data, path) is None:
-        raise InputError("there is no such table", where=at.dotted(path))
+    data = _loaded_with(text, path)
     name, many = str(path[0]), len(path) > 1
     block = _block(text, path)
     new = tomllib.loads(f"v = {toml_value(values)}")["v"]
@@ -112,14 +108,15 @@ def _loaded(text: str) -> dict[str, Any]:
     return data
 
 
-def _entry(data: Mapping[str, Any], path: at.KeyPath) -> object:
+def _loaded_with(text: str, path: at.KeyPath) -> dict[str, Any]:
+    data = _loaded(text)
     inside: Any = data
-    for step in path:
-        try:
+    try:
+        for step in path:
             inside = inside[step]
-        except (KeyError, IndexError, TypeError):
-            return None
-    return inside
+    except (KeyError, IndexError, TypeError) as error:
+        raise InputError("there is no such table", where=at.dotted(path)) from error
+    return data
 
 
 def _block(text: str, path: at.KeyPath) -> _Block | None:

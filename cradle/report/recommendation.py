@@ -85,10 +85,11 @@ def recommendation(made: MadeHolder, *, folder: str = "") -> Recommendation:
         goal=made.project.fit.chance,
         pieces=tried_pieces(made, folder=folder),
     )
-    if advice.advised is Advised.PRINT:
-        advice = replace(advice, actions=(*advice.actions, *_linings(made)))
+    if advice.advised is not Advised.PRINT:
+        return advice
+    advice = replace(advice, actions=(*advice.actions, *_linings(made)))
     loosest = max(made.things, key=lambda one: one.assessment.chance.play_mm)
-    if advice.advised is not Advised.PRINT or loosest.assessment.chance.play_mm <= _LOOSE_MM:
+    if loosest.assessment.chance.play_mm <= _LOOSE_MM:
         return advice
     section = loosest.assessment.next if loosest is made.own else None
     return replace(

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.geometry.shapes import rectangle
 from cradle.rulers.ruler_find import MarkLine
 from cradle.rulers.ruler_kind import GRADUATIONS
 
@@ -42,7 +43,7 @@ def lines_at_other_edge(
     beyond = ((x - middle[0]) * marks.across[0] + (y - middle[1]) * marks.across[1]) * np.sign(off) > 0
     half = np.where(beyond, grey, np.uint8(np.median(grey)))
     centre = row + 2 * off * marks.across
-    corners = np.array([[0, 0], [w, 0], [w, h], [0, h]], dtype=np.float64)
+    corners = rectangle((0, 0), (w, h))
     along = (corners - centre) @ marks.ahead
     return half, [
         MarkLine(

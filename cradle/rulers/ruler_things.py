@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Bytes, Floats
+from cradle.geometry.shapes import rectangle
 from cradle.pictures.masks import shrunk_by
 from cradle.pictures.thing_shape import shape_of
 from cradle.rulers.ruler_find import MarkLine, regular_lines
@@ -63,7 +64,7 @@ def middle_of(things: Regions, number: int) -> Floats:
 def lines_across(grey: Bytes) -> list[MarkLine]:
     """Lines of regular marks in the picture of a thing alone, each as long as the picture."""
     h, w = grey.shape
-    corners = np.array([[0, 0], [w, 0], [w, h], [0, h]], dtype=np.float64)
+    corners = rectangle((0, 0), (w, h))
     lines = []
     for line in regular_lines(grey):
         along = (corners - line.centre_px) @ np.array(line.ahead)
