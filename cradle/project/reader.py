@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 from cradle.errors import InputError, Problem, ProjectError
@@ -26,6 +27,10 @@ PROJECT_KIND: Final = FileKind(
     not_text="save the file as UTF-8 in a text editor",
 )
 """What is said of a project file that cannot be read, by commands and by the page alike."""
+_BESIDE_KIND: Final = replace(
+    PROJECT_KIND,
+    missing="check its name and folder: it is looked for from the folder of the file that names it",
+)
 
 
 def read_project(file: Path) -> Project:
@@ -80,7 +85,7 @@ def read_thing(file: Path, *, block_height_mm: float) -> Project:
     ProjectError, InputError
         As for `read_project`.
     """
-    data, places = parsed(project_text(file), file=file)
+    data, places = parsed(project_text(file, kind=_BESIDE_KIND), file=file)
     kept = {name: value for name, value in data.items() if name not in OF_THE_HOLDER}
     own = {path: place for path, place in places.items() if not path or path[0] not in OF_THE_HOLDER}
     return _project(kept | {"block": {"height": block_height_mm}}, own, file=file)
@@ -93,8 +98,8 @@ def _project(data: Mapping[str, Any], places: Mapping[at.KeyPath, at.Place], *, 
     return Project(file=file, **reader.made(drafts, TABLES))
 
 
-def project_text(file: Path) -> str:
-    """What stands in a project file.
+def project_text(file: Path, *, kind: FileKind = PROJECT_KIND) -> str:
+    """What stands in a project file; ``kind`` is what is said of one that cannot be read.
 
     Raises
     ------
@@ -106,7 +111,7 @@ def project_text(file: Path) -> str:
     except UnicodeEncodeError as error:  # the report and trials.toml could not name it
         where = str(file).encode(errors="replace").decode()
         raise InputError("the file's name is not text", where=where, hint=IN_UTF_8) from error
-    return text_in(file, where=str(file), kind=PROJECT_KIND)
+    return text_in(file, where=str(file), kind=kind)
 
 
 def parsed(text: str, *, file: Path) -> tuple[dict[str, Any], dict[at.KeyPath, at.Place]]:

@@ -29,7 +29,10 @@ def test_too_little_between_pockets_is_told_before_any_work(written):
 def test_a_thing_that_is_not_there(written, capsys):
     file = written(tin(30, extra='[row]\nthings = ["gone.toml"]\n'))
     assert main(["make", str(file)]) == 2
-    assert f"{file}: row.things[1]: " in "".join(capsys.readouterr().err.splitlines())
+    told = "".join(capsys.readouterr().err.splitlines())
+    assert f"{file}: row.things[1]: " in told
+    assert "check its name and folder" in told
+    assert "cradle start" not in told
 
 
 def test_a_project_is_not_beside_itself(written):
