@@ -191,6 +191,26 @@ def test_nothing_is_advised_of_a_project_that_lacks_something(tub, visit):
     verdict.wait_for()
 
 
+def test_nothing_is_advised_where_no_holder_can_be_made_and_what_writes_files_names_the_place(tub, visit):
+    person = visit(tub)
+    person.go("fit")
+    person.built()
+    verdict = person.page.locator("#controls .verdict")
+    verdict.wait_for()
+    sound = tub.read_text()
+    tub.write_text(sound + '\n[row]\nthings = ["gone.toml"]\n', encoding="utf-8")
+    person.says("#view", "No holder with these values")
+    opacity = (
+        "[...document.querySelectorAll('#found, #found .error')].map((one) => getComputedStyle(one).opacity)"
+    )
+    assert person.ask(opacity) == ["1", "1"]
+    assert not verdict.is_visible()
+    person.press("Make the holder's files")
+    person.says("#controls", "gone.toml: There is no such file")
+    tub.write_text(sound, encoding="utf-8")
+    verdict.wait_for()
+
+
 def test_a_picture_in_which_no_piece_lies_is_not_said_to_lack_a_scale(tmp_path, visit):
     buffer = io.BytesIO()
     Image.new("L", (900, 700), 250).save(buffer, "PNG")

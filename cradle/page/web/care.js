@@ -17,14 +17,16 @@ function following(desk, made) {
   };
 }
 
-// What is advised of a holder is not that of a project which lacks something: nothing is advised then.
+// What is advised of a holder is not that of a project which lacks something, or of which none can be made: nothing is
+// advised then.
 function advised(desk, made) {
   const {element, follow} = following(desk, made);
   return {
     element,
     follow() {
       follow();
-      element.hidden = !desk.state.sound;
+      const {holder, state} = desk;
+      element.hidden = !state.sound || (holder.revision === state.revision && holder.problems?.length > 0);
     },
   };
 }

@@ -1,5 +1,6 @@
 // Buttons that write files, what came of it, and the files to fetch.
-import {button, h, reasons} from "./dom.js";
+import {button, h} from "./dom.js";
+import {placed} from "./places.js";
 
 const KINDS = {
   stl: "to print",
@@ -30,7 +31,7 @@ function maker(desk, words, address, data) {
     follow();
     const {folder, files} = answer.body;
     said.textContent = answer.ok ? `Written to ${folder}. Fetch them from here, or open the folder:` : "";
-    error.textContent = reasons(answer.problems);
+    error.textContent = answer.problems.map((p) => placed(desk, p)).join(" ");
     links.replaceChildren(...(answer.ok ? files.map(link) : []));
     (answer.ok ? said : error).scrollIntoView({block: "nearest"});
   }

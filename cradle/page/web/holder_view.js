@@ -1,7 +1,7 @@
 // What the steps Holder and Fit show beside their fields: the holder in 3-D, its notes and figures.
 import {button, h, sentence} from "./dom.js";
 import {findingItem} from "./findings.js";
-import {fieldOf, waysOf, wordsOf} from "./places.js";
+import {fieldOf, placed, waysOf} from "./places.js";
 import {sections} from "./sections.js";
 import {solidView} from "./solid.js";
 
@@ -52,7 +52,7 @@ export function holderView({desk, view, found, go}) {
     return h(
       "p",
       {class: "error", role: "alert"},
-      `${p.where ? `${wordsOf(desk, p.where)}: ` : ""}${p.words} `,
+      `${placed(desk, p)} `,
       key ? button(`Go to ${key.words}`, () => go(key.step, key.key), {class: "plain"}) : null,
     );
   }

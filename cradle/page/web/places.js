@@ -72,6 +72,11 @@ export function wordsOf(desk, key) {
   return number ? `${label} of ${one}` : label;
 }
 
+// A problem with its place, where it is not told beside that.
+export function placed(desk, problem) {
+  return `${problem.where ? `${wordsOf(desk, problem.where)}: ` : ""}${problem.words}`;
+}
+
 function labelOf(desk, known, inside, place) {
   const last = inside[inside.length - 1],
     {kinds, by} = known || {},
