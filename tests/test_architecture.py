@@ -344,7 +344,7 @@ def test_signed_figures_are_told_without_a_minus_zero():
     """PEP 682, the "z" of a format: what rounds to zero has no sign."""
     signed, found = 0, []
     for file in MODULES:
-        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        for node in ast.walk(tree_of(file)):
             if isinstance(node, ast.FormattedValue) and isinstance(node.format_spec, ast.JoinedStr):
                 spec = ast.unparse(node.format_spec)[2:-1]
                 signed += spec.startswith("+")

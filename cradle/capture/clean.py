@@ -16,10 +16,9 @@ from cradle.geometry.planar import crosses_seldom, crossing, made_sound, outer_r
 from cradle.geometry.ring import counter_clockwise, off_neighbours, perimeter, signed_area
 from cradle.geometry.vectors import cross
 from cradle.names import point_words
+from cradle.project.convert import LARGEST_MM
 from cradle.tolerances import TOLERANCES
 
-LARGEST_MM: Final = 2000.0
-"""Nothing larger is held by something printed; it is a slip of units."""
 SMALLEST_MM: Final = 1.0
 """Nothing smaller can be traced; it is a slip of units."""
 _MOST_WAY: Final = 100.0

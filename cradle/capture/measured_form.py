@@ -7,10 +7,11 @@ from typing import Final
 
 import numpy as np
 
-from cradle.capture.clean import LARGEST_MM, SMALLEST_MM
+from cradle.capture.clean import SMALLEST_MM
 from cradle.drawings.flatten import arc_points
 from cradle.errors import OutlineError
 from cradle.geometry.arrays import Floats, frozen, preceding
+from cradle.project.convert import LARGEST_MM
 from cradle.project.section import Form, MeasuredSource
 from cradle.tolerances import TOLERANCES
 

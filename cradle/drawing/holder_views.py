@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from cradle.drawing.plate_views import (
+    SKIN_MM,
     plate_dimensions,
     plate_from_above,
     plate_from_the_front,
@@ -47,7 +48,6 @@ _MOST_HEIGHTS: Final = 7
 """More would make a drawing that nobody can read."""
 _SAME_PLANE_MM: Final = 2.0
 """Pockets whose middles lie so close in depth are cut through together."""
-_SKIN_MM: Final = 0.01
 
 
 @noun
@@ -135,12 +135,12 @@ def _measured_heights(thing: SeatedThing, holder: Holder) -> list[tuple[str, flo
     """Names and print-frame heights of the sections at which a thing's first pocket is measured, mm."""
     floor = thing.pocket.bottom_mm + holder.lift_mm
     heights = thing.heights_mm(thing.places(holder)[0])
-    seen = [(n, z) for n, z in heights if floor < z < holder.height_mm - _SKIN_MM]
+    seen = [(n, z) for n, z in heights if floor < z < holder.height_mm - SKIN_MM]
     return [seen[k] for k in spread_evenly(len(seen), most=_MOST_HEIGHTS)]
 
 
 def _plan(holder: Holder, things: Sequence[SeatedThing], *, planes: Sequence[CuttingPlane]) -> View:
-    top, low = cut_regions(holder.solid, np.array([holder.height_mm - _SKIN_MM, _SKIN_MM]))
+    top, low = cut_regions(holder.solid, np.array([holder.height_mm - SKIN_MM, SKIN_MM]))
     (x0, y0, _), (_, y1, _) = bounds_mm(holder.mesh).tolist()
     lines = [ring_line(ring, Stroke.EDGE) for ring in outer_rings(holder.foot)]
     if holder.foot is not holder.plan:
@@ -166,7 +166,7 @@ def _widths(holder: Holder) -> list[Dimension]:
     (x0, y0, _), (x1, _, _) = bounds_mm(holder.mesh).tolist()
     a, b = _FRONT.extent(holder.foot)
     widths = [("outside width", x0, x1)]
-    if (x1 - x0) - (b - a) > _SKIN_MM:
+    if (x1 - x0) - (b - a) > SKIN_MM:
         widths.insert(0, ("block width", a, b))
     return [
         across(name, low, high, at_mm=y0, placement=Placement.BELOW, tier=tier)

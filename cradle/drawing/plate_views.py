@@ -21,7 +21,8 @@ from cradle.holder.holder import Holder
 from cradle.holder.on_the_wall import wall_places_mm
 from cradle.holder.wall_plate import WallPlate
 
-_SKIN_MM: Final = 0.01
+SKIN_MM: Final = 0.01
+"""Lengths that differ by less are drawn as one; what is seen from the end of a body is cut so near to it."""
 
 
 def plate_from_above(plate: WallPlate, plan: Region) -> list[Line]:
@@ -47,14 +48,14 @@ def plate_dimensions(plate: WallPlate, *, holder: Holder) -> list[Dimension]:
     z0, z1 = plate.outlines_mm[0][:, 1].min() + lift_mm, plate.outlines_mm[0][:, 1].max() + lift_mm
     x0 = float(plate.outlines_mm[0][:, 0].min())
     found, tier = [], 3
-    if z1 - z0 < holder.tall_mm - _SKIN_MM:
+    if z1 - z0 < holder.tall_mm - SKIN_MM:
         found.append(upright("plate height", float(z0), float(z1), at_mm=x0, tier=tier))
         tier += 1
     (p0, q0), (p1, q1) = plate.places_mm.min(axis=0).tolist(), plate.places_mm.max(axis=0).tolist()
-    if p1 - p0 > _SKIN_MM:
+    if p1 - p0 > SKIN_MM:
         at = q1 + lift_mm
         found.append(across("plate hole spacing, across", p0, p1, at_mm=at, placement=Placement.ABOVE))
-    if q1 - q0 > _SKIN_MM:
+    if q1 - q0 > SKIN_MM:
         found.append(upright("plate hole spacing, up", q0 + lift_mm, q1 + lift_mm, at_mm=p0, tier=tier))
     return found
 

@@ -23,6 +23,7 @@ from cradle.noun import noun
 from cradle.project.fit import SpreadSpec
 from cradle.sections.adjustment import student_t_cost
 from cradle.sections.laid import Laid
+from cradle.sections.likeness import WAVES
 from cradle.sections.mirror import MirrorLine
 from cradle.sections.reading_spreads import LAID_DEG, UNCHECKED_SCALE
 from cradle.sections.sizes import Sizes
@@ -43,8 +44,6 @@ _ASKEW_DEG: Final = 30.0
 STRAIGHT_DEG: Final = 12.0
 """A sheet that lies askew by less was laid straight."""
 _SKEW_DEG: Final = np.arange(-9.0, 9.1, 1.5)
-_WAVES: Final = 8.0
-"""Independent ways in which two outlines differ."""
 _TRACING: Final = 0.003
 """Share of the size below which a misfit says nothing, beside the tracing error."""
 _FREEDOM: Final = 4.0
@@ -256,7 +255,7 @@ def _links(
     jump = larger + np.log([high.slip.size if high.slip else 1.0 for high in above])
     jump = jump - np.log([[low.slip.size if low.slip else 1.0] for low in below])
     hidden = _TRACING**2 + 2 * (trace_mm / here.size_mm) ** 2
-    out = _WAVES / 2 * np.log(misfit2 + hidden) + np.log1p((jump / _SIZES[0]) ** 2) + (jump / _SIZES[1]) ** 2
+    out = WAVES / 2 * np.log(misfit2 + hidden) + np.log1p((jump / _SIZES[0]) ** 2) + (jump / _SIZES[1]) ** 2
     for p, low in enumerate(below):
         for q, high in enumerate(above):
             if low.slip and high.slip and high.slip.again(low.slip):
@@ -294,7 +293,7 @@ def _askew_fit(beside: Way, way: Way, reference: UnitCurve, *, moving: UnitCurve
     off = np.abs((np.degrees(np.angle(match)) - turn + 180.0) % 360.0 - 180.0)
     likest = float((np.abs(match) * np.cos(np.radians(np.maximum(off - _ASKEW_DEG, 0.0)))).max())
     hidden = _TRACING**2 + 2 * (trace_mm / reference.size_mm) ** 2
-    return _WAVES / 2 * float(np.log(max(power - 2.0 * likest, 0.0) + hidden))
+    return WAVES / 2 * float(np.log(max(power - 2.0 * likest, 0.0) + hidden))
 
 
 def _least(states: Sequence[Sequence[Way]], links: Sequence[Floats]) -> list[int]:

@@ -17,8 +17,8 @@ from cradle.noun import noun
 from cradle.sections.rigid import Motion, rigid_match
 from cradle.sections.unit_curve import UnitCurve, nearest
 
-_WAVES: Final = 8.0
-"""Neighbours differ in so many independent ways round the outline (by inspection of scanned things)."""
+WAVES: Final = 8.0
+"""Two outlines differ in so many independent ways (by inspection of scanned things)."""
 _LEAST_MISFIT: Final = 0.002
 """Share of the size below which tracing hides how alike two outlines are."""
 OPEN_RAD: Final = 1.0
@@ -63,7 +63,7 @@ def _turn_spread(curve: UnitCurve, *, misfit: float) -> float:
     points = curve.samples
     _, normals = nearest(curve, points)
     slopes = np.column_stack([normals, cross(points, normals)])
-    normal = slopes.T @ slopes / len(slopes) * _WAVES
+    normal = slopes.T @ slopes / len(slopes) * WAVES
     if np.linalg.eigvalsh(normal)[0] <= 1e-9:
         return float("inf")
     spread = misfit * float(np.sqrt(np.linalg.inv(normal)[2, 2]))

@@ -16,6 +16,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, following, preceding
 from cradle.noun import noun
+from cradle.sections.rigid import STILL
 from cradle.sections.unit_curve import SAMPLES, UnitCurve, distances, nearest
 
 _OWN: Final = 0.02
@@ -26,8 +27,6 @@ _TRACED: Final = 2.4 * np.sqrt(2.0)
 _AS_GOOD: Final = 0.0025
 """Two lines are equally good when their mean distances differ by less than this share of the size."""
 _PASSES: Final = 10
-_STILL: Final = 1e-5
-"""A step of less than this share of the size is the last: the next would be some thirtieth of it."""
 
 
 @noun
@@ -139,7 +138,7 @@ def _refined(curve: UnitCurve, *, angle_deg: float) -> tuple[float, float, float
         step = np.linalg.lstsq(slope, residual, rcond=2e-3)[0]
         distance += float(np.clip(step[0], -0.1, 0.1))
         normal_deg += float(np.degrees(np.clip(step[1], -0.1, 0.1)))
-        if np.abs(step).max() < _STILL:
+        if np.abs(step).max() < STILL:
             break
     return normal_deg - 90.0, distance, _rms(curve, normal_deg=normal_deg, distance=distance)
 

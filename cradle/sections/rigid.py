@@ -17,7 +17,7 @@ from cradle.noun import noun
 from cradle.sections.unit_curve import UnitCurve, nearest
 
 _PASSES: Final = 12
-_STILL: Final = 1e-5
+STILL: Final = 1e-5
 """A step of less than this share of the size is the last: the next would be some thirtieth of it."""
 _SETTLED: Final = 2e-3
 """Smallest share of the largest singular value that settles a direction: a circle's turn is not settled."""
@@ -66,7 +66,7 @@ def rigid_match(
         step = np.clip(step, -0.2, 0.2)
         shift = shift + step[:2]
         angle += float(step[2]) if columns == 3 else 0.0
-        if np.abs(step).max() < _STILL:
+        if np.abs(step).max() < STILL:
             break
     here = turned(points, angle_deg=float(np.degrees(angle))) + shift
     feet, _ = nearest(reference, here)

@@ -10,8 +10,8 @@ from cradle.sections.laid import Laid
 from cradle.sections.profiles import Profiles, extent_at
 from cradle.sections.readings import readings_of
 
-_HEIGHTS_OFF_MM: Final = 1.0
-"""How far heights of a section and of profiles may be off each other."""
+HEIGHTS_OFF_MM: Final = 1.0
+"""How far heights of a section and of a profile or a view may be off each other: at a step these say nothing."""
 _STEADY_SHARE: Final = 0.1
 """What changes by more than this within that says nothing of a section's size: nobody knows where between two readings a step lies."""
 
@@ -54,7 +54,7 @@ def _seen_mm(profiles: Profiles, *, axis: int, height_mm: float) -> float | None
     """The extent along an axis that profiles show at a height, mm; None where they are silent, or step near there."""
     there, *beside = (
         _extent_mm(profiles, axis=axis, height_mm=height_mm + off)
-        for off in (0.0, -_HEIGHTS_OFF_MM, _HEIGHTS_OFF_MM)
+        for off in (0.0, -HEIGHTS_OFF_MM, HEIGHTS_OFF_MM)
     )
     if there is None:
         return None

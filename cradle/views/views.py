@@ -26,6 +26,7 @@ from cradle.project.view import ViewScale
 from cradle.sections.laid import Laid
 from cradle.sections.profiles import Profile, Profiles
 from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
+from cradle.sections.sizes import HEIGHTS_OFF_MM
 from cradle.sections.zero import beside_profile_mm, beside_sections_mm
 from cradle.units import MISTAKEN_FOR_MM
 from cradle.views.perspective import upright_mm
@@ -40,8 +41,6 @@ _INSIDE: Final = 1e-6
 """Part of its height by which a silhouette is cut above its lowest edge and below its highest, where these are flat."""
 _LOOKS: Final = 13
 """Heights at and around a section's at which a view's width is looked at."""
-_HEIGHTS_OFF_MM: Final = 1.0
-"""How far a view's heights may be off the sections' beside its tilt: at a step its width there says nothing."""
 
 
 @noun
@@ -169,7 +168,7 @@ def _sized_across(
 ) -> tuple[_Levels, Floats]:
     """The levels, as wide as sections say where that is free and their heights are told; and how far off widths reached are, mm."""
     widths = sections.widths_mm
-    unsure = _HEIGHTS_OFF_MM + seen.standing.spread_rad * float(widths.max())  # at its far end
+    unsure = HEIGHTS_OFF_MM + seen.standing.spread_rad * float(widths.max())  # at its far end
     shown, narrowest, widest = _widths(seen.z, seen.high - seen.low, at=sections.heights_mm, within_mm=unsure)
     again = 1.0
     if view.spec.scale is ViewScale.FREE and view.spec.top_mm is not None:

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from daily import each_value_daily
 from pockets import pocket_of
 from stacked import circle, stacked
 
@@ -45,11 +46,11 @@ def dented(pocket, *, at, by_mm):
 
 
 @pytest.mark.parametrize(
-    ("mesh", "way", "lean_deg"),
-    [(TIN, (0, 0, 1), 0.0), (LEANING, (SLOPE, 0, 1), 0.0), (TIN, (0, 0, 1), 8.0)],
-    ids=["upright", "leaning", "leaned back"],
+    ("mesh", "way", "lean_deg", "by_mm"),
+    each_value_daily(
+        [(TIN, (0, 0, 1), 0.0), (LEANING, (SLOPE, 0, 1), 0.0), (TIN, (0, 0, 1), 8.0)], [0.1, 0.5]
+    ),
 )
-@pytest.mark.parametrize("by_mm", [0.1, 0.5])
 def test_a_tight_spot_gets_its_clearance_all_the_way_out_and_the_rest_stays(mesh, way, lean_deg, by_mm):
     direction = np.array(way) / np.linalg.norm(way)
     whole = pocket_of(mesh, clearance_mm=GIVEN_MM, direction=direction, lean_deg=lean_deg)
