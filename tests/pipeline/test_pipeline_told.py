@@ -4,6 +4,7 @@ import re
 
 import numpy as np
 import pytest
+from daily import each_value_daily
 from tins import made_of, tin
 
 from cradle.errors import HolderError, InputError
@@ -197,15 +198,17 @@ def test_a_mass_that_is_not_given_is_told_with_what_it_is_taken_for(written, pla
 
 
 @pytest.mark.parametrize(
-    ("opening", "told"),
-    [
-        ('kind = "drain"\ndiameter = 34', True),  # round it, the pocket's 0.4 mm
-        ('kind = "drain"\ndiameter = 20', False),
-        ('kind = "slot"\nthrough = "floor"\nwidth = 32\nlength = 35', True),
-        ('kind = "magnet"\ndiameter = 12\ndepth = 1', False),
-    ],
+    ("opening", "told", "count"),
+    each_value_daily(
+        [
+            ('kind = "drain"\ndiameter = 34', True),  # round it, the pocket's 0.4 mm
+            ('kind = "drain"\ndiameter = 20', False),
+            ('kind = "slot"\nthrough = "floor"\nwidth = 32\nlength = 35', True),
+            ('kind = "magnet"\ndiameter = 12\ndepth = 1', False),
+        ],
+        [1, 2],
+    ),
 )
-@pytest.mark.parametrize("count", [1, 2])
 def test_an_opening_as_large_as_the_foot_is_told(written, opening, told, count):
     extra = f"[block]\nheight = 20\n[row]\ncount = {count}\n[[opening]]\n{opening}\n"
     found = [f for f in made_of(written, tin(35, extra=extra)).findings if f.code == "foot-unsupported"]
