@@ -233,6 +233,26 @@ def _best_turn(reference: UnitCurve, *, moving: UnitCurve, face_down: bool) -> f
     return float(np.degrees(np.angle(match[np.argmax(np.abs(match))])))
 
 
+def _misfit2(
+    reference: UnitCurve, turns_deg: Floats, *, moving: UnitCurve, face_down: bool, within_deg: float
+) -> Floats:
+    """Mean square distance of two outlines of size 1, one turned by about each angle as likely as it gets, ``(t,)``.
+
+    Further turns than ``within_deg`` from the angle count less and less.
+    """
+    match, power = _correlation(reference, moving=moving, face_down=face_down)
+    off = np.abs((np.degrees(np.angle(match)) - turns_deg[:, None] + 180.0) % 360.0 - 180.0)
+    near = np.maximum(off - within_deg, 0.0)
+    likest = (np.abs(match) * np.cos(np.radians(near))).max(axis=1)
+    return np.maximum(power - 2.0 * likest, 0.0)
+
+
+def _unlikeness_cost(misfit2: Floats, *, reference: UnitCurve, trace_mm: float) -> Floats:
+    """What speaks against neighbours that are so unlike, beside what tracing hides, of the shape of ``misfit2``."""
+    hidden = _TRACING**2 + 2 * (trace_mm / reference.size_mm) ** 2
+    return np.asarray(WAVES / 2 * np.log(misfit2 + hidden))
+
+
 def _links(
     below: list[Way], above: list[Way], here: UnitCurve, there: UnitCurve, *, trace_mm: float
 ) -> Floats:
@@ -244,18 +264,15 @@ def _links(
     misfit2 = np.empty(over.shape)
     for face_down in (False, True):
         pairs = over == face_down
-        match, power = _correlation(here, moving=there, face_down=face_down)
         # ways that differ in their slip alone share them
         turns, whose = np.unique(turn[pairs], return_inverse=True)
-        off = np.abs((np.degrees(np.angle(match)) - turns[:, None] + 180.0) % 360.0 - 180.0)
-        near = np.maximum(off - STRAIGHT_DEG / 2, 0.0)
-        likest = (np.abs(match) * np.cos(np.radians(near))).max(axis=1)
-        misfit2[pairs] = np.maximum(power - 2.0 * likest, 0.0)[whose]
+        found = _misfit2(here, turns, moving=there, face_down=face_down, within_deg=STRAIGHT_DEG / 2)
+        misfit2[pairs] = found[whose]
     larger = np.log(there.size_mm / here.size_mm)
     jump = larger + np.log([high.slip.size if high.slip else 1.0 for high in above])
     jump = jump - np.log([[low.slip.size if low.slip else 1.0] for low in below])
-    hidden = _TRACING**2 + 2 * (trace_mm / here.size_mm) ** 2
-    out = WAVES / 2 * np.log(misfit2 + hidden) + np.log1p((jump / _SIZES[0]) ** 2) + (jump / _SIZES[1]) ** 2
+    unlike = _unlikeness_cost(misfit2, reference=here, trace_mm=trace_mm)
+    out = unlike + np.log1p((jump / _SIZES[0]) ** 2) + (jump / _SIZES[1]) ** 2
     for p, low in enumerate(below):
         for q, high in enumerate(above):
             if low.slip and high.slip and high.slip.again(low.slip):
@@ -288,12 +305,10 @@ def _face_up_where_alike(
 
 def _askew_fit(beside: Way, way: Way, reference: UnitCurve, *, moving: UnitCurve, trace_mm: float) -> float:
     """What speaks against two neighbours' ways, if both sheets may lie askew."""
-    match, power = _correlation(reference, moving=moving, face_down=beside.face_down != way.face_down)
     turn = (way.coarse_deg - beside.coarse_deg) * (-1.0 if beside.face_down else 1.0)
-    off = np.abs((np.degrees(np.angle(match)) - turn + 180.0) % 360.0 - 180.0)
-    likest = float((np.abs(match) * np.cos(np.radians(np.maximum(off - _ASKEW_DEG, 0.0)))).max())
-    hidden = _TRACING**2 + 2 * (trace_mm / reference.size_mm) ** 2
-    return WAVES / 2 * float(np.log(max(power - 2.0 * likest, 0.0) + hidden))
+    face_down = beside.face_down != way.face_down
+    misfit2 = _misfit2(reference, np.array([turn]), moving=moving, face_down=face_down, within_deg=_ASKEW_DEG)
+    return float(_unlikeness_cost(misfit2, reference=reference, trace_mm=trace_mm)[0])
 
 
 def _least(states: Sequence[Sequence[Way]], links: Sequence[Floats]) -> list[int]:

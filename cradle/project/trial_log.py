@@ -177,25 +177,38 @@ def reading_mistake(*, read_mm: float, nominal_mm: float) -> Mistake | None:
 
 
 def _check_trial(values: Values) -> Iterator[Mistake]:
-    """A reading without what it should be or far from it; a trial of two places, or neither whole nor a reading."""
+    """A trial of two places; a reading without what it should be or far from it; what only a holder has; neither whole nor a reading."""
+    yield from _two_places(values)
+    read_known = {"read_mm", "nominal_mm"} <= values.keys()
+    if read_known and (values["read_mm"] is None) != (values["nominal_mm"] is None):
+        yield Mistake(found="read and nominal must be given together")
+        return
+    for check in (_far_reading, _odd_lining, _odd_room, _half_told):
+        yield from check(values)
+
+
+def _two_places(values: Values) -> Iterator[Mistake]:
     if values.get("section") is not None and values.get("height_mm") is not None:
         yield Mistake(
             found="found a section and a height",
             hint="keep the one that the piece was made for",
             at=("height",),
         )
-    if {"read_mm", "nominal_mm"} <= values.keys() and (values["read_mm"] is None) != (
-        values["nominal_mm"] is None
-    ):
-        yield Mistake(found="read and nominal must be given together")
-        return
+
+
+def _far_reading(values: Values) -> Iterator[Mistake]:
     read, nominal = values.get("read_mm"), values.get("nominal_mm")
     if read is not None and nominal is not None:
         off = reading_mistake(read_mm=read, nominal_mm=nominal)
         if off is not None:
             yield replace(off, at=("read",))
-    lining, pressed = values.get("lining_mm"), values.get("lining_pressed_mm")
-    if {"lining_mm", "lining_pressed_mm"} <= values.keys() and (
+
+
+def _odd_lining(values: Values) -> Iterator[Mistake]:
+    if not {"lining_mm", "lining_pressed_mm"} <= values.keys():
+        return
+    lining, pressed = values["lining_mm"], values["lining_pressed_mm"]
+    if (
         (lining is None) != (pressed is None)
         or (lining or 0.0) < (pressed or 0.0)
         or (lining is not None and values.get("piece") is not TrialPiece.HOLDER)
@@ -205,6 +218,9 @@ def _check_trial(values: Values) -> Iterator[Mistake]:
             hint="give lining and lining_pressed together, or take both out",
             at=("lining",),
         )
+
+
+def _odd_room(values: Values) -> Iterator[Mistake]:
     room = values.get("room")
     if room is not None and (
         values.get("piece") is not TrialPiece.HOLDER or any(b[0] <= a[0] for a, b in pairwise(room))
@@ -212,16 +228,19 @@ def _check_trial(values: Values) -> Iterator[Mistake]:
         yield Mistake(
             found="a room belongs to a holder, its heights rising", hint="take it out", at=("room",)
         )
+
+
+def _half_told(values: Values) -> Iterator[Mistake]:
+    """Nothing that was tried or read, or not all of what belongs to a piece that was tried."""
     if not {*_TRIED, "read_mm"} <= values.keys():  # one of them is mistaken and told already
         return
-    given = [name for name in _TRIED if values[name] is not None]
-    if not given and values["read_mm"] is None:
+    missing = [name for name in _TRIED if values[name] is None]
+    if len(missing) == len(_TRIED) and values["read_mm"] is None:
         yield Mistake(
             found="a trial needs a piece that was tried, or a reading", hint="give seen, or read and nominal"
         )
-    if given and len(given) < len(_TRIED):
-        missing = next(name for name in _TRIED if values[name] is None)
-        yield Mistake(found=f"{missing.removesuffix('_mm')} is missing", hint=_TOGETHER)
+    if 0 < len(missing) < len(_TRIED):
+        yield Mistake(found=f"{missing[0].removesuffix('_mm')} is missing", hint=_TOGETHER)
 
 
 TRIAL: Final = Table(makes=Trial, check=_check_trial)
