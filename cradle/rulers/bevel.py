@@ -18,15 +18,18 @@ from cradle.noun import noun
 if TYPE_CHECKING:
     from cradle.rulers.ruler_marks import Marks
 
-_TRIED: Final = 25
-_BEVELS, _HOLLOWS = np.linspace(4.0, 16.0, _TRIED), np.linspace(-33.0, -15.0, _TRIED)
-_OWN: Final = frozen(np.tan(np.radians(np.concatenate([[0.0], _BEVELS, _HOLLOWS]))))
+_EVENLY: Final = (np.arange(5) + 0.5) / 5
+_BEVELS: Final = np.divide.outer(1.0 + _EVENLY, 6.0 + 6.0 * _EVENLY).ravel()
+_HOLLOWS: Final = np.tan(np.radians(np.linspace(-33.0, -15.0, 25)))
+_OWN: Final = frozen(np.concatenate([[0.0], _BEVELS, _HOLLOWS]))
 """Slopes of what marks stand on: of a flat rule, of an edge that rises by 1 to 2 mm over 6 to 12, of a tape 16 to 25 mm wide that
 is 1.5 to 4 mm hollow (common practice, no source)."""
-_SHARE: Final = frozen(np.repeat(np.array([0.5, 0.45, 0.05]) / (1, _TRIED, _TRIED), (1, _TRIED, _TRIED)))
+_SHARE: Final = frozen(np.repeat(np.array([0.5, 0.45, 0.05]) / (1, 25, 25), (1, 25, 25)))
 """How likely each is (common practice, no source)."""
-_SURELY_FLAT: Final = 0.8
-"""How likely a rule must be flat for its marks to tell how the view leans."""
+_RATHER_FLAT: Final = 0.8
+_SURELY_FLAT: Final = 0.95
+"""How likely a rule must be flat for its marks to tell how the view leans, and to tell it as if all rules were: what is stated
+as twice the standard uncertainty holds for as many."""
 _SURE_DEG: Final = 0.2
 _SURE: Final = 0.08
 """Standard uncertainty of the slope that marks show, in degrees and as part of it: in rendered pictures up to 8 % less."""
@@ -55,8 +58,10 @@ class SlopeSeen:
         varies = float(np.tan(np.radians(LEAN_DEG))) ** 2 + self.spread**2
         likely = _SHARE * np.exp(-(left**2) / (2 * varies))
         likely /= likely.sum()
-        if likely[0] < _SURELY_FLAT:
+        if likely[0] < _RATHER_FLAT:
             return None
+        if likely[0] > _SURELY_FLAT:
+            return self.slope, self.spread
         lean = float(likely @ left)
         return lean, float(np.sqrt(self.spread**2 + likely @ (left - lean) ** 2))
 

@@ -78,7 +78,8 @@ def judged_by_calipers(
     the note that one direction is unchecked counts, nor the warning that all
     rests on the file's tag. With one of them both take the same factor
     (`cradle.placing.estimate`), which corrects a tag but for the other
-    direction. With none nothing corrects it, and the note becomes a warning.
+    direction. With none nothing corrects it. The note becomes a warning where
+    what it leaves open is more than fits bear (its limit).
     """
     if width_mm is not None and depth_mm is not None:
         return tuple(f for f in findings if f.code not in (CODE, FROM_TAG))
@@ -89,9 +90,10 @@ def judged_by_calipers(
 def _half_judged(finding: Finding, have: str) -> Finding:
     """A finding as the one reading that a section has leaves it, or none."""
     if finding.code == CODE:
+        open_mm, bears_mm = finding.measured or 0.0, finding.limit or 0.0
         return replace(
             finding,
-            severity=Severity.WARN,
+            severity=Severity.WARN if open_mm >= bears_mm else finding.severity,
             message=f"{finding.message}; "
             + (f"the {have} alone does not check it" if have else "no caliper reading corrects it"),
             advice="give the section's width and depth with calipers, lay a second ruler across the first,"

@@ -8,14 +8,15 @@ lengths leave open. A ruler's face lies higher than the paper, and is seen large
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.calibration.calibration import raised_scale_error
+from cradle.calibration.calibration import raised_scale_error, to_mm
 from cradle.calibration.picture_view import LEAN_DEG, length_shares
 from cradle.calibration.scale import ScaleKind
-from cradle.finding import Finding, doubt, in_unit
+from cradle.finding import Finding, doubt, in_mm
 from cradle.noun import record
 from cradle.scale.scale_comparison import RULERS_DISAGREE
 from cradle.scale.unverified_axis import CODE
@@ -29,18 +30,30 @@ if TYPE_CHECKING:
 
 _FACE_MM: Final = float(np.sqrt((0.5**2 + 0.5 * 2.5 + 2.5**2) / 3.0))
 """Root mean square of how high a ruler's face lies, steel or wood, evenly from 0.5 to 2.5 mm (common practice, no source)."""
-_TOLD: Final = 0.012
-"""Twice the standard uncertainty is told from here on: 0.36 mm at either edge of a piece 60 mm long.
-
-Beside a card lengths were off by half of what is stated, rms, in rendered pictures."""
+_TOLD_MM: Final = 0.6
+"""Twice the standard uncertainty of a length is told from here on: half of it at either end is most of a usual clearance."""
 
 
 @record
 class ScaleUncertainty:
-    """Relative standard uncertainty of a length along x and along y; ``by_view`` is the larger of what a camera's view causes."""
+    """How surely lengths of a piece are known.
+
+    Attributes
+    ----------
+    share : (2,) float
+        Relative standard uncertainty of a length along x and along y.
+    by_view, long_mm : float
+        What the view leaves open of that, and the piece's extent, along that of both where they make most.
+    """
 
     share: tuple[float, float]
     by_view: float = 0.0
+    long_mm: float = 0.0
+
+    @property
+    def by_view_mm(self) -> float:
+        """Standard uncertainty of that extent by the view."""
+        return self.by_view * self.long_mm
 
 
 def scale_uncertainty(scales: Scales, *, ring_px: Floats) -> ScaleUncertainty:
@@ -58,7 +71,9 @@ def scale_uncertainty(scales: Scales, *, ring_px: Floats) -> ScaleUncertainty:
     x, y = length_shares(scales.view, ring_px)
     face = _by_face(scales.view) if scales.used.kind is ScaleKind.RULER else 0.0
     share = (float(np.hypot(x, face)), float(np.hypot(y, face)))
-    return ScaleUncertainty(share=share, by_view=max(x, y) if scales.camera else 0.0)
+    wide, deep = np.ptp(to_mm(scales.calibration, ring_px), axis=0).tolist()
+    by_view, long_mm = max((x, wide), (y, deep), key=lambda each: each[0] * each[1])
+    return ScaleUncertainty(share=share, by_view=by_view, long_mm=long_mm)
 
 
 def _by_face(view: PictureView) -> float:
@@ -71,31 +86,41 @@ def _by_face(view: PictureView) -> float:
 def view_doubt(
     scales: Scales, uncertainties: Sequence[ScaleUncertainty], *, where: str
 ) -> tuple[Finding, ...]:
-    """The findings on a picture's scale, with a warning in figures where the view leaves lengths open."""
-    worst = max((u.by_view for u in uncertainties), default=0.0)
-    if not scales.camera or scales.view is None:
+    """The findings on a picture's scale, with how much of a length its view leaves open: of a camera's a warning where fits feel it."""
+    if scales.view is None or not uncertainties:
         return scales.findings
+    worst = max(uncertainties, key=lambda each: each.by_view_mm)
+    off_mm = 2 * worst.by_view_mm
+    figures = in_mm(off_mm, limit=_TOLD_MM)
+    over = f"{off_mm:.1f} mm over {worst.long_mm:.0f} mm"
+    if not scales.camera:
+        return tuple(
+            replace(f, message=f"{f.message}, {over}", **figures) if f.code == CODE else f
+            for f in scales.findings
+        )
     others = tuple(f for f in scales.findings if f.code != CODE)  # a camera's pixels are square
-    if 2 * worst < _TOLD or any(f.code == RULERS_DISAGREE for f in others):
+    if off_mm < _TOLD_MM or any(f.code == RULERS_DISAGREE for f in others):
         return others
-    percent = 200 * worst
-    lines = sum(len(member.known.rows) for member in scales.members if member.known is not None)
-    if lines == 1:
-        place = "two points lie" if scales.used.kind is ScaleKind.POINTS else "ruler lies"
-        where_known = f"the scale is known where the {place}; further away,"
-    elif lines:
-        where_known = "the known lengths show only in part how the camera leaned:"
-    else:
-        where_known = "nothing in the picture shows how the camera leaned:"
     warning = doubt(
         CODE,
-        f"{where_known} sizes of the piece can be off by {percent:.1f} % (a camera held by"
+        f"{_where_known(scales)} sizes of the piece can be off by {200 * worst.by_view:.1f} %, {over} (a camera held by"
         f" hand leans by {LEAN_DEG:g}°, and lenses bend lines)",
         f"{_cure(scales)}, or measure both ways with calipers",
         where=where,
-        **in_unit("%", percent, limit=100 * _TOLD),
+        **figures,
     )
     return (*others, warning)
+
+
+def _where_known(scales: Scales) -> str:
+    """Where the scale is known, and what begins where it is not."""
+    lines = sum(len(member.known.rows) for member in scales.members if member.known is not None)
+    if lines == 1:
+        place = "two points lie" if scales.used.kind is ScaleKind.POINTS else "ruler lies"
+        return f"the scale is known where the {place}; further away,"
+    if lines:
+        return "the known lengths show only in part how the camera leaned:"
+    return "nothing in the picture shows how the camera leaned:"
 
 
 def _cure(scales: Scales) -> str:

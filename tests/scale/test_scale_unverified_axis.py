@@ -75,9 +75,10 @@ def test_what_it_may_cost_is_what_a_stretched_scan_costs(tmp_path):
     """Along the rule all is true; across it the piece is wrong by the stretch, and the note says how much that may be."""
     even, _ = told(tmp_path / "a.png", (*PIECE, *lying(0.0)))
     found, (note,) = told(tmp_path / "a.png", (*PIECE, *lying(0.0)), stretch=(1.0, 1 + UNEVEN_PERCENT / 100))
-    width, depth = np.divide(found.pieces[0].size_mm, even.pieces[0].size_mm)
-    assert width == pytest.approx(1, abs=5e-4)
-    assert depth - 1 == pytest.approx(note.measured / 100, abs=1.2e-3)
+    width, depth = np.subtract(found.pieces[0].size_mm, even.pieces[0].size_mm)
+    assert width == pytest.approx(0, abs=0.03)
+    assert depth == pytest.approx(note.measured, abs=0.06)
+    assert "0.2 mm over 40 mm" in note.message
 
 
 @pytest.mark.slow
@@ -117,7 +118,7 @@ def test_two_points_leave_the_other_direction_open_and_a_stated_scale_does_not(t
 
 
 @pytest.mark.slow
-def test_calipers_both_ways_settle_it_and_none_or_one_make_it_a_warning(tmp_path):
+def test_calipers_both_ways_settle_it_and_none_or_one_are_told(tmp_path):
     told(tmp_path / "a.png", (*PIECE, *lying(0.0)))
     spec = PictureSource(file="a.png")
 
@@ -129,9 +130,21 @@ def test_calipers_both_ways_settle_it_and_none_or_one_make_it_a_warning(tmp_path
 
     assert said(width_mm=60.0, depth_mm=40.0) == []
     (none,), (one,) = said(), said(depth_mm=40.0)
-    assert none.severity is one.severity is Severity.WARN
+    assert none.severity is one.severity is Severity.NOTE
     assert "no caliper reading corrects it" in none.message
     assert "the depth alone does not check it" in one.message
+
+
+@pytest.mark.parametrize("off_mm", [0.2, 0.7, 2.0])
+@pytest.mark.parametrize("readings", [(None, None), (50.0, None), (None, 30.0), (50.0, 30.0)])
+def test_what_calipers_leave_open_is_a_warning_where_a_fit_would_feel_it(off_mm, readings):
+    """Half a percent of a piece of 40 mm is less than any clearance; of one of 200 mm it is not."""
+    note = Finding(
+        code="scale-one-way", severity=Severity.NOTE, message="one way", measured=off_mm, limit=0.7
+    )
+    told = judged_by_calipers([note], width_mm=readings[0], depth_mm=readings[1])
+    expected = [] if None not in readings else [Severity.WARN if off_mm >= 0.7 else Severity.NOTE]
+    assert [f.severity for f in told] == expected
 
 
 @pytest.mark.slow

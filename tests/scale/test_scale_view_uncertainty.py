@@ -73,8 +73,7 @@ def test_one_ruler_before_a_camera_is_warned_of_by_a_figure_that_holds(tmp_path)
     assert warning.message.count("further away") == 1
     piece = piece_at(traced.pieces, seen.px_from_mm(ring))
     assert piece is not None
-    wrong = [abs(a / b - 1) for a, b in zip(piece.size_mm, np.ptp(ring, axis=0), strict=True)]
-    assert 100 * max(wrong) < warning.measured < 6.0
+    assert np.abs(piece.size_mm - np.ptp(ring, axis=0)).max() < warning.measured < 3.0
     # by hand: a plane that leans by t up the picture is seen larger by t v / f at the height v; lengths across
     # the slope go by that once, lengths along it twice, and all are told by the ruler's, which lies across
     focal_px = USUAL_FOCAL_MM / FILM_DIAGONAL_MM * float(np.hypot(1700, 1700))
@@ -83,7 +82,28 @@ def test_one_ruler_before_a_camera_is_warned_of_by_a_figure_that_holds(tmp_path)
     lean = np.tan(np.radians(3))
     assert piece.scale_share[0] == pytest.approx(lean * abs(here - ruler) / focal_px, rel=0.1)
     assert piece.scale_share[1] == pytest.approx(lean * abs(2 * here - ruler) / focal_px, rel=0.1)
-    assert warning.measured == pytest.approx(200 * max(piece.scale_share))
+    assert warning.measured == pytest.approx(
+        2 * np.multiply(piece.scale_share, piece.size_mm).max(), rel=1e-3
+    )
+    assert warning.unit == "mm"
+
+
+@pytest.mark.parametrize(("long_mm", "told"), [(12.0, False), (60.0, True)])
+def test_what_the_view_leaves_open_is_told_where_a_fit_would_feel_it(long_mm, told):
+    """As large a share of a small piece is less than any clearance."""
+    camera = {"lean_deg": 3.0, "way_deg": 20.0}
+    scales = chosen(
+        PictureSource(file="a.png"),
+        [as_scale(rule(((-60.0, -50.0), (-20.0, -50.0)), **camera), "a rule")],
+        [],
+        picture=picture(),
+    )
+    ring = opencv_px(SQUARE / np.ptp(SQUARE) * long_mm + (20.0, 20.0), **camera)
+    known = scale_uncertainty(scales, ring_px=ring)
+    assert known.by_view > 0.01
+    assert known.long_mm == pytest.approx(long_mm, rel=0.1)
+    warned = [f for f in view_doubt(scales, [known], where="a.png") if f.severity == "warn"]
+    assert [f.measured for f in warned] == [pytest.approx(2 * known.by_view * known.long_mm)] * told
 
 
 @pytest.mark.parametrize(
