@@ -27,17 +27,23 @@ LUMA: Final = frozen([0.299, 0.587, 0.114])
 
 
 class Colours:
-    """What tells a piece from its ground in a crop: levels of both near the edge, and how to weigh the channels."""
+    """What tells a piece from its ground in a crop: levels of both near the edge, and how to weigh the channels.
 
-    def __init__(self, crop: Crop, *, colour_px: int) -> None:
+    The piece's are those of ``inside (h, w)``, of the small copy: all of its mask but the rim, or what no shadow reaches.
+    """
+
+    def __init__(
+        self, crop: Crop, *, colour_px: int, inside: Bytes | None = None, least_colour: float = LEAST_COLOUR
+    ) -> None:
         self.crop = crop
         self.colour_px = colour_px
-        self.own = _spread_out(crop.small, shrunk_by(crop.mask, 1), 2.0 * BAND)
+        inside = shrunk_by(crop.mask, 1) if inside is None else inside
+        self.own = _spread_out(crop.small, inside, 2.0 * BAND)
         rim = (crop.mask > 0) & (shrunk_by(crop.mask, BAND) == 0)
         self.rim = rim if rim.any() else crop.mask > 0
         self.step = np.median((self.own - crop.ground)[self.rim], axis=0)
         self.under = np.asarray(np.median(crop.ground[self.rim], axis=0), dtype=np.float64)
-        colour = _colour_alone(self.step, self.under)
+        colour = _colour_alone(self.step, self.under, least=least_colour)
         self.weight_is_colour = colour is not None
         used = self.step if colour is None else colour
         self.weight = np.asarray(used / max(float(np.linalg.norm(used)), 1e-6))
@@ -80,14 +86,14 @@ def _blurred(field: Singles) -> Singles:
     return np.asarray(cv2.GaussianBlur(field, (0, 0), _BLUR_PX))
 
 
-def _colour_alone(step: Floats, ground: Floats) -> Floats | None:
+def _colour_alone(step: Floats, ground: Floats, *, least: float) -> Floats | None:
     """The part of the step from ground to piece without brightness, levels; None where it will not do alone."""
     if len(step) < 3:
         return None
     colour = without_brightness(step, ground)
     strength = float(np.linalg.norm(colour))
-    least = max(LEAST_COLOUR, _LEAST_SHARE * float(np.linalg.norm(step)))
-    return np.asarray(colour) if strength > least else None
+    enough = max(least, _LEAST_SHARE * float(np.linalg.norm(step)))
+    return np.asarray(colour) if strength > enough else None
 
 
 def without_brightness(levels: Floats, ground: Floats) -> Floats:

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
@@ -45,6 +45,9 @@ _FAR_REACH_MM: Final = 5.0
 _LOOK_MM: Final = 0.35
 _LOOK_PX: Final = 4.0
 _SOFT_PART: Final = 0.03
+_COLOUR_BESIDE_SHADOW: Final = 20.0
+"""Levels by which colours must differ to be used alone where brightness shows no step along so much of an edge
+(`LEAST_COLOUR` elsewhere): a shadow hides more of it than noise does."""
 _GLARE_MM: Final = 2.5
 """How far from where it is white the rim of glare may be taken for an edge."""
 _FINE_MM: Final = 0.2
@@ -124,15 +127,21 @@ def piece_contour(
         If no closed edge is found.
     """
     crop = crop_of(picture, regions, number, grain_mm=grain_mm, least_pad=2 * BAND + 2)
-    colours = Colours(crop, colour_px=picture.colour_px)
-    lines = lines_seen(crop, colours, field=colours.first_field(), core=_core(crop))
-    parts = parts_above(_forced(crop, lines.field, core=lines.core, keep_out=keep_out))
-    if not parts:
+    point = None if point_px is None else crop.from_picture(np.array(point_px))
+    seen = _seen(Colours(crop, colour_px=picture.colour_px), keep_out=keep_out, point=point)
+    if seen is None:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
-    ring = parts.pop(holding(parts, None if point_px is None else crop.from_picture(np.array(point_px))))
-    ring, along_lines = lines.bridged(ring)
-    edge, seen, soft = _placed(colours, lines, ring)
-    edge, tips = with_tips(edge, seen, mixed=lines.mixed)
+    if seen.soft.mean() > _SOFT_PART and not seen.colours.weight_is_colour:
+        beside_shadow = Colours(
+            crop, colour_px=picture.colour_px, inside=_core(crop), least_colour=_COLOUR_BESIDE_SHADOW
+        )
+        again = (
+            _seen(beside_shadow, keep_out=keep_out, point=point) if beside_shadow.weight_is_colour else None
+        )
+        if again is not None and again.soft.mean() < seen.soft.mean():
+            seen = again
+    colours, lines, soft = seen.colours, seen.lines, seen.soft
+    edge, tips = with_tips(seen.edge, seen.field, mixed=lines.mixed)
     glare = glare_places(
         crop.levels,
         edge.ring_px,
@@ -141,13 +150,13 @@ def piece_contour(
         ground=colours.under,
         reach_px=_GLARE_MM / crop.grain_mm,
     )
-    soft |= glare
+    soft = soft | glare
     inner = inner_step_px(crop.levels, edge.ring_px, reach_mm=_SHADOW_MM, grain_mm=crop.grain_mm)
     return PieceEdge(
         ring_px=crop.in_picture(edge.ring_px),
         contrast=float(np.linalg.norm(colours.step)),
         lines_alike=lines.hidden is not None,
-        along_lines=along_lines,
+        along_lines=seen.along_lines,
         width_px=edge.width_px * crop.times,
         unsure_px=np.hypot(edge.unsure_px, inner / 2) * crop.times,
         soft=soft,
@@ -156,8 +165,32 @@ def piece_contour(
             UnclearTip(at_px=frozen(crop.in_picture(tip.at_px)), unsure_px=tip.unsure_px * crop.times)
             for tip in tips
         ),
-        beside_px=tuple(frozen(crop.in_picture(part)) for part in parts),
+        beside_px=tuple(frozen(crop.in_picture(part)) for part in seen.beside),
     )
+
+
+class _Seen(NamedTuple):
+    """An edge before its tips, the field that shows it, where it shows no step, and what else was found on the way to it."""
+
+    colours: Colours
+    lines: LinesSeen
+    edge: SteepestEdge
+    field: Singles
+    soft: Bools
+    along_lines: int
+    beside: list[Floats]
+
+
+def _seen(colours: Colours, *, keep_out: Sequence[Floats], point: Floats | None) -> _Seen | None:
+    """The edge by some colours, in px of their crop; None where it does not close."""
+    crop = colours.crop
+    lines = lines_seen(crop, colours, field=colours.first_field(), core=_core(crop))
+    parts = parts_above(_forced(crop, lines.field, core=lines.core, keep_out=keep_out))
+    if not parts:
+        return None
+    ring, along_lines = lines.bridged(parts.pop(holding(parts, point)))
+    edge, field, soft = _placed(colours, lines, ring)
+    return _Seen(colours, lines, edge, field, soft, along_lines, parts)
 
 
 def _placed(colours: Colours, lines: LinesSeen, ring: Floats) -> tuple[SteepestEdge, Singles, Bools]:

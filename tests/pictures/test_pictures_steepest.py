@@ -63,6 +63,24 @@ def test_a_deep_or_wide_shadow_moves_the_edge_little_or_is_told(tmp_path, colour
     assert off < 0.35  # without looking for the steepest place: 0.5 to 1.3
 
 
+@pytest.mark.parametrize(
+    ("name", "colour", "off_mm"),
+    [("a.png", (192, 168, 150), 0.05), ("a.png", (120, 150, 190), 0.05), ("a.jpg", (192, 168, 150), 0.35)],
+)
+def test_a_piece_of_a_little_colour_is_told_from_a_shadow_that_reaches_far(tmp_path, name, colour, off_mm):
+    """Its brightness shows no clear step in the shadow; the colours, 36 and 44 levels apart, do, if a JPEG file's coarsely."""
+    table = Table(90, 70, 8, (214, 220, 226), 2)
+    ring = placed(egg(54, 38), at_mm=(44, 36))
+    table.shade(ring, by_mm=(2.0, -2.0), soft_mm=1.2, depth=0.55)
+    table.paint(ring, colour=colour)
+    seen = scanned(table, dpi=200, noise=1.5)
+    traced = trace_picture(seen.save(tmp_path / name), PictureSource(file=name, dpi=200))
+    piece = piece_at(traced.pieces, seen.px_from_mm(ring))
+    assert piece is not None
+    assert "edge-soft" not in {f.code for f in traced.findings}
+    assert np.abs(np.subtract(piece.size_mm, np.ptp(ring, axis=0))).max() < off_mm
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("ground", [LID, OAK], ids=["white ground", "dark ground"])
 def test_glare_over_an_edge_is_told(tmp_path, ground):
