@@ -1,13 +1,7 @@
-"""Drawings, lists of points and plain measurements: what a section's source says, as an Outline.
-
-A new format needs a reader ``(path, *, where, unit) -> Drawing``
-and a line in `_READERS`.
-"""
+"""Drawings, lists of points, pictures and plain measurements: what a section's or a view's source says, as an Outline."""
 
 from __future__ import annotations
 
-import importlib
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Final, Protocol
@@ -20,30 +14,21 @@ from cradle.capture.odd_points import odd_points
 from cradle.capture.outline import Outline
 from cradle.capture.texture import without_texture
 from cradle.drawings.curves import Curve, Drawing, Ends, names_apart, picked, the_one
+from cradle.drawings.drawing_reader import read_drawing
 from cradle.drawings.file_unit import UNIT_UNKNOWN
 from cradle.drawings.joining import joined
-from cradle.drawings.points import read_heights
 from cradle.errors import CaptureError, OutlineError, ScaleError
 from cradle.finding import Finding, in_mm, note
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Floats
 from cradle.names import first_of, point_words
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, MeasuredSource, SectionSpec, outline_place
-from cradle.project.view import PROFILE_ENDINGS, ViewScale, ViewSpec
+from cradle.project.view import ViewScale, ViewSpec
 from cradle.tolerances import TOLERANCES
 
 if TYPE_CHECKING:
     from cradle.capture.tracing import TracePicture
 
-_READERS: Final[dict[str, tuple[str, str]]] = {
-    ".svg": ("cradle.drawings.svg_drawing", "read_svg"),
-    ".dxf": ("cradle.drawings.dxf_drawing", "read_dxf"),
-    ".csv": ("cradle.drawings.points", "read_points"),
-    ".json": ("cradle.drawings.points_json", "read_points_json"),
-}
-"""File ending: module and reader, imported when first needed."""
-_RISE_MM: Final = 0.001
-"""A level step of a drawn profile rises by so much."""
 _NO_LAYERS: Final = (".csv", ".json")
 _OPEN_HINT: Final = "close the outline, or say half = true if it is one side of the thing"
 
@@ -139,86 +124,12 @@ def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline)
     return replace(read(replace(seen, source=spec.source.of_any_size), folder=folder), size_findings=())
 
 
-def read_profile(path: Path, *, where: str | None = None) -> Floats:
-    """A side profile, ``(m, 2)`` float64 mm: heights, rising, and the coordinates at them.
-
-    Parameters
-    ----------
-    path : Path
-        A CSV file with height and coordinate a line, or an SVG or DXF drawing of
-        one open curve: y is the height, x the coordinate.
-    where : str, optional
-        The file's name as the project writes it, for messages.
-
-    Raises
-    ------
-    CaptureError
-        If the file cannot be read.
-    OutlineError
-        If a height comes twice, or a drawn profile turns back downwards.
-    """
-    where = where or path.as_posix()
-    ending = path.suffix.lower()
-    if ending == ".csv":
-        values, lines = read_heights(path, where=where)
-        order = np.argsort(values[:, 0], kind="stable")
-        values = values[order]
-        same = np.flatnonzero(np.diff(values[:, 0]) <= 0)
-        if same.size:
-            at = int(same[0])
-            raise OutlineError(
-                f"the height {values[at, 0]:g} mm comes twice, in line {lines[order[at]]} and line {lines[order[at + 1]]}",
-                where=where,
-                hint="keep one coordinate for each height; where the side steps in or out, read 0.1 mm below and above the step",
-            )
-    elif ending in (".svg", ".dxf"):
-        drawing = _read(path, where=where, unit=None)
-        curves, _ = joined(picked(drawing, layer=None, where=where), where=where)
-        curve = the_one(curves, where=where, hint="keep only the profile in the drawing")
-        values = _as_heights(curve, where=where)
-    else:
-        raise _wrong_ending(path, where=where, known=PROFILE_ENDINGS)
-    if len(values) < 2:
-        raise OutlineError("found 1 point, a profile needs at least 2", where=where)
-    return frozen(values)
-
-
-def _as_heights(curve: Curve, *, where: str) -> Floats:
-    """A drawn profile's heights and coordinates, rising: a level step a hair aslant, what an unsteady hand fell back left out."""
-    if curve.ends is Ends.CLOSED:
-        raise OutlineError(
-            "the profile is a closed curve", where=where, hint="draw one side as an open curve"
-        )
-    values = curve.points_mm[:, ::-1]
-    values = values if values[-1, 0] >= values[0, 0] else values[::-1]
-    reached = np.maximum.accumulate(values[:, 0])
-    back = np.flatnonzero(reached - values[:, 0] > TOLERANCES.gap_mm)
-    if back.size:
-        height, coordinate = values[int(back[0]) - 1]
-        raise OutlineError(
-            f"the profile runs down again from height {height:.2f} mm, coordinate {coordinate:.2f} mm",
-            where=where,
-            hint="a profile has one coordinate for each height: draw what hangs over straight down from its edge",
-        )
-    if reached[-1] - reached[0] <= TOLERANCES.duplicate_mm:
-        raise OutlineError(
-            f"the profile does not rise: all of it lies at height {reached[0]:.2f} mm",
-            where=where,
-            hint="y is the height in a drawn profile, x how far the side reaches there",
-        )
-    ends = np.diff(reached, prepend=-np.inf, append=np.inf) > 0
-    kept = ends[:-1] | ends[1:]
-    rise = min(_RISE_MM, float(np.ptp(reached)) / (10 * len(reached))) * np.arange(kept.sum())
-    rising = np.maximum.accumulate(reached[kept] - rise) + rise
-    return np.column_stack([rising, values[kept, 1]])
-
-
 def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path) -> Outline:
     where = source.path
     ending = PurePosixPath(source.path).suffix.lower()
     if source.layer is not None and ending in _NO_LAYERS:
         raise CaptureError("a list of points has no layers", where=where, hint="leave the layer out")
-    drawing = _read(folder / source.path, where=where, unit=source.unit)
+    drawing = read_drawing(folder / source.path, where=where, unit=source.unit)
     curve, findings = _single(drawing, layer=source.layer, where=where)
     points, open_ends, closed = _closed(curve, half=spec.half, where=where)
     findings += closed
@@ -262,25 +173,9 @@ def _from_measured(spec: SectionSpec, source: MeasuredSource) -> Outline:
     return clean_outline(measured_points(source, where=where), source=where)
 
 
-def _read(path: Path, *, where: str, unit: str | None) -> Drawing:
-    known = _READERS.get(path.suffix.lower())
-    if known is None:
-        raise _wrong_ending(path, where=where, known=tuple(_READERS))
-    module, reader = known
-    read: Callable[..., Drawing] = getattr(importlib.import_module(module), reader)
-    return read(path, where=where, unit=unit)
-
-
 def _single(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, tuple[Finding, ...]]:
     """The only curve on the layer, its pieces joined."""
     curves, findings = joined(picked(drawing, layer=layer, where=where), where=where)
     apart = [f'"{name}"' for name in names_apart(curves)]
     ways = f"say by layer which one is meant: {first_of(apart)}" if apart else "give it a layer of its own"
     return the_one(curves, where=where, hint=f"keep only the outline in the drawing, or {ways}"), findings
-
-
-def _wrong_ending(path: Path, *, where: str, known: tuple[str, ...]) -> CaptureError:
-    found = f'the ending "{path.suffix}"' if path.suffix else "a name without an ending"
-    return CaptureError(
-        f"{found} is not known, {', '.join(known)} are", where=where, hint="save it in one of these formats"
-    )

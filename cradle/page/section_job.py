@@ -10,7 +10,8 @@ from typing import Any, Final
 import numpy as np
 
 from cradle.capture.outline import Outline
-from cradle.capture.outline_reader import read_profile, read_view
+from cradle.capture.outline_reader import read_view
+from cradle.capture.profile_reader import read_profile
 from cradle.errors import CradleError, Problem
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import outer_rings, region, simplified

@@ -6,7 +6,8 @@ from collections.abc import Callable
 from functools import partial
 from typing import TypeVar
 
-from cradle.capture.outline_reader import ReadOutline, read_outline, read_profile, read_view
+from cradle.capture.outline_reader import ReadOutline, read_outline, read_view
+from cradle.capture.profile_reader import read_profile
 from cradle.errors import InputError
 from cradle.pipeline.mistakes import project_mistakes
 from cradle.placing.to_place import ToPlace

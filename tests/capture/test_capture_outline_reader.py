@@ -11,7 +11,9 @@ from permissions import where_permissions_bind
 
 from cradle.capture.line_tracing import _open_line
 from cradle.capture.outline import Outline
-from cradle.capture.outline_reader import _READERS, read_outline, read_profile, read_view
+from cradle.capture.outline_reader import read_outline, read_view
+from cradle.capture.profile_reader import read_profile
+from cradle.drawings.drawing_reader import READERS
 from cradle.errors import CaptureError, InputError, OutlineError
 from cradle.geometry.planar import are_simple
 from cradle.geometry.ring import signed_area, size
@@ -47,7 +49,7 @@ def sound_files(folder):
 
 def test_every_format(tmp_path):
     names = sound_files(tmp_path)
-    assert {os.path.splitext(name)[1] for name in names} == set(_READERS)
+    assert {os.path.splitext(name)[1] for name in names} == set(READERS)
     for name in names:
         outline = read(tmp_path, name, unit="mm" if name == "b.dxf" else None)
         assert size(outline.points_mm)[0] == pytest.approx(40.0)
