@@ -9,6 +9,7 @@ from typing import TypeVar
 import numpy as np
 
 from cradle.checks.iso_286 import band_mm
+from cradle.geometry.arrays import Floats, following
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.planar import Region, bounds, common, outer_rings, region
 from cradle.geometry.shapes import rectangle
@@ -16,6 +17,7 @@ from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket
 from cradle.project.block import BlockSpec
+from cradle.project.convert import Pair
 from cradle.project.side import PAIRS, Side
 from cradle.result.measurements import InspectionDimension
 from cradle.result.seated_thing import SeatedThing
@@ -23,6 +25,10 @@ from cradle.result.seated_thing import SeatedThing
 _BELOW_MOUTH_MM = 2.0
 _SLIT_MM = 0.01
 _MEETS_MM = 0.05
+_FACING_MM = 5.0
+"""Less of two pockets beside each other is no wall that calipers close on (our own choice)."""
+_TRIED = 43
+"""Places at which two pockets beside each other are looked at."""
 _SAME_MM = 0.005
 """Sizes that differ by less read the same."""
 _Item = TypeVar("_Item")
@@ -131,24 +137,23 @@ def _reading(
 def _walls(
     holder: Holder, row: Sequence[tuple[Pocket, SeatedThing]], *, block: BlockSpec, inside_error_mm: float
 ) -> list[InspectionDimension]:
-    """The walls just below the mouth, each where its pocket reaches furthest out; openings skip theirs."""
+    """The walls just below the mouth, each where its pocket reaches furthest out, or two are nearest; openings skip theirs."""
     cavity, last = holder.cavity, len(row) - 1
     deep = max(block.lead_in_mm, block.chamfer_mm) + _BELOW_MOUTH_MM
     z = max(cavity.top_mm - deep, 0.5 * (cavity.top_mm + cavity.bottom_mm))
     level = cut_regions(holder.solid, np.array([z + holder.lift_mm]))[0]
+    rings = [outer_rings(cut_regions(pocket.solid, np.array([z]))[0])[0] for pocket, _ in row]
     found = []
-    for k, (pocket, thing) in enumerate(row):
-        ring = outer_rings(cut_regions(pocket.solid, np.array([z]))[0])[0]
+    for k, (ring, (_, thing)) in enumerate(zip(rings, row, strict=True)):
         for side in chain.from_iterable(PAIRS):
             if side is Side.LEFT and k > 0:
                 continue
             axis, inner = side.axis, side is Side.RIGHT and k < last
-            reach = side.outward * ring[:, axis]
-            furthest = ring[reach > reach.max() - 1e-6]
-            across = float(furthest[:, 1 - axis].mean())
-            thickness = _thickness(
-                level, axis=axis, sign=side.outward, across_mm=across, inner_mm=float(reach.max())
-            )
+            where = _nearest(ring, rings[k + 1]) if inner else _furthest(ring, side)
+            if where is None:
+                continue
+            across, edge = where
+            thickness = _thickness(level, axis=axis, sign=side.outward, across_mm=across, inner_mm=edge)
             if thickness is None:
                 continue
             if inner:
@@ -158,6 +163,33 @@ def _walls(
             more = 2 * inside_error_mm if inner else inside_error_mm
             found.append(_reading(name, thickness + more, height_mm=z + holder.lift_mm))
     return found
+
+
+def _furthest(ring: Floats, side: Side) -> Pair:
+    """Where a pocket reaches furthest to a side: the coordinate across, and how far that is, mm outward."""
+    reach = side.outward * ring[:, side.axis]
+    return float(ring[reach > reach.max() - 1e-6, 1 - side.axis].mean()), float(reach.max())
+
+
+def _nearest(left: Floats, right: Floats) -> Pair | None:
+    """Where two pockets are nearest along x: y, and how far the left one reaches there; None where they hardly face each other."""
+    low, high = max(left[:, 1].min(), right[:, 1].min()), min(left[:, 1].max(), right[:, 1].max())
+    if high - low < _FACING_MM:
+        return None
+    widest = [_furthest(left, Side.RIGHT)[0], _furthest(right, Side.LEFT)[0]]
+    tried = [y for y in (*widest, *np.linspace(low, high, _TRIED)[1:-1].tolist()) if low < y < high]
+    ends = {y: (_extent_at(left, y)[1], _extent_at(right, y)[0]) for y in tried}
+    y = min(tried, key=lambda y: round(ends[y][1] - ends[y][0], 6))
+    return y, ends[y][0]
+
+
+def _extent_at(ring: Floats, y: float) -> Pair:
+    """From where to where a ring reaches along x at a height y that it crosses."""
+    ahead = following(ring)
+    crosses = (ring[:, 1] <= y) != (ahead[:, 1] <= y)
+    a, b = ring[crosses], ahead[crosses]
+    x = a[:, 0] + (y - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0])
+    return float(x.min()), float(x.max())
 
 
 def _thickness(level: Region, *, axis: int, sign: int, across_mm: float, inner_mm: float) -> float | None:

@@ -15,7 +15,8 @@ _INKS: Final = ("#a3201d", "#dcebdf", "#b3d2cf", "#7eafbc", "#4a86a5", "#244f72"
 """From too little over what was asked for to wide; told apart by lightness too."""
 _STEPS: Final = (1.0, 1.15, 1.5, 2.0, 3.0)
 """Upper ends of the first classes, in multiples of the clearance asked for."""
-_LEFT, _RIGHT, _TOP, _HEIGHT = 34.0, 8.0, 6.0, 170.0
+_LEFT, _RIGHT, _TOP, _HEIGHT = 46.0, 8.0, 6.0, 170.0
+_KEY_LEFT: Final = 34.0
 _SHORT_MM: Final = 0.005
 
 
@@ -71,7 +72,7 @@ def _axes(thing: SeatedThing, gaps: GapMap) -> list[str]:
             if last - y > 11:
                 parts.append(f'<path class="level" d="M{_LEFT} {y:.1f}H{WIDTH - _RIGHT}"/>')
                 parts.append(
-                    f'<text x="{_LEFT - 4}" y="{y + 4:.1f}" text-anchor="end">{section.height_mm:g}</text>'
+                    f'<text x="{_LEFT - 4}" y="{y + 4:.1f}" text-anchor="end">{section.height_mm:.4g}</text>'
                 )
                 last = y
     return parts
@@ -83,7 +84,7 @@ def _key(limits: list[float]) -> list[str]:
     names.append(f"over {limits[-1]:.2f}")
     parts = []
     for number, (ink, name) in enumerate(zip(_INKS, names, strict=True)):
-        x = _LEFT + (number % 3) * 100
+        x = _KEY_LEFT + (number % 3) * 100
         y = _TOP + _HEIGHT + 28 + (number // 3) * 20
         parts.append(f'<rect x="{x}" y="{y}" width="14" height="12" fill="{ink}" class="frame"/>')
         parts.append(f'<text x="{x + 19}" y="{y + 10.5}">{name}</text>')

@@ -186,6 +186,19 @@ def test_calipers_are_told_which_pocket_is_meant(pair_made):
     assert by_name["floor, tin, each of 2"] - by_name["floor, flat tin"] == pytest.approx(0.2, abs=0.01)
 
 
+def test_no_wall_is_told_between_pockets_that_lie_one_behind_the_other(written):
+    """A line past the second pocket had run on to the outside of the block, and was told as the wall between it and the next."""
+    behind = tin(20, name="behind").replace(
+        '[[section]]\nname = "high"', '[[section]]\nshift = [0, 60]\nname = "high"'
+    )
+    written(behind, "behind.toml")
+    made = made_of(written, tin(30, extra='[row]\nthings = ["behind.toml"]\n'))
+    walls = {c.name: c.length_mm for c in made.inspection if c.name.startswith("wall")}
+    across = next(c.length_mm for c in made.inspection if c.name == "outside width")
+    assert {"wall, left", "wall, right"} <= walls.keys()
+    assert walls.get("wall between pockets 1 and 2", 0.0) < across / 4
+
+
 @pytest.mark.slow
 def test_the_files_of_every_thing_are_written(pair, tmp_path, capsys):
     assert main(["make", str(pair), "-o", str(tmp_path / "out"), "--json"]) == 0

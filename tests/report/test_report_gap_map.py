@@ -1,6 +1,8 @@
 """The gap map against the solid kernel's own distance and a shape whose gap is known."""
 
+import re
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -10,7 +12,8 @@ from cradle.geometry.mesh import TriMesh
 from cradle.geometry.solid import gap_mm, moved, solid
 from cradle.pipeline import make
 from cradle.pocket.budget import error_budget
-from cradle.report.gap_map import _points, gap_map
+from cradle.report.gap_figure import gap_figure
+from cradle.report.gap_map import GapMap, _points, gap_map
 from cradle.report.summary import summary_of
 
 SPECK = TriMesh.of(
@@ -66,3 +69,14 @@ def test_moving_the_pocket_sideways_shows_on_both_sides():
     change = after.gaps_mm - before.gaps_mm
     assert (change[5:, right] < -0.1).all()
     assert (change[5:, left] > 0.1).all()
+
+
+def test_heights_of_sections_stand_whole_beside_the_map():
+    sections = [SimpleNamespace(height_mm=z) for z in (2.54, 20.32, 145.125, 1234.56)]
+    thing = SimpleNamespace(wanted=SimpleNamespace(least_mm=1.0), model=SimpleNamespace(sections=sections))
+    heights = np.linspace(30.0, 1970.0, 22)
+    drawn = gap_figure(thing, GapMap(heights_mm=heights, angles_deg=np.arange(4), gaps_mm=np.ones((22, 4))))
+    words = re.findall(r'<text x="([0-9.]+)"[^>]*text-anchor="end">([0-9.]+)<', drawn)
+    assert [word for _, word in words] == ["2.54", "145.1", "1235"]  # 20.32 has no room beside 2.54
+    digit = 0.64 * 12  # of DejaVu Sans at 12 px, from memory
+    assert all(float(x) >= digit * len(word) for x, word in words)
