@@ -16,7 +16,7 @@ import numpy as np
 from cradle.drawings.curves import Drawing, Ends
 from cradle.drawings.drawing_file import not_understood, points_text
 from cradle.drawings.file_unit import unit_factor
-from cradle.drawings.points import check_count, curve_of_points, in_level
+from cradle.drawings.point_list import check_count, curve_of_points, in_level
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats
 from cradle.names import printable

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from drawn_files import codes, read
 
-from cradle.drawings.points import read_heights, read_points, read_table
+from cradle.drawings.csv_columns import read_table
+from cradle.drawings.points import PLAN, read_heights, read_points
 from cradle.drawings.points_json import read_points_json
 from cradle.errors import CaptureError, InputError
 from cradle.geometry.ring import size
@@ -210,7 +211,7 @@ def test_plain_rows_read_as_those_that_need_a_closer_look(tmp_path, separator, p
     (tmp_path / "plain.csv").write_text("\n".join(["x,y".replace(",", separator), *rows]))
     quoted = rows[:-1] + [separator.join(f'"{cell}"' for cell in rows[-1].split(separator))]
     (tmp_path / "quoted.csv").write_text("\n".join(["x,y".replace(",", separator), *quoted]))
-    plain, closer = (read_table(tmp_path / f"{n}.csv", where=n) for n in ("plain", "quoted"))
+    plain, closer = (read_table(tmp_path / f"{n}.csv", where=n, wanted=PLAN) for n in ("plain", "quoted"))
     assert len(plain.values) == 300
     assert np.array_equal(plain.values, closer.values)
     assert plain.lines == closer.lines
@@ -236,7 +237,7 @@ def test_coordinates_beyond_all_drawings_are_refused_with_their_file(tmp_path, v
     ids=["rows", "JSON"],
 )
 def test_more_points_than_are_read_are_refused(tmp_path, monkeypatch, reader, content):
-    monkeypatch.setattr("cradle.drawings.points.MOST_POINTS", 20)
+    monkeypatch.setattr("cradle.drawings.point_list.MOST_POINTS", 20)
     (tmp_path / "many").write_text(content)
     with pytest.raises(
         CaptureError, match=r"^many: the file has 21 points, up to 20 are read; thin them out$"
@@ -246,7 +247,7 @@ def test_more_points_than_are_read_are_refused(tmp_path, monkeypatch, reader, co
 
 @pytest.mark.parametrize("end", ["\n", "\r", "\r\n"], ids=["LF", "CR", "CRLF"])
 def test_a_file_of_blank_lines_is_refused_by_its_lines(tmp_path, monkeypatch, end):
-    monkeypatch.setattr("cradle.drawings.points.MOST_POINTS", 20)
+    monkeypatch.setattr("cradle.drawings.csv_columns.MOST_POINTS", 20)
     (tmp_path / "long").write_bytes(f"1,2{end}{end * 80}".encode())
     with pytest.raises(
         CaptureError, match=r"^long: the file has 81 lines, up to 80 are read; leave out blank"
