@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
@@ -10,9 +11,11 @@ import numpy as np
 
 from cradle.calibration.calibration import Calibration, to_mm
 from cradle.capture.piece_selection import at_point
+from cradle.capture.told_once import pieces_named, told_once
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.capture.tracing import TracePicture
 from cradle.errors import CradleError, InputError, ScaleError
+from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import outer_rings, region, simplified
 from cradle.noun import noun
@@ -117,7 +120,7 @@ class Tracer:
             return result
         return result | {
             "scales": _scales(traced),
-            "findings": [finding_data(f) for f in traced.findings],
+            "findings": [finding_data(f) for f in _findings(traced, spec, name)],
         }
 
 
@@ -184,6 +187,21 @@ def _pieces(traced: TracedPicture, spec: PictureSource, *, to_scale: bool) -> li
         }
         for piece in traced.pieces
     ]
+
+
+def _findings(traced: TracedPicture, spec: PictureSource, name: str) -> Iterator[Finding]:
+    """What is told of the picture and of the piece taken; of all pieces, with their numbers, where none is chosen yet."""
+    of_all = _of_pieces(traced.pieces, name)
+    yield from (finding for finding in traced.findings if finding not in of_all)
+    if (picked := _picked(traced, spec)) is not None:
+        yield from _of_pieces([picked], name)
+        return
+    for finding in of_all:
+        yield replace(finding, message=f"{finding.where.removeprefix(f'{name}: ')}: {finding.message}")
+
+
+def _of_pieces(pieces: Sequence[TracedPiece], name: str) -> tuple[Finding, ...]:
+    return told_once(((piece, piece.findings) for piece in pieces), where=name, named=pieces_named)
 
 
 def _picked(traced: TracedPicture, spec: PictureSource) -> TracedPiece | None:
