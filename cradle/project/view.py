@@ -62,7 +62,7 @@ class ViewSpec:
         length(above=20.0, most=_FARTHEST_LENS_MM, hint="from the lens to the thing's middle"),
         "lens, level with it, to the thing's middle; left out: taken from far away",
         default=None,
-        example=1200,
+        start=1200,
     )
     bottom_mm: float | Free = key(
         or_word(FREE, length(least=0.0)),

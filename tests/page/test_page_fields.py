@@ -121,3 +121,9 @@ def test_what_is_typed_becomes_what_a_file_says(key, typed, value):
 def test_there_is_no_field_for_anything_else(key):
     with pytest.raises(InputError):
         value_of(path_of(key), "1")
+
+
+def test_how_far_the_lens_was_is_asked_beside_the_view():
+    """Photographs from nearer than 4 m need it, which most are (common practice, no source)."""
+    assert not field_at(path_of("view[1].distance")).rare
+    assert field_at(path_of("view[1].top")).rare
