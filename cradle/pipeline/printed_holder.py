@@ -10,7 +10,8 @@ from typing import Any, Final
 from cradle.errors import InputError
 from cradle.files.reading import FileKind, text_in
 from cradle.noun import noun
-from cradle.project.convert import MistakeError, Pair
+from cradle.project.convert import Pair
+from cradle.project.mistake import MistakeError
 from cradle.project.project import Project
 from cradle.project.trial_log import ROOM, Room
 

@@ -6,21 +6,10 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Final
 
-from cradle.project.convert import (
-    LEAST_SIZE_MM,
-    Auto,
-    Mistake,
-    Pair,
-    amount,
-    angle,
-    choice,
-    length,
-    list_of,
-    number,
-    or_auto,
-)
+from cradle.project.convert import LEAST_SIZE_MM, Auto, Pair, angle, choice, length, list_of, number, or_auto
 from cradle.project.fasteners import SIZES, check_screw
 from cradle.project.key import Example, Table, Values, key, spec
+from cradle.project.mistake import Mistake, amount
 from cradle.project.section import SIZE
 
 _STEEPEST_LEAN_DEG: Final = 60.0

@@ -14,16 +14,14 @@ import unicodedata
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import PurePosixPath
-from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
+from typing import Any, Final, Literal, TypeAlias
 
 from cradle.errors import UnitError
 from cradle.names import listed
 from cradle.noun import record
+from cradle.project.mistake import Mistake, MistakeError, amount, shown, wrong
 from cradle.project.other_words import likely_meant
 from cradle.units import parse_angle_deg, parse_length_mm, parse_mass_g
-
-if TYPE_CHECKING:
-    from cradle.project.toml_positions import KeyPath
 
 Convert: TypeAlias = Callable[[object], Any]
 AUTO: Literal["auto"] = "auto"
@@ -48,53 +46,6 @@ _CONTROL: Final = {"Cc", "Cs", "Zl", "Zp"}
 """Unicode categories; Cs stands for bytes of a command line that are no letters."""
 _REORDERS: Final = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
 """Invisible letters that turn round what stands after them, wherever the text is told (Unicode annex 9, section 2)."""
-
-
-@record
-class Mistake:
-    """What is wrong with a value; ``at`` leads to it from where it was found."""
-
-    found: str
-    hint: str = ""
-    at: KeyPath = ()
-
-
-class MistakeError(Exception):
-    """The mistakes in one value."""
-
-    def __init__(self, *mistakes: Mistake) -> None:
-        self.mistakes = mistakes
-        super().__init__("; ".join(m.found for m in mistakes))
-
-
-def wrong(found: str, *, hint: str = "") -> MistakeError:
-    """An error with one mistake."""
-    return MistakeError(Mistake(found=found, hint=hint))
-
-
-def shown(value: object) -> str:
-    """A value in few words, as in "expected a length, not ..."."""
-    match value:
-        case bool():
-            return str(value).lower()
-        case int() if abs(value) > 10**15:
-            return "a huge number"
-        case int() | float():
-            return str(value)
-        case str():
-            return f"the text {value[:40]!r}" + ("..." if len(value) > 40 else "")
-        case Mapping():
-            return "a table"
-        case Sequence():
-            return f"a list of {len(value)}" if value else "an empty list"
-    return f"a {type(value).__name__}"
-
-
-def amount(value: float, unit: str) -> str:
-    """A number with its unit, such as ``14.0 mm`` or ``3.0°``."""
-    text = f"{value:.10g}"
-    plain = text if set(text) & set(".en") else f"{text}.0"
-    return f"{plain}°" if unit == "deg" else f"{plain} {unit}".rstrip()
 
 
 @record

@@ -15,8 +15,8 @@ from typing import Final, Protocol
 from cradle.errors import InternalError
 from cradle.names import listed
 from cradle.noun import record
-from cradle.project.convert import Mistake, amount
 from cradle.project.key import Values
+from cradle.project.mistake import Mistake, amount
 
 
 @record

@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
-from cradle.project.convert import AUTO, Auto, Mistake, Pair, Triple, length, list_of, number, or_auto
+from cradle.project.convert import AUTO, Auto, Pair, Triple, length, list_of, number, or_auto
 from cradle.project.key import Table, Values, key, spec
+from cradle.project.mistake import Mistake
 from cradle.project.section import CLEARANCE, LARGEST_CLEARANCE_MM
 from cradle.tolerances import TOLERANCES
 

@@ -17,7 +17,8 @@ from typing import Any, Final, TypeAlias, TypeVar, dataclass_transform
 from cradle.errors import InputError
 from cradle.names import listed
 from cradle.noun import record
-from cradle.project.convert import Choice, Convert, Mistake, MistakeError
+from cradle.project.convert import Choice, Convert
+from cradle.project.mistake import Mistake, MistakeError
 
 Values: TypeAlias = dict[str, Any]
 """Values of a table by the field they fill."""

@@ -8,9 +8,10 @@ from functools import partial
 from typing import ClassVar, Final
 
 from cradle.project.block import MARGIN
-from cradle.project.convert import Mistake, Pair, amount, angle, choice, length, list_of, text, whole_number
+from cradle.project.convert import Pair, angle, choice, length, list_of, text, whole_number
 from cradle.project.fasteners import SIZES, check_screw
 from cradle.project.key import Example, Kinds, Table, Values, key, spec
+from cradle.project.mistake import Mistake, amount
 from cradle.project.section import SIZE
 
 FINGER_MM: Final = 22.0

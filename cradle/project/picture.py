@@ -7,17 +7,9 @@ from dataclasses import fields
 from enum import StrEnum
 from typing import Final, TypeAlias
 
-from cradle.project.convert import (
-    LEAST_SIZE_MM,
-    Mistake,
-    choice,
-    file_path,
-    length,
-    list_of,
-    number,
-    whole_number,
-)
+from cradle.project.convert import LEAST_SIZE_MM, choice, file_path, length, list_of, number, whole_number
 from cradle.project.key import Table, Values, key, spec
+from cradle.project.mistake import Mistake
 
 Pixel: TypeAlias = tuple[float, float]
 

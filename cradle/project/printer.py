@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Final
 
-from cradle.project.convert import LEAST_SIZE_MM, Mistake, Triple, amount, choice, length, list_of, text
+from cradle.project.convert import LEAST_SIZE_MM, Triple, choice, length, list_of, text
 from cradle.project.key import Table, Values, key, spec
 from cradle.project.materials import MATERIALS
+from cradle.project.mistake import Mistake, amount
 from cradle.project.section import CLEARANCE, SIZE
 
 LARGEST_INSIDE_ERROR_MM: Final = 2.0

@@ -19,9 +19,9 @@ from cradle.project.block import (
     PlateSpec,
     check_plate_on_block,
 )
-from cradle.project.convert import Mistake, amount
 from cradle.project.fit import FIT, SPREAD, FitSpec, SpreadSpec
 from cradle.project.key import Example, Key, Kinds, Occurrence, Table, TopLevelTable, Values, spec
+from cradle.project.mistake import Mistake, amount
 from cradle.project.opening import MOST_OPENINGS, OPENING_EXAMPLES, OPENINGS, OpeningSpec
 from cradle.project.picture import PictureSource
 from cradle.project.printer import PRINTER, TEST_PIECES, PieceSpec, PrinterSpec

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from cradle.project.convert import LEAST_SIZE_MM, Mistake, file_path, length, list_of, whole_number
+from cradle.project.convert import LEAST_SIZE_MM, file_path, length, list_of, whole_number
 from cradle.project.key import Example, Table, Values, key, spec
+from cradle.project.mistake import Mistake
 from cradle.project.opening import MOST_CUTS, MOST_POCKETS, OPENINGS, FeetSpec, FingerSpec, Through
 
 OF_THE_HOLDER: Final = frozenset({"block", "plate", "row", "opening", "test_pieces", "printer"})

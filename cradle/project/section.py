@@ -12,9 +12,7 @@ from cradle.names import section_words
 from cradle.project.convert import (
     LARGEST_MM,
     LEAST_SIZE_MM,
-    Mistake,
     Pair,
-    amount,
     angle,
     choice,
     file_path,
@@ -24,6 +22,7 @@ from cradle.project.convert import (
     yes_or_no,
 )
 from cradle.project.key import Example, Table, Values, key, spec
+from cradle.project.mistake import Mistake, amount
 from cradle.project.picture import PICTURE, PICTURE_ENDINGS, PictureSource
 
 DRAWING_ENDINGS: Final = (".svg", ".dxf", ".csv", ".json")

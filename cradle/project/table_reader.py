@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any, Final
 from cradle.errors import Problem, ProjectError
 from cradle.names import listed
 from cradle.project import toml_positions as at
-from cradle.project.convert import Choice, Mistake, MistakeError, shown, wrong
+from cradle.project.convert import Choice
 from cradle.project.key import Key, Kinds, Occurrence, Table, TopLevelTable, Values
+from cradle.project.mistake import Mistake, MistakeError, shown, wrong
 from cradle.project.other_words import likely_meant
 from cradle.project.project import tables
 

@@ -14,20 +14,9 @@ from typing import Any, Final, TypeAlias
 from cradle.errors import InputError, InternalError
 from cradle.files.reading import FileKind, text_in
 from cradle.names import section_words
-from cradle.project.convert import (
-    LEAST_SIZE_MM,
-    Mistake,
-    Pair,
-    amount,
-    choice,
-    day,
-    length,
-    list_of,
-    shown,
-    text,
-    wrong,
-)
+from cradle.project.convert import LEAST_SIZE_MM, Pair, choice, day, length, list_of, text
 from cradle.project.key import Occurrence, Table, TopLevelTable, Values, key, spec
+from cradle.project.mistake import Mistake, amount, shown, wrong
 from cradle.project.printer import LARGEST_INSIDE_ERROR_MM
 from cradle.project.project import TRIALS_FILE, Project
 from cradle.project.reader import parsed

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Final, Literal, TypeAlias
 
-from cradle.project.convert import LEAST_SIZE_MM, Mistake, amount, choice, file_path, length, or_word
+from cradle.project.convert import LEAST_SIZE_MM, choice, file_path, length, or_word
 from cradle.project.key import Example, Table, Values, key, spec
+from cradle.project.mistake import Mistake, amount
 from cradle.project.picture import PICTURE, PICTURE_ENDINGS, PictureSource, Traced
 from cradle.project.section import DRAWING, DrawingSource
 from cradle.project.side import Side

@@ -11,8 +11,8 @@ from numbers import Integral, Real
 from typing import Any, cast
 
 from cradle.errors import InputError
-from cradle.project.convert import shown
 from cradle.project.key import Table
+from cradle.project.mistake import shown
 from cradle.project.toml_positions import dotted
 
 

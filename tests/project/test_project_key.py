@@ -4,8 +4,9 @@ from dataclasses import FrozenInstanceError
 
 import pytest
 
-from cradle.project.convert import Choice, MistakeError, length, text
+from cradle.project.convert import Choice, length, text
 from cradle.project.key import Kinds, Mistake, Table, key, spec
+from cradle.project.mistake import MistakeError
 from cradle.project.project import TABLES
 
 

@@ -6,7 +6,7 @@ import pytest
 from tub import TUB
 
 from cradle.errors import ProjectError
-from cradle.project.convert import MistakeError
+from cradle.project.mistake import MistakeError
 from cradle.project.project import TABLES, tables
 from cradle.project.reader import project_from_text
 from cradle.project.trial_log import MOST_TRIALS, read_trials

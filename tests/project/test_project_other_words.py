@@ -3,9 +3,10 @@
 import pytest
 
 from cradle.project.block import BlockForm, CornerForm, PlateHole
-from cradle.project.convert import MistakeError, choice
+from cradle.project.convert import choice
 from cradle.project.fasteners import SIZES
 from cradle.project.materials import MATERIALS
+from cradle.project.mistake import MistakeError
 from cradle.project.opening import OpeningKind, Through
 from cradle.project.other_words import _ALSO, likely_meant
 from cradle.project.picture import LineEdge, ScaleFrom, Traced

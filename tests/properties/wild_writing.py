@@ -5,7 +5,7 @@ from functools import cache
 from wild_folders import value_text
 
 from cradle.project import block, fasteners, opening, picture, printer, section, side, thing, trial_log, view
-from cradle.project.convert import MistakeError
+from cradle.project.mistake import MistakeError
 from cradle.project.project import tables
 from cradle.project.trial_log import TRIAL
 
