@@ -153,23 +153,24 @@ def extension_findings(
     found, lower = [], f", or end the block at {highest:g} mm"
     if not _flat(stack) and _in_cm(stack, rim_mm=highest + above):  # else it is told with the sections
         lower += f"; {_WRITE_MM}"
-    for code, which, beyond, way, at, led_to, reach, instead in (
-        ("extended-below", "lowest", "below", "down", 0, foot, lowest - below, ""),
-        ("extended-above", "highest", "above", "up", -1, top, highest + above, lower),
+    end = highest + above
+    for code, which, beyond, way, at, led_to, reach, there, instead in (
+        ("extended-below", "lowest", "below", "down", 0, foot, lowest - below, "close to its foot", ""),
+        ("extended-above", "highest", "above", "up", -1, top, end, f"near {end:.1f} mm", lower),
     ):
         height, length = float(stack.heights_mm[at]), abs(reach - led_to)
         if length <= _NOTHING_MM:
             continue
         x, y = stack.rings_mm[at].mean(axis=0)
         small = length <= _SMALL_EXTENSION_MM
-        led = f", and the side profiles reach {led_to:.2f} mm" if led_to != height else ""
+        led = f", and profiles or views reach {led_to:.2f} mm" if led_to != height else ""
         found.append(
             Finding(
                 code=code,
                 severity=Severity.NOTE if small else Severity.WARN,
                 message=f"the {which} section is at {height:.2f} mm{led}; the {length:.2f} mm {beyond} were not measured "
                 f"and run straight {way}",
-                advice=f"measure a section near {reach:.1f} mm if the thing tapers there{'' if small else instead}",
+                advice=f"measure a section {there} if the thing tapers there{'' if small else instead}",
                 where=section_words(stack.names[at]),
                 place_mm=(float(x), float(y), reach),
                 **in_mm(length, limit=_SMALL_EXTENSION_MM),

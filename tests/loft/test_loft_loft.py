@@ -167,6 +167,7 @@ def test_extension_below_is_straight_and_told(low, code_severity):
     assert np.array_equal(body.rings_mm[0], body.rings_mm[1])
     (finding,) = body.findings
     assert finding.code == "extended-below"
+    assert finding.advice.startswith("measure a section close to its foot")
     assert finding.severity is code_severity
     assert finding.measured == pytest.approx(2 - low)
     assert finding.place_mm[2] == low
