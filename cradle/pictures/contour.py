@@ -45,9 +45,13 @@ _FAR_REACH_MM: Final = 5.0
 _LOOK_MM: Final = 0.35
 _LOOK_PX: Final = 4.0
 _SOFT_PART: Final = 0.03
+_SOFT_AGAIN: Final = 0.01
+"""Where so much of an edge shows no step, a shadow may hide it, and it is looked for once more."""
 _COLOUR_BESIDE_SHADOW: Final = 20.0
-"""Levels by which colours must differ to be used alone where brightness shows no step along so much of an edge
-(`LEAST_COLOUR` elsewhere): a shadow hides more of it than noise does."""
+"""Levels by which colours must then differ to be used alone (`LEAST_COLOUR` elsewhere): noise hides less of an edge."""
+_HALF: Final = 0.5
+_LEVELS_BESIDE_SHADOW: Final = (0.75, 0.9)
+"""The piece's part of the light at which an edge is looked for, and where it is told from a shadow by its light alone."""
 _GLARE_MM: Final = 2.5
 """How far from where it is white the rim of glare may be taken for an edge."""
 _FINE_MM: Final = 0.2
@@ -131,15 +135,13 @@ def piece_contour(
     seen = _seen(Colours(crop, colour_px=picture.colour_px), keep_out=keep_out, point=point)
     if seen is None:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
-    if seen.soft.mean() > _SOFT_PART and not seen.colours.weight_is_colour:
-        beside_shadow = Colours(
+    if seen.soft.mean() > _SOFT_AGAIN and not seen.colours.weight_is_colour:
+        shaded = Colours(
             crop, colour_px=picture.colour_px, inside=_core(crop), least_colour=_COLOUR_BESIDE_SHADOW
         )
-        again = (
-            _seen(beside_shadow, keep_out=keep_out, point=point) if beside_shadow.weight_is_colour else None
-        )
-        if again is not None and again.soft.mean() < seen.soft.mean():
-            seen = again
+        levels = (_HALF,) if shaded.weight_is_colour else _LEVELS_BESIDE_SHADOW
+        again = (_seen(shaded, keep_out=keep_out, point=point, level=level) for level in levels)
+        seen = min((seen, *filter(None, again)), key=lambda each: float(each.soft.mean()))
     colours, lines, soft = seen.colours, seen.lines, seen.soft
     edge, tips = with_tips(seen.edge, seen.field, mixed=lines.mixed)
     glare = glare_places(
@@ -181,11 +183,15 @@ class _Seen(NamedTuple):
     beside: list[Floats]
 
 
-def _seen(colours: Colours, *, keep_out: Sequence[Floats], point: Floats | None) -> _Seen | None:
-    """The edge by some colours, in px of their crop; None where it does not close."""
+def _seen(
+    colours: Colours, *, keep_out: Sequence[Floats], point: Floats | None, level: float = _HALF
+) -> _Seen | None:
+    """The edge by some colours near a level of the piece's part of them, in px of their crop; None where it does not close."""
     crop = colours.crop
     lines = lines_seen(crop, colours, field=colours.first_field(), core=_core(crop))
-    parts = parts_above(_forced(crop, lines.field, core=lines.core, keep_out=keep_out))
+    parts = parts_above(
+        _forced(crop, lines.field - np.float32(level - _HALF), core=lines.core, keep_out=keep_out)
+    )
     if not parts:
         return None
     ring, along_lines = lines.bridged(parts.pop(holding(parts, point)))

@@ -81,6 +81,23 @@ def test_a_piece_of_a_little_colour_is_told_from_a_shadow_that_reaches_far(tmp_p
     assert np.abs(np.subtract(piece.size_mm, np.ptp(ring, axis=0))).max() < off_mm
 
 
+@pytest.mark.parametrize("depth", [0.55, 0.7])
+def test_a_dark_star_is_told_from_its_deep_shadow(tmp_path, depth):
+    """Half its light lies in the shadow, where no step is; its own colour is that of what no shadow reaches."""
+    table = Table(70, 66, 8, (214, 200, 222), 2)
+    turn = np.linspace(0, 2 * np.pi, 14, endpoint=False)
+    reach = np.where(np.arange(14) % 2, 12.0, 23.0)
+    star = placed(reach[:, None] * np.column_stack([np.cos(turn), np.sin(turn)]), at_mm=(34, 34))
+    table.shade(star, by_mm=(2.5, -2.5), soft_mm=1.0, depth=depth)
+    table.paint(star, colour=BLACK)
+    seen = scanned(table, dpi=200, noise=3.0)
+    traced = trace_picture(seen.save(tmp_path / "a.png"), PictureSource(file="a.png", dpi=200))
+    piece = piece_at(traced.pieces, seen.px_from_mm(star))
+    assert piece is not None
+    assert "edge-soft" not in {f.code for f in traced.findings}
+    assert p95_mm(traced, piece, seen, star) < 0.15
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("ground", [LID, OAK], ids=["white ground", "dark ground"])
 def test_glare_over_an_edge_is_told(tmp_path, ground):
