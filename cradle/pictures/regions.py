@@ -10,7 +10,6 @@ decided in a small copy of the picture; edges are measured in the full one.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 import numpy as np
@@ -40,11 +39,7 @@ _CLEAR: Final = 2.0
 """What differs from the ground by so many times as much as it must is clear to see."""
 _WIDEST_LINE_PX: Final = 9
 """Small px of a thin light line on dark ground at most: blur mixes light, so in levels it swells."""
-_AS_LARGE: Final = 0.1
-"""What is cut off is probably another piece like a whole one if it is at least so large a part of that ..."""
-_ALIKE: Final = 0.25
-"""... and differs from it by at most so much of what it differs from the ground: makers cut all templates from one card."""
-_RIM_PX: Final = 2
+RIM_PX: Final = 2
 """Small px taken out round what is not to be traced."""
 
 Box: TypeAlias = tuple[int, int, int, int]
@@ -117,84 +112,6 @@ class Regions:
         return float(at[0]), float(at[1])
 
 
-def pieces_of(things: Regions, *, without: Sequence[Floats] = ()) -> Regions:
-    """What is left to trace: nothing within the polygons, and nothing cut off where something whole is left.
-
-    Parameters
-    ----------
-    things : Regions
-        All that lies on the ground.
-    without : sequence of (n, 2)
-        Polygons in px: rules, cards.
-    """
-    polygons = [things.in_small(polygon) for polygon in without]
-    mask = masks.without((things.labels > 0).astype(np.uint8), polygons, rim_px=_RIM_PX)
-    labels, boxes = numbered(mask)
-    out = [runs_out(box, mask.shape) for box in boxes]
-    kept = [k for k in range(len(boxes)) if not out[k] or all(out)]  # a lid, a table lie beside the mat
-    number = np.zeros(len(boxes) + 1, dtype=np.int32)
-    number[[k + 1 for k in kept]] = np.arange(1, len(kept) + 1)
-    cut = np.concatenate([[False], things.cut_off])[things.labels]
-    return replace(
-        things,
-        labels=number[labels],
-        boxes=tuple(boxes[k] for k in kept),
-        cut_off=tuple(bool(cut[labels == k + 1].any()) for k in kept),
-        cut_alike=tuple(
-            boxes[k]
-            for k in _alike(things, labels, boxes, kept, [k for k in range(len(boxes)) if k not in kept])
-        ),
-    )
-
-
-@noun
-class _Look:
-    """What a thing looks like inside its rim: how large that is, small px, its usual level and its ground's, each as one pixel."""
-
-    area: int
-    level: Singles
-    ground: Singles
-
-    def is_like(self, whole: _Look) -> bool:
-        """Whether it is as large as what is whole, and nearer to it in colour than to the ground."""
-        return self.area >= _AS_LARGE * whole.area and bool(
-            difference(self.level, whole.level)[0, 0] < _ALIKE * difference(self.level, self.ground)[0, 0]
-        )
-
-
-def _alike(
-    things: Regions,
-    labels: NDArray[np.int32],
-    boxes: Sequence[Box],
-    kept: Sequence[int],
-    out: Sequence[int],
-) -> list[int]:
-    """Which of what is out looks like one that is kept, counted from 0: as large, and nearer to it in colour than to the ground."""
-    looks = {k: _look(things, labels, k, boxes[k]) for k in (*out, *kept)} if out else {}
-    whole = [like for k in kept if (like := looks.get(k)) is not None]
-    return [k for k in out if (own := looks[k]) is not None and any(map(own.is_like, whole))]
-
-
-def _look(things: Regions, labels: NDArray[np.int32], k: int, box: Box) -> _Look | None:
-    """What a thing looks like inside its rim; None where it is no more than that."""
-    import cv2
-
-    x, y, wide, high = box
-    around = (slice(max(0, y - 1), y + high + 1), slice(max(0, x - 1), x + wide + 1))
-    inside = cv2.erode((labels[around] > 0).astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
-    own = inside & (labels[around] == k + 1)
-    if not own.any():
-        return None
-    level, ground = (_usual(levels[around], own) for levels in (things.levels, things.ground))
-    return _Look(area=int(own.sum()), level=level, ground=ground)
-
-
-def _usual(levels: Bytes | Singles, where: Bools) -> Singles:
-    """The usual level of each channel in a part of a picture, as a picture of one pixel."""
-    seen = np.atleast_3d(levels)[where].astype(np.float32)
-    return np.asarray(np.median(seen, axis=0), dtype=np.float32).reshape(1, 1, -1)
-
-
 def find_things(
     picture: Picture, *, keep_out: Sequence[Floats] = (), inside: Floats | None = None
 ) -> Regions:
@@ -217,7 +134,7 @@ def find_things(
     middle = None if inside is None else masks.filled(in_copy(inside, times=shrink), levels.shape)
     usable = np.ones(levels.shape[:2], dtype=np.uint8) if middle is None else middle
     polygons = [in_copy(polygon, times=shrink) for polygon in keep_out]
-    usable = masks.without(usable, polygons, rim_px=_RIM_PX)
+    usable = masks.without(usable, polygons, rim_px=RIM_PX)
     ground = ground_of(levels, usable)
     off = difference(levels, ground)
     quiet = off[(usable > 0) & (off < LEAST_DIFFERENCE)]

@@ -15,7 +15,8 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun
 from cradle.pictures.ground_lines import without_light_lines
 from cradle.pictures.image import Picture
-from cradle.pictures.regions import Regions, find_things, pieces_of
+from cradle.pictures.pieces import pieces_of
+from cradle.pictures.regions import Regions, find_things
 from cradle.project.picture import PictureSource
 from cradle.rulers.ruler import find_rulers
 from cradle.rulers.ruler_body import whole_rules

@@ -11,7 +11,8 @@ from traced_grid import picture_of
 
 from cradle.capture.tracing import trace_picture
 from cradle.pictures.letters import letters_of_ground
-from cradle.pictures.regions import find_things, pieces_of
+from cradle.pictures.pieces import pieces_of
+from cradle.pictures.regions import find_things
 from cradle.project.picture import PictureSource
 
 PAGE_MM = (120.0, 90.0)

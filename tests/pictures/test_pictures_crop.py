@@ -9,7 +9,8 @@ from cradle.pictures.contour import piece_contour
 from cradle.pictures.crop import crop_of
 from cradle.pictures.image import Picture
 from cradle.pictures.light import level_of, light_of
-from cradle.pictures.regions import find_things, pieces_of
+from cradle.pictures.pieces import pieces_of
+from cradle.pictures.regions import find_things
 from cradle.pictures.resolution import Resolution
 
 RADIUS_PX, MIDDLE_PX = 160.4, (1000.7, 210.3)

@@ -6,7 +6,8 @@ import pytest
 
 from cradle.pictures.faint_things import faint_things
 from cradle.pictures.image import Picture
-from cradle.pictures.regions import find_things, pieces_of
+from cradle.pictures.pieces import pieces_of
+from cradle.pictures.regions import find_things
 from cradle.pictures.resolution import Resolution
 
 SIZE = (600, 800)

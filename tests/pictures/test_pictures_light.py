@@ -13,7 +13,8 @@ from PIL import Image
 from cradle.pictures.contour import piece_contour
 from cradle.pictures.image import Picture
 from cradle.pictures.light import level_of, light_of, light_scale
-from cradle.pictures.regions import find_things, pieces_of
+from cradle.pictures.pieces import pieces_of
+from cradle.pictures.regions import find_things
 from cradle.pictures.resolution import Resolution
 
 RADIUS_PX, MIDDLE_PX = 70.3, (150.2, 140.6)

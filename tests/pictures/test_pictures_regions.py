@@ -5,7 +5,8 @@ import pytest
 
 from cradle.pictures.image import Picture
 from cradle.pictures.picture_file import SMALLEST_PX
-from cradle.pictures.regions import find_things, pieces_of
+from cradle.pictures.pieces import pieces_of
+from cradle.pictures.regions import find_things
 from cradle.pictures.resolution import Resolution
 
 BOXES = ((60, 50, 120, 80), (300, 60, 90, 110), (90, 240, 200, 90))
