@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from enum import StrEnum
 from os.path import join, normpath
@@ -11,6 +11,7 @@ from typing import Final
 from cradle.finding import About, Finding, Severity, but_notes
 from cradle.names import command, listed
 from cradle.noun import record
+from cradle.placing.lean import LEAN_NOT_KNOWN
 from cradle.project.trial_log import Outcome, Trial, TrialPiece
 from cradle.result.made_holder import MadeHolder
 from cradle.result.rings_left import SAME_RING_MM
@@ -198,7 +199,20 @@ def recommend(
         return Recommendation(
             advised=Advised.TEST_PIECES, reason=reason, actions=(*_steps_to_try(untried), _again(pieces))
         )
+    reason = " ".join(filter(None, (reason, _if_it_leans(findings))))
     return Recommendation(advised=Advised.PRINT, reason=reason, actions=_TO_PRINT)
+
+
+def _if_it_leans(findings: Iterable[Finding]) -> str:
+    """What to look at where nothing measured tells how a thing leans: who has it sees that."""
+    leans = [finding for finding in findings if finding.code == LEAN_NOT_KNOWN]
+    if not leans:
+        return ""
+    names = list(dict.fromkeys(name for finding in leans for name in finding.things))
+    taken = f"{listed(names)} are" if len(names) > 1 else f"{names[0] if names else 'the thing'} is"
+    return sentence(
+        f"{taken} taken to stand upright: if {'one' if len(names) > 1 else 'it'} leans, measure how first"
+    )
 
 
 def _in_doubt(pieces: Sequence[TriedPiece], loud: Sequence[Finding]) -> list[TriedPiece]:

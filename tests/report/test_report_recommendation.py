@@ -18,6 +18,25 @@ def test_the_reason_is_the_chance_where_it_is_too_low(chance, advised, reason):
     assert (told.advised, told.reason) == (advised, reason)
 
 
+@pytest.mark.parametrize(
+    ("things", "words"),
+    [
+        ([()], "The thing is taken to stand upright: if it leans, measure how first."),
+        ([("cup",)], "Cup is taken to stand upright: if it leans, measure how first."),
+        ([("cup",), ("jug",)], "Cup and jug are taken to stand upright: if one leans, measure how first."),
+    ],
+)
+def test_who_is_told_to_print_is_told_that_nothing_measured_tells_the_lean(things, words):
+    """A thing that leans by 7 degrees was to be printed, its chance of fit that of things as they usually stand."""
+    piece = TriedPiece(project_file="holder.toml", section="rim", clearance_mm=0.4, noted=True)
+    found = [
+        Finding(code="lean-not-known", severity=Severity.NOTE, message="not known", things=one)
+        for one in things
+    ]
+    told = recommend(found, chance=0.95, goal=0.95, pieces=[piece])
+    assert (told.advised, told.reason) == (Advised.PRINT, f"No problems were found. {words}")
+
+
 def test_no_chance_is_told_as_certain():
     assert percent(0.964) == "96 %"
     assert percent(0.9999) == percent(1.0) == "more than 99 %"
