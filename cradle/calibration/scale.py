@@ -54,8 +54,6 @@ class Scale:
 
     Attributes
     ----------
-    kind : ScaleKind
-    calibration : Calibration
     ends_px : (k, 2, 2) float64
         Both ends of each known length, where they are in the picture.
     known_mm : (k,) float64
@@ -68,7 +66,6 @@ class Scale:
         What it tells of the view; None of a number, and of the sheet, which tells all of it by itself.
     marks_px : (m, 2) float64
         Places to show in the check picture.
-    findings : tuple of Finding
     """
 
     kind: ScaleKind

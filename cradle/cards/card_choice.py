@@ -67,12 +67,10 @@ def card_of(
 
     Parameters
     ----------
-    picture : Picture
     quads : sequence of iterables of (4, 2) float64
         Corners of what may be a card, px; the next iterable is looked at where nothing before it has a card's form.
     things : Regions
         All that lies on the picture's ground.
-    spec : PictureSource
     camera : bool
         A camera may have taken the picture.
     """

@@ -108,7 +108,6 @@ def card_outlines(picture: Picture, quad_px: Floats) -> Iterator[Floats]:
 
     Parameters
     ----------
-    picture : Picture
     quad_px : (4, 2)
         Where its sides would meet, roughly.
 

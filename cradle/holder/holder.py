@@ -38,7 +38,6 @@ class Holder:
 
     Attributes
     ----------
-    mesh : TriMesh
     solid : Solid
         The same as the mesh, for the kernel.
     block : Solid

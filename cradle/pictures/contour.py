@@ -114,8 +114,6 @@ def piece_contour(
 
     Parameters
     ----------
-    picture : Picture
-    regions : Regions
     number : int
         From 1.
     grain_mm : float

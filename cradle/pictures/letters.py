@@ -28,7 +28,6 @@ def letters_of_ground(regions: Regions, *, high_px: float, long_px: float) -> li
 
     Parameters
     ----------
-    regions : Regions
     high_px, long_px : float
         How high a letter, and how long a word that has run together, may be, px.
     """

@@ -73,8 +73,6 @@ def lines_seen(crop: Crop, colours: Colours, *, field: Singles, core: Bytes) -> 
 
     Parameters
     ----------
-    crop : Crop
-    colours : Colours
     field : (h, w)
         0 on the ground, 1 on the piece.
     core : (h, w)

@@ -119,7 +119,6 @@ def find_things(
 
     Parameters
     ----------
-    picture : Picture
     keep_out : sequence of (n, 2)
         Polygons in px of what is not to be traced: rules, cards.
     inside : (n, 2), optional

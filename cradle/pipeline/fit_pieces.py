@@ -80,8 +80,6 @@ def cut_pieces(
         Further heights on the thing, besides the sections' and the project's.
     steps : Steps
         What models the thing.
-    on_step : callable
-        Called with the name of each step.
 
     Raises
     ------

@@ -28,8 +28,6 @@ def rough_holder(
         In place of the project's.
     steps : Steps
         What makes its parts.
-    on_step : callable
-        Called with the name of each step.
 
     Raises
     ------

@@ -68,8 +68,6 @@ def model_thing(
         What reads the outline of a section or a view.
     place : callable
         What places the sections.
-    on_step : callable
-        Called with the name of each step.
 
     Raises
     ------

@@ -37,8 +37,6 @@ def made_files(
         One for each clearance, or one alone.
     clearances_mm : sequence of float
         Those asked for, where it was not the project's own; they tell the files apart.
-    on_step : callable
-        Called with the name of each step.
 
     Raises
     ------

@@ -83,8 +83,6 @@ def model_row(
         The project's readings of its printer count for the things beside it too.
     steps : Steps
         What models a thing.
-    on_step : callable
-        Called with the name of each step.
 
     Raises
     ------

@@ -37,7 +37,6 @@ def seen_alone(grey: Bytes, things: Regions, number: int) -> tuple[Bytes, tuple[
     Parameters
     ----------
     grey : (h, w) uint8
-    things : Regions
     number : int
         From 1.
     """

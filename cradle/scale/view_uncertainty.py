@@ -61,7 +61,6 @@ def scale_uncertainty(scales: Scales, *, ring_px: Floats) -> ScaleUncertainty:
 
     Parameters
     ----------
-    scales : Scales
     ring_px : (n, 2)
         The piece's outline.
     """
