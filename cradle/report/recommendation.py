@@ -210,8 +210,9 @@ def _if_it_leans(findings: Iterable[Finding]) -> str:
         return ""
     names = list(dict.fromkeys(name for finding in leans for name in finding.things))
     taken = f"{listed(names)} are" if len(names) > 1 else f"{names[0] if names else 'the thing'} is"
+    one = "one" if len(names) > 1 else "it"
     return sentence(
-        f"{taken} taken to stand upright: if {'one' if len(names) > 1 else 'it'} leans, measure how first"
+        f"{taken} taken not to lean where nothing measured tells it: if {one} does, measure how first"
     )
 
 

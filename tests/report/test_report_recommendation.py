@@ -21,9 +21,18 @@ def test_the_reason_is_the_chance_where_it_is_too_low(chance, advised, reason):
 @pytest.mark.parametrize(
     ("things", "words"),
     [
-        ([()], "The thing is taken to stand upright: if it leans, measure how first."),
-        ([("cup",)], "Cup is taken to stand upright: if it leans, measure how first."),
-        ([("cup",), ("jug",)], "Cup and jug are taken to stand upright: if one leans, measure how first."),
+        (
+            [()],
+            "The thing is taken not to lean where nothing measured tells it: if it does, measure how first.",
+        ),
+        (
+            [("cup",)],
+            "Cup is taken not to lean where nothing measured tells it: if it does, measure how first.",
+        ),
+        (
+            [("cup",), ("jug",)],
+            "Cup and jug are taken not to lean where nothing measured tells it: if one does, measure how first.",
+        ),
     ],
 )
 def test_who_is_told_to_print_is_told_that_nothing_measured_tells_the_lean(things, words):
