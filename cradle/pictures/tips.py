@@ -44,7 +44,7 @@ _ROUNDED_PX: Final = 5.0
 _MOST: Final = 24
 """Tips fitted on an edge, the sharpest first: a comb's teeth take no longer than they must."""
 _SHARP_PX: Final = 0.4
-"""A smaller rounding is none: so much is found of drawn tips without any."""
+"""A smaller rounding, or one that takes less off the tip, is none: so much is found of drawn tips without any."""
 _RESOLVED_PX: Final = 4.0
 """A larger one is seen well enough by the level line."""
 _LEFT: Final = 0.08
@@ -182,7 +182,7 @@ def _likely(found: FittedTip, corner: _Corner) -> bool:
 def _carried_on(edge: SteepestEdge, corner: _Corner, found: FittedTip) -> SteepestEdge:
     """An edge of as many points, those near a corner on the fitted tip instead."""
     ring, wedge = edge.ring_px.copy(), found.wedge
-    if wedge.radius_px < _SHARP_PX:
+    if min(wedge.radius_px, float(np.hypot(*(wedge.end_px - wedge.apex_px)))) < _SHARP_PX:
         wedge = replace(wedge, end_px=wedge.apex_px, radius_px=0.0)
     own = np.arange(corner.at - corner.reach, corner.at + corner.reach + 1) % len(ring)
     path = _path(wedge, ring[own[0]], ring[own[-1]])
