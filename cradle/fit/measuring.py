@@ -51,6 +51,7 @@ def worth_measuring(
         unseen=model.unseen,
         sections=len(model.section_heights_mm) if project.spread.between_mm is None else None,
         turned=may_be_turned(project),
+        hollows=model.with_hollows,
         measured_to_mm=highest if limit.height_mm > highest else None,
     )
     words = measuring_advice(helps, limited_by=limit.spread, side=project.side)

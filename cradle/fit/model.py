@@ -26,6 +26,7 @@ from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.stance import stand_matrix
 from cradle.project.project import Project
 from cradle.project.side import Side
+from cradle.sections.hollows import hollows_of
 from cradle.sections.profiles import Profiles
 
 _DRAWS: Final = 2000
@@ -54,6 +55,8 @@ class FitModel:
         Draws of the quantities as believed after trials (`cradle.fit.learned_draws`); None for the spreads as stated.
     unseen : tuple of Side
         Sides of the thing that no profile and no view shows.
+    with_hollows : bool
+        Whether outlines of sections have hollows.
     gives_mm : float
         How far the pocket's lining gives way to a thing that is larger.
     """
@@ -66,6 +69,7 @@ class FitModel:
     left_by_another: Floats | float = 1.0
     learned: Floats | None = None
     unseen: tuple[Side, ...] = ()
+    with_hollows: bool = False
     gives_mm: float = 0.0
 
     def place_name(self, height_mm: float) -> str:
@@ -130,6 +134,7 @@ def fit_model(
         section_sizes_mm=frozen([size(s.points_mm) for s in sections]),
         left_by_another=frozen(between.left_by_another),
         unseen=profiles.unseen,
+        with_hollows=any(hollows_of(s.points_mm, trace_mm=project.spread.trace_mm) for s in sections),
         gives_mm=project.fit.lining_gives_mm,
     )
 

@@ -40,6 +40,7 @@ _STRAIGHT: Final = (
     "say between = 0.1 under [spread] if a straightedge lies close to it from section to section"
 )
 """Light is seen under a straightedge from some hundredths of a millimetre on (common practice, no source)."""
+_SPANNED: Final = 'say hollows = "spanned" under [loft]: the pocket then runs straight across hollows'
 _ROUND_SHARE: Final = 0.01
 """What is turned on a lathe or thrown on a wheel reads the same both ways but for this (common practice, no source)."""
 _TURNED: Final = (
@@ -56,20 +57,22 @@ def what_helps(
     sections: int | None = None,
     turned: bool = False,
     measured_to_mm: float | None = None,
+    hollows: bool = False,
 ) -> list[str]:
     """What is worth measuring, in words, what helps most first.
 
     ``unseen`` are the sides that nothing shows; ``sections`` is how many there are where nobody said how far the thing
     may be off between them: of two alone nothing tells whether it runs straight. ``turned`` is whether it `may_be_turned`. ``measured_to_mm`` is how far up the
-    thing was measured where it is too tight above that.
+    thing was measured where it is too tight above that. ``hollows`` is whether outlines have some that the pocket follows.
     """
     straight = [_STRAIGHT] if sections == _STRAIGHT_OF and limited_by is Spread.BETWEEN else []
     measured = sorted((one for one in (points, found) if one is not None), key=lambda one: -one.gain.part)
     words = [str(one) for one in measured]
+    across = [_SPANNED] if hollows and limited_by is Spread.BETWEEN else []
     axis = [_TURNED] if turned and unseen and limited_by is Spread.PLACING else []
     seen = [_seen_from(unseen)] if unseen and limited_by in SEEN_FROM_THE_SIDE else []
     lower = [] if measured_to_mm is None else [f"end the block at {measured_to_mm:g} mm"]
-    return [*lower, *straight, *axis, *seen, *words]
+    return [*lower, *across, *straight, *axis, *seen, *words]
 
 
 def may_be_turned(project: Project) -> bool:

@@ -25,15 +25,16 @@ from cradle.names import listed, section_words
 from cradle.pipeline.clearances import greatest_gap_mm
 from cradle.pipeline.mistakes import placing_mistakes
 from cradle.pipeline.sources import read_sources
-from cradle.placing.place import PlaceSections, place_sections
+from cradle.placing.place import Placed, PlaceSections, place_sections
 from cradle.placing.to_place import ToPlace
 from cradle.pocket.stance import needed_length_mm, top_rim_height_mm
 from cradle.pocket.way_out import way_out
 from cradle.project.project import Project
-from cradle.project.section import DrawingSource, Source
+from cradle.project.section import DrawingSource, Hollows, Source
 from cradle.project.side import Side
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
+from cradle.sections.hollows import hollow_findings, spanned
 from cradle.sections.profiles import Profiles
 from cradle.slips.profile_doubts import too_high_profiles
 
@@ -83,6 +84,8 @@ def model_thing(
         placed = place(measured)
     except (SectionError, CombinedError) as error:
         raise placing_mistakes(error, project=project, measured=measured) from error
+    if project.loft.hollows is Hollows.SPANNED:
+        placed = _across_hollows(placed, trace_mm=project.spread.trace_mm)
     sections, profiles = placed.sections, placed.profiles
     on_step("matching points")
     stack = match_sections(sections)
@@ -114,6 +117,11 @@ def model_thing(
             )
         ),
     )
+
+
+def _across_hollows(placed: Placed, *, trace_mm: float) -> Placed:
+    across = spanned(placed.sections, trace_mm=trace_mm)
+    return replace(placed, sections=across.sections, findings=(*placed.findings, *hollow_findings(across)))
 
 
 def beside_plate_mm(project: Project) -> float:

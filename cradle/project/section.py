@@ -87,6 +87,14 @@ class Between(StrEnum):
     SMOOTH = "smooth"
 
 
+class Hollows(StrEnum):
+    """Where the body runs at hollows of a section."""
+
+    SPANNED = "spanned"
+    """Straight across, as a string pulled tight around the thing."""
+    FOLLOWED = "followed"
+
+
 @spec
 class DrawingSource:
     """An outline in a drawing or a list of points; its keys stand in the section itself."""
@@ -189,6 +197,11 @@ class LoftSpec:
 
     align: Align = key(choice(Align), "how the sections are lined up", default=Align.AUTO)
     between: Between = key(choice(Between), "the surface between the sections", default=Between.AUTO)
+    hollows: Hollows = key(
+        choice(Hollows),
+        "{}: straight across grooves and other hollows, or into them",
+        default=Hollows.SPANNED,
+    )
 
 
 def _check_measured(values: Values) -> Iterator[Mistake]:

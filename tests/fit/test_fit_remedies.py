@@ -102,3 +102,10 @@ def test_of_a_turned_thing_it_is_asked_first_whether_it_is_one():
     assert told[1:] == what_helps(SECTION, limited_by=Spread.PLACING, unseen=tuple(Side))
     for others in ({"limited_by": Spread.BETWEEN, "unseen": tuple(Side)}, {"limited_by": Spread.PLACING}):
         assert what_helps(SECTION, turned=True, **others) == what_helps(SECTION, **others)
+
+
+def test_where_the_pocket_follows_hollows_it_is_to_span_them():
+    told = what_helps(SECTION, limited_by=Spread.BETWEEN, hollows=True)
+    assert 'hollows = "spanned"' in told[0]
+    assert told[1:] == what_helps(SECTION, limited_by=Spread.BETWEEN)
+    assert what_helps(SECTION, limited_by=Spread.TRACE, hollows=True) == [str(SECTION)]

@@ -6,6 +6,7 @@ others than those of every day, for an hour.
 
 import re
 import tomllib
+from dataclasses import replace
 from pathlib import PurePath
 from types import SimpleNamespace
 
@@ -28,7 +29,7 @@ from cradle.pipeline import build, cut_pieces, model_row
 from cradle.pipeline.output_files import fit_piece_files, made_files
 from cradle.project.picture import PICTURE_ENDINGS
 from cradle.project.reader import read_project
-from cradle.project.section import DRAWING_ENDINGS
+from cradle.project.section import DRAWING_ENDINGS, Hollows
 from cradle.project.trial_log import own_trials, read_row_trials, read_trials
 
 SEEDS = (1008,)
@@ -102,6 +103,7 @@ def test_test_pieces_of_a_wild_folder_can_be_written_or_not_with_a_clear_error(f
 
 def test_columns_of_things_whose_sections_are_unlike_cross_and_their_bodies_do_not(tmp_path):
     project = read_project(put(crossing_folder(17), tmp_path))
+    project = replace(project, loft=replace(project.loft, hollows=Hollows.FOLLOWED))
     thing = model_row(project, trials=read_row_trials(project)).things[0]
     between = np.linspace(thing.body.heights_mm[0], thing.body.heights_mm[-1], 200)
     assert "sections-unlike" in {finding.code for finding in thing.body.findings}
