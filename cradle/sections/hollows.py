@@ -18,6 +18,7 @@ from cradle.finding import Finding, in_mm, note
 from cradle.geometry.arrays import Floats, Ints, frozen
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.vectors import cross
+from cradle.names import section_words
 from cradle.noun import noun
 from cradle.sections.section import Section
 
@@ -112,21 +113,13 @@ def hollow_findings(given: Spanned) -> tuple[Finding, ...]:
         return ()
     deepest, section = max(every, key=lambda pair: pair[0].depth_mm)
     x, y = (deepest.start_mm + deepest.end_mm) / 2
-    several = sum(map(bool, given.hollows))
-    which = f"{several} sections" if several > 1 else f'section "{section.name}"'
-    largest = (
-        f'the deepest in section "{section.name}" '
-        if several > 1
-        else "the deepest "
-        if len(every) > 1
-        else ""
-    )
+    across = "hollows, the deepest" if len(every) > 1 else "a hollow"
     return (
         note(
             "hollows-spanned",
-            f"the pocket runs straight across {'the hollows' if len(every) > 1 else 'the hollow'} of {which}, {largest}"
-            f"{deepest.width_mm:.1f} mm wide and {deepest.depth_mm:.1f} mm deep",
-            'if it is to follow them, say hollows = "followed" under [loft]; the fit is then less sure',
+            f"the pocket runs straight across {across} {deepest.width_mm:.1f} mm wide and {deepest.depth_mm:.1f} mm deep"
+            f" in {section_words(section.name)}",
+            'if it is to follow the outline, say hollows = "followed" under [loft]; the fit is then less sure',
             where="loft.hollows",
             place_mm=(float(x), float(y), section.height_mm),
             **in_mm(deepest.depth_mm),
