@@ -22,6 +22,8 @@ class Outline:
         its chord. A half outline's chord lies on the mirror line.
     edge_mm : float or None
         Standard uncertainty of the curve's place, square to it, where it was traced in a picture.
+    scale_share : float
+        Relative standard uncertainty of its size, by the scale of the picture; 0 where nothing is known of it.
     cut_off_at : tuple of Border
         The borders of the picture that it reaches.
     size_findings : tuple of Finding
@@ -33,6 +35,7 @@ class Outline:
     points_mm: Floats
     open_ends: bool
     edge_mm: float | None = None
+    scale_share: float = 0.0
     cut_off_at: tuple[Border, ...] = ()
     size_findings: tuple[Finding, ...] = ()
     form_findings: tuple[Finding, ...] = ()

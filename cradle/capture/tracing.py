@@ -124,6 +124,7 @@ def trace_outline(
     return replace(
         outline,
         edge_mm=max(piece.edge_mm for piece in traced.pieces),
+        scale_share=max(share for piece in traced.pieces for share in piece.scale_share),
         cut_off_at=taken.cut_off_at,
         size_findings=(
             _scale_note(traced.scales, spec.file),

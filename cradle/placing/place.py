@@ -224,6 +224,7 @@ def _drawn(outline: Outline, *, spec: SectionSpec, align: Align) -> tuple[tuple[
             MirrorLine(point_mm=point - middle, angle_deg=angle, asymmetry_mm=0.0) for point, angle in axes
         ),
         exact=exact,
+        scale_share=outline.scale_share,
     )
     if not spec.turn_deg:
         return findings, laid

@@ -23,7 +23,7 @@ def starting_turn(laid: Laid, *, sizes: Sizes, spread: SpreadSpec) -> tuple[floa
     angles = np.zeros(1) if settled else np.radians(_TURNS_DEG)
     extent = small_turns(laid.ring, angles_rad=angles)
     cost = (angles / max(laid.settled_rad, 1e-9)) ** 2
-    stated = max(spread.scale_percent / 100, 0.002)
+    stated = max(spread.scale_percent / 100, laid.scale_share, 0.002)
     for axis, reading in enumerate(told):
         if reading is not None:
             sd = np.hypot(stated, 2 * spread.trace_mm / reading)

@@ -36,7 +36,7 @@ def as_drawn(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
         turn = max(one.settled_rad, 1e-9)
         given = one.settled_rad <= np.radians(spreads.GIVEN_DEG)
         read = any(r is not None for r in (*readings_of(one), one.spec.girth_mm))
-        scale = max(spread.scale_percent / 100, 1e-9)
+        scale = max(spread.scale_percent / 100, one.scale_share, 1e-9)
         each = spreads.combined([scale, spreads.AXES_SHARE if read else 0.0])
         found += [
             Observation(

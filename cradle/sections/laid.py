@@ -30,6 +30,8 @@ class Laid:
         About which the ring is nearly symmetric, in its frame.
     exact : bool
         The ring consists of readings: it was not traced.
+    scale_share : float
+        Relative standard uncertainty of its size that its source states; 0 where it states none.
     """
 
     spec: SectionSpec
@@ -38,6 +40,7 @@ class Laid:
     settled_rad: float
     lines: tuple[MirrorLine, ...]
     exact: bool
+    scale_share: float = 0.0
 
     @property
     def where(self) -> str:

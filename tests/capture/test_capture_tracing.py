@@ -381,6 +381,7 @@ def test_the_demo_s_pictures_give_its_sections(name, shape, size):
     )[name]
     outline = trace_outline(PICTURES, PictureSource(file=name, shape=shape))
     assert missed_mm(outline.points_mm, shapes.ocarina_outline(height)) < size
+    assert 0.0002 < outline.scale_share < 0.01  # a scan beside one ruler, a sheet
 
 
 @pytest.mark.speed

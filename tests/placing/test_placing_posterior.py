@@ -4,6 +4,8 @@ A stated spread is true if the share of truths within its quantiles is the
 quantiles' own share (Dawid, JRSS A 147, 1984, 278; from memory).
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from section_shapes import MOST, middle, outline, pebble, shares_within, spec
@@ -12,6 +14,7 @@ from section_shapes import placed as placed_of
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import extents, resample, turned
 from cradle.project.fit import SpreadSpec
+from cradle.sections.posterior import PARAMETERS, SCALE_X, SCALE_Y
 from cradle.sections.profiles import Profiles
 from cradle.sections.reading_spreads import CALIPER_LIMIT_MM, LAID_DEG, PROFILE_MM, combined, rectangular
 
@@ -127,3 +130,18 @@ def test_two_thousand_stacks_are_covered_within_two_points():
     shifts, turns = coverage(2000, seed=4)
     assert (np.abs(shifts - [0.5, 0.95]) <= 0.02).all(), shifts
     assert (turns >= [0.5, 0.95]).all(), turns
+
+
+def test_a_size_is_no_surer_than_the_picture_it_was_traced_in_unless_calipers_tell_it():
+    ring = pebble()
+    width, depth = np.ptp(ring, axis=0).tolist()
+    for share, told, least, most in (
+        (0.0, {}, 0.001, 0.003),  # the spread of a drawing's scale, 0.2 %
+        (0.03, {}, 0.02, 0.04),
+        (0.03, {"width_mm": width, "depth_mm": depth}, 0.0, 0.015),  # its turn is less sure too
+    ):
+        outlines = [replace(outline(ring), scale_share=share)] * 2
+        found = placed_of(outlines, specs=[spec(**told), spec(name="high", height_mm=30.0, **told)])
+        scales = np.sqrt(np.diag(found.posterior.covariance)).reshape(2, PARAMETERS)[:, [SCALE_X, SCALE_Y]]
+        assert (scales > least).all()
+        assert (scales < most).all()
