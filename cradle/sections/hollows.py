@@ -67,7 +67,10 @@ def spanned(sections: Sequence[Section], *, trace_mm: float) -> Spanned:
     """
     rings, hollows = zip(*(spanned_ring(one.points_mm, trace_mm=trace_mm) for one in sections), strict=True)
     return Spanned(
-        sections=tuple(replace(one, points_mm=ring) for one, ring in zip(sections, rings, strict=True)),
+        sections=tuple(
+            replace(one, points_mm=ring, followed_mm=one.points_mm) if own else one
+            for one, ring, own in zip(sections, rings, hollows, strict=True)
+        ),
         hollows=hollows,
     )
 

@@ -34,6 +34,8 @@ class Section:
         As in the project file.
     points_mm : (n, 2) float64
         Counter-clockwise ring, scaled and placed; read-only.
+    followed_mm : (n, 2) float64 or None
+        The ring before its hollows were spanned; None where none were.
     traced_mm : (float, float)
         Width and depth before scaling.
     caliper_mm : (float or None, float or None)
@@ -61,3 +63,4 @@ class Section:
     asymmetry_mm: float | None = None
     clearance_mm: float | None = None
     placed_by: PlacedBy = PlacedBy.DRAWING
+    followed_mm: Floats | None = None

@@ -22,6 +22,7 @@ from cradle.report.printing import print_hints, print_notes
 from cradle.report.section_figure import as_traced, section_figures
 from cradle.report.shown_mesh import packed, shown, shown_body
 from cradle.report.side_figure import side_figures, silhouette
+from cradle.sections.hollows import hollows_of
 
 CUBE = TriMesh.of(
     [[0, 0, 0], [10, 0, 0], [10, 10, 0], [0, 10, 0], [0, 0, 10], [10, 0, 10], [10, 10, 10], [0, 10, 10]],
@@ -59,6 +60,13 @@ def test_figures_are_well_formed(name):
 def test_the_trace_is_shown_at_its_own_size():
     for section in made_demo("ocarina").own.model.sections:
         assert size(as_traced(section)) == pytest.approx(section.traced_mm, abs=0.02)
+
+
+def test_the_trace_runs_into_hollows_that_the_outline_as_used_spans():
+    top = made_demo("ocarina").own.model.sections[-1]
+    hollows = hollows_of(as_traced(top), trace_mm=0.1)
+    assert max(hollow.depth_mm for hollow in hollows) > 1.0
+    assert hollows_of(top.points_mm, trace_mm=0.1) == ()
 
 
 def test_the_silhouette_leans_with_the_thing():
