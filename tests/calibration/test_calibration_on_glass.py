@@ -91,8 +91,8 @@ def test_a_scan_beside_one_rule_is_known_by_its_light_or_even_marks_and_its_roun
     found, codes = _told(traced.scales)
     assert found == camera
     assert ("taken-for-scan" in codes) == (not camera)
-    # a camera may lean, so that lengths across the rule are not known
-    assert bool([f for f in traced.findings if f.severity.value == "warn"]) == camera
+    # a camera may lean, so that lengths are less sure
+    assert (max(traced.pieces[0].scale_share) > 0.004) == camera
     assert traced.pieces[0].size_mm[0] == pytest.approx(44.0, abs=0.15)
 
 
