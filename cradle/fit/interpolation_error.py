@@ -68,13 +68,12 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.places import Places
-from cradle.fit.unlikeness import changes_mm, unlikeness_mm
+from cradle.fit.unlikeness import changes_mm, unlikeness_mm, with_hollows
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.knots import interval_of, part_between
 from cradle.geometry.planar import distances_to_boundary, regions
 from cradle.matching.ring_stack import RingStack
 from cradle.noun import noun, record
-from cradle.sections.hollows import hollows_of
 
 
 @record
@@ -217,16 +216,13 @@ def interpolation_error(
     of_one_mm = stated_error(places, stack=stack, half_way_mm=1.0)
     gap, shape = of_one_mm.gap, of_one_mm.amount_mm
     span = np.diff(knots)[gap]
-    law = _law(stack, trace_mm=trace_mm)
+    law, left = _law(stack, trace_mm=trace_mm)
     change = change_at_places_mm(places, stack=stack, gap=gap)
     change = change * span / np.hypot(span, change)  # square to the skin
     of_shape, untold = _medians(stack, bows_per_mm=bows_per_mm, trace_mm=trace_mm)
     local = ((change + _LOCAL_MM) / (changes_mm(stack)[gap] + _LOCAL_MM)) ** _LOCAL_POWER
     square = _FLOOR_MM**2 + (untold[gap] * unread) ** 2
-    now, then = (
-        np.sqrt(square + (part * of_shape[gap] * local) ** 2)
-        for part in (1.0, _left_by_another(stack, trace_mm=trace_mm))
-    )
+    now, then = (np.sqrt(square + (part * of_shape[gap] * local) ** 2) for part in (1.0, left))
     amount = shape * now
     mean = (law.read_bulge + (law.bulge - law.read_bulge) * unread) * amount
     below, above = np.maximum(knots[0] - at, 0.0), np.maximum(at - knots[-1], 0.0)
@@ -264,25 +260,15 @@ def half_way_mm(stack: RingStack, *, bows_per_mm: Floats, trace_mm: float) -> Fl
     return np.sqrt(_FLOOR_MM**2 + of_shape**2 + untold**2) * float(np.exp(_TAIL**2))
 
 
-def _left_by_another(stack: RingStack, *, trace_mm: float) -> float:
-    """Part of the shape's spread that the law of one section more has."""
-    _, three, more = _laws(stack, trace_mm=trace_mm)
-    return more.shape / three.shape if len(stack.heights_mm) == 3 else 1.0
-
-
-def _law(stack: RingStack, *, trace_mm: float) -> _Law:
-    return _laws(stack, trace_mm=trace_mm)[min(len(stack.heights_mm), 4) - 2]
-
-
-def _laws(stack: RingStack, *, trace_mm: float) -> tuple[_Law, ...]:
-    """The laws of two sections, of three and of more."""
-    with_hollows = any(hollows_of(ring, trace_mm=trace_mm) for ring in stack.rings_mm)
-    return _WITH_HOLLOWS if with_hollows else _WITHOUT_HOLLOWS
+def _law(stack: RingStack, *, trace_mm: float) -> tuple[_Law, float]:
+    """The law of a stack, and the part of the shape's spread that the law of one section more has."""
+    two, three, more = _WITH_HOLLOWS if with_hollows(stack, trace_mm=trace_mm) else _WITHOUT_HOLLOWS
+    return {2: (two, 1.0), 3: (three, more.shape / three.shape)}.get(len(stack.heights_mm), (more, 1.0))
 
 
 def _medians(stack: RingStack, *, bows_per_mm: Floats, trace_mm: float) -> tuple[Floats, Floats]:
     """Median root mean square deviation half way in each gap, of shape, and of what profiles would tell, ``(k − 1,)`` each, mm."""
-    law = _law(stack, trace_mm=trace_mm)
+    law, _ = _law(stack, trace_mm=trace_mm)
     bow = np.maximum(bows_per_mm * np.diff(stack.heights_mm) ** 2 / 4, _NEAREST_BOW_MM)
     change = changes_mm(stack)
     unlike = unlikeness_mm(stack, trace_mm=trace_mm)

@@ -15,6 +15,7 @@ from cradle.fit.placing_error import placing_of
 from cradle.fit.sensitivities import Influences, influences
 from cradle.fit.side_readings import left_by_profiles, unread
 from cradle.fit.splay import splays
+from cradle.fit.unlikeness import with_hollows
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import size
 from cradle.loft.body import Body
@@ -26,7 +27,6 @@ from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.stance import stand_matrix
 from cradle.project.project import Project
 from cradle.project.side import Side
-from cradle.sections.hollows import hollows_of
 from cradle.sections.profiles import Profiles
 
 _DRAWS: Final = 2000
@@ -134,7 +134,7 @@ def fit_model(
         section_sizes_mm=frozen([size(s.points_mm) for s in sections]),
         left_by_another=frozen(between.left_by_another),
         unseen=profiles.unseen,
-        with_hollows=any(hollows_of(s.points_mm, trace_mm=project.spread.trace_mm) for s in sections),
+        with_hollows=with_hollows(stack, trace_mm=project.spread.trace_mm),
         gives_mm=project.fit.lining_gives_mm,
     )
 

@@ -1,4 +1,4 @@
-"""Unlikeness and change: how far neighbouring sections' outlines lie apart, in form and as they are."""
+"""Unlikeness and change: how far neighbouring sections' outlines lie apart, in form and as they are; and whether they have hollows."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import distances_to_boundary, regions
 from cradle.matching.ring_stack import RingStack
+from cradle.sections.hollows import hollows_of
 
 _TRACED_TWICE: Final = 2.0
 """Two tracings of one outline lie apart, squared, by so many squares of one's tracing error."""
@@ -49,6 +50,12 @@ def unlikeness_mm(stack: RingStack, *, trace_mm: float = 0.0) -> Floats:
     lower, upper = form[:-1] * size[1:], form[1:] * size[1:]
     away = _apart_mm(lower, upper)
     return frozen(np.sqrt(np.maximum(away**2 - _TRACED_TWICE * trace_mm**2, 0.0)))
+
+
+@lru_cache(maxsize=_STACKS)
+def with_hollows(stack: RingStack, *, trace_mm: float) -> bool:
+    """Whether outlines of sections have hollows."""
+    return any(hollows_of(ring, trace_mm=trace_mm) for ring in stack.rings_mm)
 
 
 def _apart_mm(lower: Floats, upper: Floats) -> Floats:

@@ -117,10 +117,9 @@ SAYS: Final[Mapping[At, str]] = {
     ("fit", "clearance"): "gap on each side; auto: the least that reaches the chance",
     ("fit", "lift_out"): "right, back and up: 0 0 1 is straight up; or auto",
     ("fit", "between"): "extra gap half way between; auto: as the shape is unsure; 0: none",
-    (
-        "loft",
-        "hollows",
-    ): "grooves and other hollows of an outline: the pocket runs straight across them, or into them",
+    ("loft", "hollows"): (
+        "grooves and other hollows of an outline: the pocket runs straight across them, or into them"
+    ),
     ("fit", "lining"): "felt or foam glued into the pocket; it is added to the clearance",
     ("fit", "lining_pressed"): "its thickness pressed hard; empty: half of it",
     ("fit", "chance"): "of fit, where the clearance is auto: 0.95 is 19 in 20",

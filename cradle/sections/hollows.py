@@ -17,7 +17,7 @@ import numpy as np
 from cradle.finding import Finding, in_mm, note
 from cradle.geometry.arrays import Floats, Ints, frozen
 from cradle.geometry.planar import hull_ring
-from cradle.geometry.vectors import cross
+from cradle.geometry.vectors import cross, unit
 from cradle.names import section_words
 from cradle.noun import noun
 from cradle.sections.section import Section
@@ -38,15 +38,19 @@ class Hollow:
         Which points of the ring lie in it.
     start_mm, end_mm : (2,) float64
         The two between which its mouth lies.
-    width_mm, depth_mm : float
-        How wide that is, and how far in the hollow reaches.
+    depth_mm : float
+        How far in it reaches.
     """
 
     points: Ints
     start_mm: Floats
     end_mm: Floats
-    width_mm: float
     depth_mm: float
+
+    @property
+    def width_mm(self) -> float:
+        """How wide its mouth is."""
+        return float(np.hypot(*(self.end_mm - self.start_mm)))
 
 
 @noun
@@ -102,10 +106,9 @@ def hollows_of(ring: Floats, *, trace_mm: float) -> tuple[Hollow, ...]:
         if last - first > 1:
             start, end = ring[first], ring[last % len(ring)]
             inner = np.arange(first + 1, last) % len(ring)
-            width = float(np.hypot(*(end - start)))
-            depth = float(cross(end - start, ring[inner] - start).max()) / width
+            depth = float(cross(unit(end - start), ring[inner] - start).max())
             if depth > deep:
-                found.append(Hollow(points=inner, start_mm=start, end_mm=end, width_mm=width, depth_mm=depth))
+                found.append(Hollow(points=inner, start_mm=start, end_mm=end, depth_mm=depth))
     return tuple(found)
 
 

@@ -177,12 +177,18 @@ def test_what_goes_wrong_is_told_beside_its_cause_and_the_page_lives(tub, visit,
     person.until("the trouble is over", "document.querySelector('#trouble').textContent === ''")
 
 
-def test_nothing_is_advised_of_a_project_that_lacks_something(tub, visit):
-    person = visit(tub)
-    person.go("holder")
+def advised(person, step):
+    """The verdict that stands in a step, once it does."""
+    person.go(step)
     person.built()
     verdict = person.page.locator("#controls .verdict")
     verdict.wait_for()
+    return verdict
+
+
+def test_nothing_is_advised_of_a_project_that_lacks_something(tub, visit):
+    person = visit(tub)
+    verdict = advised(person, "holder")
     sound = tub.read_text()
     tub.write_text(sound + '\n[[opening]]\nkind = "notch"\nthrough = "front"\nwidth = 9\n', encoding="utf-8")
     person.says("#controls", "Still to be given")
@@ -193,10 +199,7 @@ def test_nothing_is_advised_of_a_project_that_lacks_something(tub, visit):
 
 def test_nothing_is_advised_where_no_holder_can_be_made_and_what_writes_files_names_the_place(tub, visit):
     person = visit(tub)
-    person.go("fit")
-    person.built()
-    verdict = person.page.locator("#controls .verdict")
-    verdict.wait_for()
+    verdict = advised(person, "fit")
     sound = tub.read_text()
     tub.write_text(sound + '\n[row]\nthings = ["gone.toml"]\n', encoding="utf-8")
     person.says("#view", "No holder with these values")
