@@ -43,7 +43,7 @@ was stated for 50, 80, 95 of 100 in 73, 93, 96 (three sections and profiles) and
 as it is here in 68, 88, 96 and 33, 64, 84, and the 44 fit as well as before.
 
 All this is of bodies that follow what is hollow in an outline. Those that run
-straight across (`cradle.sections.hollows`) leave the things far less: of the 44,
+straight across (`cradle.sections.spanned_hollows`) leave the things far less: of the 44,
 three sections and two views, they need 0.8 mm in the median and 1.6 in 90 of
 100, where the others need 0.9 and 3.2. Where no outline has a hollow the shape
 follows unlikeness alone, and change tells nothing beside it. Fitted as above,

@@ -118,7 +118,8 @@ SAYS: Final[Mapping[At, str]] = {
     ("fit", "lift_out"): "right, back and up: 0 0 1 is straight up; or auto",
     ("fit", "between"): "extra gap half way between; auto: as the shape is unsure; 0: none",
     ("loft", "hollows"): (
-        "grooves and other hollows of an outline: the pocket runs straight across them, or into them"
+        "grooves and other hollows of an outline: the pocket runs straight across them, or into them;"
+        " auto: into large ones that every section has"
     ),
     ("fit", "lining"): "felt or foam glued into the pocket; it is added to the clearance",
     ("fit", "lining_pressed"): "its thickness pressed hard; empty: half of it",

@@ -34,8 +34,8 @@ from cradle.project.section import DrawingSource, Hollows, Source
 from cradle.project.side import Side
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
-from cradle.sections.hollows import hollow_findings, spanned
 from cradle.sections.profiles import Profiles
+from cradle.sections.spanned_hollows import hollow_findings, spanned
 from cradle.slips.profile_doubts import too_high_profiles
 
 OnStep: TypeAlias = Callable[[str], None]
@@ -84,8 +84,8 @@ def model_thing(
         placed = place(measured)
     except (SectionError, CombinedError) as error:
         raise placing_mistakes(error, project=project, measured=measured) from error
-    if project.loft.hollows is Hollows.SPANNED:
-        placed = _across_hollows(placed, trace_mm=project.spread.trace_mm)
+    if project.loft.hollows is not Hollows.FOLLOWED:
+        placed = _across_hollows(placed, project=project)
     sections, profiles = placed.sections, placed.profiles
     on_step("matching points")
     stack = match_sections(sections)
@@ -119,8 +119,9 @@ def model_thing(
     )
 
 
-def _across_hollows(placed: Placed, *, trace_mm: float) -> Placed:
-    across = spanned(placed.sections, trace_mm=trace_mm)
+def _across_hollows(placed: Placed, *, project: Project) -> Placed:
+    through = project.loft.hollows is Hollows.SPANNED
+    across = spanned(placed.sections, trace_mm=project.spread.trace_mm, through=through)
     return replace(placed, sections=across.sections, findings=(*placed.findings, *hollow_findings(across)))
 
 

@@ -90,6 +90,8 @@ class Between(StrEnum):
 class Hollows(StrEnum):
     """Where the body runs at hollows of a section."""
 
+    AUTO = "auto"
+    """Straight across, but for large ones that run through all sections."""
     SPANNED = "spanned"
     """Straight across, as a string pulled tight around the thing."""
     FOLLOWED = "followed"
@@ -199,8 +201,8 @@ class LoftSpec:
     between: Between = key(choice(Between), "the surface between the sections", default=Between.AUTO)
     hollows: Hollows = key(
         choice(Hollows),
-        "{}: straight across grooves and other hollows, or into them",
-        default=Hollows.SPANNED,
+        "{}: straight across hollows; auto: into large ones",
+        default=Hollows.AUTO,
     )
 
 

@@ -6,8 +6,9 @@ from section_shapes import polar
 
 from cradle.geometry.planar import area_mm2, hull_ring, region, without
 from cradle.geometry.ring import extents, perimeter
-from cradle.sections.hollows import hollow_findings, hollows_of, spanned, spanned_ring
+from cradle.sections.hollows import hollows_of
 from cradle.sections.section import Section
+from cradle.sections.spanned_hollows import hollow_findings, spanned, straight_across
 
 
 def lobed(lobes, *, deep_mm, radius=30.0, turned=0.3, count=720):
@@ -23,7 +24,8 @@ def section(ring, *, name="low", height_mm=5.0):
 @pytest.mark.parametrize("lobes", [3, 4, 5, 8])
 def test_a_string_pulled_tight_runs_along_what_is_spanned(lobes):
     ring = lobed(lobes, deep_mm=9.0)
-    tight, hollows = spanned_ring(ring, trace_mm=0.1)
+    hollows = hollows_of(ring, trace_mm=0.1)
+    tight = straight_across(ring, hollows)
     hull = hull_ring(ring)
     assert len(hollows) == lobes
     assert perimeter(tight) == pytest.approx(perimeter(hull), rel=1e-9)
@@ -34,7 +36,7 @@ def test_a_string_pulled_tight_runs_along_what_is_spanned(lobes):
 
 def test_what_is_spanned_has_no_hollow_left_and_as_many_points():
     ring = lobed(5, deep_mm=9.0)
-    tight, _ = spanned_ring(ring, trace_mm=0.1)
+    tight = straight_across(ring, hollows_of(ring, trace_mm=0.1))
     assert tight.shape == ring.shape
     assert hollows_of(tight, trace_mm=0.1) == ()
     assert not tight.flags.writeable
@@ -43,7 +45,8 @@ def test_what_is_spanned_has_no_hollow_left_and_as_many_points():
 def test_points_on_a_span_lie_no_further_apart_than_a_curve_has_them():
     # few points far apart would be taken for a round thing read at few places
     ring = lobed(3, deep_mm=12.0)
-    tight, hollows = spanned_ring(ring, trace_mm=0.1)
+    hollows = hollows_of(ring, trace_mm=0.1)
+    tight = straight_across(ring, hollows)
     for hollow in hollows:
         steps = np.linalg.norm(np.diff(tight[hollow.points], axis=0), axis=1)
         assert steps.max() == pytest.approx(hollow.width_mm / (len(hollow.points) + 1), rel=1e-6)
@@ -53,17 +56,13 @@ def test_a_hollow_that_an_unsteady_hand_may_have_made_is_followed():
     ring = lobed(3, deep_mm=16.0)
     (one, *_) = hollows_of(ring, trace_mm=0.1)
     for trace, spans in ((one.depth_mm / 4 * 0.99, True), (one.depth_mm / 4 * 1.01, False)):
-        tight, hollows = spanned_ring(ring, trace_mm=trace)
-        assert bool(hollows) is spans
-        assert np.array_equal(tight, ring) is not spans
+        assert bool(hollows_of(ring, trace_mm=trace)) is spans
 
 
 def test_a_convex_outline_stays_as_it_is():
     t = np.arange(200) * 2 * np.pi / 200
     ring = np.column_stack([30 * np.cos(t), 20 * np.sin(t)])
-    tight, hollows = spanned_ring(ring, trace_mm=0.0)
-    assert hollows == ()
-    assert np.array_equal(tight, ring)
+    assert hollows_of(ring, trace_mm=0.0) == ()
 
 
 def test_a_hollow_across_the_ring_s_first_point_is_one_hollow():
