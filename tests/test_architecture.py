@@ -71,7 +71,7 @@ GATEWAYS = {
     ),
     "ezdxf": (
         "ezdxf",
-        {"drawings/dxf_file.py", "drawings/dxf_tags.py", "drawings/dxf_drawing.py", "export/dxf.py"},
+        {"drawings/dxf_file.py", "drawings/dxf_drawing.py", "export/dxf.py"},
     ),
     "fontTools": ("fonttools", {"geometry/lettering.py"}),
     "manifold3d": ("manifold3d", {"geometry/solid.py"}),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -12,18 +12,22 @@ from cradle.checks.corners import corner_findings
 from cradle.checks.foot import foot_findings
 from cradle.checks.grip import engagement_findings, spacing_findings
 from cradle.checks.material import heat_findings
-from cradle.checks.opening_at import openings_at
 from cradle.checks.openings import opening_findings
 from cradle.checks.overhang import overhang_findings, overhangs
 from cradle.checks.thin_features import thin_findings, thin_parts
 from cradle.checks.wall_plate import beside_plate_findings, plate_findings
 from cradle.checks.walls import wall_findings
 from cradle.finding import Finding, of_things
+from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import bounds_mm
+from cradle.geometry.solid import box_mm
 from cradle.holder.holder import Holder, PrintFromThing
 from cradle.project.project import Project
 from cradle.result.measurements import Wall
 from cradle.result.seated_thing import SeatedThing
+
+_NEAR_MM = 0.05
+"""A place on an opening's wall lies in it."""
 
 
 def holder_findings(
@@ -90,3 +94,28 @@ def in_thing_frame(findings: Iterable[Finding], *, print_from_thing: PrintFromTh
             finding = replace(finding, place_mm=(x, y, z))
         moved.append(finding)
     return tuple(moved)
+
+
+def openings_at(holder: Holder, places_mm: Sequence[tuple[float, float, float]]) -> list[str]:
+    """The opening whose box each place in the print frame lies in, such as "drain 1"; "" where there is none."""
+    boxes, up = list(_boxes(holder)), np.array([0.0, 0.0, holder.lift_mm])
+    return [
+        next((name for name, low, high in boxes if _within(np.array(place) - up, low=low, high=high)), "")
+        for place in places_mm
+    ]
+
+
+def _within(place_mm: Floats, *, low: Floats, high: Floats) -> bool:
+    return bool(((low - _NEAR_MM <= place_mm) & (place_mm <= high + _NEAR_MM)).all())
+
+
+def _boxes(holder: Holder) -> Iterator[tuple[str, Floats, Floats]]:
+    """Names and boxes of all openings and of the plate's holes, stand frame, the openings of the project first."""
+    for opening in holder.openings:
+        for cut in opening.cuts:
+            yield opening.words, *box_mm(cut)
+    plate = holder.plate
+    if plate is not None:
+        for hole in plate.outlines_mm[1:]:
+            (x0, z0), (x1, z1) = hole.min(axis=0), hole.max(axis=0)
+            yield "a hole of the plate", np.array([x0, plate.front_mm, z0]), np.array([x1, plate.back_mm, z1])

@@ -12,13 +12,13 @@ from collections.abc import Sequence
 from contextlib import nullcontext, suppress
 from io import TextIOWrapper
 from types import FrameType
-from typing import Final, NoReturn
+from typing import Any, Final, NoReturn
 
 import click
 
 from cradle import __version__
 from cradle.cli.check import check
-from cradle.cli.failure import error_rows, print_failure
+from cradle.cli.json_output import print_json
 from cradle.cli.make import make
 from cradle.cli.page import page
 from cradle.cli.pieces import pieces
@@ -26,7 +26,7 @@ from cradle.cli.sheet import sheet
 from cradle.cli.start import start
 from cradle.cli.trace import trace
 from cradle.cli.trial import trial
-from cradle.errors import CradleError, InputError, InternalError
+from cradle.errors import CradleError, GeometryError, InputError, InternalError, ProjectError
 from cradle.files.interruption import sets_written
 from cradle.files.limits import within_limits
 
@@ -155,3 +155,32 @@ def _output_lost() -> int:
     """Point standard output to nowhere, so that the interpreter does not complain at its end."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return _OUTPUT_LOST
+
+
+def error_rows(error: CradleError) -> list[dict[str, Any]]:
+    """One mapping for each mistake: ``kind``, ``text``, and what else is known of it."""
+    kind = type(error).__name__
+    if isinstance(error, ProjectError):
+        return [
+            {
+                "kind": kind,
+                "file": error.file,
+                "line": problem.line,
+                "where": problem.where,
+                "found": problem.found,
+                "hint": problem.hint,
+                "text": f"{error.file}: {problem}",
+            }
+            for problem in error.problems
+        ]
+    at = {"file": error.file, "line": error.line} if isinstance(error, GeometryError) and error.file else {}
+    told = {"where": error.where, "found": error.found, "hint": error.hint, "text": str(error)}
+    return [{"kind": kind, **at, **told}]
+
+
+def print_failure(rows: Sequence[dict[str, Any]], *, exit_code: int, as_json: bool) -> None:
+    """Print each mistake on a line of standard error; with ``as_json`` all of them on standard output too."""
+    for row in rows:
+        click.echo("cradle: " + " ".join(row["text"].split()), err=True)
+    if as_json:
+        print_json({"exit_code": exit_code, "errors": list(rows)})

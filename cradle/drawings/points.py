@@ -1,20 +1,74 @@
-"""Outlines and side profiles from tables of points."""
+"""Outlines and side profiles from tables of points: CSV with comma, semicolon or tab, one point a line.
+
+A heading is optional. It may state the unit (``x_mm,y_mm`` or ``x [in], y [in]``)
+and the order of the columns; of more than two it names those that count. Without it a third
+number is passed over where it is the same for all: the outline's height. Before it ``sep=;`` may stand, which names what
+parts them. With semicolons or tabs a comma is a decimal comma. What follows ``#`` is a remark.
+"""
 
 from __future__ import annotations
 
+import math
+import re
+from collections.abc import Sequence
 from pathlib import Path
 
-from cradle.drawings.csv_columns import WantedColumns, read_table
+import numpy as np
+
+from cradle.drawings.bounds import MOST_POINTS
 from cradle.drawings.curves import Drawing, Ends
+from cradle.drawings.drawing_file import TABLE, points_text
 from cradle.drawings.file_unit import unit_factor
 from cradle.drawings.flatten import check_span
-from cradle.drawings.point_list import curve_of_points
-from cradle.errors import located
+from cradle.drawings.point_list import check_count, curve_of_points, in_level
+from cradle.errors import CaptureError, located
 from cradle.geometry.arrays import Floats
+from cradle.names import printable
+from cradle.noun import noun, record
 from cradle.units import MM_PER
 
 _SECOND_FIRST = {("y", "x"), ("depth", "width")}
 _HEIGHT = ("height", "z", "h", "höhe")
+_WRITTEN = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
+_NUMBER = re.compile(_WRITTEN)
+_PLAIN_ROW = re.compile(rf"[ ]*({_WRITTEN})[ ]*,[ ]*({_WRITTEN})[ ]*")
+_HEADING = re.compile(r"(?P<name>[^\W\d_]+)(?:[ _]*[\[(]?(?P<unit>mm|cm|m|um|µm|in|ft)[\])]?)?")
+_SAID = re.compile(r'"?sep=([,;\t])"?', re.IGNORECASE)
+"""A first line by which spreadsheets tell each other what parts the columns (common practice, no source)."""
+_WORD = re.compile(r"[^\W\d_]")
+_NO_NUMBERS = ("nan", "inf", "infinity")
+"""What programs write where there is no number."""
+_LONGEST_ROW = 2000
+_BLANK = 4
+"""Lines a point, of which the others are blank or remarks."""
+
+
+@record
+class WantedColumns:
+    """Which two of many columns count.
+
+    Attributes
+    ----------
+    names : tuple of (str, str)
+        Pairs of headings, one of which must be there.
+    words, heading : str
+        The names in words, and in a first line; for messages.
+    level : bool
+        Whether a third number that nothing names is the height, the same for all: a side's third column may as well
+        be the first of numbered rows, whose y is the same for all.
+    """
+
+    names: tuple[tuple[str, str], ...]
+    words: str
+    heading: str
+    level: bool
+
+    @property
+    def hint(self) -> str:
+        """How to name columns."""
+        return f"name the columns in a first line, such as {self.heading}; others are passed over"
+
+
 PLAN = WantedColumns(names=(("x", "y"), ("width", "depth")), words="x and y", heading="x,y,z", level=True)
 _SIDE = WantedColumns(
     names=tuple((height, along) for height in _HEIGHT for along in ("y", "depth", "x", "width")),
@@ -56,3 +110,195 @@ def read_heights(path: Path, *, where: str) -> tuple[Floats, tuple[int, ...]]:
     with located(where):
         check_span(values)
     return values, table.lines
+
+
+@record
+class _Columns:
+    """How a row is written: how many numbers it has, which of them count, what parts them, and what helps where it is not."""
+
+    count: int
+    kept: tuple[int, ...]
+    separator: str
+    hint: str
+
+
+@noun
+class CsvColumns:
+    """Two columns of numbers.
+
+    Attributes
+    ----------
+    values : (n, 2) float64
+        As written, in the file's unit.
+    lines : tuple of int
+        Line of each row, counted from 1.
+    names : (str, str) or None
+        The headings without their units, in lower case.
+    unit : str or None
+        The unit that the headings state.
+    """
+
+    values: Floats
+    lines: tuple[int, ...]
+    names: tuple[str, str] | None
+    unit: str | None
+
+
+def read_table(path: Path, *, where: str, wanted: WantedColumns) -> CsvColumns:
+    """The two columns of a CSV file that count.
+
+    Raises
+    ------
+    CaptureError
+        With the line of what cannot be read.
+    """
+    rows, separator = _rows(points_text(path, where=where, kind=TABLE), where=where)
+    first = _cells(rows[0][1], separator=separator)
+    names, unit, places = None, None, None
+    if _is_heading(first):
+        names, unit, places = _heading(first, wanted=wanted, where=f"{where}: line {rows[0][0]}")
+        rows = rows[1:]
+    if not rows:
+        raise CaptureError(
+            "the file holds a heading but no points", where=where, hint="write one point a line"
+        )
+    values = _plain(rows, separator=separator) if len(first) == 2 else None
+    if values is None:
+        level = places is None and len(first) == 3 and wanted.level
+        columns = _Columns(
+            count=len(first) if level or places else 2,
+            kept=places or ((0, 1, 2) if level else (0, 1)),
+            separator=separator,
+            hint=wanted.hint,
+        )
+        values = _read(rows, columns, where=where)
+    return CsvColumns(values=values, lines=tuple(n for n, _ in rows), names=names, unit=unit)
+
+
+def _rows(text: str, *, where: str) -> tuple[list[tuple[int, str]], str]:
+    """The lines that hold something, without remarks, each with its number; and what parts their columns."""
+    lines = max(text.count("\n"), text.count("\r"))
+    if lines > _BLANK * MOST_POINTS:  # before they are looked at
+        raise CaptureError(
+            f"the file has {lines} lines, up to {_BLANK * MOST_POINTS} are read",
+            where=where,
+            hint="leave out blank lines and remarks, and thin the points out",
+        )
+    rows = [
+        (number, row)
+        for number, line in enumerate(text.splitlines(), start=1)
+        if (row := line.partition("#")[0].strip(" \r\n")).strip()
+    ]
+    check_count(len(rows), where=where)
+    for number, row in rows:
+        if len(row) > _LONGEST_ROW:
+            raise CaptureError(
+                f"line {number} has {len(row)} letters", where=where, hint="write one point a line: x,y"
+            )
+    said = _SAID.fullmatch(rows[0][1]) if rows else None
+    rows = rows[1:] if said else rows
+    if not rows:
+        raise CaptureError("the file holds no points", where=where, hint="write one point a line: x,y")
+    if said:
+        return rows, said[1]
+    return rows, next((mark for mark in (";", "\t") if any(mark in row for _, row in rows)), ",")
+
+
+def _is_heading(cells: Sequence[str]) -> bool:
+    """Whether a first row names columns: a word stands in it that is no number."""
+    return any(_WORD.match(cell) and cell.lower() not in _NO_NUMBERS for cell in cells)
+
+
+def _plain(rows: Sequence[tuple[int, str]], *, separator: str) -> Floats | None:
+    """All pairs at once, ``(n, 2)``, where every row is two numbers and nothing else; None where one is not."""
+    values = np.empty((len(rows), 2))
+    for place, (_, row) in enumerate(rows):
+        written = row if separator == "," else row.replace(",", ".").replace(separator, ",")
+        match = _PLAIN_ROW.fullmatch(written)
+        if match is None:
+            return None
+        values[place] = float(match[1]), float(match[2])
+    return values if np.isfinite(values).all() else None
+
+
+def _cells(row: str, *, separator: str) -> list[str]:
+    cells = [cell.strip().strip('"').strip() for cell in row.split(separator)]
+    while len(cells) > 2 and not cells[-1]:
+        cells.pop()
+    return cells
+
+
+def _heading(
+    cells: list[str], *, wanted: WantedColumns, where: str
+) -> tuple[tuple[str, str], str | None, tuple[int, int]]:
+    """Names of the columns that count, the unit they state, and which they are."""
+    found = [_HEADING.fullmatch(cell.lower()) for cell in cells]
+    places = (0, 1) if len(cells) == 2 else _places([m and m["name"] for m in found], wanted=wanted)
+    if places is None:
+        raise CaptureError(
+            f"of {len(cells)} columns none is named {wanted.words}, or more than one",
+            where=where,
+            hint=wanted.hint,
+        )
+    names, units = [], []
+    for place in places:
+        match = found[place]
+        if match is None:
+            raise CaptureError(
+                f"the heading {_quoted(cells[place])} is not understood",
+                where=where,
+                hint="write x,y or x_mm,y_mm or x_in,y_in",
+            )
+        names.append(match["name"])
+        units.append(match["unit"])
+    if units[0] != units[1]:
+        raise CaptureError(
+            f"the columns have different units, {units[0]} and {units[1]}",
+            where=where,
+            hint="write both in one unit",
+        )
+    return (names[0], names[1]), units[0], places
+
+
+def _places(names: list[str | None], *, wanted: WantedColumns) -> tuple[int, int] | None:
+    """The two columns that alone bear a wanted pair of names; None where none or several do."""
+    pairs = [pair for pair in wanted.names if all(names.count(name) == 1 for name in pair)]
+    return (names.index(pairs[0][0]), names.index(pairs[0][1])) if len(pairs) == 1 else None
+
+
+def _read(rows: Sequence[tuple[int, str]], columns: _Columns, *, where: str) -> Floats:
+    """The numbers that count, ``(n, 2)``."""
+    values = [_numbers(row, columns, where=f"{where}: line {number}") for number, row in rows]
+    return in_level(
+        np.array(values, dtype=np.float64),
+        place=lambda row: f"line {rows[row][0]}",
+        where=where,
+        hint=columns.hint,
+    )
+
+
+def _numbers(row: str, columns: _Columns, *, where: str) -> tuple[float, ...]:
+    """The numbers of a row that stand in the places that count."""
+    cells = _cells(row, separator=columns.separator)
+    if not max(columns.kept) < len(cells) <= columns.count:
+        many = columns.separator == "," and len(cells) == 2 * columns.count
+        raise CaptureError(
+            f"expected {columns.count} numbers, not {len(cells)}",
+            where=where,
+            hint="with decimal commas, part the columns by a semicolon" if many else columns.hint,
+        )
+    return tuple(_number(cells[place], separator=columns.separator, where=where) for place in columns.kept)
+
+
+def _number(cell: str, *, separator: str, where: str) -> float:
+    text = cell.replace(",", ".") if separator != "," else cell
+    value = float(text) if _NUMBER.fullmatch(text) else math.nan
+    if not math.isfinite(value):
+        raise CaptureError(
+            f"expected a number, not {_quoted(cell)}", where=where, hint="write x,y such as 12.5,-3"
+        )
+    return value
+
+
+def _quoted(cell: str) -> str:
+    return f'"{printable(cell[:30])}{"..." if len(cell) > 30 else ""}"'

@@ -12,11 +12,11 @@ import os
 import stat
 from collections.abc import Sequence
 from contextlib import suppress
-from pathlib import Path
+from difflib import get_close_matches
+from pathlib import Path, PurePath
 from typing import BinaryIO, Final
 
 from cradle.errors import InputError
-from cradle.files.near_name import near_name
 from cradle.noun import record
 
 _OPENED: Final = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
@@ -26,6 +26,10 @@ UTF_16: Final = ((b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 
 IN_UTF_8: Final = "use a locale with UTF-8, such as LC_ALL=C.UTF-8, or other letters"
 """What to do where the encoding of file names lacks a letter."""
+_MOST: Final = 2000
+"""Of a folder with more files none is thought of."""
+_ALIKE: Final = 0.75
+"""Names less alike than this, by their letters, are others (our own choice)."""
 
 
 @record
@@ -211,3 +215,30 @@ def what_it_is(mode: int) -> str:
         (stat.S_ISLNK, "a link that leads nowhere"),
     )
     return next((words for is_kind, words in kinds if is_kind(mode)), "something else")
+
+
+def near_name(path: Path) -> str:
+    """The name in a file's folder that is most like its own; empty where none is.
+
+    Names that differ in their figures are others: of ``s1`` and ``s2`` neither is a slip for the other.
+    """
+    try:
+        there = sorted(os.listdir(path.parent))
+    except (OSError, ValueError):
+        return ""
+    if len(there) > _MOST:
+        return ""
+    stem, figures = path.stem.casefold(), _figures(path.stem)
+    alike: dict[str, str] = {}
+    for name in reversed(there):
+        if name.isprintable() and PurePath(name).suffix and _figures(PurePath(name).stem) == figures:
+            alike[PurePath(name).stem.casefold()] = name
+    for name in there:  # of several with this stem the one of the same kind
+        if name.casefold() == path.name.casefold():
+            alike[stem] = name
+    near = get_close_matches(stem[:80], alike, n=1, cutoff=_ALIKE)
+    return alike[near[0]] if near and os.path.isfile(path.parent / alike[near[0]]) else ""
+
+
+def _figures(text: str) -> str:
+    return "".join(letter for letter in text if letter.isdigit())

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
+from typing import Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import size
 from cradle.noun import noun
-from cradle.placing.starting_turns import starting_turn
+from cradle.placing.ways import small_turns
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align
+from cradle.sections.adjustment import student_t_cost
 from cradle.sections.axis_lines import AxisLine, axis_lines
 from cradle.sections.drawing_evidence import as_drawn, mirror_planes, neighbours, origin, shifts
 from cradle.sections.laid import Laid
@@ -20,11 +22,14 @@ from cradle.sections.likeness import likeness
 from cradle.sections.observations import Observation
 from cradle.sections.posterior import EXTENTS
 from cradle.sections.profiles import Profiles, extent_at, wander_mm
+from cradle.sections.reading_spreads import SCALE_FREEDOM
 from cradle.sections.readings import calipers, side_profiles
-from cradle.sections.sizes import sizes_of
+from cradle.sections.sizes import Sizes, sizes_of
 from cradle.sections.unit_curve import UnitCurve, curve_of
 from cradle.sections.zero import said_middle_mm
 from cradle.views.views import Seen
+
+_TURNS_DEG: Final = np.arange(-10.0, 10.1, 0.5)
 
 
 @noun
@@ -144,3 +149,21 @@ def _profiled(laid: Sequence[Laid], *, profiles: Profiles, axis: int) -> dict[in
         if said:
             found[i] = sum(said) / len(said)
     return found
+
+
+def starting_turn(laid: Laid, *, sizes: Sizes, spread: SpreadSpec) -> tuple[float, tuple[float, float]]:
+    """The likeliest small turn, rad, and the scale there."""
+    told = sizes.told_mm
+    settled = laid.spec.turn_deg is not None or laid.settled_rad < np.radians(1.0)
+    angles = np.zeros(1) if settled else np.radians(_TURNS_DEG)
+    extent = small_turns(laid.ring, angles_rad=angles)
+    cost = (angles / max(laid.settled_rad, 1e-9)) ** 2
+    stated = max(spread.scale_percent / 100, laid.scale_share, 0.002)
+    for axis, reading in enumerate(told):
+        if reading is not None:
+            sd = np.hypot(stated, 2 * spread.trace_mm / reading)
+            off = np.log(extent[:, axis] / reading) / sd
+            cost = cost + 2 * student_t_cost(off, freedom=SCALE_FREEDOM)
+    best = int(cost.argmin())
+    factors = [r / e for r, e in zip(told, extent[best], strict=True) if r is not None] or [1.0]
+    return float(angles[best]), (factors[0], factors[-1])

@@ -7,7 +7,7 @@ from html import escape
 from pathlib import Path
 from typing import Final
 
-from cradle.checks.iso_286 import SOURCE
+from cradle.checks.inspection import SOURCE
 from cradle.drawing.holder_views import cuts_of
 from cradle.drawing.view import View
 from cradle.geometry.mesh import TriMesh, edge_statistics
@@ -19,16 +19,15 @@ from cradle.report.facts import measured_facts
 from cradle.report.gap_figure import gap_figure
 from cradle.report.gap_map import GapMap, gap_maps
 from cradle.report.least_gap import gap_words
-from cradle.report.picture import picture_svg
+from cradle.report.picture import picture_svg, title_picture
 from cradle.report.placing_figure import placing_table
-from cradle.report.printing_part import printing_html
+from cradle.report.printing import printing_html
 from cradle.report.recommendation import Advised, Recommendation, percent, recommendation
 from cradle.report.section_figure import section_figures
 from cradle.report.shown_gaps import things_with_gaps
 from cradle.report.shown_mesh import light_mesh, packed, shown, shown_body
 from cradle.report.side_figure import side_figures
 from cradle.report.tables import caution_list, fact_list, finding_list, inspection_table, section_table
-from cradle.report.title_picture import title_picture
 from cradle.report.viewer import viewer_html
 from cradle.report.workshop_views import SIZES_WORDS
 from cradle.result.made_holder import MadeHolder

@@ -1,14 +1,19 @@
-"""A still picture of the holder, drawn from behind to front: what the 3-D view shows without a script."""
+"""Pictures of the holder: the one that a report opens with, and what the 3-D view shows without a script."""
 
 from __future__ import annotations
 
+import base64
+from collections.abc import Sequence
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
 
-from cradle.drawing.rendered import LAMP, RISE_DEG, TURN_DEG, seen_from
+from cradle.drawing.rendered import LAMP, RISE_DEG, TURN_DEG, Part, png_bytes, rendered, seen_from
+from cradle.geometry.mesh import TriMesh
 from cradle.report.figure import WIDTH, svg_element
 from cradle.report.shown_mesh import ShownMesh
+from cradle.result.made_holder import MadeHolder
 
 _SHADES: Final = 16
 _DARK: Final = np.array([112, 82, 48])
@@ -20,10 +25,15 @@ _INKS: Final = [
 ]
 _FINE: Final = 4
 """Steps per figure unit: whole numbers make short text."""
+_SIZE_PX: Final = (400, 340)
+_WOOD: Final = (233, 208, 167)
+_THING: Final = (120, 165, 196)
+_LIFTED: Final = 0.55
+"""How far out of its pocket the thing is shown, as a part of the pocket's depth."""
 
 
 def picture_svg(part: ShownMesh) -> str:
-    """The mesh seen from the front, the right and above, as an SVG element."""
+    """The mesh seen from the front, the right and above, drawn from behind to front, as an SVG element."""
     right, up, near = seen_from(TURN_DEG, RISE_DEG)
     points = part.mesh.vertices_mm @ np.column_stack([right, up, near])  # (v, 3): across, up, towards
     faces = part.mesh.faces
@@ -43,8 +53,9 @@ def picture_svg(part: ShownMesh) -> str:
     tones = level[order]
     starts = np.flatnonzero(np.diff(tones, prepend=-1))
     parts = [
-        _filled(outlines[start:stop], int(tones[start]))
-        for start, stop in zip(starts.tolist(), [*starts[1:].tolist(), len(tones)], strict=True)
+        f'<path fill="{ink}" stroke="{ink}" d="{"".join(outlines[start:stop])}"/>'
+        for start, stop in pairwise([*starts.tolist(), len(tones)])
+        for ink in [_INKS[tones[start]]]
     ]
     return svg_element(
         parts,
@@ -55,5 +66,18 @@ def picture_svg(part: ShownMesh) -> str:
     )
 
 
-def _filled(outlines: list[str], level: int) -> str:
-    return f'<path fill="{_INKS[level]}" stroke="{_INKS[level]}" d="{"".join(outlines)}"/>'
+def title_picture(made: MadeHolder, bodies: Sequence[ShownMesh], holder: TriMesh) -> str:
+    """The holder as a mesh to be shown, and above it the bodies of the things it holds, as an element of the page."""
+    parts = [Part(mesh=holder, colour=_WOOD)]
+    for thing, body in zip(made.things, bodies, strict=True):
+        for pocket, place in zip(thing.pockets, thing.places(made.holder), strict=True):
+            lifted = np.array(place)
+            lifted[:3, 3] += _LIFTED * (pocket.top_mm - pocket.bottom_mm) * pocket.direction
+            parts.append(Part(mesh=body.moved(lifted).mesh, colour=_THING))
+    width, height = _SIZE_PX
+    data = base64.b64encode(png_bytes(rendered(parts, width=width, height=height))).decode("ascii")
+    words = "The holder, and the measured part of what it holds on its way in."
+    return (
+        f'<figure class="opening"><img alt="{words}" width="{width}" height="{height}"'
+        f' src="data:image/png;base64,{data}"><figcaption>{words}</figcaption></figure>'
+    )

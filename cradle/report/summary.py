@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from cradle.checks.iso_286 import SOURCE
+from cradle.checks.inspection import SOURCE
 from cradle.fit.assessment import FitAssessment
 from cradle.fit.trials import Learned
 from cradle.fit.tried_room import room_of

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from html import escape
 
-from cradle.finding import Finding, Severity, but_notes
+from cradle.finding import Finding
 from cradle.geometry.ring import size
-from cradle.report.in_brief import in_brief
+from cradle.report.in_brief import doubts_in_brief, notes_in_brief
 from cradle.result.measurements import InspectionDimension
 from cradle.sections.section import Section
 
@@ -74,8 +74,7 @@ def _pair(values: Sequence[float | None]) -> str:
 
 def finding_list(findings: Sequence[Finding]) -> str:
     """Findings, worst first; notes folded away."""
-    told = in_brief(findings)
-    loud, quiet = but_notes(told), [f for f in told if f.severity is Severity.NOTE]
+    loud, quiet = doubts_in_brief(findings), notes_in_brief(findings)
     parts = []
     if loud:
         parts.append(f'<ul class="findings">{"".join(map(_finding, loud))}</ul>')

@@ -49,7 +49,7 @@ class InspectionDimension:
     length_mm : float
         What calipers should read.
     low_mm, high_mm : float
-        Outside these it is worth a second look (`cradle.checks.iso_286`).
+        Outside these it is worth a second look (`cradle.checks.inspection`).
     """
 
     name: str

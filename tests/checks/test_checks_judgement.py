@@ -11,8 +11,7 @@ from stacked import UP, circle, egg, rectangle, stacked, unit
 
 from cradle.checks.bed import bed_findings
 from cradle.checks.clearance import clearance_findings, least_gap
-from cradle.checks.inspection import inspection_dimensions
-from cradle.checks.iso_286 import band_mm
+from cradle.checks.inspection import band_mm, inspection_dimensions
 from cradle.checks.standing import standing_findings
 from cradle.checks.undercut import undercut_findings
 from cradle.checks.walls import thinnest_wall, wall_findings

@@ -5,8 +5,8 @@ import pytest
 from pockets import pocket_of
 from stacked import ellipse, stacked
 
+from cradle.checks.holder_findings import openings_at
 from cradle.checks.inspection import inspection_dimensions
-from cradle.checks.opening_at import openings_at
 from cradle.holder.holder import make_holder
 from cradle.project.block import BlockSpec, PlateSpec
 from cradle.project.opening import DrainSpec, FingerSpec, RoundSpec, Through

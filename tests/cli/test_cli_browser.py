@@ -5,7 +5,7 @@ from threading import Event
 
 import pytest
 
-from cradle.cli.browser import open_browser
+from cradle.cli.page import open_browser
 
 ADDRESS = "http://127.0.0.1:8477/?token=a"
 

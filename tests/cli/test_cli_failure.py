@@ -2,7 +2,7 @@
 
 import json
 
-from cradle.cli.failure import error_rows, print_failure
+from cradle.cli.main import error_rows, print_failure
 from cradle.errors import GeometryError, Problem, ProjectError
 
 

@@ -4,8 +4,7 @@ import numpy as np
 import pytest
 from drawn_files import codes, read
 
-from cradle.drawings.csv_columns import read_table
-from cradle.drawings.points import PLAN, read_heights, read_points
+from cradle.drawings.points import PLAN, read_heights, read_points, read_table
 from cradle.drawings.points_json import read_points_json
 from cradle.errors import CaptureError, InputError
 from cradle.geometry.ring import size
@@ -247,7 +246,7 @@ def test_more_points_than_are_read_are_refused(tmp_path, monkeypatch, reader, co
 
 @pytest.mark.parametrize("end", ["\n", "\r", "\r\n"], ids=["LF", "CR", "CRLF"])
 def test_a_file_of_blank_lines_is_refused_by_its_lines(tmp_path, monkeypatch, end):
-    monkeypatch.setattr("cradle.drawings.csv_columns.MOST_POINTS", 20)
+    monkeypatch.setattr("cradle.drawings.points.MOST_POINTS", 20)
     (tmp_path / "long").write_bytes(f"1,2{end}{end * 80}".encode())
     with pytest.raises(
         CaptureError, match=r"^long: the file has 81 lines, up to 80 are read; leave out blank"

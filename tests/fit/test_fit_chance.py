@@ -10,8 +10,7 @@ from cradle.fit.advice import MOST_CLEARANCE_MM, advised_clearance
 from cradle.fit.chance import cause_at, chance_of_draws, chance_of_fit
 from cradle.fit.gain import Gains
 from cradle.fit.model import drawn
-from cradle.fit.more_sections import parts_of, with_more_sections
-from cradle.fit.next_sections import candidates, next_sections
+from cradle.fit.next_sections import candidates, next_sections, parts_of, with_more_sections
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import frozen
 

@@ -10,8 +10,7 @@ from cradle.errors import ProjectError
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import frozen
 from cradle.pictures.border import Border
-from cradle.pipeline.modelling import model_thing
-from cradle.pipeline.sources import read_sources
+from cradle.pipeline.modelling import model_thing, read_sources
 from cradle.project.reader import read_project
 
 TEXT = """[object]

@@ -8,7 +8,7 @@ from shapely import affinity
 from sheet_stacks import box
 
 from cradle.geometry.ring import size, turned
-from cradle.placing.starting_turns import starting_turn
+from cradle.placing.evidence import starting_turn
 from cradle.placing.ways import small_turns
 from cradle.project.fit import SpreadSpec
 from cradle.sections.laid import Laid

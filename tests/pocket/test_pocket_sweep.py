@@ -6,9 +6,9 @@ from stacked import UP, circle, rectangle
 
 from cradle.geometry import planar
 from cradle.pocket.budget import FINEST
-from cradle.pocket.easiest_way import easiest_direction
 from cradle.pocket.sweep import Sweep
 from cradle.pocket.undercut import undercut
+from cradle.pocket.way_out import easiest_direction
 
 
 def levels_of(rings):

@@ -7,7 +7,7 @@ import pytest
 
 import cradle
 from cradle.pipeline.fit_pieces import _NOT_CUT
-from cradle.report.printing_part import _OVERHANGS
+from cradle.report.printing import _OVERHANGS
 
 SOURCES = {path: path.read_text(encoding="utf-8") for path in Path(cradle.__file__).parent.rglob("*.py")}
 COMPARED = {code for text in SOURCES.values() for code in re.findall(r'\.code [!=]= "([a-z-]+)"', text)}

@@ -18,7 +18,7 @@ from cradle.report.chance_figure import chance_figure
 from cradle.report.facts import measured_facts
 from cradle.report.gap_figure import gap_figure
 from cradle.report.gap_map import gap_map
-from cradle.report.printing import print_hints, print_notes
+from cradle.report.printing import print_facts, print_hints
 from cradle.report.section_figure import as_traced, section_figures
 from cradle.report.shown_mesh import packed, shown, shown_body
 from cradle.report.side_figure import side_figures, silhouette
@@ -129,13 +129,13 @@ def test_a_body_most_of_whose_columns_lie_at_one_corner_is_shown_whole(bunched):
 
 def test_mass_and_filament_of_a_cube():
     printer = replace(made_demo("ocarina").project.printer, line_mm=0.4, material="PLA")
-    notes = print_notes(CUBE, printer=printer)
-    shell = 600 * 0.8  # mm³: six faces, two lines
-    assert notes.mass_g == pytest.approx(((shell + 0.1 * (1000 - shell)) * 1.24e-3, 1.24))
-    diameter, low, high = notes.filament_m[0]
-    assert diameter == 1.75
-    assert high == pytest.approx(1.0 / (np.pi * 1.75**2 / 4))
-    assert low < high
+    large = TriMesh.of(10 * CUBE.vertices_mm, CUBE.faces)
+    shell, solid = 6e4 * 0.8, 1e6  # mm³: six faces, two lines
+    sparse = shell + 0.1 * (solid - shell)
+    facts = dict(print_facts(large, printer=printer))
+    assert facts["mass"] == f"{sparse * 1.24e-3:.0f} to {solid * 1.24e-3:.0f} g"
+    metres = [mm3 / (np.pi * 1.75**2 / 4) / 1000 for mm3 in (sparse, solid)]
+    assert facts["1.75 mm filament"] == f"{metres[0]:.0f} to {metres[1]:.0f} m"
 
 
 def test_walls_layers_and_brim_follow_from_shape_and_material():
