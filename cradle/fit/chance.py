@@ -19,7 +19,7 @@ from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, Ints
 from cradle.noun import noun, record
-from cradle.pocket.clearance import ClearanceProfile
+from cradle.pocket.clearance import ClearanceProfile, rounded_up
 
 CURVE_STEP_MM: Final = 0.05
 """The curve of the chance has a clearance at each multiple of this."""
@@ -56,6 +56,8 @@ class Chance:
         At the clearance asked for, 0 to 1.
     tightness_mm : (draws,) float64
         How much more clearance everywhere each draw needs than was asked for; negative is room left.
+    least_mm : float
+        The least clearance asked for.
     curve : tuple of (float, float)
         Least clearance asked for, all of it moved alike, mm, and the chance there.
     seats : Seats
@@ -67,6 +69,7 @@ class Chance:
     chance: float
     draws: int
     tightness_mm: Floats
+    least_mm: float
     curve: tuple[tuple[float, float], ...]
     cause: Cause
     seats: Seats
@@ -74,8 +77,10 @@ class Chance:
     play_deg: float
 
     def taking(self, chance: float) -> float | None:
-        """The least clearance asked for that reaches a chance, mm; None beyond the curve's end."""
-        return next((clearance for clearance, there in self.curve if there >= chance), None)
+        """The least clearance asked for that reaches a chance, mm, as finely as clearances are chosen; None beyond the curve's end."""
+        needed = float(np.quantile(self.tightness_mm, chance, method="higher")) + self.least_mm
+        taken = max(float(rounded_up(np.array(needed))), 0.0)
+        return taken if taken <= self.curve[-1][0] else None
 
     @property
     def play_words(self) -> str:
@@ -129,11 +134,13 @@ def chance_of_draws(
     found = model.places.seats(deviations, start=start, asked_mm=asked)
     tight = found.tightness_mm
     play_mm, play_deg = _play(model, deviations, found, asked=asked - model.gives_mm)
+    least_mm = profile.least_mm if asked_least_mm is None else asked_least_mm
     return Chance(
         chance=float((tight <= 0).mean()),
         draws=len(tight),
         tightness_mm=tight,
-        curve=_curve(tight, least_mm=profile.least_mm if asked_least_mm is None else asked_least_mm),
+        least_mm=least_mm,
+        curve=_curve(tight, least_mm=least_mm),
         cause=_cause(model, xi, found),
         seats=found,
         play_mm=play_mm,

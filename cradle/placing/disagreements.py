@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
 from cradle.finding import About, Finding, doubt, in_mm
 from cradle.placing.estimate import Estimate
 from cradle.sections.posterior import ReadingKind
+from cradle.views.views import Seen
 
 _DOUBTED: Final = 4.5
 """Spreads from what all others say beyond which a reading is doubted."""
@@ -31,8 +32,12 @@ _AGAIN: Final = {
 }
 
 
-def doubted(found: Estimate, *, in_views: Collection[str] = ()) -> list[Finding]:
-    """A finding for every reading that is far from what all others say, and one for all edges seen in views: some sides were read in these."""
+def doubted(found: Estimate, *, views: Seen) -> list[Finding]:
+    """A finding for every reading that is far from what all others say, and one for all edges seen in views.
+
+    Of views that show another side than they are said to, that is told in place of their edges.
+    """
+    in_views = {str(side) for side in views.spreads}
     out: list[Finding] = []
     seen: list[Finding] = []
     for o, left in zip(found.observations, found.left, strict=True):
@@ -53,7 +58,7 @@ def doubted(found: Estimate, *, in_views: Collection[str] = ()) -> list[Finding]
             **in_mm(float(left), limit=limit),
         )
         (seen if in_view else out).append(told)
-    return out + _told_once(seen)
+    return out if views.wrong else out + _told_once(seen)
 
 
 def _told_once(seen: Sequence[Finding]) -> list[Finding]:

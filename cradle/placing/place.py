@@ -44,6 +44,7 @@ from cradle.sections.unit_curve import UnitCurve, curve_of
 from cradle.sections.written_step import as_written
 from cradle.sections.zero import shift_alone
 from cradle.slips.causes import refused
+from cradle.slips.exchanged_profiles import check_exchanged
 from cradle.slips.half_alone import halves_alone
 from cradle.slips.odd_readings import odd_readings
 from cradle.slips.one_for_two import check_one_for_two
@@ -96,6 +97,8 @@ def place_sections(given: ToPlace) -> Placed:
     as_read, align = given.profiles, given.align
     smooth, smoothed = smoothed_profiles(as_read)
     drawn, found_whole = _drawn_whole(given)
+    check_exchanged(drawn, profiles=as_read)
+    check_profiles(as_read)
     spread, rounded = as_written(given.spread, drawn)
     curves = tuple(curve_of(d.ring) for d in drawn)
     if align.finds_lines:
@@ -129,7 +132,7 @@ def place_sections(given: ToPlace) -> Placed:
                 *of_drawings,
                 *of_readings,
                 *shift_alone(drawn, align=align, profiles=smooth),
-                *doubted(found, in_views=seen.spreads),
+                *doubted(found, views=seen),
                 *lean_not_known(found, laid=laid),
                 *of_profiles,
                 *_or_swapped(told, drawn),
@@ -186,9 +189,8 @@ def _or_swapped(told: Sequence[Finding], drawn: Sequence[Laid]) -> Iterator[Find
 
 
 def _check(given: ToPlace) -> None:
-    """Raise where profiles contradict themselves or lack, and where a view is not of the thing alone."""
+    """Raise where profiles lack, and where a view is not of the thing alone."""
     check_whole(given.views)
-    check_profiles(given.profiles)
     if given.align is Align.PROFILES and not given.views and not given.profiles.given:
         raise SectionError(
             'align = "profiles" needs at least one side profile',

@@ -12,13 +12,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
-from typing import Final
 
 import numpy as np
 
 from cradle.errors import SectionError
 from cradle.finding import Finding, in_mm, note
-from cradle.geometry.arrays import Bools, Floats, following, frozen
+from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.noun import noun
 from cradle.project.section import Align
 from cradle.project.side import PAIRS, Side
@@ -26,29 +25,22 @@ from cradle.project.view import ViewScale
 from cradle.sections.laid import Laid
 from cradle.sections.profiles import Profile, Profiles
 from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
-from cradle.sections.sizes import HEIGHTS_OFF_MM
 from cradle.sections.zero import beside_profile_mm, beside_sections_mm
 from cradle.units import MISTAKEN_FOR_MM
-from cradle.views.perspective import upright_mm
 from cradle.views.second_view import held_against
-from cradle.views.seen_sections import SeenSections, seen_sections
-from cradle.views.silhouette import FITS, Silhouette, check_widths, cut_off_findings
-from cradle.views.view_size import enlargement
-from cradle.views.view_upright import Upright, upright
-
-_LEVELS: Final = 240
-_INSIDE: Final = 1e-6
-"""Part of its height by which a silhouette is cut above its lowest edge and below its highest, where these are flat."""
-_LOOKS: Final = 13
-"""Heights at and around a section's at which a view's width is looked at."""
+from cradle.views.seen_sections import seen_sections
+from cradle.views.shown_levels import ShownLevels, levels_at, sized_across
+from cradle.views.silhouette import Silhouette, check_widths, cut_off_findings
+from cradle.views.wrong_side import WrongSide, wrong_sides
 
 
 @noun
 class Seen:
-    """What profiles and views say together, how sure each side is, and what was found."""
+    """What profiles and views say together, how sure each side is, which views are of another side, and what was found."""
 
     profiles: Profiles
     spreads: dict[Side, ExtentSpread]
+    wrong: tuple[WrongSide, ...] = ()
     findings: tuple[Finding, ...] = ()
 
 
@@ -68,6 +60,16 @@ def with_views(
     SectionError
         If a view reaches no section, or shows widths that are not the sections'.
     """
+    wrong = wrong_sides(views, laid=laid)
+    try:
+        seen = _all_seen(profiles, views=views, laid=laid, align=align)
+    except SectionError as error:
+        raise (wrong[0].error() if wrong else error) from error
+    return replace(seen, findings=(*(one.finding() for one in wrong), *seen.findings), wrong=wrong)
+
+
+def _all_seen(profiles: Profiles, *, views: Sequence[Silhouette], laid: Sequence[Laid], align: Align) -> Seen:
+    """What `with_views` gives, whatever sides the views are from."""
     spreads: dict[Side, ExtentSpread] = {}
     findings: list[Finding] = []
     for view in views:
@@ -110,26 +112,15 @@ def stood_upright(seen: Seen, *, tilts_rad: tuple[float, float]) -> Profiles:
     return profiles
 
 
-@noun
-class _Levels:
-    """Least and greatest coordinate of a view at rising heights ``z``, ``(m,)`` each, mm; by which factor, and how it stands."""
-
-    z: Floats
-    low: Floats
-    high: Floats
-    factor: float
-    standing: Upright
-
-
 def _extents(
     view: Silhouette, *, axis: int, laid: Sequence[Laid]
 ) -> tuple[Floats, Floats, ExtentSpread, Finding]:
     """Least and greatest coordinate at heights, each ``(m, 2)``, mm, their spread, and a note on size and tilt."""
     sections = seen_sections(laid, axis=axis, spec=view.spec)
     heights, widths = sections.heights_mm, sections.widths_mm
-    seen = _levels_at(view, sections)
+    seen = levels_at(view, sections)
     z, reached = seen.z, _reached(heights, z=seen.z, where=view.where)
-    seen, off = _sized_across(seen, view, sections, reached)
+    seen, off = sized_across(seen, view, sections, reached)
     check_widths(view, off=off, widths=widths[reached], heights=heights[reached])
     narrower = np.interp(z, heights, sections.true_mm / widths)  # what perspective added at the sections
     between = (z >= heights[reached][0]) & (z <= heights[reached][-1])
@@ -145,40 +136,7 @@ def _extents(
     return np.column_stack([z, least]), np.column_stack([z, greatest]), spread, scaled
 
 
-def _levels_at(view: Silhouette, sections: SeenSections) -> _Levels:
-    """What a view shows, set upright and as large as sections say; its sides alone where these reach any of them."""
-    spec, heights = view.spec, sections.heights_mm
-    widest = sections.widths_mm.max()
-    mm = float(np.ptp(view.points_mm[:, 0]) / widest) if spec.scale is ViewScale.FREE else 1.0
-    standing = upright(view, mm=mm)
-    up, low, high = _levels(standing.points)
-    factor, start = enlargement(view, up, high - low, sides_to=standing.sides_to, sections=sections)
-    z = start + factor * up
-    if spec.distance_mm is not None:
-        z = upright_mm(z, levels=sections.levels, heights_mm=heights, distance_mm=spec.distance_mm)
-    sides = up <= standing.sides_to
-    if not (heights <= z[sides].max()).any():  # those above tell more than nothing
-        sides[:] = True
-    z, low, high = z[sides], factor * low[sides], factor * high[sides]
-    return _Levels(z=z, low=low, high=high, factor=factor, standing=standing)
-
-
-def _sized_across(
-    seen: _Levels, view: Silhouette, sections: SeenSections, reached: Bools
-) -> tuple[_Levels, Floats]:
-    """The levels, as wide as sections say where that is free and their heights are told; and how far off widths reached are, mm."""
-    widths = sections.widths_mm
-    unsure = HEIGHTS_OFF_MM + seen.standing.spread_rad * float(widths.max())  # at its far end
-    shown, narrowest, widest = _widths(seen.z, seen.high - seen.low, at=sections.heights_mm, within_mm=unsure)
-    again = 1.0
-    if view.spec.scale is ViewScale.FREE and view.spec.top_mm is not None:
-        steady = reached & (widest - narrowest <= FITS * shown)
-        again = float(np.median((widths / shown)[steady if steady.any() else reached]))
-    off = (np.clip(widths, again * narrowest, again * widest) - widths)[reached]
-    return replace(seen, low=again * seen.low, high=again * seen.high), off
-
-
-def _scaled_note(seen: _Levels, view: Silhouette, *, apart_mm: float) -> Finding:
+def _scaled_note(seen: ShownLevels, view: Silhouette, *, apart_mm: float) -> Finding:
     """The note on a view's size and tilt, and how far its widths and the sections' differ at most."""
     turn, spread = np.degrees([seen.standing.turn_rad, seen.standing.spread_rad])
     apart_words = f" to {apart_mm:.2f} mm" if apart_mm >= 0.005 else ""
@@ -219,25 +177,3 @@ def _reached(heights: Floats, *, z: Floats, where: str) -> Bools:
             hint="give the heights of its lowest edge (bottom) and of its highest (top)",
         )
     return reached
-
-
-def _widths(z: Floats, across: Floats, *, at: Floats, within_mm: float) -> tuple[Floats, Floats, Floats]:
-    """The widths at heights, and the least and greatest that heights off by up to ``within_mm`` may show, ``(k,)`` each."""
-    near = np.interp(at + np.linspace(-within_mm, within_mm, _LOOKS)[:, None], z, across)
-    return np.interp(at, z, across), near.min(axis=0), near.max(axis=0)
-
-
-def _levels(points: Floats) -> tuple[Floats, Floats, Floats]:
-    """Heights from the lowest edge, and the outermost points there, each ``(m,)``."""
-    top = float(points[:, 1].max())
-    up = np.linspace(0.0, top, _LEVELS)
-    cut = np.clip(up, _INSIDE * top, (1 - _INSIDE) * top)
-    a, b = points, following(points)
-    rises = b[:, 1] - a[:, 1]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        share = (cut[:, None] - a[:, 1]) / rises
-    crosses = (share >= 0) & (share <= 1) & (rises != 0)
-    across = a[:, 0] + np.where(crosses, share, 0.0) * (b[:, 0] - a[:, 0])
-    low = np.where(crosses, across, np.inf).min(axis=1)
-    high = np.where(crosses, across, -np.inf).max(axis=1)
-    return up, low, high

@@ -39,6 +39,16 @@ def test_one_run_gives_the_same_curve_as_many(egg):
     assert shares[-1] > 0.95
 
 
+@pytest.mark.parametrize("goal", [0.5, 0.8, 0.95, 0.99])
+@pytest.mark.parametrize("asked", [0.02, 0.3, 1.0])
+def test_what_an_aim_takes_is_what_is_chosen_for_it(asked, goal):
+    """A warning says what to set, "auto" what it chose: of sections that are alike the same, to the last digit."""
+    model = everywhere(0.1)
+    told = chance_of_fit(model, clearance(asked, model)).taking(goal)
+    chosen = advised_clearance(model, goal=goal, given_mm=[None] * len(model.names)).asked.least_mm
+    assert told == pytest.approx(chosen, abs=1e-9)
+
+
 def test_one_run_tells_the_cause_at_every_clearance(egg):
     found = chance_of_fit(egg, clearance(0.3, egg))
     for c in (0.1, 0.2, 0.45):

@@ -34,8 +34,10 @@ from cradle.project.fit import SpreadSpec
 from cradle.project.side import Side
 from cradle.sections.posterior import ReadingKind
 from cradle.sections.profiles import Profiles
+from cradle.sections.reading_spreads import ExtentSpread
 from cradle.sections.sizes import Sizes
 from cradle.slips.causes import Slip, SlipKind, likely_scale, refused
+from cradle.views.views import Seen
 
 
 @pytest.mark.parametrize("shape", rest_further(SHAPES, daily=[0, 3]))
@@ -331,8 +333,11 @@ def test_an_edge_of_a_view_is_not_called_a_profile():
         left=[5.0],
         lying=[SimpleNamespace(laid=SimpleNamespace(where='section "s0"', spec=spec("s0", 5.0)))],
     )
-    assert "the left profile at 5 mm" in doubted(found)[0].message
-    (told,) = doubted(found, in_views={Side.LEFT})
+    assert (
+        "the left profile at 5 mm" in doubted(found, views=Seen(profiles=Profiles(), spreads={}))[0].message
+    )
+    spread = ExtentSpread(own_mm=0.3, tilt_rad=0.0, middle_mm=(0.0, 0.0))
+    (told,) = doubted(found, views=Seen(profiles=Profiles(), spreads={Side.LEFT: spread}))
     assert "the left edge in the view at 5 mm" in told.message
     assert 'check from which side the view was taken ("from")' in told.advice
 
