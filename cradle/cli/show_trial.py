@@ -22,8 +22,16 @@ if TYPE_CHECKING:
     from cradle.project.trial_log import Trial
 
 
-def show_trials(update: TrialUpdate, *, file: Path, as_json: bool) -> None:
-    """Show the trials, and the printer's inside error and each section's gap before and after; ``file`` is the project's."""
+def show_trials(update: TrialUpdate, *, file: Path, others: Sequence[str] = (), as_json: bool) -> None:
+    """Show the trials, and the printer's inside error and each section's gap before and after.
+
+    Parameters
+    ----------
+    file : Path
+        The project's.
+    others : sequence of str, optional
+        Commands that note the same holder's other things.
+    """
     rows = [_row(trial) for trial in update.trials]
     findings = update.after.findings
     if as_json:
@@ -43,6 +51,11 @@ def show_trials(update: TrialUpdate, *, file: Path, as_json: bool) -> None:
         say(console, f"no trial of {file} is kept; cradle trial --help says how one is recorded")
     if update.noted is not None and update.noted.piece is TrialPiece.HOLDER:
         say(console, _which_holder(update.noted, update.printed))
+        for noting in others:
+            say(
+                console,
+                f"it tells of this project's thing, and of the printer for all; how another one went in: “{noting}”",
+            )
     if rows or update.before.trials:
         changes = _changes(update)
         if not findings and all(before == after for _, before, after in changes):

@@ -29,7 +29,7 @@ import numpy as np
 
 from cradle.fit.belief import Belief
 from cradle.fit.model import FitModel
-from cradle.fit.uncertainties import inside_error
+from cradle.fit.uncertainties import InsideError, inside_error
 from cradle.geometry.arrays import Floats
 from cradle.noun import noun, record
 from cradle.project.project import Project
@@ -88,13 +88,18 @@ def reading_of(trial: Trial, *, project: Project) -> Reading | None:
     )
 
 
+def reading_beside(printer: InsideError, expected: InsideError) -> Reading:
+    """What trials of another thing told of the printer, beside what is expected of it."""
+    return Reading(found_mm=printer.expected_mm - expected.expected_mm, spread_mm=printer.spread_mm)
+
+
 def updated(
     model: FitModel, belief: Belief, trial: Trial, *, rule: Rule | None, project: Project
 ) -> tuple[Belief, float]:
     """The belief after a trial, and how likely it was to see that or worse."""
     reading = reading_of(trial, project=project)
     if reading is not None:
-        belief = _calipered(model, belief, reading)
+        belief = calipered(model, belief, reading)
     if rule is None or trial.seen is None or trial.gap_mm is None:  # a reading alone
         return belief, 1.0
     g = rule.slope
@@ -132,7 +137,7 @@ def log_likelihood(limits: tuple[float, float], room_mm: Floats, *, spread_mm: f
     return np.log(np.clip(chance, _LEAST, None))
 
 
-def _calipered(model: FitModel, belief: Belief, reading: Reading) -> Belief:
+def calipered(model: FitModel, belief: Belief, reading: Reading) -> Belief:
     """The belief after an inside width was read."""
     slope = model.influences.inside_mm
     if not slope.any():

@@ -4,12 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Final
 
 import numpy as np
 
 from cradle.finding import Finding, ordered
 from cradle.fit.belief import Belief
-from cradle.fit.belief_update import FEEL_MM, Rule, limits_mm, log_likelihood, reading_of, updated
+from cradle.fit.belief_update import (
+    FEEL_MM,
+    Reading,
+    Rule,
+    calipered,
+    limits_mm,
+    log_likelihood,
+    reading_beside,
+    reading_of,
+    updated,
+)
 from cradle.fit.learned_draws import learned_draws
 from cradle.fit.model import FitModel, deviations_mm
 from cradle.fit.trial_findings import (
@@ -30,6 +41,9 @@ from cradle.noun import noun, record
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
 from cradle.sections.reading_spreads import combined
+
+_TELLS: Final = 1e-6
+"""Trials that make the belief in the printer surer by no larger part tell nothing of it."""
 
 
 @record
@@ -60,7 +74,9 @@ class _Lesson:
     rule: Rule | None
 
 
-def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Learned:
+def learn(
+    model: FitModel, trials: Sequence[Trial], *, project: Project, printer: InsideError | None = None
+) -> Learned:
     """What the trials teach about sections and printer, oldest first.
 
     Trials of sections that the project no longer has, or that the holder does
@@ -68,21 +84,31 @@ def learn(model: FitModel, trials: Sequence[Trial], *, project: Project) -> Lear
     wherever it was taken, and are told as findings; so are trials where the
     thing was measured anew, those that the others make unlikely, and
     corrections that `MOST_CORRECTION_MM` cuts short.
+
+    Parameters
+    ----------
+    printer : InsideError, optional
+        What trials of another thing told of the printer (`told_of_printer`).
     """
     model = replace(model, learned=None)
     lessons, as_now, findings = _lessons(model, trials, project=project)
-    belief = _believed(model, lessons, project=project)
-    findings += _contradicted(model, lessons, project=project)
     before = inside_error(project.printer, project.spread)
+    told = None if printer is None else reading_beside(printer, before)
+    belief = _believed(model, lessons, told=told, project=project)
+    findings += _contradicted(model, lessons, told=told, project=project)
     read = any(lesson.trial.read_mm is not None for lesson in lessons)
+    read = read or (printer is not None and printer.measured)
     after = _printer(model, belief, replace(before, measured=before.measured or read))
     inside = model.influences.of(Spread.INSIDE)
     shift = model.influences.matrix.after((belief.mean * ~inside)[None])[0]
     wanted = _per_section(model, shift) + float(model.influences.inside_mm @ belief.mean)
+    learns = lessons or told is not None
     corrections = np.clip(wanted, -MOST_CORRECTION_MM, MOST_CORRECTION_MM)
     findings += capped(model, wanted)
     return Learned(
-        model=replace(model, learned=_draws(model, belief, lessons, project=project) if lessons else None),
+        model=replace(
+            model, learned=_draws(model, belief, lessons, told=told, project=project) if learns else None
+        ),
         corrections_mm=tuple(float(c) for c in corrections),
         before=before,
         after=after,
@@ -134,27 +160,56 @@ class _Pieces:
         return self._known[place]
 
 
-def _draws(model: FitModel, belief: Belief, lessons: Sequence[_Lesson], *, project: Project) -> Floats:
-    """Draws as believed after the trials."""
-    tried = [(one.piece, one.trial) for one in lessons]
-    return learned_draws(
-        model, belief, log_likelihood=lambda xi: trial_likelihood(model, tried, xi, project=project)
+def told_of_printer(learned: Learned) -> InsideError | None:
+    """What trials told of the printer, apart from what was believed of it before: for another thing that it prints; None where that is nothing.
+
+    Of two normal beliefs, after and before a normal observation, the observation's precision is the difference of theirs.
+    """
+    before, after = learned.before, learned.after
+    if not before.spread_mm or not after.spread_mm:
+        return None
+    was, now = 1 / before.spread_mm**2, 1 / after.spread_mm**2
+    if now - was <= _TELLS * was:
+        return None
+    told_mm = (after.expected_mm * now - before.expected_mm * was) / (now - was)
+    return InsideError(
+        expected_mm=told_mm, spread_mm=float(np.sqrt(1 / (now - was))), measured=after.measured
     )
 
 
-def _believed(model: FitModel, lessons: Sequence[_Lesson], *, project: Project) -> Belief:
-    """What is believed of the quantities after some trials."""
+def _draws(
+    model: FitModel, belief: Belief, lessons: Sequence[_Lesson], *, told: Reading | None, project: Project
+) -> Floats:
+    """Draws as believed after the trials, and what was told of the printer."""
+    tried = [(one.piece, one.trial) for one in lessons]
+    return learned_draws(
+        model,
+        belief,
+        log_likelihood=lambda xi: trial_likelihood(model, tried, xi, told=told, project=project),
+    )
+
+
+def _believed(
+    model: FitModel, lessons: Sequence[_Lesson], *, told: Reading | None, project: Project
+) -> Belief:
+    """What is believed of the quantities after some trials, and what was told of the printer."""
     belief = Belief.as_stated(len(model.influences.spreads))
+    if told is not None:
+        belief = calipered(model, belief, told)
     for lesson in lessons:
         belief, _ = updated(model, belief, lesson.trial, rule=lesson.rule, project=project)
     return belief
 
 
-def _contradicted(model: FitModel, lessons: Sequence[_Lesson], *, project: Project) -> list[Finding]:
+def _contradicted(
+    model: FitModel, lessons: Sequence[_Lesson], *, told: Reading | None, project: Project
+) -> list[Finding]:
     """Trials that the others make unlikely."""
     found = []
     for lesson in lessons:
-        others = _believed(model, [other for other in lessons if other is not lesson], project=project)
+        others = _believed(
+            model, [other for other in lessons if other is not lesson], told=told, project=project
+        )
         _, chance = updated(model, others, lesson.trial, rule=lesson.rule, project=project)
         if chance < UNLIKELY:
             found.append(unlikely(lesson.number, lesson.trial, chance, alone=len(lessons) == 1))
@@ -194,7 +249,12 @@ def corrected(values_mm: Floats, learned: Learned) -> Floats:
 
 
 def trial_likelihood(
-    model: FitModel, tried: Sequence[tuple[TriedPiece | None, Trial]], xi: Floats, *, project: Project
+    model: FitModel,
+    tried: Sequence[tuple[TriedPiece | None, Trial]],
+    xi: Floats,
+    *,
+    told: Reading | None = None,
+    project: Project,
 ) -> Floats:
     """Natural logarithm of the likelihood of all that was seen and read, of ``(n, q)`` draws, ``(n,)``.
 
@@ -204,19 +264,22 @@ def trial_likelihood(
     ----------
     tried : sequence of (TriedPiece or None, Trial)
         None for a reading alone.
+    told : Reading, optional
+        What is told of the printer besides.
     """
     once = np.where(model.influences.of(Spread.REPEAT), 0.0, xi)
     noise = combined([FEEL_MM, project.spread.repeat_mm])
     deviations, tight = deviations_mm(model, once), dict[int, Floats]()
-    told = np.zeros(len(xi))
+    readings = [told, *(reading_of(trial, project=project) for _, trial in tried)]
+    likelihood = np.zeros(len(xi))
+    for reading in filter(None, readings):
+        missed = reading.found_mm - once @ model.influences.inside_mm
+        likelihood -= (missed / reading.spread_mm) ** 2 / 2
     for piece, trial in tried:
-        reading = reading_of(trial, project=project)
-        if reading is not None:
-            told -= ((reading.found_mm - once @ model.influences.inside_mm) / reading.spread_mm) ** 2 / 2
         if piece is None or trial.seen is None or trial.gap_mm is None:
             continue
         if id(piece) not in tight:
             tight[id(piece)] = piece.tightness_mm(model.places, deviations)
         limits = limits_mm(trial.seen, gives_mm=trial.lining_gives_mm)
-        told += log_likelihood(limits, trial.widest_gap_mm - tight[id(piece)], spread_mm=noise)
-    return told
+        likelihood += log_likelihood(limits, trial.widest_gap_mm - tight[id(piece)], spread_mm=noise)
+    return likelihood

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from cradle.fit.assessment import FitAssessment
+from cradle.fit.uncertainties import InsideError
 from cradle.page.file_stamp import stamp_of
 from cradle.page.kept_outlines import KeptOutlines
 from cradle.pipeline.modelling import OnStep, beside_plate_mm, ignore_step, model_thing
@@ -53,14 +54,16 @@ class KeptSteps:
         project: Project,
         *,
         trials: Sequence[Trial] = (),
+        printer: InsideError | None = None,
         reach_mm: float = 0.0,
         on_step: OnStep = ignore_step,
     ) -> ThingModel:
         stamps = tuple(stamp_of(file) for file in _read_by(project))
-        key = (_of_thing(project), beside_plate_mm(project), tuple(trials), reach_mm, stamps)
-        model = self._same(
-            "model", key, lambda: self._model(project, trials=trials, reach_mm=reach_mm, on_step=on_step)
+        key = (_of_thing(project), beside_plate_mm(project), tuple(trials), printer, reach_mm, stamps)
+        made = partial(
+            self._model, project, trials=trials, printer=printer, reach_mm=reach_mm, on_step=on_step
         )
+        model = self._same("model", key, made)
         return model if model.project is project else replace(model, project=project)
 
     def _rough(self, model: ThingModel, *, clearance_mm: float | None) -> PocketAttempt:

@@ -10,7 +10,7 @@ from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept_outlines import KeptOutlines
 from cradle.page.kept_steps import with_kept_outlines
 from cradle.page.plain_words import plain_words
-from cradle.pipeline.printed_holder import printed_holder
+from cradle.pipeline.printed_holder import noting_others, printed_holder
 from cradle.pipeline.trials import TrialUpdate, drafted, kept_trials, with_trial, without_last_trial
 from cradle.project.project import Project
 from cradle.project.reader import project_from_text
@@ -48,7 +48,10 @@ class TrialKeeper:
         else:
             update = kept_trials(project, earlier=earlier, steps=self._steps)
         printed = printed_holder(project, [job.folder], clearance_mm=None)
-        data = _update_data(project, update) | {"printed": printed and printed.clearance_mm}
+        data = _update_data(project, update) | {
+            "printed": printed and printed.clearance_mm,
+            "others": list(noting_others(project, made=job.folder)),
+        }
         return data if do == "show" else data | {"text": trials_text(update.kept)}
 
 

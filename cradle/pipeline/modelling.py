@@ -18,6 +18,7 @@ from cradle.errors import CombinedError, InputError, SectionError
 from cradle.finding import Finding, ordered
 from cradle.fit.model import fit_model
 from cradle.fit.trials import learn
+from cradle.fit.uncertainties import InsideError
 from cradle.loft.body import Body
 from cradle.loft.loft import loft
 from cradle.loft.loft_findings import few_point_findings, flat_findings, small_findings
@@ -56,6 +57,7 @@ def model_thing(
     project: Project,
     *,
     trials: Sequence[Trial] = (),
+    printer: InsideError | None = None,
     reach_mm: float = 0.0,
     read: ReadOutline = read_outline,
     place: PlaceSections = place_sections,
@@ -67,6 +69,8 @@ def model_thing(
     ----------
     trials : sequence of Trial
         The project's own, oldest first.
+    printer : InsideError, optional
+        What trials of another thing told of the printer.
     reach_mm : float
         Height up to which the body must be known, where the block is lower.
     read : callable
@@ -98,7 +102,7 @@ def model_thing(
     on_step("estimating the fit")
     direction = way_out(body, asked=project.fit.lift_out, block=project.block)
     fit = fit_model(body, placed=placed, stack=stack, project=project, direction=direction)
-    learned = learn(fit, trials, project=project)
+    learned = learn(fit, trials, project=project, printer=printer)
     return ThingModel(
         project=project,
         profiles=profiles,

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Iterator, Sequence
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import Any, Final
 
 from cradle.errors import InputError
-from cradle.files.reading import FileKind, text_in
+from cradle.files.reading import FileKind, real_path, text_in
+from cradle.names import command
 from cradle.noun import noun
 from cradle.project.convert import Pair
 from cradle.project.mistake import MistakeError
@@ -34,9 +36,9 @@ class PrintedHolder:
 def printed_holder(
     project: Project, folders: Sequence[Path], *, clearance_mm: float | None
 ) -> PrintedHolder | None:
-    """The newest holder of a project that was made into one of the folders; None where none tells its room.
+    """The newest holder with a project's thing in it that was made into one of the folders; None where none tells its room.
 
-    Of several made at once it is the one with a clearance, without one none of them.
+    In a row it has a room for each of its things, whichever of their projects it was made from. Of several made at once it is the one with a clearance, without one none of them.
     """
     files = [folder / SUMMARY_FILE for folder in dict.fromkeys(folders)]
     there = sorted((f for f in files if f.is_file()), key=lambda f: f.stat().st_mtime, reverse=True)
@@ -51,19 +53,34 @@ def printed_holder(
     return None
 
 
+def noting_others(project: Project, *, made: Path) -> tuple[str, ...]:
+    """The commands that note how the other things of a row went into the holder made into a folder: a trial tells of one thing's shape."""
+    said = (("piece", "holder"), ("made", str(made)), ("seen", "good"))
+    others = dict.fromkeys(os.path.normpath(project.folder / path) for path in project.row.things)
+    return tuple(command("trial", file, said) for file in others)
+
+
 def _told(file: Path, *, project: Project) -> Iterator[PrintedHolder]:
     """The holders of the project that a summary tells of; none where it is of another or cannot be read."""
     try:
         summary: Any = json.loads(text_in(file, where=str(file), kind=_KIND))
         for made in summary.get("holders", [summary]):
-            if (made["project"], made["name"]) == (project.file.name, project.thing.name):
-                own = made["things"][0]
-                thick, pressed = (float(own.get(key, 0.0)) for key in ("lining_mm", "lining_pressed_mm"))
+            things = [(_likeness(thing, project=project), thing) for thing in made["things"]]
+            most = max(alike for alike, _ in things)
+            for thing in (thing for alike, thing in things if alike == most > 0):
+                thick, pressed = (float(thing.get(key, 0.0)) for key in ("lining_mm", "lining_pressed_mm"))
                 yield PrintedHolder(
-                    clearance_mm=float(own["clearance_asked_mm"]),
-                    room=ROOM(own["room_mm"]),
+                    clearance_mm=float(thing["clearance_asked_mm"]),
+                    room=ROOM(thing["room_mm"]),
                     lined_mm=(thick, pressed) if thick else None,
                     file=file,
                 )
     except (InputError, MistakeError, ValueError, LookupError, TypeError, AttributeError, RecursionError):
         return
+
+
+def _likeness(thing: Any, *, project: Project) -> int:
+    """How many of the last parts of its project's path a thing of a holder tells, all of them this project's; 0 where it is another."""
+    told = [part for part in PurePosixPath(thing["project"]).parts if part != ".."]
+    here = real_path(project.file).parts[-len(told) :]
+    return len(told) if thing["name"] == project.thing.name and list(here) == told else 0

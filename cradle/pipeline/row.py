@@ -10,6 +10,8 @@ from pathlib import Path
 from cradle.errors import InputError, located
 from cradle.files.reading import real_path
 from cradle.finding import Finding, of_things, ordered
+from cradle.fit.trials import learn, told_of_printer
+from cradle.fit.uncertainties import InsideError
 from cradle.names import distinct_names
 from cradle.noun import noun
 from cradle.pipeline.modelling import OnStep, ignore_step
@@ -18,7 +20,7 @@ from cradle.pocket.pocket import Pocket
 from cradle.project.project import Project
 from cradle.project.reader import read_thing
 from cradle.project.row import RowSpec
-from cradle.project.trial_log import Trial, own_trials, printer_readings
+from cradle.project.trial_log import Trial, own_trials
 from cradle.result.thing_model import ThingModel
 
 
@@ -80,7 +82,7 @@ def model_row(
     ----------
     trials : mapping of Path to sequence of Trial, optional
         The trials kept in each folder (`cradle.project.trial_log.read_row_trials`); without, there are none.
-        The project's readings of its printer count for the things beside it too.
+        What the project's own tell of its printer counts for the things beside it too: they are of the same print.
     steps : Steps
         What models a thing.
 
@@ -95,13 +97,14 @@ def model_row(
     kept = trials or {}
     own_kept = own_trials(kept.get(project.folder, ()), project.file)
 
+    own = steps.model(project, trials=own_kept, on_step=on_step)
+
     def beside(one: Project) -> ThingModel:
         its = own_trials(kept.get(one.folder, ()), one.file)
-        # one that is noted for every project of a shared folder is among its own already
-        of_printer = [trial for trial in own_kept if trial not in its]
-        return steps.model(one, trials=(*its, *printer_readings(of_printer)), on_step=on_step)
+        printer = _told_of_printer(own, trials=[trial for trial in own_kept if trial not in its])
+        return steps.model(one, trials=its, printer=printer, on_step=on_step)
 
-    things = {real_path(project.file): steps.model(project, trials=own_kept, on_step=on_step)}
+    things = {real_path(project.file): own}
     places = [real_path(project.file)] * project.row.count
     for number, path in enumerate(project.row.things, start=1):
         file = project.folder / path
@@ -118,6 +121,14 @@ def model_row(
         order=tuple(list(things).index(place) for place in places),
         labels=_labels([thing.project for thing in found]),
     )
+
+
+def _told_of_printer(own: ThingModel, *, trials: Sequence[Trial]) -> InsideError | None:
+    """What those of a thing's trials tell of its printer that are not noted for every project of a shared folder."""
+    learned = own.learned
+    if len(trials) < len(learned.trials):
+        learned = learn(learned.model, trials, project=own.project)
+    return told_of_printer(learned)
 
 
 def _beside(file: Path, project: Project) -> Project:

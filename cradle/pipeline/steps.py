@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from typing import Final, Protocol, TypeAlias
 
 from cradle.fit.assessment import FitAssessment
+from cradle.fit.uncertainties import InsideError
 from cradle.noun import record
 from cradle.pipeline.modelling import OnStep, ignore_step, model_thing
 from cradle.pipeline.pocket_attempt import PocketAttempt, assessment_of, finished_attempt, rough_attempt
@@ -29,6 +30,7 @@ class ModelThing(Protocol):
         project: Project,
         *,
         trials: Sequence[Trial] = (),
+        printer: InsideError | None = None,
         reach_mm: float = 0.0,
         on_step: OnStep = ignore_step,
     ) -> ThingModel:

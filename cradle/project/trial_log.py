@@ -285,15 +285,6 @@ def own_trials(trials: Sequence[Trial], project_file: Path) -> tuple[Trial, ...]
     return tuple(trial for trial in trials if trial.is_of(project_file))
 
 
-def printer_readings(trials: Sequence[Trial]) -> tuple[Trial, ...]:
-    """What trials tell of the printer, whatever thing they were of: their readings alone, oldest first."""
-    return tuple(
-        Trial(date=trial.date, project=trial.project, read_mm=trial.read_mm, nominal_mm=trial.nominal_mm)
-        for trial in trials
-        if trial.read_mm is not None
-    )
-
-
 def trials_text(trials: Sequence[Trial]) -> str:
     """The content of ``trials.toml``; reading it back gives the same trials."""
     return "\n".join([_TOP, *(_trial_text(trial) for trial in trials)])

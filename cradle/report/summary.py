@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import PurePath
 from typing import Any
 
 import numpy as np
@@ -37,7 +38,9 @@ def summary_of(made: MadeHolder) -> dict[str, Any]:
     chance that all go in.
     """
     holder, project = made.holder, made.project
-    rows = [_thing_row(thing, holder) for thing in made.things]
+    rows = [
+        _thing_row(thing, file, holder) for thing, file in zip(made.things, made.project_files, strict=True)
+    ]
     own, undercut = rows[0], made.most_undercut.pocket.undercut
     return {
         "name": project.thing.name,
@@ -82,12 +85,13 @@ def summary_of(made: MadeHolder) -> dict[str, Any]:
     }
 
 
-def _thing_row(thing: SeatedThing, holder: Holder) -> dict[str, Any]:
-    """One of the things: its sections and body, its clearance and fit, and where it sits."""
+def _thing_row(thing: SeatedThing, file: str, holder: Holder) -> dict[str, Any]:
+    """One of the things: its sections and body, its clearance and fit, and where it sits; its project's file as seen from the holder's."""
     model, undercut, assessment = thing.model, thing.pocket.undercut, thing.assessment
     body, fit = model.body, model.project.fit
     return {
         "name": model.name,
+        "project": PurePath(file).as_posix(),
         "sections": [section_row(section) for section in model.sections],
         "body": {
             "volume_cm3": rounded(volume_mm3(body.mesh) / 1000, 4),

@@ -121,8 +121,10 @@ def test_only_a_summary_of_this_project_and_clearance_counts_and_the_newest_of_t
     assert found(json.dumps(two)) is None  # which of them was tried is not known
     assert found(json.dumps(two), clearance_mm=0.5).clearance_mm == 0.5
     for other in (
-        one | {"name": "Vat"},
-        one | {"project": "vat.toml"},
+        one | {"things": [one["things"][0] | {"name": "Vat"}]},
+        one | {"things": [one["things"][0] | {"project": "vat.toml"}]},
+        one | {"things": [one["things"][0] | {"project": "../elsewhere/holder.toml"}]},
+        one | {"things": one["things"] * 2},
         {"things": 1},
         [],
         3,

@@ -137,7 +137,11 @@ export function trials({desk}) {
       "div",
       {class: "card"},
       h("h3", {}, `How did ${piece} fit?`),
-      chosen.piece === "holder" ? h("p", {class: "small"}, holderWords(data.printed)) : null,
+      chosen.piece === "holder"
+        ? [holderWords(data.printed), ...data.others.map(otherWords)].map((words) =>
+            h("p", {class: "small"}, words),
+          )
+        : null,
       h(
         "div",
         {class: "row"},
@@ -170,6 +174,11 @@ export function trials({desk}) {
 }
 
 // Which holder is meant: the one whose files were made last, if they were.
+// A trial tells of one thing's shape; each other thing in the holder has a project of its own.
+function otherWords(noting) {
+  return `It tells of this project's thing, and of the printer for all. How another one went in: “${noting}”.`;
+}
+
 function holderWords(printed) {
   return printed === null
     ? "Its files were not made here: it is taken to be as it would be made now."
