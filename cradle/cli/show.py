@@ -17,10 +17,9 @@ from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
 from cradle.names import command, listed
 from cradle.report.doubts import doubts_about, gravity, seeing_to, steps_after
+from cradle.report.facts import gap_words, lift_out_words
 from cradle.report.finding_row import finding_row
 from cradle.report.in_brief import doubts_in_brief, notes_in_brief
-from cradle.report.least_gap import gap_words
-from cradle.report.lift_out import lift_out_words
 from cradle.report.recommendation import percent, recommendation, step_after_check
 from cradle.report.summary import section_row, summary_of
 from cradle.units import exact_mm

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import ceil
+from typing import Final
+
+import numpy as np
 
 from cradle.errors import HolderError, located
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import Region, bounds
 from cradle.geometry.solid import Solid, gap_mm, moved, overlap_mm3
 from cradle.holder.face import Face
-from cradle.holder.holes import hole
-from cradle.holder.near_middle import made_near_middle
-from cradle.holder.notches import finger_notches, notch
+from cradle.holder.holes import finger_notches, hole, notch
 from cradle.holder.opening import Opening
 from cradle.holder.recesses import feet, keyhole, label, magnet
 from cradle.holder.screws import screw_hole
@@ -42,6 +43,12 @@ _TO_MM = 0.002
 """So closely is found how thick a wall must be."""
 _ROUGH_MM = 0.1
 """So much more is told: the pocket of a rough holder may be narrower than that of the finished one."""
+_STEP_MM: Final = 1.0
+"""How far apart places are tried."""
+_MOST_STEPS: Final = 100
+"""No more places than this are tried along one way, the steps being as much longer."""
+_WAYS: Final = 8
+"""Ways that are tried under a floor."""
 
 
 def make_openings(
@@ -152,3 +159,49 @@ def _lacking_mm(solid: Solid, cavity: Cavity, *, outward: Floats, enough_mm: flo
         middle = (low + high) / 2
         low, high = (low, middle) if enough(middle) else (middle, high)
     return high
+
+
+def made_near_middle(make: Callable[[Face], Opening], *, face: Face) -> Opening:
+    """The opening in the middle of its face, or beside it: along a wall, under a floor whichever way is nearest.
+
+    Beside it, it lies in the middle of where it can be along that way.
+
+    Raises
+    ------
+    HolderError
+        If it can lie nowhere there: what is wrong with it in the middle.
+    """
+    try:
+        return make(face)
+    except HolderError:
+        runs = [run for way in _ways(face) if (run := _first_run(make, face=face, way=way))]
+        if not runs:
+            raise
+    _, made = min(runs, key=lambda run: run[0])
+    return made[len(made) // 2]
+
+
+def _ways(face: Face) -> Iterator[Floats]:
+    """Unit vectors from the middle, ``(2,)``, as a project counts places."""
+    for turn in np.arange(_WAYS) * 2 * np.pi / _WAYS if face.is_floor else (0.0, np.pi):
+        yield np.round([np.cos(turn), np.sin(turn)], 9)
+
+
+def _first_run(
+    make: Callable[[Face], Opening], *, face: Face, way: Floats
+) -> tuple[int, list[Opening]] | None:
+    """How many steps one way it can be made first, and all it can be made there without a gap; None where it cannot."""
+    first = 0
+    made: list[Opening] = []
+    apart_mm = max(_STEP_MM, face.reach_along_mm / _MOST_STEPS)
+    for step in range(1, int(face.reach_along_mm / apart_mm) + 1):
+        there = replace(face, off_middle_mm=tuple((step * apart_mm * way).tolist()))
+        try:
+            opening = make(there)
+        except HolderError:
+            if made:
+                break
+            continue
+        first = first or step
+        made.append(replace(opening, put_mm=there.as_given(there.place(None))))
+    return (first, made) if made else None

@@ -38,6 +38,6 @@ with ``desk.on("state" | "sections" | "part" | "holder", ...)``, changes the
 project with ``desk.edit(steps, label)`` alone, and returns ``{leave, reveal}``:
 ``leave()`` stops listening, ``reveal(key)`` brings the field of a key into view.
 What a step has computed is a task in ``jobs.py``, a module ``*_job.py`` with
-a class whose ``answer`` returns JSON data, and a route in ``project_routes.py``
-(asked of the reader, at once) or ``holder_routes.py`` (asked of the builder).
+a class whose ``answer`` returns JSON data, and a route in ``routes.py``, asked of
+the reader, at once, or of the builder.
 """

@@ -8,13 +8,13 @@ they find is told to all windows.
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Coroutine, Mapping
+import json
+from collections.abc import AsyncIterator, Coroutine, Mapping
 from pathlib import Path
 from typing import Any, Final
 
 from cradle.errors import CradleError
 from cradle.page.error_text import problem_rows
-from cradle.page.events import Events
 from cradle.page.jobs import Answer, Job, Json, Task, Told
 from cradle.page.session import ProjectSession
 from cradle.page.worker import Worker
@@ -23,6 +23,9 @@ _PAUSE_S: Final = 0.12
 """A holder is built when nothing has been changed for so long."""
 _LOOK_S: Final = 0.4
 """So often it is looked whether somebody else has changed the file."""
+_MOST_WAITING: Final = 200
+_BEAT_S: Final = 15.0
+"""So often something is sent, so that a window that is gone is noticed."""
 
 
 class Desk:
@@ -214,3 +217,43 @@ class Desk:
         task = asyncio.create_task(work)
         self._tasks.add(task)
         task.add_done_callback(self._tasks.discard)
+
+
+class Events:
+    """Tells every window that listens."""
+
+    def __init__(self) -> None:
+        self._queues: set[asyncio.Queue[str | None]] = set()
+
+    def tell(self, kind: str, data: Mapping[str, object]) -> None:
+        """Send one event; a window that does not keep up is let go, and asks anew."""
+        message = f"event: {kind}\ndata: {json.dumps(data, ensure_ascii=False)}\n\n"
+        for queue in tuple(self._queues):
+            if queue.qsize() >= _MOST_WAITING:
+                self._queues.discard(queue)
+                queue.put_nowait(None)
+            else:
+                queue.put_nowait(message)
+
+    def close(self) -> None:
+        """End all streams."""
+        for queue in self._queues:
+            queue.put_nowait(None)
+        self._queues.clear()
+
+    async def stream(self) -> AsyncIterator[str]:
+        """The events from now on, as they are sent; the first says that none will be missed."""
+        queue: asyncio.Queue[str | None] = asyncio.Queue()
+        self._queues.add(queue)
+        try:
+            yield "event: here\ndata: {}\n\n"
+            while True:
+                try:
+                    message = await asyncio.wait_for(queue.get(), _BEAT_S)
+                except TimeoutError:
+                    message = ": still here\n\n"
+                if message is None:
+                    return
+                yield message
+        finally:
+            self._queues.discard(queue)

@@ -18,12 +18,10 @@ from cradle.page.plain_words import plain_words
 from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.row import Row
 from cradle.report.doubts import Doubt, doubts_about, seeing_to
-from cradle.report.facts import measured_facts
-from cradle.report.gap_map import gap_maps
+from cradle.report.facts import gap_words, measured_facts
+from cradle.report.gap_map import gap_maps, things_with_gaps
 from cradle.report.in_brief import in_brief
-from cradle.report.least_gap import gap_words
 from cradle.report.recommendation import percent, recommendation
-from cradle.report.shown_gaps import things_with_gaps
 from cradle.report.shown_mesh import beside, light_mesh, packed, shown, shown_body
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing

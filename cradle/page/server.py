@@ -20,8 +20,7 @@ from cradle.errors import InputError
 from cradle.names import printable
 from cradle.page.desk import Desk
 from cradle.page.guard import HERE, TOKEN, Guard
-from cradle.page.holder_routes import holder_routes
-from cradle.page.project_routes import project_routes
+from cradle.page.routes import routes
 
 WEB: Final = Path(__file__).parent / "web"
 """The page's own HTML, style sheets and scripts; those of its 3-D view it has from the report."""
@@ -43,8 +42,7 @@ def application(desk: Desk) -> Starlette:
     return Starlette(
         routes=[
             Route("/", page),
-            *project_routes(desk),
-            *holder_routes(desk),
+            *routes(desk),
             Mount("/web", StaticFiles(directory=WEB, packages=[("cradle.report", "web")])),
         ],
         lifespan=at_work,

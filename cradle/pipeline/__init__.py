@@ -6,9 +6,8 @@ all things in one holder, `build` from there to the holder for one clearance,
 noun on the way is kept.
 """
 
-from cradle.pipeline.building import build, make
+from cradle.pipeline.building import build, foreseen, make, rough_holder
 from cradle.pipeline.fit_pieces import FitPieces, cut_pieces
-from cradle.pipeline.foresight import foreseen, rough_holder
 from cradle.pipeline.modelling import OnStep, model_thing
 from cradle.pipeline.row import Row, model_row
 

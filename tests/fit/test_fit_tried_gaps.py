@@ -10,7 +10,7 @@ import pytest
 from cradle.cli.main import main
 from cradle.fit.tried_gaps import looser_than_tried, tighter_than_tried
 from cradle.pipeline import model_row
-from cradle.pipeline.foresight import foreseen
+from cradle.pipeline.building import foreseen
 from cradle.pocket.clearance import clearance_profile
 from cradle.project.reader import read_project
 from cradle.project.trial_log import Outcome, Trial, TrialPiece, read_row_trials

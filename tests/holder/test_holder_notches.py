@@ -6,7 +6,7 @@ from test_holder_face import face
 
 from cradle.errors import HolderError
 from cradle.geometry.solid import box_mm, volume_mm3
-from cradle.holder.notches import FINGER_DEPTH_MM, finger_notches, notch
+from cradle.holder.holes import FINGER_DEPTH_MM, finger_notches, notch
 from cradle.project.opening import FINGER_MM, FingerSpec, NotchSpec, Through
 
 

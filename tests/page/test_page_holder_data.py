@@ -10,7 +10,7 @@ from tub import TUB
 from cradle.finding import note
 from cradle.page.holder_data import holder_data, rough_data
 from cradle.pipeline import build, model_row
-from cradle.pipeline.foresight import rough_holder
+from cradle.pipeline.building import rough_holder
 from cradle.project.reader import read_project
 
 

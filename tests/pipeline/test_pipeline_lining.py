@@ -17,7 +17,7 @@ from cradle.pipeline.clearances import asked_clearance, ring_clearances_mm
 from cradle.pipeline.trials import TrialDraft, with_trial
 from cradle.project.reader import project_from_text, read_project
 from cradle.project.trial_log import Outcome, TrialPiece, read_trials, trials_text
-from cradle.report.least_gap import gap_words
+from cradle.report.facts import gap_words
 from cradle.report.recommendation import recommendation
 from cradle.report.summary import run_summary
 

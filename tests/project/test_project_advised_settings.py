@@ -14,7 +14,6 @@ from cradle.project.section import DRAWING
 
 ROOT = Path(cradle.__file__).parent
 OF_FILES = (
-    "toml_slips.py",
     "toml_mistakes.py",
     "change.py",
     "change_tables.py",

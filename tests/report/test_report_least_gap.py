@@ -11,8 +11,7 @@ from cradle.page.holder_data import holder_data
 from cradle.pipeline import make
 from cradle.project.reader import project_from_text
 from cradle.project.trial_log import Outcome, Trial, TrialPiece
-from cradle.report.facts import measured_facts
-from cradle.report.least_gap import gap_words
+from cradle.report.facts import gap_words, measured_facts
 
 WAIST = """
 [[section]]

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from cradle.report.lift_out import lift_out_words
+from cradle.report.facts import lift_out_words
 
 
 @pytest.mark.parametrize(

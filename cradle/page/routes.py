@@ -1,19 +1,23 @@
-"""What a window asks about the project itself: its state, edits, undo and redo, uploads, and the events."""
+"""What a window asks: of the project its state, edits and uploads; of the holder what was built, its files, trials and report."""
 
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Mapping, Sequence
+from html import escape
+from typing import Any, Final
 
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response, StreamingResponse
+from starlette.responses import FileResponse, HTMLResponse, JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 
-from cradle.errors import InputError
+from cradle.errors import InputError, Problem
 from cradle.page.answers import careful, passed_on, refused
 from cradle.page.desk import Desk
+from cradle.page.error_text import sentence
 from cradle.page.fields import schema
+from cradle.page.guard import REPORT_POLICY
+from cradle.page.jobs import Task
 from cradle.page.request_body import bytes_of, json_of, revision_in
 from cradle.page.uploads import keep_upload, picture_inside, place_for
 
@@ -21,23 +25,7 @@ _LONGEST_LABEL = 120
 _MOST_POINTS = 2000
 _FARTHEST_PX = 1e6
 """A point of an outline lies no farther out."""
-
-
-def project_routes(desk: Desk) -> list[Route]:
-    """The routes of the project."""
-    return [
-        Route("/schema", careful(desk, _schema)),
-        Route("/state", careful(desk, _state)),
-        Route("/events", careful(desk, _events)),
-        Route("/edit", careful(desk, _edit), methods=["POST"]),
-        Route("/undo", careful(desk, _undo), methods=["POST"]),
-        Route("/redo", careful(desk, _redo), methods=["POST"]),
-        Route("/upload", careful(desk, _upload), methods=["POST"]),
-        Route("/sections", careful(desk, _sections)),
-        Route("/picture", careful(desk, _picture)),
-        Route("/trace", careful(desk, _trace), methods=["POST"]),
-        Route("/points", careful(desk, _points), methods=["POST"]),
-    ]
+_TRIAL_KEYS: Final = ("section", "height", "clearance", "seen", "piece", "side", "read", "nominal")
 
 
 async def _schema(_: Request, __: Desk) -> Response:
@@ -146,3 +134,109 @@ def _places(points: object) -> list[list[float]]:
 
 def _is_place(value: object) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < _FARTHEST_PX
+
+
+async def _holder(_: Request, desk: Desk) -> Response:
+    return JSONResponse(desk.holder)
+
+
+async def _part(request: Request, desk: Desk) -> Response:
+    return JSONResponse(desk.parts.get(request.path_params["stage"], {"revision": 0}))
+
+
+async def _build(_: Request, desk: Desk) -> Response:
+    desk.build_again()
+    return JSONResponse({})
+
+
+async def _stop(_: Request, desk: Desk) -> Response:
+    await desk.stop_building()
+    return JSONResponse({})
+
+
+async def _files(_: Request, desk: Desk) -> Response:
+    return passed_on(await desk.make(Task.FILES))
+
+
+async def _pieces(request: Request, desk: Desk) -> Response:
+    """``{clearances}``: test rings and pegs, and the paper check."""
+    data = await json_of(request)
+    given = {"clearances": data.get("clearances")}
+    if not isinstance(given["clearances"], list):
+        raise InputError("expected a list of clearances", where="test_pieces.clearances")
+    return passed_on(await desk.make(Task.PIECES, given))
+
+
+async def _file(request: Request, desk: Desk) -> Response:
+    """A file that was written since the page was opened."""
+    name = request.path_params["name"]
+    file = desk.folder / name
+    if name not in desk.written or not file.is_file():
+        raise InputError("this file was not written from here", where=name[:80], hint="make the files again")
+    return FileResponse(file, filename=name)
+
+
+async def _report(_: Request, desk: Desk) -> Response:
+    answer = await desk.make(Task.REPORT)
+    if answer.result is None:
+        return HTMLResponse(_refusal(answer.problems), status_code=422)
+    return HTMLResponse(answer.result["html"], headers={"content-security-policy": REPORT_POLICY})
+
+
+def _refusal(problems: Sequence[Problem]) -> str:
+    """Why there is no report, as a page: it is opened in a window of its own."""
+    said = "".join(f"<p>{escape(sentence(problem))}</p>" for problem in problems)
+    return f'<!DOCTYPE html><html lang="en"><meta charset="utf-8"><title>No report</title><h1>No report yet</h1>{said}</html>'
+
+
+async def _trials(_: Request, desk: Desk) -> Response:
+    return passed_on(await desk.reader.ask(desk.job(Task.TRIAL)))
+
+
+async def _trial(request: Request, desk: Desk) -> Response:
+    """``{revision, do, section, clearance, seen ...}``: a trial noted, or the last one undone."""
+    data = await json_of(request)
+    revision = revision_in(data)
+    do = "take back" if data.get("do") == "take back" else "note"
+    given = {"do": do} | {key: data.get(key) for key in _TRIAL_KEYS}
+    answer = await desk.reader.ask(desk.job(Task.TRIAL, given=given))
+    if answer.result is None:
+        return passed_on(answer)
+    text = answer.result.pop("text")
+    label = "a trial noted" if do == "note" else "a trial undone"
+    await asyncio.to_thread(desk.session.put_trials, text, revision=revision, label=label)
+    desk.changed()
+    return JSONResponse(answer.result | {"state": desk.session.state()})
+
+
+def routes(desk: Desk) -> list[Route]:
+    """All that a window can ask for, and all that it can have done."""
+    asked = {
+        "/schema": _schema,
+        "/state": _state,
+        "/events": _events,
+        "/sections": _sections,
+        "/picture": _picture,
+        "/holder": _holder,
+        "/part/{stage}": _part,
+        "/file/{name}": _file,
+        "/report": _report,
+        "/trials": _trials,
+    }
+    done = {
+        "/edit": _edit,
+        "/undo": _undo,
+        "/redo": _redo,
+        "/upload": _upload,
+        "/trace": _trace,
+        "/points": _points,
+        "/build": _build,
+        "/stop": _stop,
+        "/files": _files,
+        "/pieces": _pieces,
+        "/trial": _trial,
+    }
+    return [
+        *(Route(path, careful(desk, answer)) for path, answer in asked.items()),
+        *(Route(path, careful(desk, answer), methods=["POST"]) for path, answer in done.items()),
+    ]
