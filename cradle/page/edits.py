@@ -8,7 +8,6 @@ is only still missing elsewhere does not stop it, so that a project may grow.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
@@ -26,26 +25,16 @@ _BEGUN = '[fit]\nclearance = "auto"\nbetween = "auto"\n'
 """What a project begins with, as one of `cradle start` does."""
 
 
-class _StepKind(StrEnum):
-    """What one step does."""
-
-    SET = "set"
-    """``key`` gets ``value``; an empty text takes it out."""
-    ADD = "add"
-    """A table ``key`` with the values in ``values``."""
-    PUT = "put"
-    """The table ``key`` gets ``values`` in place of its own."""
-    REMOVE = "remove"
-    """The table ``key`` goes."""
-
-
 def begun(text: str) -> str:
     """A project's text, or what one begins with where it says nothing yet."""
     return text if text.strip() else _BEGUN
 
 
 def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
-    """The project's text after the steps of an edit.
+    """The project's text after the steps of an edit, each of which says what to ``do`` at a ``key``.
+
+    *set* gives it ``value``, and takes it out where that is empty; *add* makes a table of that name with ``values``; *put*
+    gives the table ``values`` in place of its own; *remove* takes it out.
 
     Raises
     ------
@@ -62,7 +51,7 @@ def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
         raise
     except CradleError as error:
         raise ProjectError(str(file), error.problems) from error
-    before = set(_places(problems_of(text, file=file)))
+    before = {(p.where, p.found) for p in problems_of(text, file=file)}
     new = [p for p in problems_of(after, file=file) if (p.where, p.found) not in before]
     refused = [p for p in new if p.found != _MISSING and _is_about(p.where, touched)]
     if refused:
@@ -82,19 +71,19 @@ def problems_of(text: str, *, file: Path) -> tuple[Problem, ...]:
 def _stepped(text: str, step: Mapping[str, Any]) -> tuple[str, KeyPath | None]:
     """The text after one step, and the key or table whose mistakes refuse it; None where none do."""
     kind, key = step.get("do"), step.get("key")
-    if not isinstance(key, str) or kind not in tuple(_StepKind):
+    if not isinstance(key, str) or kind not in ("set", "add", "put", "remove"):
         raise InputError("expected a step with do and key", where=str(key)[:60])
     path = path_of(key)
-    if kind == _StepKind.SET:
+    if kind == "set":
         return with_value(text, path, value_of(path, step.get("value", ""))), path
-    if kind == _StepKind.REMOVE:
+    if kind == "remove":
         return without_table(text, path), None
     name = str(path[0])
     given = step.get("values")
     if name not in TABLES or not isinstance(given, Mapping):
         raise InputError("there is no such table", where=key)
-    values = _values((*path, 0) if kind == _StepKind.ADD and _many(name) else path, given)
-    if kind == _StepKind.PUT:
+    values = _values((*path, 0) if kind == "add" and _many(name) else path, given)
+    if kind == "put":
         return with_table(text, path, values), path
     if not _many(name):
         for inner, value in values.items():
@@ -121,10 +110,6 @@ def _values(path: KeyPath, given: Mapping[str, Any]) -> dict[str, object]:
     if isinstance(table, Kinds) and table.by not in values and len(path) <= 2:
         raise InputError(_MISSING, where=f"{path[0]}.{table.by}")
     return values
-
-
-def _places(problems: Sequence[Problem]) -> list[tuple[str, str]]:
-    return [(p.where, p.found) for p in problems]
 
 
 def _is_about(where: str, touched: Sequence[KeyPath | None]) -> bool:

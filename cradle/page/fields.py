@@ -8,6 +8,7 @@ its own.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import asdict
 from enum import StrEnum
 from typing import Any, Final, get_args, get_type_hints
 
@@ -113,30 +114,15 @@ def _described(name: str, table: Table | Kinds) -> dict[str, object]:
     }
     if isinstance(table, Kinds):
         kinds = {
-            kind: {"says": inner.says, "fields": [_field_data(f) for f in _fields_of(name, inner)]}
+            kind: {"says": inner.says, "fields": [asdict(f) for f in _fields_of(name, inner)]}
             for kind, inner in table.tables.items()
         }
-        return common | {"by": table.by, "kinds": kinds, "fields": [_field_data(_kind_field(table))]}
+        return common | {"by": table.by, "kinds": kinds, "fields": [asdict(_kind_field(table))]}
     inside = {
-        word: {"title": TITLES.get(word, word), "fields": [_field_data(f) for f in _fields_of(word, source)]}
+        word: {"title": TITLES.get(word, word), "fields": [asdict(f) for f in _fields_of(word, source)]}
         for word, source in table.sources.items()
     }
-    return common | {"fields": [_field_data(f) for f in _fields_of(name, table)], "inside": inside}
-
-
-def _field_data(field: Field) -> dict[str, object]:
-    return {
-        "key": field.key,
-        "label": field.label,
-        "unit": field.unit,
-        "says": field.says,
-        "kind": str(field.kind),
-        "words": list(field.words),
-        "choices": dict(field.choices),
-        "default": field.default,
-        "required": field.required,
-        "rare": field.rare,
-    }
+    return common | {"fields": [asdict(f) for f in _fields_of(name, table)], "inside": inside}
 
 
 def _kind_field(kinds: Kinds) -> Field:

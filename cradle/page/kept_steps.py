@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
-from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from cradle.fit.assessment import FitAssessment
@@ -58,7 +57,7 @@ class KeptSteps:
         reach_mm: float = 0.0,
         on_step: OnStep = ignore_step,
     ) -> ThingModel:
-        stamps = tuple(stamp_of(file) for file in _read_by(project))
+        stamps = tuple(stamp_of(file) for file in source_files(project) if file != project.file)
         key = (_of_thing(project), beside_plate_mm(project), tuple(trials), printer, reach_mm, stamps)
         made = partial(
             self._model, project, trials=trials, printer=printer, reach_mm=reach_mm, on_step=on_step
@@ -74,7 +73,9 @@ class KeptSteps:
             project.chance_of_each,
             project.thing,
             project.printer.inside_error_mm,
-            *_held(project),
+            project.block.height_mm,
+            project.block.lean_deg,
+            project.block.lead_in_mm,
             clearance_mm,
         )
         rough = self._same("rough", key, lambda: rough_attempt(model, clearance_mm=clearance_mm))
@@ -121,14 +122,3 @@ def _of_thing(project: Project) -> Project:
     """The part of a project that a pocket depends on: thing, fit, and of the block how much of the thing it holds."""
     block = BlockSpec(height_mm=project.block.height_mm, lean_deg=project.block.lean_deg)
     return replace(project, block=block, plate=None, openings=(), row=RowSpec(), test_pieces=PieceSpec())
-
-
-def _held(project: Project) -> tuple[float, float, float]:
-    """What of a block its pocket depends on."""
-    block = project.block
-    return block.height_mm, block.lean_deg, block.lead_in_mm
-
-
-def _read_by(project: Project) -> list[Path]:
-    """The files that a thing is modelled from: all that its project names, but not the project file itself."""
-    return [file for file in source_files(project) if file != project.file]

@@ -23,7 +23,6 @@ from cradle.page.kept_outlines import KeptOutlines
 from cradle.placing.place import Placed
 from cradle.placing.to_place import ToPlace
 from cradle.project.picture import PictureSource
-from cradle.project.section import SectionSpec
 from cradle.project.side import Side
 from cradle.sections.posterior import PARAMETERS, TURN
 from cradle.sections.profiles import Profiles
@@ -74,18 +73,15 @@ class SectionReader:
     def _outlines(self, draft: Draft, folder: Path, watch: Watch) -> dict[int, Outline | tuple[Problem, ...]]:
         """The outline of each section, or what is wrong with it, by its number; a picture that takes long is a step."""
         given = [(s.number, s.spec) for s in draft.sections if s.spec is not None]
-        found = {}
+        found: dict[int, Outline | tuple[Problem, ...]] = {}
         for place, (number, spec) in enumerate(given, start=1):
             if isinstance(spec.source, PictureSource) and not self._kept.has(spec, folder=folder):
                 watch.step(f"reading {spec.name}, {place} of {len(given)}")
-            found[number] = self._outline(spec, folder)
+            try:
+                found[number] = self._kept.read(spec, folder=folder)
+            except CradleError as error:
+                found[number] = error.problems
         return found
-
-    def _outline(self, spec: SectionSpec, folder: Path) -> Outline | tuple[Problem, ...]:
-        try:
-            return self._kept.read(spec, folder=folder)
-        except CradleError as error:
-            return error.problems
 
     def _seen(self, draft: Draft, folder: Path) -> tuple[Profiles, list[Silhouette], list[Problem]]:
         """Profiles and views that can be read, and what is wrong with the others."""

@@ -72,14 +72,11 @@ def clean_name(name: str) -> str:
     last = re.split(r"[/\\]", unicodedata.normalize("NFC", name))[-1].lower()
     ending = PurePosixPath(last).suffix
     stem = last.removesuffix(ending)
-    stem = "".join(c if c.isalnum() or c in "-_" else "-" if not _is_hidden(c) else "" for c in stem)
+    shown = (c for c in stem if not unicodedata.category(c).startswith("C"))
+    stem = "".join(c if c.isalnum() or c in "-_" else "-" for c in shown)
     stem = re.sub(r"-+", "-", stem).strip("-_")[:_LONGEST_NAME]
     ending = "".join(c for c in ending if c.isalnum() or c == ".")
     return f"{stem or 'file'}{ending}"
-
-
-def _is_hidden(letter: str) -> bool:
-    return unicodedata.category(letter) in ("Cc", "Cf", "Cs", "Co", "Cn")
 
 
 def keep_upload(folder: Path, name: str, data: bytes) -> str:
