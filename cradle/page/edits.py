@@ -13,8 +13,7 @@ from typing import Any
 
 from cradle.errors import CradleError, InputError, Problem, ProjectError
 from cradle.page.typed_values import value_of
-from cradle.project.change import with_value
-from cradle.project.change_tables import with_new_table, with_table, without_table
+from cradle.project.change import with_new_table, with_table, with_value, without_table
 from cradle.project.key import Kinds, Occurrence
 from cradle.project.project import TABLES
 from cradle.project.reader import project_from_text

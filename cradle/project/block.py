@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Final
 
-from cradle.project.convert import LEAST_SIZE_MM, Auto, Pair, angle, choice, length, list_of, number, or_auto
+from cradle.project.convert import LEAST_SIZE_MM, Auto, Choice, Pair, angle, length, list_of, number, or_auto
 from cradle.project.fasteners import SIZES, check_screw
 from cradle.project.key import Example, Table, Values, key, spec
 from cradle.project.mistake import Mistake, amount
@@ -50,7 +50,7 @@ class PlateHole(StrEnum):
 class BlockSpec:
     """The parametric base."""
 
-    form: BlockForm = key(choice(BlockForm), "{} (follows the thing)", default=BlockForm.BOX)
+    form: BlockForm = key(Choice(BlockForm), "{} (follows the thing)", default=BlockForm.BOX)
     wall_mm: float = key(_THICK, default=3.0)
     floor_mm: float = key(_THICK, default=4.0)
     height_mm: float = key(
@@ -74,7 +74,7 @@ class BlockSpec:
     )
     corner_mm: float = key(MARGIN, "radius of the upright edges, or how far they are cut back", default=4.0)
     corner_form: CornerForm = key(
-        choice(CornerForm), "box: {} (back at 45 degrees)", default=CornerForm.ROUND
+        Choice(CornerForm), "box: {} (back at 45 degrees)", default=CornerForm.ROUND
     )
     chamfer_mm: float = key(MARGIN, "on the outer edges", default=0.5)
     lead_in_mm: float = key(MARGIN, "chamfer at the pocket's mouth", default=1.0)
@@ -106,8 +106,8 @@ class PlateSpec:
     corner_mm: float = key(
         MARGIN, "radius of its upper corners; the lower ones stand on the bed", default=4.0
     )
-    hole: PlateHole = key(choice(PlateHole), "{} (to hang it up)", default=PlateHole.COUNTERSUNK)
-    screw: str | None = key(choice(SIZES), default=None, example="M4")
+    hole: PlateHole = key(Choice(PlateHole), "{} (to hang it up)", default=PlateHole.COUNTERSUNK)
+    screw: str | None = key(Choice(SIZES), default=None, example="M4")
     diameter_mm: float | None = key(
         SIZE, 'a wood screw by its own dimensions instead of screw = "M4"', default=None, example=4.5
     )

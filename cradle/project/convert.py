@@ -189,9 +189,12 @@ def file_path(endings: Sequence[str], *, elsewhere: Mapping[str, str] | None = N
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """A converter of one word out of a few: to the member of an enum, or to the word."""
+    """A converter of one word out of a few: to the member of an enum, or to the word.
 
-    options: Sequence[str]
+    ``options`` are words, or an enum of them; ``hint`` is what to do where another word is found.
+    """
+
+    options: Iterable[str]
     hint: str = ""
 
     @property
@@ -208,19 +211,6 @@ class Choice:
         meant = f"did you mean {near}? " if near and len(self.words) > 1 else ""
         word = repr(value[:40]) if isinstance(value, str) else shown(value)
         raise wrong(f"{word} is not allowed", hint=self.hint or f"{meant}use {listed(self.words, 'or')}")
-
-
-def choice(options: Iterable[str], *, hint: str = "") -> Choice:
-    """The converter of one word out of a few.
-
-    Parameters
-    ----------
-    options : iterable of str
-        Members of an enum, or the enum itself, or words.
-    hint : str
-        What to do where another word is found.
-    """
-    return Choice(tuple(options), hint)
 
 
 def yes_or_no(value: object) -> bool:

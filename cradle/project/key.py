@@ -90,17 +90,6 @@ class Key:
         return f"{self.says}: {words}" if self.says else words
 
 
-@record
-class _Declared:
-    """What a field says of its key."""
-
-    convert: Convert
-    says: str
-    name: str
-    start: object
-    example: object
-
-
 def key(
     convert: Convert,
     says: str = "",
@@ -127,10 +116,8 @@ def key(
     example : object
         What a new project shows behind a #, in place of a default.
     """
-    declared = _Declared(convert=convert, says=says, name=name, start=start, example=example)
-    if default is MISSING:
-        return field(metadata={_KEY: declared})
-    return field(default=default, metadata={_KEY: declared})
+    said = {"convert": convert, "says": says, "name": name, "start": start, "example": example}
+    return field(default=default, metadata={_KEY: said})
 
 
 @dataclass_transform(kw_only_default=True, frozen_default=True, field_specifiers=(key, field))
@@ -142,30 +129,24 @@ def spec(cls: type[_Spec]) -> type[_Spec]:
 def _keys_of(makes: type[Any]) -> dict[str, Key]:
     keys = {}
     for f in fields(makes):
-        declared: _Declared | None = f.metadata.get(_KEY)
-        if declared is None:
+        said = f.metadata.get(_KEY)
+        if said is None:
             continue
         unit = next((unit for unit in _UNITS if f.name.endswith(unit)), "")
-        name = declared.name or f.name.removesuffix(unit)
+        name = said["name"] or f.name.removesuffix(unit)
         default = None if f.default is MISSING or f.default == () else f.default
-        start = default if declared.start is None else declared.start
-        live = None if declared.example is not None else start
+        start = default if said["start"] is None else said["start"]
+        live = None if said["example"] is not None else start
         keys[name] = Key(
             name=name,
             field=f.name,
-            convert=declared.convert,
-            says=declared.says,
+            convert=said["convert"],
+            says=said["says"],
             required=f.default is MISSING,
-            shown=declared.example if live is None else live,
+            shown=said["example"] if live is None else live,
             live=live is not None or f.default is MISSING,
         )
     return keys
-
-
-def _nothing_to_check(values: Values) -> Iterator[Mistake]:
-    """Nothing."""
-    del values
-    yield from ()
 
 
 @record
@@ -190,7 +171,7 @@ class Table:
 
     makes: type[Any]
     says: str = ""
-    check: Check = _nothing_to_check
+    check: Check = lambda _: iter(())
     drawing: Table | None = None
     sources: Mapping[str, Table] = field(default_factory=dict)
     counted_as: str = ""

@@ -8,7 +8,7 @@ from functools import partial
 from typing import ClassVar, Final
 
 from cradle.project.block import MARGIN
-from cradle.project.convert import Pair, angle, choice, length, list_of, text, whole_number
+from cradle.project.convert import Choice, Pair, angle, length, list_of, text, whole_number
 from cradle.project.fasteners import SIZES, check_screw
 from cradle.project.key import Example, Kinds, Table, Values, key, spec
 from cradle.project.mistake import Mistake, amount
@@ -62,7 +62,7 @@ class Through(StrEnum):
     RIGHT = "right"
 
 
-_WALLS: Final = choice([side for side in Through if side is not Through.FLOOR])
+_WALLS: Final = Choice([side for side in Through if side is not Through.FLOOR])
 
 
 @spec
@@ -79,7 +79,7 @@ class OpeningSpec:
     of_block: ClassVar[bool] = False
     """Whether it is there once for the block; else it is there once for every pocket."""
 
-    through: Through = key(choice(Through), default=Through.FLOOR)
+    through: Through = key(Choice(Through), default=Through.FLOOR)
     at_mm: Pair | None = key(
         list_of(length(), names="along up"),
         "floor: x, y; wall: along it and height; left out: the middle",
@@ -105,7 +105,7 @@ class DrainSpec(OpeningSpec):
 
     kind = OpeningKind.DRAIN
     through: Through = key(
-        choice([Through.FLOOR], hint='a drain goes through the floor: for a wall use kind = "round"'),
+        Choice([Through.FLOOR], hint='a drain goes through the floor: for a wall use kind = "round"'),
         default=Through.FLOOR,
     )
     diameter_mm: float = key(SIZE)
@@ -166,7 +166,7 @@ class ScrewSpec(OpeningSpec):
     """A clearance hole for a screw; its head matters for the screwdriver's way."""
 
     kind: ClassVar[OpeningKind] = OpeningKind.SCREW
-    screw: str | None = key(choice(SIZES), default=None)
+    screw: str | None = key(Choice(SIZES), default=None)
     diameter_mm: float | None = key(
         SIZE, 'a wood screw by its own dimensions instead of screw = "M4"', default=None, example=4.5
     )
@@ -186,7 +186,7 @@ class KeyholeSpec(WallOpeningSpec):
 
     kind = OpeningKind.KEYHOLE
     of_block = True
-    screw: str | None = key(choice(SIZES), default=None)
+    screw: str | None = key(Choice(SIZES), default=None)
     diameter_mm: float | None = key(SIZE, default=None)
     head_mm: float | None = key(SIZE, default=None)
     lip_mm: float = key(SIZE, "thickness of what the screw's head holds", default=2.0)
@@ -209,7 +209,7 @@ class FeetSpec(OpeningSpec):
 
     kind = OpeningKind.FEET
     of_block = True
-    through: Through = key(choice([Through.FLOOR], hint="feet stand under the floor"), default=Through.FLOOR)
+    through: Through = key(Choice([Through.FLOOR], hint="feet stand under the floor"), default=Through.FLOOR)
     diameter_mm: float = key(SIZE)
     depth_mm: float = key(SIZE)
 

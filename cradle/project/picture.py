@@ -7,7 +7,7 @@ from dataclasses import fields
 from enum import StrEnum
 from typing import Final, TypeAlias
 
-from cradle.project.convert import LEAST_SIZE_MM, choice, file_path, length, list_of, number, whole_number
+from cradle.project.convert import LEAST_SIZE_MM, Choice, file_path, length, list_of, number, whole_number
 from cradle.project.key import Table, Values, key, spec
 from cradle.project.mistake import Mistake
 
@@ -64,7 +64,7 @@ class PictureSource:
         start="scans/rim.png",
     )
     shape: Traced = key(
-        choice(Traced),
+        Choice(Traced),
         "{}: a cut piece, a hollow cut into one, or a drawn line",
         default=Traced.PIECE,
     )
@@ -81,9 +81,9 @@ class PictureSource:
         default=None,
         example="scans/back.png",
     )
-    edge: LineEdge = key(choice(LineEdge), "line", default=LineEdge.MIDDLE)
+    edge: LineEdge = key(Choice(LineEdge), "line", default=LineEdge.MIDDLE)
     scale: ScaleFrom = key(
-        choice(ScaleFrom),
+        Choice(ScaleFrom),
         "{} (85.60 x 53.98 mm); or your own:",
         default=ScaleFrom.AUTO,
     )

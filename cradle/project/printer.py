@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Final
 
-from cradle.project.convert import LEAST_SIZE_MM, Triple, choice, length, list_of, text
+from cradle.project.convert import LEAST_SIZE_MM, Choice, Triple, length, list_of, text
 from cradle.project.key import Table, Values, key, spec
 from cradle.project.materials import MATERIALS
 from cradle.project.mistake import Mistake, amount
@@ -36,7 +36,7 @@ class PieceSpec:
         example=[0.2, 0.3, 0.4],
     )
     ring: RingForm = key(
-        choice(RingForm),
+        Choice(RingForm),
         "{} (cut away behind the widest part: it goes on from the front)",
         default=RingForm.CLOSED,
     )
@@ -74,7 +74,7 @@ class PrinterSpec:
         "measured: how much too small, per side, a printed pocket is",
         default=0.0,
     )
-    paper: Paper = key(choice(Paper), "{}: for the workshop page and the paper check", default=Paper.A4)
+    paper: Paper = key(Choice(Paper), "{}: for the workshop page and the paper check", default=Paper.A4)
 
 
 def _check_pieces(values: Values) -> Iterator[Mistake]:

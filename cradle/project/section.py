@@ -12,9 +12,9 @@ from cradle.names import section_words
 from cradle.project.convert import (
     LARGEST_MM,
     LEAST_SIZE_MM,
+    Choice,
     Pair,
     angle,
-    choice,
     file_path,
     length,
     list_of,
@@ -113,7 +113,7 @@ class DrawingSource:
         example="outline",
     )
     unit: str | None = key(
-        choice(DRAWING_UNITS), "{}, for a drawing that does not say", default=None, example="mm"
+        Choice(DRAWING_UNITS), "{}, for a drawing that does not say", default=None, example="mm"
     )
 
 
@@ -121,7 +121,7 @@ class DrawingSource:
 class MeasuredSource:
     """A section known by caliper readings alone; its middle is at the origin."""
 
-    form: Form = key(choice(Form), "{} (between the two)")
+    form: Form = key(Choice(Form), "{} (between the two)")
     width_mm: float = key(SIZE, "the largest extent along x, in mm")
     depth_mm: float = key(SIZE, "the largest extent along y, in mm")
     corner_mm: float = key(length(least=0.0), "rectangle: radius of its corners", default=0.0, example=4.0)
@@ -197,10 +197,10 @@ class SectionSpec:
 class LoftSpec:
     """How the sections become a body."""
 
-    align: Align = key(choice(Align), "how the sections are lined up", default=Align.AUTO)
-    between: Between = key(choice(Between), "the surface between the sections", default=Between.AUTO)
+    align: Align = key(Choice(Align), "how the sections are lined up", default=Align.AUTO)
+    between: Between = key(Choice(Between), "the surface between the sections", default=Between.AUTO)
     hollows: Hollows = key(
-        choice(Hollows),
+        Choice(Hollows),
         "{}: straight across hollows; auto: into large ones",
         default=Hollows.AUTO,
     )

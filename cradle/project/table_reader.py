@@ -92,7 +92,7 @@ class TableReader:
         if not isinstance(data, Mapping):
             self._not_a_table(data, path)
             return {}
-        choose = Choice(tuple(kinds.tables))
+        choose = Choice(kinds.tables)
         try:
             if kinds.by not in data:
                 raise wrong("missing", hint=f"use {listed(choose.words, 'or')}")

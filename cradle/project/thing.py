@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Final
 
-from cradle.project.convert import LEAST_SIZE_MM, Triple, choice, length, list_of, mass, text
+from cradle.project.convert import LEAST_SIZE_MM, Choice, Triple, length, list_of, mass, text
 from cradle.project.key import Table, key, spec
 
 
@@ -43,7 +43,7 @@ class ObjectSpec:
         example=[0, 0, 33],
     )
     hazards: tuple[Hazard, ...] | None = key(
-        list_of(choice(Hazard), least=0),
+        list_of(Choice(Hazard), least=0),
         f"{' | '.join(Hazard)}: adds cautions; [] for none of them",
         default=None,
         example=["sharp", "wet"],

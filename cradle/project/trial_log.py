@@ -14,7 +14,7 @@ from typing import Any, Final, TypeAlias
 from cradle.errors import InputError, InternalError
 from cradle.files.reading import FileKind, text_in
 from cradle.names import section_words
-from cradle.project.convert import LEAST_SIZE_MM, Pair, choice, day, length, list_of, text
+from cradle.project.convert import LEAST_SIZE_MM, Choice, Pair, day, length, list_of, text
 from cradle.project.key import Occurrence, Table, TopLevelTable, Values, key, spec
 from cradle.project.mistake import Mistake, amount, shown, wrong
 from cradle.project.printer import LARGEST_INSIDE_ERROR_MM
@@ -89,7 +89,7 @@ class Trial:
 
     date: datetime.date = key(day)
     project: str | None = key(_file_name, default=None)
-    piece: TrialPiece | None = key(choice(TrialPiece), default=None)
+    piece: TrialPiece | None = key(Choice(TrialPiece), default=None)
     section: str | None = key(text("the name of a section"), default=None)
     height_mm: float | None = key(length(least=0.0), default=None)
     size_mm: Pair | None = key(list_of(_SIZE, names="width depth"), default=None)
@@ -98,8 +98,8 @@ class Trial:
     lining_mm: float | None = key(_LINING, default=None)
     lining_pressed_mm: float | None = key(_LINING, default=None)
     room: Room | None = key(ROOM, default=None)
-    seen: Outcome | None = key(choice(Outcome), default=None)
-    side: Side | None = key(choice(Side), default=None)
+    seen: Outcome | None = key(Choice(Outcome), default=None)
+    side: Side | None = key(Choice(Side), default=None)
     read_mm: float | None = key(_SIZE, default=None)
     nominal_mm: float | None = key(_SIZE, default=None)
 

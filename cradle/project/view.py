@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Final, Literal, TypeAlias
 
-from cradle.project.convert import LEAST_SIZE_MM, choice, file_path, length, or_word
+from cradle.project.convert import LEAST_SIZE_MM, Choice, file_path, length, or_word
 from cradle.project.key import Example, Table, Values, key, spec
 from cradle.project.mistake import Mistake, amount
 from cradle.project.picture import PICTURE, PICTURE_ENDINGS, PictureSource, Traced
@@ -51,10 +51,10 @@ class ViewSpec:
     right, and -y from the left.
     """
 
-    seen_from: Side = key(choice(Side), "the side it is seen from", name="from")
+    seen_from: Side = key(Choice(Side), "the side it is seen from", name="from")
     source: DrawingSource | PictureSource
     scale: ViewScale = key(
-        choice(ViewScale),
+        Choice(ViewScale),
         "{}: the outline's own size is used, or found from the sections",
         default=ViewScale.GIVEN,
         start="free",

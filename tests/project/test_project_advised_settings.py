@@ -16,7 +16,6 @@ ROOT = Path(cradle.__file__).parent
 OF_FILES = (
     "toml_mistakes.py",
     "change.py",
-    "change_tables.py",
 )
 """Which speak of how any line of a file is written, or write one."""
 EQUATIONS = ("in", "x", "y")

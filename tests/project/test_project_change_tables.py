@@ -7,7 +7,7 @@ import pytest
 from made_demos import DEMOS
 
 from cradle.errors import InputError
-from cradle.project.change_tables import with_new_table, with_table, without_table
+from cradle.project.change import with_new_table, with_table, without_table
 from cradle.project.toml_positions import data_of
 
 TEXTS = {

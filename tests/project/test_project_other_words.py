@@ -3,7 +3,7 @@
 import pytest
 
 from cradle.project.block import BlockForm, CornerForm, PlateHole
-from cradle.project.convert import choice
+from cradle.project.convert import Choice
 from cradle.project.fasteners import SIZES
 from cradle.project.materials import MATERIALS
 from cradle.project.mistake import MistakeError
@@ -27,7 +27,7 @@ ALL = [
 
 def hint_of(options, said: str) -> str:
     with pytest.raises(MistakeError) as caught:
-        choice(options)(said)
+        Choice(options)(said)
     return caught.value.mistakes[0].hint
 
 
