@@ -14,7 +14,7 @@ from cradle.cli import options
 from cradle.errors import InputError
 
 if TYPE_CHECKING:
-    from cradle.pipeline.trials import TrialDraft
+    from cradle.project.trial_log import Trial
 
 
 @click.command()
@@ -97,7 +97,7 @@ def trial(*, project_file: Path, made: Path | None, undo: bool, as_json: bool, *
     return 0
 
 
-def _draft(said: Mapping[str, str | None]) -> TrialDraft:
+def _draft(said: Mapping[str, str | None]) -> Trial:
     """The trial that the options state.
 
     Raises

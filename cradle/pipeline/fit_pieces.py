@@ -44,6 +44,9 @@ _NOT_CUT = frozenset({"extended-above"})
 _TOO_WIDE = "the pocket is wider there all round, to let the thing out, so a ring would tell nothing"
 
 
+_LEFT_OUT = note("piece-idle", "no test piece where those noted tell how it would go", where="test_pieces")
+
+
 @noun
 class FitPieces:
     """Test pieces, their places on the bed, and the outlines for the paper check.
@@ -124,7 +127,7 @@ def cut_pieces(
         findings=(
             *(f for f in model.findings if f.code not in _NOT_CUT),
             *(one.finding for one in idle),
-            *(_left_out() if known else ()),
+            *((_LEFT_OUT,) if known else ()),
             *_settled(left, pieces, known=bool(known)),
         ),
     )
@@ -140,10 +143,6 @@ def _known(
     every = {(at, mm) for at in places for mm in clearances_mm}
     known = {(at, mm) for at, mm in every if not teaches(mm, at.section or at.height_mm, left)}
     return known if known < every else set()
-
-
-def _left_out() -> Iterator[Finding]:
-    yield note("piece-idle", "no test piece where those noted tell how it would go", where="test_pieces")
 
 
 def _settled(

@@ -15,17 +15,13 @@ from cradle.fit.trials import Learned, learn
 from cradle.fit.tried_room import gap_in, room_of
 from cradle.fit.tried_size import size_there_mm
 from cradle.names import first_of
-from cradle.noun import noun, record
+from cradle.noun import noun
 from cradle.pipeline.clearances import asked_clearance, ring_clearances_mm
 from cradle.pipeline.printed_holder import printed_holder
 from cradle.pipeline.steps import PLAIN, Steps
-from cradle.project.convert import Pair
 from cradle.project.project import TRIALS_FILE, Project
-from cradle.project.side import Side
 from cradle.project.trial_log import (
     MOST_TRIALS,
-    Outcome,
-    Room,
     Trial,
     TrialPiece,
     own_trials,
@@ -35,27 +31,8 @@ from cradle.result.rings_to_try import check_height
 from cradle.result.thing_model import ThingModel
 
 
-@record
-class TrialDraft:
-    """A trial as a maker enters it, before its gap is worked out: what was tried and what was seen.
-
-    ``clearance_mm`` is what the piece was made for, None for the project's own;
-    ``seen`` is None for a reading alone. All else is as in `cradle.project.trial_log.Trial`.
-    """
-
-    date: datetime.date
-    piece: TrialPiece | None = None
-    seen: Outcome | None = None
-    section: str | None = None
-    height_mm: float | None = None
-    clearance_mm: float | None = None
-    side: Side | None = None
-    read_mm: float | None = None
-    nominal_mm: float | None = None
-
-
-def drafted(value: Callable[[str], Any]) -> TrialDraft:
-    """The trial that a maker enters today.
+def drafted(value: Callable[[str], Any]) -> Trial:
+    """The trial that a maker enters today, its gap not worked out; its clearance is what the piece was made for, None for the project's own.
 
     Parameters
     ----------
@@ -64,7 +41,7 @@ def drafted(value: Callable[[str], Any]) -> TrialDraft:
         seen without a word on the piece, a test piece is meant.
     """
     piece, seen = value("piece"), value("seen")
-    return TrialDraft(
+    return Trial(
         date=datetime.date.today(),
         piece=piece or (None if seen is None else TrialPiece.TEST_PIECE),
         seen=seen,
@@ -97,7 +74,7 @@ class TrialUpdate:
 
 def with_trial(
     project: Project,
-    draft: TrialDraft,
+    draft: Trial,
     *,
     earlier: Sequence[Trial],
     made_into: Sequence[Path] = (),
@@ -133,40 +110,22 @@ def with_trial(
     _check(draft, project=project)
     draft = _at_its_section(draft, project=project)
     model = steps.model(project, trials=own_trials(earlier, project.file))
-    tried_in = _TriedIn() if draft.seen is None else _tried_in(model, draft, made_into=made_into)
-    thick, pressed = tried_in.lined_mm or (None, None)
-    fit = model.learned.model
-    tried = (
-        None if draft.seen is None else size_there_mm(fit, section=draft.section, height_mm=draft.height_mm)
-    )
-    trial = Trial(
-        date=draft.date,
-        piece=draft.piece,
-        section=draft.section,
-        height_mm=draft.height_mm,
-        size_mm=tried,
-        clearance_mm=tried_in.clearance_mm,
-        gap_mm=tried_in.gap_mm,
-        lining_mm=thick,
-        lining_pressed_mm=pressed,
-        room=tried_in.room,
-        seen=draft.seen,
-        side=draft.side,
-        read_mm=draft.read_mm,
-        nominal_mm=draft.nominal_mm,
-        project=project.file.name,
-    )
+    trial, printed = replace(draft, clearance_mm=None, project=project.file.name), None
+    if draft.seen is not None:
+        size = size_there_mm(model.learned.model, section=draft.section, height_mm=draft.height_mm)
+        tried, printed = _with_gap(model, draft, made_into=made_into)
+        trial = replace(tried, size_mm=size, project=project.file.name)
     update = _update(model, (*earlier, trial), before=model.learned)
-    return replace(update, noted=trial, printed=tried_in.printed)
+    return replace(update, noted=trial, printed=printed)
 
 
-def _at_its_section(draft: TrialDraft, *, project: Project) -> TrialDraft:
+def _at_its_section(draft: Trial, *, project: Project) -> Trial:
     """The trial by the name of its section, where it was made at the height of one."""
     name = next((s.name for s in project.sections if s.height_mm == draft.height_mm), None)
     return draft if name is None else replace(draft, section=name, height_mm=None)
 
 
-def _check(draft: TrialDraft, *, project: Project) -> None:
+def _check(draft: Trial, *, project: Project) -> None:
     """Raise where a trial does not say enough, or what cannot be."""
     names = [section.name for section in project.sections]
     _check_place(draft, names=names, project=project)
@@ -192,7 +151,7 @@ def _check(draft: TrialDraft, *, project: Project) -> None:
     _check_reading(draft)
 
 
-def _check_place(draft: TrialDraft, *, names: Sequence[str], project: Project) -> None:
+def _check_place(draft: Trial, *, names: Sequence[str], project: Project) -> None:
     """Raise where no piece is of the section or the height."""
     if draft.section is not None and draft.section not in names:
         raise _mistake(
@@ -209,7 +168,7 @@ def _check_place(draft: TrialDraft, *, names: Sequence[str], project: Project) -
             check_height(project, draft.height_mm)
 
 
-def _check_reading(draft: TrialDraft) -> None:
+def _check_reading(draft: Trial) -> None:
     """Raise where a reading lacks what it should be, or is further off than any printer."""
     if (draft.read_mm is None) != (draft.nominal_mm is None):
         raise _mistake(
@@ -261,39 +220,25 @@ def _update(model: ThingModel, kept: tuple[Trial, ...], *, before: Learned) -> T
     )
 
 
-@noun
-class _TriedIn:
-    """What a piece was made for, the gap in its file where it was tried, and of a holder its lining, its whole room and what told it; all None for a reading."""
-
-    clearance_mm: float | None = None
-    gap_mm: float | None = None
-    room: Room | None = None
-    printed: Path | None = None
-    lined_mm: Pair | None = None
-
-
-def _tried_in(model: ThingModel, draft: TrialDraft, *, made_into: Sequence[Path]) -> _TriedIn:
+def _with_gap(model: ThingModel, draft: Trial, *, made_into: Sequence[Path]) -> tuple[Trial, Path | None]:
+    """The trial with what its piece was made for and the gap in its file there, of a holder with its lining and room; and what told that."""
     if draft.piece is TrialPiece.TEST_PIECE and draft.clearance_mm is not None:
-        inside_mm = model.project.printer.inside_error_mm
-        return _TriedIn(clearance_mm=draft.clearance_mm, gap_mm=draft.clearance_mm + inside_mm)
+        return replace(draft, gap_mm=draft.clearance_mm + model.project.printer.inside_error_mm), None
     fit = model.learned.model
     height = draft.height_mm
     if draft.section is not None:
         height = float(fit.section_heights_mm[fit.names.index(draft.section)])
     printed = printed_holder(model.project, made_into, clearance_mm=draft.clearance_mm)
     if printed is not None:
-        return _TriedIn(
-            clearance_mm=printed.clearance_mm,
-            gap_mm=gap_in(printed.room, height_mm=height),
-            room=printed.room,
-            printed=printed.file,
-            lined_mm=printed.lined_mm,
-        )
-    asked = asked_clearance(model, clearance_mm=draft.clearance_mm)
-    at = fit.section_heights_mm[list(fit.reached())] if height is None else np.array([height])
-    return _TriedIn(
-        clearance_mm=float(asked.profile.at(at).min()),
-        gap_mm=float(asked.in_file.at(at).min()),
-        room=room_of(fit, asked.in_file),
-        lined_mm=model.project.fit.lined_mm,
+        clearance, gap = printed.clearance_mm, gap_in(printed.room, height_mm=height)
+        room, lined, told_by = printed.room, printed.lined_mm, printed.file
+    else:
+        asked = asked_clearance(model, clearance_mm=draft.clearance_mm)
+        at = fit.section_heights_mm[list(fit.reached())] if height is None else np.array([height])
+        clearance, gap = float(asked.profile.at(at).min()), float(asked.in_file.at(at).min())
+        room, lined, told_by = room_of(fit, asked.in_file), model.project.fit.lined_mm, None
+    thick, pressed = lined or (None, None)
+    made = replace(
+        draft, clearance_mm=clearance, gap_mm=gap, lining_mm=thick, lining_pressed_mm=pressed, room=room
     )
+    return made, told_by

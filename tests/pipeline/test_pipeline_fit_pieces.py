@@ -12,9 +12,9 @@ from prism import DEPTH_MM, INSIDE_ERROR_MM, WIDTH_MM, grown_area_mm2, prism_row
 from cradle.errors import HolderError, InputError
 from cradle.geometry.ring import signed_area
 from cradle.pipeline import cut_pieces, fit_pieces, make
-from cradle.pipeline.trials import TrialDraft, with_trial
+from cradle.pipeline.trials import with_trial
 from cradle.project.reader import project_from_text
-from cradle.project.trial_log import Outcome, TrialPiece
+from cradle.project.trial_log import Outcome, Trial, TrialPiece
 from cradle.result.rings_to_try import rings_to_try
 
 CLEARANCES = (0.2, 0.5)
@@ -121,7 +121,7 @@ def test_the_trial_advised_is_of_a_ring_that_there_is():
     advised = rings_to_try(made.own)
     section, clearance = advised.section, advised.clearance_mm
     assert (section, clearance) in rings
-    draft = TrialDraft(
+    draft = Trial(
         date=datetime.date(2026, 5, 17),
         piece=TrialPiece.TEST_PIECE,
         seen=Outcome.TIGHT,

@@ -14,9 +14,9 @@ from cradle.errors import ProjectError
 from cradle.fit.belief_update import limits_mm
 from cradle.pipeline import make, model_thing
 from cradle.pipeline.clearances import asked_clearance, ring_clearances_mm
-from cradle.pipeline.trials import TrialDraft, with_trial
+from cradle.pipeline.trials import with_trial
 from cradle.project.reader import project_from_text, read_project
-from cradle.project.trial_log import Outcome, TrialPiece, read_trials, trials_text
+from cradle.project.trial_log import Outcome, Trial, TrialPiece, read_trials, trials_text
 from cradle.report.facts import gap_words
 from cradle.report.recommendation import recommendation
 from cradle.report.summary import run_summary
@@ -105,7 +105,7 @@ def test_a_lined_holder_holds_what_it_gives_way_to():
 
 def after(project, **draft):
     """What a trial teaches, and the trial."""
-    update = with_trial(project, TrialDraft(date=DAY, **draft), earlier=())
+    update = with_trial(project, Trial(date=DAY, **draft), earlier=())
     return np.array(update.after.corrections_mm), update.trials[0]
 
 
@@ -138,7 +138,7 @@ def test_a_trial_keeps_the_lining_that_its_print_had(tmp_path):
     )
     (tmp_path / "holder.toml").write_text(text.replace("lining = 1.0", "lining = 4.0"))
     now = read_project(tmp_path / "holder.toml")
-    draft = TrialDraft(date=DAY, piece=TrialPiece.HOLDER, seen=Outcome.GOOD)
+    draft = Trial(date=DAY, piece=TrialPiece.HOLDER, seen=Outcome.GOOD)
     (trial,) = with_trial(now, draft, earlier=(), made_into=[tmp_path]).trials
     assert (trial.lining_mm, trial.lining_gives_mm, trial.widest_gap_mm) == (1.0, 0.5, pytest.approx(0.7))
     (tmp_path / "trials.toml").write_text(trials_text([trial]))

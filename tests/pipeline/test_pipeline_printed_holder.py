@@ -16,13 +16,13 @@ from cradle.fit.trials import learn
 from cradle.fit.tried_piece import TriedPiece
 from cradle.pipeline import make, model_thing
 from cradle.pipeline.printed_holder import printed_holder
-from cradle.pipeline.trials import TrialDraft, with_trial
+from cradle.pipeline.trials import with_trial
 from cradle.project.reader import read_project
-from cradle.project.trial_log import Outcome, TrialPiece, read_trials, trials_text
+from cradle.project.trial_log import Outcome, Trial, TrialPiece, read_trials, trials_text
 from cradle.report.summary import run_summary
 
 DAY = datetime.date(2026, 5, 17)
-SEEN = TrialDraft(date=DAY, piece=TrialPiece.HOLDER, seen=Outcome.NO_GO)
+SEEN = Trial(date=DAY, piece=TrialPiece.HOLDER, seen=Outcome.NO_GO)
 ROOMY = TUB.replace("clearance = 0.35", 'clearance = 0.35\nbetween = "auto"')
 SINCE = """
 [[section]]          # measured after the holder was printed: half a mm wider there than was guessed

@@ -11,11 +11,11 @@ from cradle.geometry.ring import size
 from cradle.pipeline import cut_pieces
 from cradle.pipeline.clearances import ring_clearances_mm
 from cradle.pipeline.steps import Steps
-from cradle.pipeline.trials import TrialDraft, kept_trials, with_trial, without_last_trial
-from cradle.project.trial_log import MOST_TRIALS, Outcome, TrialPiece
+from cradle.pipeline.trials import kept_trials, with_trial, without_last_trial
+from cradle.project.trial_log import MOST_TRIALS, Outcome, Trial, TrialPiece
 
 DAY = datetime.date(2026, 5, 17)
-PIECE = TrialDraft(date=DAY, piece=TrialPiece.TEST_PIECE, seen=Outcome.NO_GO, section="low", clearance_mm=0.3)
+PIECE = Trial(date=DAY, piece=TrialPiece.TEST_PIECE, seen=Outcome.NO_GO, section="low", clearance_mm=0.3)
 
 
 @pytest.fixture
@@ -56,7 +56,7 @@ def test_a_holder_tried_between_two_sections_has_the_gap_that_is_there():
     model = replace(model, project=replace(model.project, fit=replace(model.project.fit, between_mm=0.2)))
     steps = Steps(model=lambda project, **_: model)
     half_way = (3.0 + 40.0) / 2
-    draft = TrialDraft(date=DAY, piece=TrialPiece.HOLDER, seen=Outcome.GOOD, height_mm=half_way)
+    draft = Trial(date=DAY, piece=TrialPiece.HOLDER, seen=Outcome.GOOD, height_mm=half_way)
     (trial,) = with_trial(model.project, draft, earlier=(), steps=steps).trials
     assert trial.clearance_mm == pytest.approx(0.4 + 0.2)
     assert trial.gap_mm == pytest.approx(0.4 + 0.2 + INSIDE_ERROR_MM)
@@ -64,7 +64,7 @@ def test_a_holder_tried_between_two_sections_has_the_gap_that_is_there():
 
 def test_a_holder_has_its_own_clearance_in_its_file(project):
     (trial,) = with_trial(
-        project, TrialDraft(date=DAY, piece=TrialPiece.HOLDER, seen=Outcome.GOOD), earlier=()
+        project, Trial(date=DAY, piece=TrialPiece.HOLDER, seen=Outcome.GOOD), earlier=()
     ).trials
     assert (trial.section, trial.clearance_mm) == (None, pytest.approx(0.4))
     assert trial.gap_mm == pytest.approx(0.4 + INSIDE_ERROR_MM)
