@@ -2,39 +2,38 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from cradle.finding import Finding, Severity, in_mm, note
 from cradle.project.printer import PrinterSpec
 
 
-def bed_findings(size_mm: tuple[float, float, float], *, printer: PrinterSpec) -> tuple[Finding, ...]:
+def bed_findings(size_mm: tuple[float, float, float], *, printer: PrinterSpec) -> Iterator[Finding]:
     """A holder that is larger than the printer's bed however it is turned, or fits askew only."""
     x, y, z = size_mm
     bx, by, bz = printer.bed_mm
     if z <= bz and ((x <= bx and y <= by) or (y <= bx and x <= by)):
-        return ()
+        return
     turn = _turn_that_fits(x, y, bed_mm=(bx, by)) if z <= bz else None
     if turn is not None:
-        return (
-            note(
-                "bed-turned",
-                f"the holder, {x:.0f} × {y:.0f} mm, fits the bed of {bx:g} × {by:g} mm only rotated by"
-                f" about {turn:.0f}°",
-                where="printer.bed",
-            ),
-        )
-    return (
-        Finding(
-            code="bed",
-            severity=Severity.FAIL,
-            message=f"the holder is {x:.0f} × {y:.0f} × {z:.0f} mm, the printer takes {bx:g} × {by:g} × {bz:g} mm",
-            advice="make the block or the plate lower"
-            if z > bz
-            else "make the plate, the wall or the flare smaller; of a row, the gap, or put fewer things into it",
+        yield note(
+            "bed-turned",
+            f"the holder, {x:.0f} × {y:.0f} mm, fits the bed of {bx:g} × {by:g} mm only rotated by"
+            f" about {turn:.0f}°",
             where="printer.bed",
-            **in_mm(z if z > bz else max(x, y), limit=bz if z > bz else max(bx, by)),
-        ),
+        )
+        return
+    yield Finding(
+        code="bed",
+        severity=Severity.FAIL,
+        message=f"the holder is {x:.0f} × {y:.0f} × {z:.0f} mm, the printer takes {bx:g} × {by:g} × {bz:g} mm",
+        advice="make the block or the plate lower"
+        if z > bz
+        else "make the plate, the wall or the flare smaller; of a row, the gap, or put fewer things into it",
+        where="printer.bed",
+        **in_mm(z if z > bz else max(x, y), limit=bz if z > bz else max(bx, by)),
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from cradle.finding import About, Finding, Severity, in_mm
 from cradle.geometry.solid import Solid, gap_mm, with_short_edges
 from cradle.holder.holder import Holder
@@ -38,17 +40,15 @@ def least_gap(holder: Holder, body: Solid, *, clearance: ClearanceProfile) -> Ga
     return Gap(least_mm=gap, at_least=True)
 
 
-def clearance_findings(gap: Gap, *, asked_mm: float, tolerance_mm: float) -> tuple[Finding, ...]:
+def clearance_findings(gap: Gap, *, asked_mm: float, tolerance_mm: float) -> Iterator[Finding]:
     """A failure when the least gap falls short."""
     if gap.least_mm >= asked_mm - tolerance_mm:
-        return ()
-    return (
-        Finding(
-            code="clearance-short",
-            severity=Severity.FAIL,
-            message=f"the least gap is {gap.least_mm:.3f} mm per side, {asked_mm:.3f} mm was asked for",
-            advice="please report this: the pocket should have been made wide enough",
-            about=About.FIT,
-            **in_mm(gap.least_mm, limit=asked_mm),
-        ),
+        return
+    yield Finding(
+        code="clearance-short",
+        severity=Severity.FAIL,
+        message=f"the least gap is {gap.least_mm:.3f} mm per side, {asked_mm:.3f} mm was asked for",
+        advice="please report this: the pocket should have been made wide enough",
+        about=About.FIT,
+        **in_mm(gap.least_mm, limit=asked_mm),
     )

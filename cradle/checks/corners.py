@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from cradle.finding import About, Finding, in_mm, note
@@ -14,7 +16,7 @@ _SAME_MM = 0.01
 _LEVEL_MM = 1e-6
 
 
-def corner_findings(holder: Holder, *, block: BlockSpec) -> tuple[Finding, ...]:
+def corner_findings(holder: Holder, *, block: BlockSpec) -> Iterator[Finding]:
     """A box whose corners had to be smaller than asked; nothing for other forms.
 
     Parameters
@@ -23,20 +25,18 @@ def corner_findings(holder: Holder, *, block: BlockSpec) -> tuple[Finding, ...]:
         What was asked for.
     """
     if block.form is not BlockForm.BOX:
-        return ()
+        return
     made = front_corner_mm(holder.plan)
     if made >= block.corner_mm - _SAME_MM:
-        return ()
-    return (
-        note(
-            "corner-smaller",
-            f"the block's corners were reduced from {block.corner_mm:g} mm to {made:.1f} mm: larger ones would take"
-            " more than half of a side, or leave too little wall around the thing",
-            "a thicker wall leaves room for larger ones",
-            about=About.LOOKS,
-            where="block.corner",
-            **in_mm(made, limit=block.corner_mm),
-        ),
+        return
+    yield note(
+        "corner-smaller",
+        f"the block's corners were reduced from {block.corner_mm:g} mm to {made:.1f} mm: larger ones would take"
+        " more than half of a side, or leave too little wall around the thing",
+        "a thicker wall leaves room for larger ones",
+        about=About.LOOKS,
+        where="block.corner",
+        **in_mm(made, limit=block.corner_mm),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
@@ -22,7 +23,7 @@ _LEAST_SHARE: Final = 0.2
 """A thing that less of its foot carries sinks into the opening or tips (our own choice)."""
 
 
-def foot_findings(thing: SeatedThing, *, project: Project, holder: Holder) -> tuple[Finding, ...]:
+def foot_findings(thing: SeatedThing, *, project: Project, holder: Holder) -> Iterator[Finding]:
     """A warning where openings take the floor away from under the thing's foot; none of a thing that leans.
 
     Parameters
@@ -32,7 +33,7 @@ def foot_findings(thing: SeatedThing, *, project: Project, holder: Holder) -> tu
     """
     through = [one for one in holder.openings if one.spec.through is Through.FLOOR and not one.blind]
     if project.block.lean_deg or not through:
-        return ()
+        return
     foot = thing.model.body.rings_mm[0]
     width, depth = size(foot)
     for pocket in thing.pockets:
@@ -42,18 +43,17 @@ def foot_findings(thing: SeatedThing, *, project: Project, holder: Holder) -> tu
         if left >= _LEAST_SHARE:
             continue
         most = max(cut, key=lambda one: float(area_mm2(common(placed, cut[one]))))
-        return (
-            doubt(
-                "foot-unsupported",
-                f"the {most.spec.kind.words} takes {100 * (1 - left):.0f} % of the floor from under the thing's foot, "
-                f"{width:.1f} × {depth:.1f} mm: the thing sinks into it, and may come out below",
-                "make it smaller, or move it beside the foot, unless the sides are to carry the thing",
-                about=About.HOLDER,
-                where=most.where,
-                **in_unit("%", 100 * left, limit=100 * _LEAST_SHARE),
-            ),
+        yield doubt(
+            "foot-unsupported",
+            f"the {most.spec.kind.words} takes {100 * (1 - left):.0f} % of the floor from under the thing's foot, "
+            f"{width:.1f} × {depth:.1f} mm: the thing sinks into it, and may come out below",
+            "make it smaller, or move it beside the foot, unless the sides are to carry the thing",
+            about=About.HOLDER,
+            where=most.where,
+            **in_unit("%", 100 * left, limit=100 * _LEAST_SHARE),
         )
-    return ()
+        return
+    return
 
 
 def _placed(ring: Floats, pocket: Pocket) -> Floats:

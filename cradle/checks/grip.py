@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from cradle.checks.undercut import LEAST_SHARE, held_to_rim
@@ -22,7 +24,7 @@ _USUAL_SHARE = 1 / 3
 
 def engagement_findings(
     project: Project, *, clearance: ClearanceProfile, pocket: Pocket
-) -> tuple[Finding, ...]:
+) -> Iterator[Finding]:
     """A holder that reaches up too little of the thing, and how far the thing's top can then move.
 
     A thing held over a height h with a gap a at its foot and b at the rim on
@@ -31,32 +33,29 @@ def engagement_findings(
     """
     overall, engaged = project.thing.height_mm, project.block.height_mm
     if overall is not None and overall < engaged:
-        return (
-            doubt(
-                "thing-below-rim",
-                f"the thing is only {overall:g} mm high: it would disappear in the holder, whose rim is at"
-                f" {engaged:g} mm",
-                f"make the block lower than {overall:g} mm, or cut finger notches",
-                about=About.HOLDER,
-                where="block.height",
-                **in_mm(engaged, limit=overall),
-            ),
-        )
-    if overall is None or engaged >= _USUAL_SHARE * overall:
-        return ()
-    gap = float(clearance.at(np.array([0.0, engaged])).mean())
-    share = engaged / overall
-    return (
-        Finding(
-            code="engagement-low",
-            severity=Severity.WARN if share < LEAST_SHARE else Severity.NOTE,
-            message=f"the holder reaches up {engaged:g} mm of the thing's {overall:g} mm ({100 * share:.0f} %):"
-            f" with a gap of {gap:.2f} mm per side, the mean at foot and rim, its top can move by {2 * gap / share:.1f} mm",
-            advice=_closer(project, pocket=pocket, high_mm=_USUAL_SHARE * overall),
+        yield doubt(
+            "thing-below-rim",
+            f"the thing is only {overall:g} mm high: it would disappear in the holder, whose rim is at"
+            f" {engaged:g} mm",
+            f"make the block lower than {overall:g} mm, or cut finger notches",
             about=About.HOLDER,
             where="block.height",
-            **in_mm(engaged, limit=_USUAL_SHARE * overall),
-        ),
+            **in_mm(engaged, limit=overall),
+        )
+        return
+    if overall is None or engaged >= _USUAL_SHARE * overall:
+        return
+    gap = float(clearance.at(np.array([0.0, engaged])).mean())
+    share = engaged / overall
+    yield Finding(
+        code="engagement-low",
+        severity=Severity.WARN if share < LEAST_SHARE else Severity.NOTE,
+        message=f"the holder reaches up {engaged:g} mm of the thing's {overall:g} mm ({100 * share:.0f} %):"
+        f" with a gap of {gap:.2f} mm per side, the mean at foot and rim, its top can move by {2 * gap / share:.1f} mm",
+        advice=_closer(project, pocket=pocket, high_mm=_USUAL_SHARE * overall),
+        about=About.HOLDER,
+        where="block.height",
+        **in_mm(engaged, limit=_USUAL_SHARE * overall),
     )
 
 
@@ -76,7 +75,7 @@ def _closer(project: Project, *, pocket: Pocket, high_mm: float) -> str:
 
 def spacing_findings(
     stack: RingStack, *, profiles: Profiles, project: Project, clearance: ClearanceProfile
-) -> tuple[Finding, ...]:
+) -> Iterator[Finding]:
     """Sections so far apart for their difference that the thing may leave the loft by more than the gap.
 
     The bow of the skin between two sections is `cradle.fit.interpolation_error`'s; it
@@ -86,7 +85,7 @@ def spacing_findings(
     """
     heights = stack.heights_mm
     if len(heights) < 3 or profiles.given:
-        return ()
+        return
     middles = 0.5 * (heights[1:] + heights[:-1])
     bow = bows(stack, between=project.loft.between)
     given = project.spread.between_mm
@@ -99,16 +98,14 @@ def spacing_findings(
     over = np.where(heights[:-1] < project.block.height_mm, 2 * spread - room, 0.0)
     k = int(np.argmax(over))
     if over[k] <= 0:
-        return ()
+        return
     low, high = float(heights[k]), float(heights[k + 1])
-    return (
-        note(
-            "sections-far-apart",
-            f"{between_words(stack.names[k], stack.names[k + 1])} ({low:g} and {high:g} mm) the thing may be"
-            f" {2 * float(spread[k]):.2f} mm larger or smaller than the model, more than the"
-            f" clearance there, {float(room[k]):.2f} mm",
-            "give a side profile or a view",
-            where=section_words(stack.names[k + 1]),
-            **in_mm(2 * float(spread[k]), limit=float(room[k])),
-        ),
+    yield note(
+        "sections-far-apart",
+        f"{between_words(stack.names[k], stack.names[k + 1])} ({low:g} and {high:g} mm) the thing may be"
+        f" {2 * float(spread[k]):.2f} mm larger or smaller than the model, more than the"
+        f" clearance there, {float(room[k]):.2f} mm",
+        "give a side profile or a view",
+        where=section_words(stack.names[k + 1]),
+        **in_mm(2 * float(spread[k]), limit=float(room[k])),
     )

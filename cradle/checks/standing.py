@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from cradle.finding import About, Finding, Severity, in_unit, note
 from cradle.holder.standing import Standing
 
@@ -9,20 +11,18 @@ _LEAST_TIP_DEG = 10.0
 """IEC 60335-1 clause 20.1 tips appliances by 10 degrees: a yardstick, not a pass."""
 
 
-def hung_findings() -> tuple[Finding, ...]:
+def hung_findings() -> Iterator[Finding]:
     """A note that what is fixed to a wall was not judged by how it stands."""
-    return (
-        note(
-            "fixed-to-wall",
-            "the holder is fixed to a wall: whether it would stand by itself is not judged",
-            "do not use it standing on a table",
-        ),
+    yield note(
+        "fixed-to-wall",
+        "the holder is fixed to a wall: whether it would stand by itself is not judged",
+        "do not use it standing on a table",
     )
 
 
 def standing_findings(
     result: Standing, *, asked_deg: float = _LEAST_TIP_DEG, wider_mm: float | None = None
-) -> tuple[Finding, ...]:
+) -> Iterator[Finding]:
     """A holder that falls over, or sooner than asked.
 
     Parameters
@@ -33,27 +33,25 @@ def standing_findings(
         The flare, per side, that would reach it, where that is known.
     """
     if result.tip_angle_deg >= asked_deg - 1e-6:
-        return ()
+        return
     falls = result.tip_angle_deg <= 0
     severity = Severity.WARN if result.tip_angle_deg < _LEAST_TIP_DEG else Severity.NOTE
     advice = "flare the foot, or fix the holder down"
     if wider_mm is not None:
         advice = f"flare the foot to {wider_mm:g} mm per side for {asked_deg:g}°, or fix the holder down"
-    return (
-        Finding(
-            code="tips",
-            about=About.HOLDER,
-            severity=Severity.FAIL if falls else severity,
-            message=(
-                f"holder and thing tip over {result.falls_to} on their own"
-                if falls
-                else f"holder and thing tip over {result.falls_to} when tilted by {result.tip_angle_deg:.1f}°"
-            )
-            + _when(result),
-            where="block.flare",
-            advice=advice,
-            **in_unit("deg", result.tip_angle_deg, limit=asked_deg),
-        ),
+    yield Finding(
+        code="tips",
+        about=About.HOLDER,
+        severity=Severity.FAIL if falls else severity,
+        message=(
+            f"holder and thing tip over {result.falls_to} on their own"
+            if falls
+            else f"holder and thing tip over {result.falls_to} when tilted by {result.tip_angle_deg:.1f}°"
+        )
+        + _when(result),
+        where="block.flare",
+        advice=advice,
+        **in_unit("deg", result.tip_angle_deg, limit=asked_deg),
     )
 
 

@@ -8,7 +8,7 @@ between its far ends, so tips of corners do not.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -62,22 +62,20 @@ def thin_parts(holder: Holder, *, line_mm: float) -> tuple[ThinPart, ...]:
 
 def thin_findings(
     parts: tuple[ThinPart, ...], *, openings: Sequence[Opening], printer: PrinterSpec, corner_mm: Corner
-) -> tuple[Finding, ...]:
+) -> Iterator[Finding]:
     """A finding on the longest thin part; its place is in the print frame."""
     if not parts:
-        return ()
+        return
     x, y, z = parts[0].place_mm
-    return (
-        doubt(
-            "feature-thin",
-            f"a part of the holder {parts[0].length_mm:.1f} mm long, {place_words(x, y, corner_mm=corner_mm)}, {z:z.0f} mm"
-            " above the bed, is thinner than one printed line and may be missing in the print",
-            "move the opening away from the edge, or make the wall thicker"
-            if openings
-            else "make the wall thicker",
-            about=About.LOOKS,
-            where="block.wall",
-            place_mm=parts[0].place_mm,
-            **in_mm(limit=printer.line_mm),
-        ),
+    yield doubt(
+        "feature-thin",
+        f"a part of the holder {parts[0].length_mm:.1f} mm long, {place_words(x, y, corner_mm=corner_mm)}, {z:z.0f} mm"
+        " above the bed, is thinner than one printed line and may be missing in the print",
+        "move the opening away from the edge, or make the wall thicker"
+        if openings
+        else "make the wall thicker",
+        about=About.LOOKS,
+        where="block.wall",
+        place_mm=parts[0].place_mm,
+        **in_mm(limit=printer.line_mm),
     )

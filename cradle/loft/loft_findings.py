@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 
 import numpy as np
 
@@ -85,7 +85,7 @@ def unlike_findings(
     return tuple(found)
 
 
-def flat_findings(stack: RingStack, *, rim_mm: float) -> tuple[Finding, ...]:
+def flat_findings(stack: RingStack, *, rim_mm: float) -> Iterator[Finding]:
     """That the sections lie close above each other for how wide the thing is, as where heights in cm were written as mm.
 
     Parameters
@@ -94,19 +94,17 @@ def flat_findings(stack: RingStack, *, rim_mm: float) -> tuple[Finding, ...]:
         How far up the holder reaches: about ten times as far as the sections, it speaks for that.
     """
     if not _flat(stack):
-        return ()
+        return
     tenfold = _in_cm(stack, rim_mm=rim_mm)
     reach = f", and the holder reaches up to {rim_mm:g} mm" if tenfold else ""
     wide = _wide_mm(stack)
-    return (
-        (doubt if tenfold else note)(
-            "sections-flat",
-            f"all sections lie within {_span_mm(stack):.1f} mm of height, on a thing at least {wide:.0f} mm across{reach}",
-            _WRITE_MM,
-            where=section_words(stack.names[-1]),
-            about=About.READING,
-            **in_mm(_span_mm(stack), limit=wide / _FLAT),
-        ),
+    yield (doubt if tenfold else note)(
+        "sections-flat",
+        f"all sections lie within {_span_mm(stack):.1f} mm of height, on a thing at least {wide:.0f} mm across{reach}",
+        _WRITE_MM,
+        where=section_words(stack.names[-1]),
+        about=About.READING,
+        **in_mm(_span_mm(stack), limit=wide / _FLAT),
     )
 
 
@@ -128,18 +126,16 @@ def _in_cm(stack: RingStack, *, rim_mm: float) -> bool:
     return 0.5 * _CM * highest <= rim_mm <= _CM * highest
 
 
-def small_findings(stack: RingStack) -> tuple[Finding, ...]:
+def small_findings(stack: RingStack) -> Iterator[Finding]:
     """A note that the thing is nowhere wide, as where all its lengths in cm were written as mm."""
     wide = float(max(np.ptp(ring, axis=0).max() for ring in stack.rings_mm))
     if wide >= _SMALL_MM:
-        return ()
-    return (
-        note(
-            "sections-small",
-            f"no section is wider than {wide:.1f} mm",
-            WRITE_ALL_MM,
-            **in_mm(wide, limit=_SMALL_MM),
-        ),
+        return
+    yield note(
+        "sections-small",
+        f"no section is wider than {wide:.1f} mm",
+        WRITE_ALL_MM,
+        **in_mm(wide, limit=_SMALL_MM),
     )
 
 

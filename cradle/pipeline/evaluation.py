@@ -158,7 +158,7 @@ def _of_model(thing: SeatedThing) -> Iterator[Finding]:
 
 def _standing_findings(
     project: Project, holder: Holder, stands: Standing, *, loads: Sequence[Load]
-) -> tuple[Finding, ...]:
+) -> Iterator[Finding]:
     if holder.fixed_to_wall:
         return hung_findings()
     wider = None

@@ -8,7 +8,7 @@ is the thing's own form, and followed unless it is to be spanned as well.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -75,22 +75,20 @@ def straight_across(ring: Floats, hollows: Iterable[Hollow]) -> Floats:
     return frozen(out)
 
 
-def hollow_findings(given: Spanned) -> tuple[Finding, ...]:
+def hollow_findings(given: Spanned) -> Iterator[Finding]:
     """That hollows are spanned, once for all sections."""
     every = [(hollow, one) for one, own in zip(given.sections, given.hollows, strict=True) for hollow in own]
     if not every:
-        return ()
+        return
     deepest, section = max(every, key=lambda pair: pair[0].depth_mm)
     x, y = (deepest.start_mm + deepest.end_mm) / 2
     across = "hollows, the deepest" if len(every) > 1 else "a hollow"
-    return (
-        note(
-            "hollows-spanned",
-            f"the pocket runs straight across {across} {deepest.width_mm:.1f} mm wide and {deepest.depth_mm:.1f} mm deep"
-            f" in {section_words(section.name)}",
-            'if it is to follow the outline, say hollows = "followed" under [loft]; the fit is then less sure',
-            where="loft.hollows",
-            place_mm=(float(x), float(y), section.height_mm),
-            **in_mm(deepest.depth_mm),
-        ),
+    yield note(
+        "hollows-spanned",
+        f"the pocket runs straight across {across} {deepest.width_mm:.1f} mm wide and {deepest.depth_mm:.1f} mm deep"
+        f" in {section_words(section.name)}",
+        'if it is to follow the outline, say hollows = "followed" under [loft]; the fit is then less sure',
+        where="loft.hollows",
+        place_mm=(float(x), float(y), section.height_mm),
+        **in_mm(deepest.depth_mm),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
@@ -62,24 +63,22 @@ def silent_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> tup
     return tuple(findings)
 
 
-def too_high_profiles(profiles: Profiles, *, overall_mm: float | None) -> tuple[Finding, ...]:
+def too_high_profiles(profiles: Profiles, *, overall_mm: float | None) -> Iterator[Finding]:
     """A warning where a profile, read or seen in a view, reaches above the thing's overall height."""
     known = profiles.known
     if overall_mm is None or not known:
-        return ()
+        return
     highest = max(known, key=lambda profile: profile.high_mm)
     limit = overall_mm + max(_OVER_MM, _OVER_SHARE * overall_mm)
     if highest.high_mm <= limit:
-        return ()
-    return (
-        doubt(
-            "profile-too-high",
-            f"the {highest.side} side, as a profile or a view shows it, reaches up to {highest.high_mm:.1f} mm, "
-            f"but the thing is {overall_mm:g} mm high",
-            "measure the overall height again, or the profile's heights; take a view from farther away, or give "
-            "the heights of its lowest edge (bottom) and of its highest (top)",
-            where=f"side.{highest.side}",
-            about=About.READING,
-            **in_mm(highest.high_mm, limit=limit),
-        ),
+        return
+    yield doubt(
+        "profile-too-high",
+        f"the {highest.side} side, as a profile or a view shows it, reaches up to {highest.high_mm:.1f} mm, "
+        f"but the thing is {overall_mm:g} mm high",
+        "measure the overall height again, or the profile's heights; take a view from farther away, or give "
+        "the heights of its lowest edge (bottom) and of its highest (top)",
+        where=f"side.{highest.side}",
+        about=About.READING,
+        **in_mm(highest.high_mm, limit=limit),
     )

@@ -105,7 +105,7 @@ def test_a_warm_thing_in_a_soft_material_is_doubtful(material, codes):
     )
     assert [f.code for f in heat_findings(project)] == ["material-soft"] * codes
     cold = Project(file=Path("h.toml"), sections=(), printer=PrinterSpec(material=material))
-    assert heat_findings(cold) == ()
+    assert not [*heat_findings(cold)]
 
 
 @pytest.mark.parametrize("material", sorted(MATERIALS))

@@ -149,7 +149,7 @@ def test_a_web_thinner_than_a_line_between_two_openings_is_found(tile, apart, th
     )
     holder = make_holder([tile], block=BlockSpec(), openings=slots, under=np.zeros((1, 2)))
     parts = thin_parts(holder, line_mm=0.42)
-    found = thin_findings(parts, openings=holder.openings, printer=PRINTER, corner_mm=(-30.0, -20.0))
+    found = [*thin_findings(parts, openings=holder.openings, printer=PRINTER, corner_mm=(-30.0, -20.0))]
     assert [f.code for f in found] == (["feature-thin"] if thin else [])
     if thin:
         assert found[0].place_mm[0] == pytest.approx(0, abs=0.1)
@@ -199,7 +199,7 @@ def grip(*, overall, foot=0.5, rim=0.5, radii=(20, 21), measured_to=40.0, **fit)
         block=BlockSpec(height_mm=40),
         fit=FitSpec(**fit),
     )
-    return engagement_findings(one, clearance=clearance, pocket=pocket)
+    return [*engagement_findings(one, clearance=clearance, pocket=pocket)]
 
 
 def test_no_remedy_for_a_low_grip_is_named_that_would_not_help():
@@ -229,18 +229,18 @@ def test_sections_too_far_apart_for_a_round_thing_are_told():
         none = [None] * len(heights)
         return clearance_profile(heights, none, default_mm=clearance_mm, between_mm=between_mm)
 
-    tight = spacing_findings(stack, profiles=Profiles(), project=ball, clearance=even(0.1))
+    tight = [*spacing_findings(stack, profiles=Profiles(), project=ball, clearance=even(0.1))]
     assert [f.severity for f in tight] == [Severity.NOTE]
     assert tight[0].measured > 0.2
-    assert spacing_findings(stack, profiles=Profiles(), project=ball, clearance=even(5.0)) == ()
+    assert not [*spacing_findings(stack, profiles=Profiles(), project=ball, clearance=even(5.0))]
     assert tight[0].where.startswith("section ")
     # a side that was read, by a profile or in a view, shows where the skin bulges
     seen = Profiles(front=np.array([[0.0, -40.0], [80.0, -40.0]]))
-    assert spacing_findings(stack, profiles=seen, project=ball, clearance=even(0.1)) == ()
+    assert not [*spacing_findings(stack, profiles=seen, project=ball, clearance=even(0.1))]
     # room that is given between the sections alone counts there
-    assert (
-        spacing_findings(stack, profiles=Profiles(), project=ball, clearance=even(0.1, between_mm=5.0)) == ()
-    )
+    assert not [
+        *spacing_findings(stack, profiles=Profiles(), project=ball, clearance=even(0.1, between_mm=5.0))
+    ]
 
 
 def test_points_spread_over_faces_leave_no_hole_larger_than_a_step():

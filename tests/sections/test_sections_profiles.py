@@ -63,7 +63,7 @@ def test_a_profile_above_the_things_height_is_told(overall, told):
     )
     found = too_high_profiles(profiles, overall_mm=overall)
     assert [f.where for f in found] == ["side.front"] * told
-    assert too_high_profiles(Profiles(), overall_mm=overall) == ()
+    assert not [*too_high_profiles(Profiles(), overall_mm=overall)]
 
 
 @pytest.mark.parametrize("lean", [0.0, 0.2])
