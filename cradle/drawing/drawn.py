@@ -9,7 +9,6 @@ from typing import Final
 
 import numpy as np
 
-from cradle.drawing.callouts import callout_places, leader_arrow, leader_to
 from cradle.drawing.dimension_lines import (
     ORIGIN_MM,
     TEXT_MM,
@@ -17,9 +16,12 @@ from cradle.drawing.dimension_lines import (
     DrawnDimension,
     Segment,
     arrow,
+    callout_places,
     circle,
     drawn_dimension,
     drawn_heights,
+    leader_arrow,
+    leader_to,
 )
 from cradle.drawing.labels import Label, Point, Taken, crossed
 from cradle.drawing.view import Axis, Callout, CuttingPlane, Line, Placement, Stroke, View, open_line

@@ -21,9 +21,8 @@ from cradle.drawings.curves import Curve, Drawing, Ends
 from cradle.drawings.drawing_file import drawing_bytes
 from cradle.drawings.svg_frame import check_matrix, fitted, product, transform, user_length, view_box
 from cradle.drawings.svg_page import page_of
-from cradle.drawings.svg_paint import TOP, Look, Paint
 from cradle.drawings.svg_shapes import SHAPES, Pen, strands
-from cradle.drawings.svg_style import CUTTING, GEOMETRY, ORIGIN, StyleSheet, on_screen
+from cradle.drawings.svg_style import CUTTING, GEOMETRY, ORIGIN, TOP, Look, Paint, StyleSheet, on_screen
 from cradle.drawings.svg_tree import Element, read_tree
 from cradle.errors import CaptureError, located
 from cradle.finding import Finding, note

@@ -140,7 +140,7 @@ def influences(
     printer : PrinterSpec
         The pocket is taken to be widened by its ``inside_error_mm``.
     chord_gaps_mm : sequence of k float
-        How far a round thing stands out between the points read of each section (`cradle.matching.chord_gap`).
+        How far a round thing stands out between the points read of each section (`cradle.matching.rings`).
     """
     count = len(places.along)
     between_rows, mean, tails = _between(places, between)

@@ -9,8 +9,7 @@ import numpy as np
 
 from cradle.finding import About, Finding, Severity, doubt, in_mm, in_unit
 from cradle.fit.model import FitModel
-from cradle.fit.tried_room import sizes_grown_mm
-from cradle.fit.tried_size import SAME_MM
+from cradle.fit.tried_room import SAME_MM, sizes_grown_mm
 from cradle.geometry.arrays import Floats
 from cradle.names import first_of, listed
 from cradle.project.project import TRIALS_FILE

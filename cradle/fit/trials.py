@@ -34,7 +34,7 @@ from cradle.fit.trial_findings import (
     unusable,
 )
 from cradle.fit.tried_piece import TriedPiece
-from cradle.fit.tried_size import grown_mm
+from cradle.fit.tried_room import grown_mm
 from cradle.fit.uncertainties import InsideError, Spread, inside_error
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun, record

@@ -1,18 +1,24 @@
-"""The room that a tried holder has all the way up, and how much of it the thing as it is measured now leaves.
+"""The room that a tried piece has, and how much of it the thing as it is measured now leaves.
 
-A print stays as it is, whatever is measured after it: the gaps in its file and
-how large the thing was taken to be are kept with the trial, at every height
-that is checked.
+A print stays as it is, whatever is measured after it: a ring keeps its inside width. If the thing is 0.2 mm wider than was
+believed when the ring was cut with 0.3 mm per side, what was seen was seen with 0.2 mm. Of a holder the gaps in its file
+and how large the thing was taken to be are kept with the trial, at every height that is checked.
 """
 
 from __future__ import annotations
+
+from typing import Final
 
 import numpy as np
 
 from cradle.fit.model import FitModel
 from cradle.geometry.arrays import Floats
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.project.trial_log import Room
+from cradle.project.convert import Pair
+from cradle.project.trial_log import Room, Trial
+
+SAME_MM: Final = 0.05
+"""Widths that differ by no more are one: half of what test rings differ by at least."""
 
 
 def room_of(model: FitModel, in_file: ClearanceProfile) -> Room:
@@ -47,3 +53,26 @@ def further_mm(model: FitModel, *, room: Room, gap_mm: float) -> Floats:
     level = places.normals[:, :2]
     outward = (grown * level**2).sum(axis=1) / np.maximum(np.linalg.norm(level, axis=1), 1e-9)
     return np.asarray(np.interp(places.z_mm, heights, gaps) - outward - gap_mm)
+
+
+def size_there_mm(model: FitModel, *, section: str | None, height_mm: float | None) -> Pair | None:
+    """Width and depth that the thing is taken to have at a section or a height, mm; None where it is neither."""
+    if section in model.names:
+        size = model.section_sizes_mm[model.names.index(section)]
+    elif section is None and height_mm is not None:
+        size = [np.interp(height_mm, model.section_heights_mm, one) for one in model.section_sizes_mm.T]
+    else:
+        return None
+    return round(float(size[0]), 2), round(float(size[1]), 2)
+
+
+def grown_mm(model: FitModel, trial: Trial) -> float:
+    """How much less gap per side the tried piece has to the thing as it is measured now, mm; 0 where that is the same.
+
+    It is that of the side with least room, which decides how the piece goes on.
+    """
+    size = size_there_mm(model, section=trial.section, height_mm=trial.height_mm)
+    if size is None or trial.size_mm is None:
+        return 0.0
+    grown = [now - then for now, then in zip(size, trial.size_mm, strict=True)]
+    return max(grown) / 2 if max(map(abs, grown)) > SAME_MM else 0.0

@@ -45,13 +45,13 @@ def screw_hole(spec: ScrewSpec, *, face: Face) -> Opening:
         _check_left(face, middle, seat + tall, head_mm=head)
         cuts.append(countersink(face, middle, hole_mm=hole, head_mm=head, low_mm=start, seat_mm=seat))
         sizes.append(("countersink diameter", head))
-    inward = -face.matrix[:3, 2]
+    turn = face.matrix[:3, :3]
     return Opening(
         spec=spec,
         cuts=tuple(cuts),
         sizes=tuple(sizes),
         driver=Driver(
-            head_at_mm=_point(face, middle, min(start, seat)), towards=inward, head_mm=max(head, hole)
+            head_at_mm=turn @ [*middle, min(start, seat)], towards=-turn[:, 2], head_mm=max(head, hole)
         ),
         wall_mm=face.wall_place(middle),
     )
@@ -94,7 +94,3 @@ def _check_left(face: Face, middle: Floats, deep_mm: float, *, head_mm: float) -
             f" {LEAST_UNDER_HEAD_MM:g} mm or more is needed",
             hint=f"make the {what} {thicker:.1f} mm thicker, or take a smaller screw",
         )
-
-
-def _point(face: Face, middle: Floats, w_mm: float) -> Floats:
-    return face.matrix[:3, :3] @ np.array([middle[0], middle[1], w_mm])

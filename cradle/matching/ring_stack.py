@@ -23,7 +23,7 @@ class RingStack:
         when the rings are all there is.
     chord_gaps_mm : tuple of k float
         How far a round thing may stand out between the points read of each
-        section (`cradle.matching.chord_gap`); empty when it was not looked at.
+        section (`cradle.matching.rings`); empty when it was not looked at.
     """
 
     heights_mm: Floats

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import asdict
 from typing import Final
 
 from cradle.errors import Problem
@@ -34,16 +35,7 @@ def _advice(finding: Finding) -> str:
 
 def problem_rows(problems: Iterable[Problem]) -> list[dict[str, object]]:
     """Mistakes as JSON data, each also as a sentence of its own without its place."""
-    return [
-        {
-            "where": problem.where,
-            "found": problem.found,
-            "hint": problem.hint,
-            "line": problem.line,
-            "words": sentence(problem),
-        }
-        for problem in problems
-    ]
+    return [asdict(problem) | {"words": sentence(problem)} for problem in problems]
 
 
 def sentence(problem: Problem) -> str:

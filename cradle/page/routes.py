@@ -12,13 +12,12 @@ from starlette.responses import FileResponse, HTMLResponse, JSONResponse, Respon
 from starlette.routing import Route
 
 from cradle.errors import InputError, Problem
-from cradle.page.answers import careful, passed_on, refused
+from cradle.page.answers import bytes_of, careful, json_of, passed_on, refused, revision_in
 from cradle.page.desk import Desk
 from cradle.page.error_text import sentence
 from cradle.page.fields import schema
 from cradle.page.guard import REPORT_POLICY
 from cradle.page.jobs import Task
-from cradle.page.request_body import bytes_of, json_of, revision_in
 from cradle.page.uploads import keep_upload, picture_inside, place_for
 
 _LONGEST_LABEL = 120

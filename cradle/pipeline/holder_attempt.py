@@ -10,8 +10,8 @@ from cradle.geometry.arrays import frozen
 from cradle.geometry.solid import moved, transformed, union
 from cradle.holder.flare import flared_block
 from cradle.holder.holder import Holder, make_holder
-from cradle.holder.plate_way_out import check_way_out
 from cradle.holder.standing import Load
+from cradle.holder.wall_plate import check_way_out
 from cradle.noun import noun
 from cradle.pipeline.pocket_attempt import PocketAttempt
 from cradle.pipeline.row import Row

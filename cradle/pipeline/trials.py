@@ -12,8 +12,7 @@ import numpy as np
 
 from cradle.errors import InputError, located
 from cradle.fit.trials import Learned, learn
-from cradle.fit.tried_room import gap_in, room_of
-from cradle.fit.tried_size import size_there_mm
+from cradle.fit.tried_room import gap_in, room_of, size_there_mm
 from cradle.names import first_of
 from cradle.noun import noun
 from cradle.pipeline.clearances import asked_clearance, ring_clearances_mm

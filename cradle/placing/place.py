@@ -36,12 +36,11 @@ from cradle.sections.laid import Laid
 from cradle.sections.mirror import MirrorLine, mirror_lines
 from cradle.sections.posterior import TURN, Posterior
 from cradle.sections.profiles import Profiles
-from cradle.sections.readings import readings_of
+from cradle.sections.readings import as_written, readings_of
 from cradle.sections.rough_profiles import smoothed_profiles
 from cradle.sections.section import Section
 from cradle.sections.sizes import sizes_of
 from cradle.sections.unit_curve import UnitCurve, curve_of
-from cradle.sections.written_step import as_written
 from cradle.sections.zero import shift_alone
 from cradle.slips.causes import refused
 from cradle.slips.exchanged_profiles import check_exchanged

@@ -176,11 +176,11 @@ def _joints(
     )
     start, end = arcs.every_other(0), arcs.every_other(1)
     # the strip between two arcs: a triangle for every step along either, in the order of their shares of it
-    joint, step_on = start.steps()
+    joint, step_on = _counted(start.parts)  # the arc and the place along it of every step
     across = -((start.parts[joint] - (2 * step_on + 1) * end.parts[joint]) // (2 * start.parts[joint]))
     one = np.stack([end.at(joint, across), start.at(joint, step_on), start.at(joint, step_on + 1)], axis=1)
     rims = [one[:, [2, 1]]]
-    joint, step_on = end.steps()
+    joint, step_on = _counted(end.parts)
     across = ((2 * step_on + 1) * start.parts[joint] - end.parts[joint]) // (2 * end.parts[joint]) + 1
     two = np.stack([end.at(joint, step_on), start.at(joint, across), end.at(joint, step_on + 1)], axis=1)
     rims.append(two[:, [0, 2]])
@@ -205,10 +205,6 @@ class _Arcs:
 
     def at(self, arc: Ints, place: Ints) -> Ints:
         return np.asarray(self.numbers[self.first[arc] + self.way[arc] * place])
-
-    def steps(self) -> tuple[Ints, Ints]:
-        """The arc and the place along it of every step."""
-        return _counted(self.parts)
 
 
 def _counted(counts: Ints) -> tuple[Ints, Ints]:

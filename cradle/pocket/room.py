@@ -133,8 +133,9 @@ def lacking_room(
         points = mesh_of(spot).vertices_mm
         if any(room.holds(points) for room in rooms):
             continue
-        reach = float(clearance_at(points).max())
-        rooms.append(_room(_grown(points, reach), top_mm=top_mm, direction=direction, around=least))
+        ball = around_ball(float(clearance_at(points).max()), within_mm=_ROUND_MM)
+        grown = (points[:, None] + ball).reshape(-1, 3)
+        rooms.append(_room(grown, top_mm=top_mm, direction=direction, around=least))
     return union([one.solid for one in rooms], where="pocket")
 
 
@@ -167,10 +168,6 @@ def _beside(part: Solid, wall: Solid, *, reach_mm: float) -> Solid:
     if (high - low).max() <= _CUT_OUT_MM:
         return wall
     return within_box(wall, low_mm=low - reach_mm, high_mm=high + reach_mm)
-
-
-def _grown(points: Floats, by_mm: float) -> Floats:
-    return (points[:, None] + around_ball(by_mm, within_mm=_ROUND_MM)).reshape(-1, 3)
 
 
 def _room(points: Floats, *, top_mm: float, direction: Floats, around: Floats) -> _Room:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
-from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, half_edges, next_in_face
+from cradle.geometry.mesh import TriMesh, area_normals, half_edges, next_in_face
 from cradle.noun import noun
 
 _NEEDLE_ROUNDS = 4
@@ -36,16 +36,6 @@ class Shape:
     bends: Floats
     outward: Bools
     away: Floats
-
-    @property
-    def low_mm(self) -> float:
-        """Least height."""
-        return float(bounds_mm(self.mesh)[0, 2])
-
-    @property
-    def high_mm(self) -> float:
-        """Greatest height."""
-        return float(bounds_mm(self.mesh)[1, 2])
 
 
 def shape_of(mesh: TriMesh) -> Shape:

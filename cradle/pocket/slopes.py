@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.mesh import corners, next_in_face
+from cradle.geometry.mesh import bounds_mm, corners, next_in_face
 from cradle.noun import noun
 from cradle.pocket.shape import Shape
 
@@ -67,9 +67,10 @@ def slopes_of(shape: Shape) -> Slopes:
     order = np.argsort(middle, kind="stable")
     strips, strip_leans = _strips(foot, head, leans[wall])
     edges, edge_leans, rises = _edges(shape, leans)
+    low, high = bounds_mm(mesh)[:, 2].tolist()
     return Slopes(
-        low_mm=shape.low_mm,
-        high_mm=shape.high_mm,
+        low_mm=low,
+        high_mm=high,
         layers_mm=np.unique(np.round(mesh.vertices_mm[:, 2], 6)),
         middles_mm=middle[order],
         leans_deg=leans[wall][order],

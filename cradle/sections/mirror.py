@@ -16,7 +16,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, following, preceding
 from cradle.noun import noun
-from cradle.sections.rigid import STILL
+from cradle.sections.likeness import STILL
 from cradle.sections.unit_curve import SAMPLES, UnitCurve, distances, nearest
 
 _OWN: Final = 0.02

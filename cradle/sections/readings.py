@@ -1,13 +1,15 @@
-"""What was read of the thing: caliper readings, girths and side profiles, as observations."""
+"""What was read of the thing: caliper readings, girths and side profiles, as observations; and how finely, by how they are written."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from itertools import chain
 from typing import Final
 
 import numpy as np
 
+from cradle.finding import Finding, in_mm, note
 from cradle.geometry.arrays import Floats, following
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import size
@@ -17,22 +19,27 @@ from cradle.project.section import MeasuredSource
 from cradle.project.side import PAIRS, Side
 from cradle.sections import reading_spreads as spreads
 from cradle.sections.laid import Laid, Lying
-from cradle.sections.observations import (
-    HEAVY,
-    Evaluate,
-    Observation,
-    Terms,
-    Unknowns,
-    of,
-    sum_of,
-)
+from cradle.sections.observations import HEAVY, Evaluate, Observation, Terms, Unknowns, of, sum_of
 from cradle.sections.posterior import CALIPERS, PARAMETERS, SCALE_X, TURN, ReadingKind
 from cradle.sections.profiles import Profile, Profiles
 from cradle.sections.reading_spreads import ExtentSpread
+from cradle.units import MM_PER_INCH
 
 _STEP_MM: Final = 2.0
 """Over which a profile's slope is taken."""
 _NO_VIEW_RAD: Final = 1e-6
+_STEPS: Final = (
+    (MM_PER_INCH / 16, "sixteenths of an inch"),
+    (1.0, "whole millimetres"),
+    (MM_PER_INCH / 32, "parts of 1/32 inch"),
+    (0.5, "half millimetres"),
+    (MM_PER_INCH / 64, "parts of 1/64 inch"),
+)
+"""From the coarsest: what rules show, mm."""
+_ENOUGH: Final = 4
+"""So many different readings do not end so by chance: of readings to 0.01 mm one in a hundred is a whole millimetre."""
+_SAME_MM: Final = 0.013
+"""Half a thousandth of an inch: 1 1/16 in is written 1.063."""
 
 
 def calipers(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
@@ -200,3 +207,26 @@ def _between_points(profile: Profile, z: float) -> float:
     low, high = heights[at - 1 : at + 1]
     share = 4.0 * (z - low) * (high - z) / (high - low) ** 2
     return float(np.ptp(beside) * (high - low) / 8 * share)
+
+
+def as_written(spread: SpreadSpec, laid: Sequence[Laid]) -> tuple[SpreadSpec, tuple[Finding, ...]]:
+    """The spreads with the step that all caliper readings are written in, unless one is stated; a note where it is coarse."""
+    if spread.step_mm is not None:
+        return spread, ()
+    read = np.unique([r for one in laid for r in readings_of(one) if r is not None])
+    if len(read) < _ENOUGH:
+        return spread, ()
+    for step, words in _STEPS:
+        if (np.abs(read - step * np.round(read / step)) < _SAME_MM).all():
+            return replace(spread, step_mm=step), (_told(step, words),)
+    return spread, ()
+
+
+def _told(step: float, words: str) -> Finding:
+    return note(
+        "readings-rounded",
+        f"all widths and depths are {words}: each may be off by {step / 2:.2f} mm",
+        "read them to 0.01 mm with calipers, or set step = 0.01 if they are that exact",
+        where="spread.step",
+        **in_mm(step),
+    )

@@ -142,6 +142,11 @@ def slips(laid: Laid, *, sizes: Sizes, trace_mm: float) -> tuple[Slip, ...]:
 
 def refused(slip: Slip, *, where: str, sizes: Sizes) -> SectionError:
     """The error for an outline and readings that no tracing brings together."""
+    if not _off(sizes):
+        message = "the outline, {:.2f} × {:.2f} mm, is far from the size of its neighbours".format(
+            *sizes.traced_mm
+        )
+        return SectionError(message, where=where, hint=_remedy(slip, off=False))
     told = [
         f"the {word} is {traced:.2f} mm as traced, but {reading:.2f} mm "
         f"{'by profiles or views' if read is None else 'with calipers'} ({100 * reading / traced:.4g} %)"
@@ -150,15 +155,9 @@ def refused(slip: Slip, *, where: str, sizes: Sizes) -> SectionError:
         )
         if reading is not None
     ]
-    width, depth = sizes.traced_mm
-    off = _off(sizes)
-    message = (
-        f"{'; '.join(told)}: too much for a tracing error"
-        if off
-        else f"the outline, {width:.2f} × {depth:.2f} mm, is far from the size of its neighbours"
-    )
-    by_sides = f"; else check {_SIDES}" if off and sizes.read_mm == (None, None) else ""
-    return SectionError(message, where=where, hint=_remedy(slip, off=off) + by_sides)
+    by_sides = f"; else check {_SIDES}" if sizes.read_mm == (None, None) else ""
+    message = f"{'; '.join(told)}: too much for a tracing error"
+    return SectionError(message, where=where, hint=_remedy(slip, off=True) + by_sides)
 
 
 def _off(sizes: Sizes) -> bool:

@@ -1,4 +1,12 @@
-"""The sections as a view sees them."""
+"""The sections as a view sees them, and what a near lens makes larger, to the sides and up and down.
+
+From a lens at distance D from the thing's middle, and level with it, a point
+(x, y, z), y away from the lens and z above the middle, is seen in the plane
+through the middle at ``x D / (D + y)`` and ``z D / (D + y)``: a pinhole. So
+the near edge of a flat foot is seen below the foot, that of a flat top above
+it, and a thing looks taller than it is: one 90 mm high and 60 mm deep by
+4.7 mm from 0.6 m.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +21,80 @@ from cradle.project.side import Side
 from cradle.project.view import ViewSpec
 from cradle.sections.laid import Laid
 from cradle.sections.readings import size_along
-from cradle.views.perspective import SeenLevel, seen_level
+
+
+@noun
+class SeenLevel:
+    """What a view shows of a level, mm: how wide, where the rays past both sides touch it in the mean, where it is nearest.
+
+    ``touched_mm`` and ``nearest_mm`` count away from the lens, from the thing's middle.
+    """
+
+    width_mm: float
+    touched_mm: float
+    nearest_mm: float
+
+
+def seen_level(ring: Floats, *, axis: int, distance_mm: float | None, outward: float) -> SeenLevel:
+    """How a level looks across an axis, brought to the size at the thing's middle.
+
+    Parameters
+    ----------
+    ring : (n, 2) float64, mm
+        About the middle.
+    axis : int
+        0 for a view from the front or back, 1 from the left or right.
+    distance_mm : float or None
+        From the lens to the middle; None is far away.
+    outward : float
+        1 where the other axis grows away from the viewer, else -1.
+    """
+    away = outward * ring[:, 1 - axis]
+    across = ring[:, axis]
+    if distance_mm is not None:
+        across = across * distance_mm / (distance_mm + away)
+    sides = [int(across.argmin()), int(across.argmax())]
+    return SeenLevel(
+        width_mm=float(np.ptp(across)), touched_mm=float(away[sides].mean()), nearest_mm=float(away.min())
+    )
+
+
+def overhang_mm(inward_mm: Floats, across_mm: Floats, *, level: SeenLevel, distance_mm: float) -> float:
+    """How far beyond a thing's foot or top the near edge of that is seen, mm.
+
+    How far in the near edge of a rounded end lies is read off the silhouette:
+    it is as much narrower there. What is left is the largest rise at which
+    the silhouette is so wide that an edge of that width would be seen so far out.
+
+    Parameters
+    ----------
+    inward_mm, across_mm : (n,) float64, mm
+        Heights of the whole silhouette from that end on, and its widths there.
+    level : SeenLevel
+        The one nearest to that end.
+    """
+    like = np.minimum(across_mm / level.width_mm, 1.0)
+    out = inward_mm[-1] / 2 * like * -level.nearest_mm / distance_mm
+    return float(inward_mm[inward_mm <= out].max(initial=0.0))
+
+
+def upright_mm(
+    seen_mm: Floats, *, levels: Sequence[SeenLevel], heights_mm: Floats, distance_mm: float
+) -> Floats:
+    """The heights of what bounds a thing at its sides, ``(n,)`` mm, that is seen at ``seen_mm``, the lens midway.
+
+    Parameters
+    ----------
+    levels : sequence of SeenLevel
+        Those at ``heights_mm``.
+    """
+    middle = (seen_mm[0] + seen_mm[-1]) / 2
+    touched = [level.touched_mm for level in levels]
+    true = seen_mm
+    for _ in range(3):  # where they are touched follows from the height
+        nearer = 1 + np.interp(true, heights_mm, touched) / distance_mm
+        true = middle + (seen_mm - middle) * nearer
+    return true
 
 
 @noun

@@ -11,8 +11,7 @@ from cradle.geometry.arrays import Bools, Floats, following
 from cradle.noun import noun
 from cradle.project.view import ViewScale
 from cradle.sections.sizes import HEIGHTS_OFF_MM
-from cradle.views.perspective import upright_mm
-from cradle.views.seen_sections import SeenSections
+from cradle.views.seen_sections import SeenSections, upright_mm
 from cradle.views.silhouette import FITS, Silhouette
 from cradle.views.view_size import enlargement
 from cradle.views.view_upright import Upright, upright

@@ -13,8 +13,7 @@ from cradle.project.view import FREE, ViewScale
 from cradle.sections.adjustment import student_t_cost
 from cradle.sections.observations import HEAVY
 from cradle.sections.reading_spreads import VIEW_MM
-from cradle.views.perspective import SeenLevel, overhang_mm
-from cradle.views.seen_sections import SeenSections
+from cradle.views.seen_sections import SeenLevel, SeenSections, overhang_mm
 from cradle.views.silhouette import Silhouette
 
 _SIZES: Final = np.geomspace(0.4, 2.5, 600)

@@ -11,7 +11,7 @@ from cradle.fit.gain import Gain, Gains
 from cradle.fit.more_points import more_points, with_more_points
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import frozen
-from cradle.matching.chord_gap import chord_gap_mm
+from cradle.matching.rings import chord_gap_mm
 
 
 def few_at(section, *, gap_mm, other_mm=0.02):

@@ -13,7 +13,7 @@ from cradle.geometry import planar
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.holder.holder import make_holder
-from cradle.holder.plate_way_out import check_way_out, room_on_the_way_mm
+from cradle.holder.wall_plate import check_way_out, room_on_the_way_mm
 from cradle.project.block import BlockSpec, PlateHole, PlateSpec
 from cradle.project.opening import NotchSpec, RoundSpec, Through
 

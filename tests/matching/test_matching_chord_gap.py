@@ -3,8 +3,7 @@
 import numpy as np
 import pytest
 
-from cradle.matching.chord_gap import chord_gap_mm
-from cradle.matching.rings import match_sections
+from cradle.matching.rings import chord_gap_mm, match_sections
 from cradle.sections.section import Section
 
 

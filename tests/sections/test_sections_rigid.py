@@ -3,7 +3,7 @@ import pytest
 from section_shapes import about_perimeter, pebble, polar
 
 from cradle.geometry.ring import turned
-from cradle.sections.rigid import Motion, rigid_match
+from cradle.sections.likeness import Motion, rigid_match
 from cradle.sections.unit_curve import curve_of
 
 

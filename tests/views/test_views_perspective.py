@@ -10,7 +10,7 @@ from cradle.geometry.ring import size
 from cradle.project.section import DrawingSource
 from cradle.project.side import Side
 from cradle.project.view import ViewScale, ViewSpec
-from cradle.views.perspective import seen_level
+from cradle.views.seen_sections import seen_level
 from cradle.views.silhouette import Silhouette
 
 
