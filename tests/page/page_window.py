@@ -30,10 +30,10 @@ class InThread:
 
     def __init__(self, *, drops=()):
         self._newest, self._doers, self._turn = 0, Doers(), asyncio.Lock()
-        self.jobs, self._drops = [], drops
+        self.jobs, self._drops, self.loop = [], drops, None
 
     def start(self):
-        pass
+        self.loop = asyncio.get_running_loop()
 
     def stop(self):
         pass

@@ -7,7 +7,7 @@ import pytest
 from made_demos import DEMOS
 from page_window import NO_HOLDER
 from tub import TUB
-from visitor import PATIENCE_S, STEPS, needs_browser
+from visitor import STEPS, needs_browser
 
 from cradle.page.jobs import Task
 
@@ -137,7 +137,7 @@ def test_no_control_does_nothing_and_says_nothing(state, tmp_path, visit):
     silent, pressed = [], set()
     for step in STEPS:
         person.go(step)
-        settled(person)
+        person.settle()
         assert person.ask(HELD_BACK) == [], step
         known = person.ask(CONTROLS)
         for n, words in enumerate(known):
@@ -154,10 +154,6 @@ def test_no_control_does_nothing_and_says_nothing(state, tmp_path, visit):
         person.faults[:] = [fault for fault in person.faults if "/picture?path=" not in fault]
 
 
-def settled(person):
-    person.page.wait_for_timeout(150)
-
-
 def answers(person, n, words):
     """Whether pressing a control changes anything that can be seen, or leads to a file, a window or a choice of files."""
     if AT_REST.match(words):
@@ -170,11 +166,7 @@ def answers(person, n, words):
     found.scroll_into_view_if_needed()
     before = person.ask(SEEN)
     found.click()
-    for _ in range(15):
-        person.page.wait_for_timeout(100)
-        if heard or person.ask(SEEN) != before:
-            break
-    changed = bool(heard) or person.ask(SEEN) != before
+    changed = person.settle(until=lambda: bool(heard) or person.ask(SEEN) != before)
     for event, handler in handlers.items():
         person.page.remove_listener(event, handler)
     for one in heard:
@@ -194,8 +186,6 @@ def restore(person, window, step, *, known, file, before):
     assert bytes_of(file) == before
     person.page.goto(f"{person.address}#{step}")
     person.until("the step again", "document.querySelector('#controls').childElementCount > 0")
-    for _ in range(round(10 * PATIENCE_S)):  # rings to try come once the holder is judged
-        if person.ask(CONTROLS) == known:
-            return
-        person.page.wait_for_timeout(100)
-    raise AssertionError(f"{step}: other controls than before: {set(person.ask(CONTROLS)) ^ set(known)}")
+    person.settle()
+    found = person.ask(CONTROLS)
+    assert found == known, f"{step}: other controls than before: {set(found) ^ set(known)}"

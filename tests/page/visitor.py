@@ -37,6 +37,43 @@ _NO_FAULT = (
     "the server responded with a status of 413",
     "the server responded with a status of 422",
 )
+# What the page still waits for: requests on their way, answers being read, and what it does after a pause.
+_WAITING = """(() => {
+  const waits = new Set(), {fetch, setTimeout, clearTimeout, EventSource} = window;
+  const waiting = (one) => {
+    const done = () => waits.delete(one);
+    waits.add(one);
+    one.then(done, done);
+    return one;
+  };
+  window.begun = 0;
+  window.fetch = (...asked) => { window.begun += 1; return waiting(fetch(...asked)); };
+  for (const how of ["json", "text", "blob", "arrayBuffer"]) {
+    const read = Response.prototype[how];
+    Response.prototype[how] = function () { return waiting(read.call(this)); };
+  }
+  window.setTimeout = (act, ms, ...given) => {
+    const one = setTimeout(() => { waits.delete(one); act(...given); }, ms);
+    waits.add(one);
+    return one;
+  };
+  window.clearTimeout = (one) => { waits.delete(one); clearTimeout(one); };
+  window.lastMark = 0;
+  window.EventSource = class extends EventSource {
+    constructor(...given) {
+      super(...given);
+      this.addEventListener("mark", (event) => { window.lastMark = JSON.parse(event.data).mark; });
+    }
+  };
+  window.isWaiting = () => waits.size > 0 || [...document.images].some((one) => !one.complete);
+})();"""
+# What is shown after two frames, and how many requests were begun so far; nothing while the page waits.
+_AT_REST = """async () => {
+  await new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)));
+  return isWaiting() ? null : JSON.stringify([begun, document.body.innerHTML]);
+}"""
+_MARK_S = 5.0
+"""A mark that has not come by then is not waited for: the page was just opening its ear."""
 
 
 class Visitor:
@@ -44,9 +81,11 @@ class Visitor:
 
     def __init__(self, context, address):
         self.page, self.address = context.new_page(), address
-        self.faults = []
+        self.faults, self._mark = [], 0
         self.page.on("console", self._heard)
         self.page.on("pageerror", lambda error: self.faults.append(str(error)))
+        self.page.set_default_timeout(1000 * PATIENCE_S)
+        self.page.add_init_script(_WAITING)
         self.page.goto(address)
         self.until("the first step", "document.querySelector('#controls').childElementCount > 0")
 
@@ -64,11 +103,38 @@ class Visitor:
             if self.ask(script):
                 return
             time.sleep(_LOOK_S)
-        told = " ".join(
-            self.words_now(place)[:300]
-            for place in ("#trouble", "#work", "#view .status", "#found", "#controls")
-        )
-        raise AssertionError(f"never came: {what}; {told}")
+        raise AssertionError(f"never came: {what}; {self._told()}")
+
+    def settle(self, *, until=lambda: False):
+        """Wait until nothing more comes by itself, or until something said otherwise; whether that came."""
+        end = time.monotonic() + PATIENCE_S
+        while time.monotonic() < end:
+            if until():
+                return True
+            if self._at_rest():
+                return until()
+            time.sleep(_LOOK_S / 2)
+        raise AssertionError(f"the page never came to rest; {self._told()}")
+
+    def _at_rest(self):
+        """Whether the server has nothing to do, all that it told has arrived, and the page neither waits, changes nor asks meanwhile."""
+        shown = self.ask(_AT_REST)
+        if shown is None:
+            return False
+        self._mark += 1
+        if not self.place.at_rest(self._mark):
+            return False
+        end = time.monotonic() + _MARK_S
+        while self.ask("lastMark") != self._mark:
+            if time.monotonic() > end:
+                return False
+            time.sleep(_LOOK_S / 10)
+        return self.ask(_AT_REST) == shown
+
+    def _told(self):
+        """What the page says, for a failure."""
+        places = ("#trouble", "#work", "#view .status", "#found", "#controls")
+        return " ".join(self.words_now(place)[:300] for place in places)
 
     def words(self, place):
         return self.page.locator(place).inner_text()
