@@ -38,12 +38,9 @@ def few_point_findings(stack: RingStack, *, trace_mm: float) -> tuple[Finding, .
         Spread of a traced outline: what stands out no further cannot be told from it.
     """
     found, small = [], max(_SMALL_GAP_MM, trace_mm)
-    for name, height, gap, ring in zip(
-        stack.names, stack.heights_mm.tolist(), stack.chord_gaps_mm, stack.outlines_mm, strict=False
-    ):
+    for name, gap, ring in zip(stack.names, stack.chord_gaps_mm, stack.outlines_mm, strict=False):
         if gap <= small:
             continue
-        x, y = ring.mean(axis=0)
         found.append(
             doubt(
                 "few-points",
@@ -51,7 +48,6 @@ def few_point_findings(stack: RingStack, *, trace_mm: float) -> tuple[Finding, .
                 f"it bulges out between them by up to {gap:.2f} mm",
                 "measure more points where it is round, or trace the outline; on a straight side, give a point in the middle",
                 where=section_words(name),
-                place_mm=(float(x), float(y), height),
                 **in_mm(gap, limit=small),
             )
         )

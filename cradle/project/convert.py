@@ -41,7 +41,7 @@ MOST_ITEMS: Final = 24
 """Of a list."""
 _HEAVIEST_G: Final = 1e5
 SLASHES: Final = "write paths with / in place of \\, or put the text in single quotes"
-_COMMA: Final = re.compile(r"\d,\d")
+_COMMA: Final = re.compile(r"(?<=\d),(?=\d)")
 _CONTROL: Final = {"Cc", "Cs", "Zl", "Zp"}
 """Unicode categories; Cs stands for bytes of a command line that are no letters."""
 _REORDERS: Final = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
@@ -82,9 +82,9 @@ def _number(expected: str, allowed: _Range, *, hint: str, parse: Callable[[str],
         try:
             number = parse(value) if isinstance(value, str) and parse is not None else float(value)
         except UnitError as error:
-            comma = isinstance(value, str) and _COMMA.search(value)
-            what = "write decimals with a point, such as 58.5" if comma else error.hint or hint
-            raise wrong(unlike, hint=what) from error
+            if isinstance(value, str) and parse is not None and _COMMA.search(value):
+                raise wrong(unlike, hint=_pointed(value, parse=parse)) from error
+            raise wrong(unlike, hint=error.hint or hint) from error
         except (ValueError, OverflowError) as error:
             raise wrong(unlike, hint=hint) from error
         if not math.isfinite(number):
@@ -94,6 +94,17 @@ def _number(expected: str, allowed: _Range, *, hint: str, parse: Callable[[str],
         return number + 0.0  # no negative zero
 
     return convert
+
+
+def _pointed(text: str, *, parse: Callable[[str], float]) -> str:
+    """What to write in place of a text with a comma in its number: itself with a point, where that can be read."""
+    pointed = _COMMA.sub(".", text).strip()
+    try:
+        parse(pointed)
+    except UnitError:
+        pointed = "58.5"
+    plain = pointed.replace(".", "", 1).isdecimal()
+    return "write decimals with a point, such as " + (pointed if plain else f'"{pointed}"')
 
 
 def length(

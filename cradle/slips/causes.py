@@ -14,7 +14,7 @@ from cradle.project.section import DrawingSource
 from cradle.sections.axis_words import SIZES
 from cradle.sections.laid import Laid
 from cradle.sections.sizes import Readings, Sizes
-from cradle.units import MM_PER, MM_PER_INCH
+from cradle.units import MISTAKEN_FOR_MM, MM_PER, MM_PER_INCH
 
 _IMPOSSIBLE_SHARE: Final = 0.10
 """A factor that differs from 1 by more is no tracing error, unless the outline is small."""
@@ -146,7 +146,7 @@ def refused(slip: Slip, *, where: str, sizes: Sizes) -> SectionError:
         message = "the outline, {:.2f} × {:.2f} mm, is far from the size of its neighbours".format(
             *sizes.traced_mm
         )
-        return SectionError(message, where=where, hint=_remedy(slip, off=False))
+        return SectionError(message, where=where, hint=_remedy(slip, sizes=sizes, off=False))
     told = [
         f"the {word} is {traced:.2f} mm as traced, but {reading:.2f} mm "
         f"{'by profiles or views' if read is None else 'with calipers'} ({100 * reading / traced:.4g} %)"
@@ -157,7 +157,7 @@ def refused(slip: Slip, *, where: str, sizes: Sizes) -> SectionError:
     ]
     by_sides = f"; else check {_SIDES}" if sizes.read_mm == (None, None) else ""
     message = f"{'; '.join(told)}: too much for a tracing error"
-    return SectionError(message, where=where, hint=_remedy(slip, off=True) + by_sides)
+    return SectionError(message, where=where, hint=_remedy(slip, sizes=sizes, off=True) + by_sides)
 
 
 def _off(sizes: Sizes) -> bool:
@@ -168,11 +168,15 @@ def _off(sizes: Sizes) -> bool:
     )
 
 
-def _remedy(slip: Slip, *, off: bool) -> str:
+def _remedy(slip: Slip, *, sizes: Sizes, off: bool) -> str:
     if slip.kind is SlipKind.SCALE:
         return likely_scale(slip.size) or _UNKNOWN_SCALE
     if slip.kind is SlipKind.MISREAD:
-        word, other = SIZES if slip.read[0] is None else SIZES[::-1]
+        axis = 0 if slip.read[0] is None else 1
+        word, other, read = SIZES[axis], SIZES[1 - axis], sizes.read_mm[axis]
+        unit = None if read is None else _unit_of(read, drawn_mm=sizes.traced_mm[axis])
+        if unit is not None:
+            return f"the {other} agrees with the drawing, so the {word} is in {unit}: write it in mm, or with its unit"
         return f"the {other} agrees with the drawing, so the {word} was misread or mistyped: measure it again"
     if slip.kind is SlipKind.HALF_READINGS:
         words = [w for w, f in zip(SIZES, slip.read, strict=True) if f != 1.0]
@@ -181,6 +185,12 @@ def _remedy(slip: Slip, *, off: bool) -> str:
             "radius for a diameter: give the whole width and depth"
         )
     return _REMEDIES[slip.kind] + ("" if off else "; if the size is right, give width and depth")
+
+
+def _unit_of(read: float, *, drawn_mm: float) -> str | None:
+    """The unit in which a reading would be what was drawn; None where it is none that is mistaken for mm."""
+    near = (unit for unit, mm in MISTAKEN_FOR_MM if abs(read * mm / drawn_mm - 1.0) <= _NEAR)
+    return next(near, None)
 
 
 _UNKNOWN_SCALE: Final = (

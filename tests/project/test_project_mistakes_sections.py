@@ -30,7 +30,17 @@ CASES = [
     (
         "height = 4.0",
         'height = "58,5"',
-        "line 6: section[1].height: expected a length in mm, not the text '58,5'; write decimals with a point",
+        "line 6: section[1].height: expected a length in mm, not the text '58,5'; write decimals with a point, such as 58.5",
+    ),
+    (
+        "height = 4.0",
+        'height = "0,15 in"',
+        "line 6: section[1].height: expected a length in mm, not the text '0,15 in'; write decimals with a point, such as \"0.15 in\"",
+    ),
+    (
+        "height = 4.0",
+        'height = "1,234,5 mm"',
+        "line 6: section[1].height: expected a length in mm, not the text '1,234,5 mm'; write decimals with a point, such as 58.5",
     ),
     (
         "height = 80",

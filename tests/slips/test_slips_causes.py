@@ -94,6 +94,8 @@ def test_the_sheet_captured_face_down_is_the_one_that_is_flipped(shape, odd):
             (lambda w, d: {"width_mm": w / 2}, "the width given is half of what was drawn"),
             (lambda w, d: {"width_mm": w / 25.4, "depth_mm": d / 25.4}, "calipers read inches"),
             (lambda w, d: {"width_mm": w / 10, "depth_mm": d / 10}, "readings are in cm"),
+            (lambda w, d: {"width_mm": w / 25.4}, "the width is in inches: write it in mm, or with its unit"),
+            (lambda w, d: {"depth_mm": d / 10}, "the depth is in cm: write it in mm, or with its unit"),
             (lambda w, d: {"width_mm": w * 1.3}, "the width was misread or mistyped"),
             (lambda w, d: {"depth_mm": d + 12}, "the depth was misread or mistyped"),
         ],
