@@ -2,7 +2,8 @@
 
 Marks show the slope of what they stand on against the view to a tenth of a degree. Most rules lie flat; an edge that is
 bevelled rises inwards, and a tape hollows. How likely each is, and how much cameras lean, decide by Bayes' rule: marks that
-spread inwards by a few degrees or outwards by any are a view that leans.
+spread inwards by a few degrees or outwards by any are a view that leans. The rule's ends, cut square, spread apart by as much
+where all of it is flat, and by less behind a bevel.
 """
 
 from __future__ import annotations
@@ -14,37 +15,52 @@ import numpy as np
 from cradle.calibration.picture_view import LEAN_DEG, MarkRow
 from cradle.geometry.arrays import frozen
 from cradle.noun import noun
+from cradle.rulers.ruler_ends import EndsSeen
 
 if TYPE_CHECKING:
+    from cradle.geometry.arrays import Floats
     from cradle.rulers.ruler_marks import Marks
 
 _EVENLY: Final = (np.arange(5) + 0.5) / 5
-_BEVELS: Final = np.divide.outer(1.0 + _EVENLY, 6.0 + 6.0 * _EVENLY).ravel()
+_RISES_MM, _RUNS_MM = (each.ravel() for each in np.meshgrid(1.0 + _EVENLY, 6.0 + 6.0 * _EVENLY))
 _HOLLOWS: Final = np.tan(np.radians(np.linspace(-33.0, -15.0, 25)))
-_OWN: Final = frozen(np.concatenate([[0.0], _BEVELS, _HOLLOWS]))
+_OWN: Final = frozen(np.concatenate([[0.0], _RISES_MM / _RUNS_MM, _HOLLOWS]))
 """Slopes of what marks stand on: of a flat rule, of an edge that rises by 1 to 2 mm over 6 to 12, of a tape 16 to 25 mm wide that
 is 1.5 to 4 mm hollow (common practice, no source)."""
 _SHARE: Final = frozen(np.repeat(np.array([0.5, 0.45, 0.05]) / (1, 25, 25), (1, 25, 25)))
 """How likely each is (common practice, no source)."""
+_MOST_RUN: Final = 0.5
+"""A bevel takes no more of a rule's width (common practice, no source)."""
 _RATHER_FLAT: Final = 0.8
 _SURELY_FLAT: Final = 0.95
 """How likely a rule must be flat for its marks to tell how the view leans, and to tell it as if all rules were: what is stated
 as twice the standard uncertainty holds for as many."""
+_USUAL_LEAN: Final = float(np.tan(np.radians(LEAN_DEG)))
+"""Standard deviation of how a view leans across a rule, where its marks alone tell."""
+_ANY_LEAN: Final = float(np.tan(np.radians(5.0)))
+"""And where ends tell besides: some cameras are held aslant, and what is stated must hold of those too."""
 _SURE_DEG: Final = 0.2
 _SURE: Final = 0.08
 """Standard uncertainty of the slope that marks show, in degrees and as part of it: in rendered pictures up to 8 % less."""
 _SPREADS: Final = 3.0
+_ASKEW: Final = 0.05
+_ASKEW_SLOPES: Final = 0.7
+"""How likely an end is not cut square, or not the rule's, and over which range it then shows any slope."""
 _INWARDS: Final = 10.0
 """Spacings; about half as far as a rule is wide."""
 
 
 @noun
 class SlopeSeen:
-    """Slope at which a rule's marks seem to rise inwards, as seen from ``focal_px`` away, and its standard uncertainty."""
+    """Slope at which a rule's marks seem to rise inwards, as seen from ``focal_px`` away, and its standard uncertainty.
+
+    ``by_ends`` is what the rule's ends tell of it, where they are seen.
+    """
 
     slope: float
     spread: float
     focal_px: float
+    by_ends: EndsSeen | None = None
 
     @property
     def surely(self) -> float:
@@ -53,20 +69,60 @@ class SlopeSeen:
 
     @property
     def lean(self) -> tuple[float, float] | None:
-        """Slope at which the view leans inwards, by the marks, and its standard uncertainty; None where the rule may not be flat."""
+        """Slope at which the view leans inwards, and its standard uncertainty; None where the rule may not be flat and no end tells."""
+        by_both = self._lean_by_ends()
+        return self._lean_by_marks() if by_both is None else by_both
+
+    def _lean_by_marks(self) -> tuple[float, float] | None:
         left = self.slope - _OWN
-        varies = float(np.tan(np.radians(LEAN_DEG))) ** 2 + self.spread**2
-        likely = _SHARE * np.exp(-(left**2) / (2 * varies))
+        likely = _SHARE * _normal(left, self.spread**2 + _USUAL_LEAN**2)
         likely /= likely.sum()
         if likely[0] < _RATHER_FLAT:
             return None
         if likely[0] > _SURELY_FLAT:
             return self.slope, self.spread
-        lean = float(likely @ left)
-        return lean, float(np.sqrt(self.spread**2 + likely @ (left - lean) ** 2))
+        return _mixed(likely, left, self.spread)
+
+    def _lean_by_ends(self) -> tuple[float, float] | None:
+        """The same by marks and ends together; None where no end tells, or one is hardly cut square."""
+        if self.by_ends is None:
+            return None
+        share = _share(self.by_ends.deep_mm)
+        by_marks = self.slope - _OWN
+        by_ends = self.by_ends.widening * self.focal_px - _rise_between(self.by_ends)
+        one, other = self.spread**2, (self.by_ends.error * self.focal_px) ** 2
+        both, spread = (by_marks * other + by_ends * one) / (one + other), one * other / (one + other)
+        square = share * _normal(by_marks - by_ends, one + other) * _normal(both, spread + _ANY_LEAN**2)
+        askew = share * _normal(by_marks, one + _ANY_LEAN**2) / _ASKEW_SLOPES
+        if (1 - _ASKEW) * square.sum() < _ASKEW * askew.sum():
+            return None
+        return _mixed(square / square.sum(), both, float(np.sqrt(spread)))
 
 
-def slope_seen(marks: Marks, *, focal_px: float) -> SlopeSeen:
+def _normal(off: Floats, variance: float) -> Floats:
+    """The density of normal errors."""
+    return np.asarray(np.exp(-(off**2) / (2 * variance)) / np.sqrt(2 * np.pi * variance))
+
+
+def _share(deep_mm: float) -> Floats:
+    """How likely each form is of a rule so wide."""
+    bevelled = np.where(_MOST_RUN * deep_mm >= _RUNS_MM, 1.0, 0.0)
+    return np.asarray(_SHARE * np.concatenate([[1.0], bevelled, np.ones(len(_HOLLOWS))]))
+
+
+def _rise_between(ends: EndsSeen) -> Floats:
+    """Slope of each form of rule between the places at which its ends were seen; a tape is as high at either edge."""
+    low, high = (np.minimum(_RISES_MM * at / _RUNS_MM, _RISES_MM) for at in (ends.from_mm, ends.to_mm))
+    return np.concatenate([[0.0], (high - low) / (ends.to_mm - ends.from_mm), np.zeros(len(_HOLLOWS))])
+
+
+def _mixed(likely: Floats, each: Floats, spread: float) -> tuple[float, float]:
+    """The mean of what is so likely, and its standard uncertainty: each has that of ``spread`` besides."""
+    mean = float(likely @ each)
+    return mean, float(np.sqrt(spread**2 + likely @ (each - mean) ** 2))
+
+
+def slope_seen(marks: Marks, *, focal_px: float, by_ends: EndsSeen | None = None) -> SlopeSeen:
     """The slope that a rule's marks show.
 
     Parameters
@@ -77,7 +133,10 @@ def slope_seen(marks: Marks, *, focal_px: float) -> SlopeSeen:
     slope = marks.inward * marks.widening * focal_px
     own = float(np.hypot(_SURE * slope, np.tan(np.radians(_SURE_DEG))))
     return SlopeSeen(
-        slope=slope, spread=float(np.hypot(marks.widening_error * focal_px, own)), focal_px=focal_px
+        slope=slope,
+        spread=float(np.hypot(marks.widening_error * focal_px, own)),
+        focal_px=focal_px,
+        by_ends=by_ends,
     )
 
 

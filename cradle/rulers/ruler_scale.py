@@ -18,6 +18,7 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.rulers.bevel import row_inwards, slope_seen
 from cradle.rulers.bowed_marks import lens_by_marks
 from cradle.rulers.ruler_body import body_beside, covered
+from cradle.rulers.ruler_ends import ends_seen
 from cradle.rulers.ruler_rows import Row
 
 if TYPE_CHECKING:
@@ -52,6 +53,7 @@ def scale_of(picture: Picture, rule: Sequence[Row]) -> Scale:
         residual_mm=_residuals(first),
         uncertainty_scale=float(np.hypot(marks.spacing_error_px / marks.spacing_px, _RULE)),
     )
+    bodies = [body_beside(picture.levels, row.marks, px_per_mm=row.px_per_mm) for row in rule]
     measured = float(np.hypot(*np.diff(to_mm(calibration, ends), axis=0)[0]))
     return Scale(
         kind=ScaleKind.RULER,
@@ -59,11 +61,8 @@ def scale_of(picture: Picture, rule: Sequence[Row]) -> Scale:
         told=f"ruler, {len(marks.number)} marks of {first.reading.graduation.name}",
         ends_px=frozen(ends[None]),
         known_mm=frozen([known]),
-        known=_known(picture, rule),
-        region_px=covered(
-            [body_beside(picture.levels, row.marks, px_per_mm=row.px_per_mm) for row in rule],
-            first.px_per_mm,
-        ),
+        known=_known(picture, rule, bodies[0]),
+        region_px=covered(bodies, first.px_per_mm),
         marks_px=marks.at_px,
         findings=tuple(_doubts(first, uneven=measured / known - 1)),
     )
@@ -74,11 +73,13 @@ def tagged_scan(picture: Picture) -> bool:
     return picture.resolution.dpi is not None and not picture.by_camera
 
 
-def _known(picture: Picture, rule: Sequence[Row]) -> Known:
-    """What a rule tells of the view: where its marks lie, and of one read along one edge alone, how they lean."""
+def _known(picture: Picture, rule: Sequence[Row], body_px: Floats) -> Known:
+    """What a rule tells of the view: where its marks lie, and of one read along one edge alone, how they and its ends lean."""
     first = rule[0]
-    slope = slope_seen(first.marks, focal_px=setting_of(picture, camera=True).focal_px)
     alone = len(rule) == 1 and not tagged_scan(picture)
+    ends = ends_seen(picture.levels, first.marks, body_px, px_per_mm=first.px_per_mm) if alone else None
+    focal_px = setting_of(picture, camera=True).focal_px
+    slope = slope_seen(first.marks, focal_px=focal_px, by_ends=ends)
     inwards = row_inwards(first.marks, slope, unit_mm=first.unit_mm) if alone else None
     rows = tuple(map(_mark_row, rule))
     return Known(
