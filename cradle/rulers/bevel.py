@@ -2,8 +2,8 @@
 
 Marks show the slope of what they stand on against the view to a tenth of a degree. Most rules lie flat; an edge that is
 bevelled rises inwards, and a tape hollows. How likely each is, and how much cameras lean, decide by Bayes' rule: marks that
-spread inwards by a few degrees or outwards by any are a view that leans. The rule's ends, cut square, spread apart by as much
-where all of it is flat, and by less behind a bevel.
+spread inwards by a few degrees or outwards by any are a view that leans. Of any others the rule's ends tell: cut square, they
+spread apart by as much where all of it is flat, and by less behind a bevel.
 """
 
 from __future__ import annotations
@@ -70,21 +70,17 @@ class SlopeSeen:
     @property
     def lean(self) -> tuple[float, float] | None:
         """Slope at which the view leans inwards, and its standard uncertainty; None where the rule may not be flat and no end tells."""
-        by_both = self._lean_by_ends()
-        return self._lean_by_marks() if by_both is None else by_both
-
-    def _lean_by_marks(self) -> tuple[float, float] | None:
         left = self.slope - _OWN
         likely = _SHARE * _normal(left, self.spread**2 + _USUAL_LEAN**2)
         likely /= likely.sum()
-        if likely[0] < _RATHER_FLAT:
-            return None
         if likely[0] > _SURELY_FLAT:
             return self.slope, self.spread
-        return _mixed(likely, left, self.spread)
+        if by_both := self._lean_by_ends():
+            return by_both
+        return _mixed(likely, left, self.spread) if likely[0] >= _RATHER_FLAT else None
 
     def _lean_by_ends(self) -> tuple[float, float] | None:
-        """The same by marks and ends together; None where no end tells, or one is hardly cut square."""
+        """The slope of the view by marks and ends together; None where no end tells, or one is hardly cut square."""
         if self.by_ends is None:
             return None
         share = _share(self.by_ends.deep_mm)
