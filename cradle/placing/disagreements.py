@@ -8,6 +8,7 @@ from typing import Final
 
 from cradle.finding import About, Finding, doubt, in_mm
 from cradle.placing.estimate import Estimate
+from cradle.project.side import Side
 from cradle.sections.posterior import ReadingKind
 from cradle.views.views import Seen
 
@@ -26,6 +27,9 @@ _WORDS: Final = {
 _AS_SEEN: Final = (
     'check from which side the view was taken ("from") and its distance, and that it stands upright and whole'
 )
+_STICKS_OUT_MM: Final = 5.0
+"""An edge so far outside of all other readings may be that of a handle (our own choice)."""
+_HANDLE: Final = "where a handle or a spout shows there, take the view from a side where it does not; else "
 _AGAIN: Final = {
     ReadingKind.WIDTH: "measure the width here again",
     ReadingKind.DEPTH: "measure the depth here again",
@@ -50,7 +54,7 @@ def doubted(found: Estimate, *, views: Seen) -> list[Finding]:
             "reading-disagrees",
             f"{f'the {o.kind} edge in the view' if in_view else _WORDS[o.kind]} at {laid.spec.height_mm:g} mm "
             f"differs by {left:+z.2f} mm from what all other readings say, so it counts little",
-            _AS_SEEN
+            _as_seen(Side(str(o.kind)).outward * float(left))
             if in_view
             else _AGAIN.get(o.kind, "measure the profile here again, and the section's height"),
             where=laid.where,
@@ -59,6 +63,11 @@ def doubted(found: Estimate, *, views: Seen) -> list[Finding]:
         )
         (seen if in_view else out).append(told)
     return out if views.wrong else out + _told_once(seen)
+
+
+def _as_seen(outside_mm: float) -> str:
+    """What to do about an edge of a view that lies so far outside of all other readings."""
+    return (_HANDLE if outside_mm >= _STICKS_OUT_MM else "") + _AS_SEEN
 
 
 def _told_once(seen: Sequence[Finding]) -> list[Finding]:

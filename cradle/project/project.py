@@ -30,6 +30,7 @@ from cradle.project.section import LOFT, SECTION, SECTION_EXAMPLES, DrawingSourc
 from cradle.project.thing import OBJECT, ObjectSpec
 from cradle.project.view import SIDE, VIEW, VIEW_EXAMPLES, SideSpec, ViewSpec
 from cradle.tolerances import TOLERANCES
+from cradle.units import MM_PER_INCH
 
 _MOST_SECTIONS: Final = 200
 """Each costs the placing of all some tenths of a second, and room for how it hangs together with every other."""
@@ -181,13 +182,8 @@ def _number_of_sections(sections: Sequence[Values]) -> Iterator[Mistake]:
 
 def _heights(sections: Sequence[Values], *, thing: Values) -> Iterator[Mistake]:
     known, overall = [section for section in sections if "height_mm" in section], thing.get("height_mm")
-    for section in known:
-        if overall is not None and section["height_mm"] > overall:
-            yield Mistake(
-                found=f"{amount(section['height_mm'], 'mm')} is above the thing's overall height, {amount(overall, 'mm')}",
-                hint="measure one of the two again",
-                at=("section", section["number"], "height"),
-            )
+    if overall is not None:
+        yield from _above_top([s for s in known if s["height_mm"] > overall], overall_mm=overall)
     for pair in pairwise(known):
         first, second = sorted(pair, key=_NUMBER)
         height, there = second["height_mm"], first["height_mm"]
@@ -201,6 +197,27 @@ def _heights(sections: Sequence[Values], *, thing: Values) -> Iterator[Mistake]:
             else f"{amount(height, 'mm')} is less than {least} from {name} ({amount(there, 'mm')})",
             hint="measure sections at different heights, or leave one of the two out",
             at=("section", second["number"], "height"),
+        )
+
+
+def _above_top(higher: Sequence[Values], *, overall_mm: float) -> Iterator[Mistake]:
+    """What is told of sections above the thing's overall height: of several, rather that is wrong than they."""
+    if len(higher) == 1:
+        yield Mistake(
+            found=f"{amount(higher[0]['height_mm'], 'mm')} is above the thing's overall height, {amount(overall_mm, 'mm')}",
+            hint="measure one of the two again",
+            at=("section", higher[0]["number"], "height"),
+        )
+    elif higher:
+        highest_mm = max(section["height_mm"] for section in higher)
+        fits = next(
+            (unit for unit, mm in (("cm", 10.0), ("in", MM_PER_INCH)) if overall_mm * mm >= highest_mm), None
+        )
+        yield Mistake(
+            found=f"found {amount(overall_mm, 'mm')}, but {len(higher)} sections lie higher, up to {amount(highest_mm, 'mm')}",
+            hint="measure the thing's overall height again"
+            + ("" if fits is None else f'; or give its unit, such as "{overall_mm:g} {fits}"'),
+            at=("object", "height"),
         )
 
 

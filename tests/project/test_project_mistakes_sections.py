@@ -98,6 +98,18 @@ CASES = [
         "height = 20",
         "line 14: section[3].height: 30.0 mm is above the thing's overall height, 20.0",
     ),
+    (
+        "height = 80",
+        "height = 8",
+        "line 3: object.height: found 8.0 mm, but 2 sections lie higher, up to 30.0 mm; measure the thing's "
+        'overall height again; or give its unit, such as "8 cm"',
+    ),
+    (
+        "height = 80",
+        "height = 1",
+        "line 3: object.height: found 1.0 mm, but 3 sections lie higher, up to 30.0 mm; measure the thing's "
+        "overall height again",
+    ),
     ("height = 80", "mass = 0", "line 3: object.mass: found 0.0 g, allowed is above 0.0 g"),
     (
         "height = 80",

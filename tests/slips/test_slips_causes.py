@@ -342,6 +342,10 @@ def test_an_edge_of_a_view_is_not_called_a_profile():
     (told,) = doubted(found, views=Seen(profiles=Profiles(), spreads={Side.LEFT: spread}))
     assert "the left edge in the view at 5 mm" in told.message
     assert 'check from which side the view was taken ("from")' in told.advice
+    assert "handle" not in told.advice
+    found.left = [-6.0]  # out to the left
+    (told,) = doubted(found, views=Seen(profiles=Profiles(), spreads={Side.LEFT: spread}))
+    assert "where a handle or a spout shows there" in told.advice
 
 
 @pytest.mark.parametrize("name", ["front", "back", "left", "right"])
