@@ -218,14 +218,14 @@ def what_it_is(mode: int) -> str:
 
 
 def near_name(path: Path) -> str:
-    """The name in a file's folder that is most like its own; empty where none is.
+    """The name in a file's folder that is most like its own, or this behind a folder most like its own; empty where none is.
 
     Names that differ in their figures are others: of ``s1`` and ``s2`` neither is a slip for the other.
     """
     try:
         there = sorted(os.listdir(path.parent))
     except (OSError, ValueError):
-        return ""
+        return _in_near_folder(path)
     if len(there) > _MOST:
         return ""
     stem, figures = path.stem.casefold(), _figures(path.stem)
@@ -238,6 +238,20 @@ def near_name(path: Path) -> str:
             alike[stem] = name
     near = get_close_matches(stem[:80], alike, n=1, cutoff=_ALIKE)
     return alike[near[0]] if near and os.path.isfile(path.parent / alike[near[0]]) else ""
+
+
+def _in_near_folder(path: Path) -> str:
+    """The file behind the folder most like its own that holds one of its name; empty where none does."""
+    try:
+        beside = sorted(os.listdir(path.parent.parent))
+    except (OSError, ValueError):
+        return ""
+    if len(beside) > _MOST:
+        return ""
+    plain = {name.casefold(): name for name in reversed(beside) if name.isprintable()}
+    near = get_close_matches(path.parent.name.casefold()[:80], plain, n=1, cutoff=_ALIKE)
+    folder = plain[near[0]] if near else ""
+    return f"{folder}/{path.name}" if near and os.path.isfile(path.parent.parent / folder / path.name) else ""
 
 
 def _figures(text: str) -> str:

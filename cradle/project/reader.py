@@ -27,6 +27,8 @@ PROJECT_KIND: Final = FileKind(
     not_text="save the file as UTF-8 in a text editor",
 )
 """What is said of a project file that cannot be read, by commands and by the page alike."""
+_ENDING: Final = ".toml"
+"""A file of another ending that is no text is no project file in a wrong encoding."""
 _BESIDE_KIND: Final = replace(
     PROJECT_KIND,
     missing="check its name and folder: it is looked for from the folder of the file that names it",
@@ -111,6 +113,8 @@ def project_text(file: Path, *, kind: FileKind = PROJECT_KIND) -> str:
     except UnicodeEncodeError as error:  # the report and trials.toml could not name it
         where = str(file).encode(errors="replace").decode()
         raise InputError("the file's name is not text", where=where, hint=IN_UTF_8) from error
+    if file.suffix.lower() != _ENDING:
+        kind = replace(kind, not_text=kind.large)
     return text_in(file, where=str(file), kind=kind)
 
 

@@ -57,6 +57,23 @@ def test_a_file_that_was_likely_meant_is_named(tmp_path, named, meant):
     refused(tmp_path / named, f"^it: there is no such file; {told}$")
 
 
+@pytest.mark.parametrize(
+    ("named", "meant"),
+    [
+        ("boxs/low.csv", "box/low.csv"),
+        ("Box/low.csv", "box/low.csv"),
+        ("boxs/high.csv", None),
+        ("scans/low.csv", None),
+        ("no/such/low.csv", None),
+    ],
+)
+def test_a_file_of_a_folder_that_was_likely_meant_is_named(tmp_path, named, meant):
+    (tmp_path / "box").mkdir()
+    (tmp_path / "box" / "low.csv").write_bytes(b"")
+    told = f"did you mean {meant}\\? look for it" if meant else "look for it"
+    refused(tmp_path / named, f"^it: there is no such file; {told}$")
+
+
 def test_a_folder_is_told(tmp_path):
     refused(tmp_path, "^it: this is a folder, not a file; name a file in it$")
 
