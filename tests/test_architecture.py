@@ -85,7 +85,7 @@ GATEWAYS = {
             "drawings/joining.py",
             "fit/linear_program.py",
             "pictures",
-            "sections/normal_equations.py",
+            "sections/adjustment.py",
             "sections/rough_profiles.py",
             "slips/out_of_line.py",
         },

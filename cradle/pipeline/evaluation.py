@@ -24,9 +24,8 @@ from cradle.finding import About, Finding, of_things, on_file, ordered
 from cradle.fit.remedies import SEEN_FROM_THE_SIDE
 from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.solid import Solid, transformed
-from cradle.holder.flare import needed_flare_mm
 from cradle.holder.holder import Holder
-from cradle.holder.standing import Load, Standing, contact_points, standing
+from cradle.holder.standing import Load, Standing, contact_points, needed_flare_mm, standing
 from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.pocket_attempt import assessment_of
 from cradle.pipeline.row import Row

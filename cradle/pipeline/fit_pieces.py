@@ -26,14 +26,17 @@ from cradle.pocket.prepared_body import PreparedBody, prepared
 from cradle.pocket.slices import PocketSlice, pocket_slices
 from cradle.project.project import Project
 from cradle.project.trial_log import Trial
-from cradle.result.rings_left import LeftOpen, left_open, settled, teaches
 from cradle.result.rings_to_try import (
     ABOVE_RIM,
     MOST_RING_MM,
+    LeftOpen,
     RingPlace,
     check_ring_height,
+    left_open,
     may_teach,
     places_to_cut,
+    settled,
+    teaches,
     touches,
 )
 from cradle.result.thing_model import ThingModel

@@ -8,9 +8,8 @@ from dataclasses import replace
 from cradle.checks.clearance import least_gap
 from cradle.geometry.arrays import frozen
 from cradle.geometry.solid import moved, transformed, union
-from cradle.holder.flare import flared_block
 from cradle.holder.holder import Holder, make_holder
-from cradle.holder.standing import Load
+from cradle.holder.standing import Load, flared_block
 from cradle.holder.wall_plate import check_way_out
 from cradle.noun import noun
 from cradle.pipeline.pocket_attempt import PocketAttempt

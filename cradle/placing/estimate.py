@@ -27,9 +27,8 @@ from cradle.geometry.arrays import Floats, Ints, frozen
 from cradle.geometry.vectors import left_of
 from cradle.noun import noun
 from cradle.placing.evidence import Evidence, Start
-from cradle.sections.adjustment import Adjusted, Model, adjusted
+from cradle.sections.adjustment import Adjusted, Model, adjusted, slopes_of, with_rows
 from cradle.sections.laid import Laid, Lying, unsteadiness_mm
-from cradle.sections.normal_equations import slopes_of, with_rows
 from cradle.sections.observations import Observation, Unknowns
 from cradle.sections.posterior import (
     CALIPERS,

@@ -16,9 +16,8 @@ from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.cavity import Cavity
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.pocket.effort import check_effort
 from cradle.pocket.grow import GrownBody, grown_body
-from cradle.pocket.level_heights import LARGEST_GAP_MM, level_heights
+from cradle.pocket.level_heights import LARGEST_GAP_MM, check_effort, level_heights
 from cradle.pocket.opened_stack import OpenedStack, begun_stack, finished_stack
 from cradle.pocket.prepared_body import PreparedBody
 from cradle.pocket.stance import StandFromThing, highest_held_mm, stand_matrix, top_rim_height_mm

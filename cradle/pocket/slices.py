@@ -19,9 +19,8 @@ from cradle.geometry.solid import union as joined
 from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.pocket.effort import check_effort
 from cradle.pocket.grow import GrownBody, grown_body
-from cradle.pocket.level_heights import level_heights
+from cradle.pocket.level_heights import check_effort, level_heights
 from cradle.pocket.opened_stack import CLOSEST_MM, HALVINGS, TALL_MM, finished_stack, stack_of
 from cradle.pocket.prepared_body import PreparedBody
 from cradle.pocket.room import lacking_room

@@ -19,13 +19,19 @@ from cradle.report.facts import gap_words, measured_facts
 from cradle.report.gap_figure import gap_figure
 from cradle.report.gap_map import GapMap, gap_maps, things_with_gaps
 from cradle.report.picture import picture_svg, title_picture
-from cradle.report.placing_figure import placing_table
 from cradle.report.printing import printing_html
 from cradle.report.recommendation import Advised, Recommendation, percent, recommendation
 from cradle.report.section_figure import section_figures
 from cradle.report.shown_mesh import light_mesh, packed, shown, shown_body
 from cradle.report.side_figure import side_figures
-from cradle.report.tables import caution_list, fact_list, finding_list, inspection_table, section_table
+from cradle.report.tables import (
+    caution_list,
+    fact_list,
+    finding_list,
+    inspection_table,
+    placing_table,
+    section_table,
+)
 from cradle.report.viewer import viewer_html
 from cradle.report.workshop_views import SIZES_WORDS
 from cradle.result.made_holder import MadeHolder

@@ -14,8 +14,7 @@ from cradle.noun import record
 from cradle.placing.lean import LEAN_NOT_KNOWN
 from cradle.project.trial_log import Outcome, Trial, TrialPiece
 from cradle.result.made_holder import MadeHolder
-from cradle.result.rings_left import SAME_RING_MM
-from cradle.result.rings_to_try import rings_to_try
+from cradle.result.rings_to_try import SAME_RING_MM, rings_to_try
 from cradle.result.seated_thing import SeatedThing
 
 _SURE: Final = 0.99

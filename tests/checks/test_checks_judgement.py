@@ -19,9 +19,8 @@ from cradle.errors import HolderError
 from cradle.finding import Severity
 from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.solid import mesh_of, solid, transformed
-from cradle.holder.flare import flared_block
 from cradle.holder.holder import make_holder
-from cradle.holder.standing import Load, contact_points, standing, tip_angle
+from cradle.holder.standing import Load, contact_points, flared_block, standing, tip_angle
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import prepared

@@ -6,9 +6,9 @@ from pockets import make_pocket
 from stacked import UP, circle, egg, stacked
 
 from cradle.errors import PocketError
-from cradle.pocket import effort
+from cradle.pocket import level_heights
 from cradle.pocket.clearance import clearance_profile
-from cradle.pocket.effort import crossed_facets
+from cradle.pocket.level_heights import crossed_facets
 from cradle.pocket.prepared_body import prepared
 from cradle.pocket.slices import pocket_slices
 
@@ -23,7 +23,7 @@ def test_a_wall_of_so_many_quads_is_crossed_by_two_facets_of_each():
 
 def test_too_much_cutting_is_refused_for_a_pocket_and_for_its_slices(monkeypatch):
     body = prepared(egg())
-    monkeypatch.setattr(effort, "MOST_CROSSED", 1000)
+    monkeypatch.setattr(level_heights, "MOST_CROSSED", 1000)
     told = (
         r"pocket: it would be cut at \d+ heights from outlines of \d+ points each, [\d,]+ in all, up to 1,000"
     )

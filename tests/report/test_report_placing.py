@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from cradle.geometry.arrays import frozen
-from cradle.report.placing_figure import placing_table, undecided_by
+from cradle.report.tables import placing_table, undecided_by
 from cradle.sections.posterior import Posterior, Reading, ReadingKind
 from cradle.sections.section import Section
 

@@ -4,8 +4,7 @@ from scipy.optimize import least_squares
 from scipy.sparse import csr_array
 from scipy.stats import t
 
-from cradle.sections.adjustment import adjusted, loss_of, student_t_cost, weights_of
-from cradle.sections.normal_equations import slopes_of, with_rows
+from cradle.sections.adjustment import adjusted, loss_of, slopes_of, student_t_cost, weights_of, with_rows
 
 # NIST Statistical Reference Datasets, nonlinear regression, Misra1a (lower difficulty): certified values
 X = np.array(
