@@ -64,5 +64,4 @@ def _placed(ring: Floats, pocket: Pocket) -> Floats:
 
 def _in_floor(opening: Opening, pocket: Pocket, *, floor_mm: float) -> Region:
     """What an opening takes of the floor, half way down."""
-    found: Region = cut_regions(opening.cuts[0], np.array([pocket.bottom_mm - floor_mm / 2]))[0]
-    return found
+    return cut_regions(opening.cuts[0], np.array([pocket.bottom_mm - floor_mm / 2]))[0]

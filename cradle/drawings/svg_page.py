@@ -13,7 +13,7 @@ from cradle.drawings.svg_tree import Element
 from cradle.errors import CaptureError
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
-from cradle.noun import noun, record
+from cradle.noun import noun
 from cradle.units import MM_PER
 
 
@@ -39,14 +39,6 @@ class Page:
     findings: tuple[Finding, ...]
 
 
-@record
-class _Length:
-    """A length of the page as it is written: ``unit`` is empty where it names none of its own."""
-
-    mm: float
-    unit: str
-
-
 def page_of(root: Element, *, unit: str | None) -> Page:
     """The page of a drawing.
 
@@ -63,17 +55,18 @@ def page_of(root: Element, *, unit: str | None) -> Page:
         If width, height, view box or transform cannot be read.
     """
     factor, _ = unit_factor(None, given=unit or "px", where="")
-    width, height = (_length(root, name, factor=factor) for name in ("width", "height"))
-    stated = next((length.unit for length in (height, width) if length is not None and length.unit), None)
-    size = (None if width is None else width.mm, None if height is None else height.mm)
+    (width, its_unit), (height, unit_up) = (
+        _length(root, name, factor=factor) for name in ("width", "height")
+    )
+    stated = unit_up or its_unit or None
     box = view_box(root)
     if box is None:  # user units are px, whatever unit the page's size is in
         per_unit = factor if stated is None else MM_PER["px"]
-        size_mm = size[0] or 0.0, size[1] or 0.0
+        size_mm = width or 0.0, height or 0.0
         view = size_mm[0] / per_unit, size_mm[1] / per_unit
         fit = IDENTITY * per_unit
     else:
-        size_mm = _filled_in(*size, like=box[2:], factor=factor)
+        size_mm = _filled_in(width, height, like=box[2:], factor=factor)
         view = box[2], box[3]
         keep = root.attributes.get("preserveAspectRatio")
         fit = fitted(box, width=size_mm[0], height=size_mm[1], keep=keep)
@@ -106,14 +99,14 @@ def _doubts(stated: str | None, *, given: str | None) -> tuple[Finding, ...]:
     return (unit_unknown("the page's width has no true unit", taken="96 px to the inch", where=""),)
 
 
-def _length(root: Element, name: str, *, factor: float) -> _Length | None:
-    """The page's width or height; None where it has no size of its own."""
+def _length(root: Element, name: str, *, factor: float) -> tuple[float | None, str]:
+    """The page's width or height, mm, None where it has no size of its own; and the unit that it names, empty where it names none."""
     text = root.attributes.get(name, "").strip()
     if text in ("", "auto") or text.endswith("%"):
-        return None
+        return None, ""
     number, unit = length_parts(text, where=f"{name} of the page")
     if number <= 0:
         raise CaptureError(f"expected a length above 0, not {text[:40]}", where=f"{name} of the page")
     if unit in ABSOLUTE:
-        return _Length(mm=number * ABSOLUTE[unit], unit=unit)
-    return _Length(mm=number * factor, unit="")
+        return number * ABSOLUTE[unit], unit
+    return number * factor, ""

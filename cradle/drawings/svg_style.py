@@ -130,7 +130,8 @@ class StyleSheet:
     """
 
     def __init__(self, texts: Iterable[str]) -> None:
-        self._tells_paint = True
+        self.tells_paint = True
+        """Whether no selector that is not followed paints anything."""
         self._rules: dict[str, dict[str, _Value]] = {}
         self._known: dict[int, dict[str, str]] = {}
         number = 0
@@ -143,12 +144,7 @@ class StyleSheet:
                         rank = _RANKS.get(selector[0], 1)
                         _take(self._rules.setdefault(selector, {}), kept, rank=rank, number=number)
                     elif not _PAINTING.isdisjoint(kept):
-                        self._tells_paint = False
-
-    @property
-    def tells_paint(self) -> bool:
-        """Whether no other selector paints anything."""
-        return self._tells_paint
+                        self.tells_paint = False
 
     def of(self, element: Element) -> dict[str, str]:
         """The kept properties of an element, in lower case."""

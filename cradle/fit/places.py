@@ -230,8 +230,7 @@ def _on(rings: Floats, along: Floats, *, way: Floats) -> Floats:
     column = np.clip(np.searchsorted(way, wanted, side="right") - 1, 0, rings.shape[1] - 1)
     share = (wanted - way[column]) / np.maximum(way[column + 1] - way[column], 1e-12)
     after = (column + 1) % rings.shape[1]
-    there: Floats = rings[:, column] * (1 - share)[:, None] + rings[:, after] * share[:, None]
-    return there
+    return rings[:, column] * (1 - share)[:, None] + rings[:, after] * share[:, None]
 
 
 def _room(rings: Floats, points: Floats, normals: Floats, *, heights: Floats, direction: Floats) -> Floats:

@@ -67,8 +67,7 @@ class Blend:
         ring = max(around, key=lambda one: abs(plane.signed_area(one)))
         simple = planar.outer_rings(planar.simplified(planar.region(ring), within_mm=_SIMPLER * cell))[0]
         centre, size = ((1 - part) * ends[0] + part * ends[1] for ends in (self.centres_mm, self.sizes))
-        out: Floats = centre + size * simple
-        return out
+        return centre + size * simple
 
 
 def blend(lower_mm: Floats, upper_mm: Floats) -> Blend | None:

@@ -131,8 +131,7 @@ def _ways(
         ring = _simpler(both.outline((height - low_mm) / (high_mm - low_mm)))
         least, greatest = ring.min(axis=0), ring.max(axis=0)
         low, high = extents_at(height)
-        out: Floats = low + (ring - least) / (greatest - least) * (high - low)
-        return out
+        return low + (ring - least) / (greatest - least) * (high - low)
 
     yield blended
 
@@ -221,8 +220,7 @@ def _led(columns: Floats, middle: Floats) -> bool:
 def _between(columns: Floats, part: float) -> Floats:
     """The outline at a part of the way up, columns that meet there taken once, ``(p, 2)``."""
     ring = (1 - part) * columns[0] + part * columns[1]
-    out: Floats = ring[np.abs(ring - preceding(ring)).max(axis=1) > 0]
-    return out
+    return ring[np.abs(ring - preceding(ring)).max(axis=1) > 0]
 
 
 def _away_mm(outline: Floats) -> float:

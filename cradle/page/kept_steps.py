@@ -96,8 +96,7 @@ class KeptSteps:
         for place, (known, made) in enumerate(kept):
             if known == key:
                 kept.append(kept.pop(place))
-                found: _T = made
-                return found
+                return made
         made = make()
         kept.append((key, made))
         del kept[:-_MOST]

@@ -139,8 +139,7 @@ def _foot(grown: GrownBody, *, heights_mm: Floats, levels: Regions, sweep: Sweep
     top, whole = heights_mm[-1], levels[-1]
 
     def carried(at_mm: Floats, there: Regions) -> Regions:
-        moved: Regions = shifted(there, sweep.aside * (top - at_mm[:, None]))
-        return moved
+        return shifted(there, sweep.aside * (top - at_mm[:, None]))
 
     tall = np.diff(heights_mm) > TALL_MM
     halves = heights_mm[:-1][tall] + np.diff(heights_mm)[tall] / 2

@@ -109,8 +109,7 @@ class Sweep:
             return carried
         within = self.budget.valley_mm
         rings = [valleys_filled(ring, within_mm=within) for ring in outer_rings(united(own, carried))]
-        whole: Region = outer_regions([rings], within_mm=self.budget.swept_mm)[0]
-        return whole
+        return outer_regions([rings], within_mm=self.budget.swept_mm)[0]
 
 
 def _carried(below: Region, by_mm: Floats) -> Region:

@@ -254,8 +254,7 @@ def read_trials(folder: Path) -> tuple[Trial, ...]:
     data, places = parsed(text_in(file, where=str(file), kind=_KIND), file=file)
     reader = TableReader(places, file=file)
     drafts = reader.drafts(data, _TRIAL_TABLES)
-    trials: tuple[Trial, ...] = reader.made(drafts, _TRIAL_TABLES)["trials"]
-    return trials
+    return reader.made(drafts, _TRIAL_TABLES)["trials"]
 
 
 def read_row_trials(project: Project) -> dict[Path, tuple[Trial, ...]]:

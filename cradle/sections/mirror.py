@@ -174,5 +174,4 @@ def _directions(normal_deg: float) -> tuple[Floats, Floats]:
 def _reflected(points: Floats, *, normal_deg: float, distance: float) -> Floats:
     """Points mirrored in the line ``u . p = distance``, u at ``normal_deg``."""
     u, _ = _directions(normal_deg)
-    image: Floats = points - 2.0 * (points @ u - distance)[:, None] * u
-    return image
+    return points - 2.0 * (points @ u - distance)[:, None] * u

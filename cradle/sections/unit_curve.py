@@ -83,8 +83,7 @@ def divided(ring: Floats, *, step: float) -> Floats:
     first = np.repeat(np.cumsum(pieces) - pieces, pieces)
     share = (np.arange(len(first)) - first) / np.repeat(pieces, pieces)
     edge = following(ring) - ring
-    result: Floats = np.repeat(ring, pieces, axis=0) + share[:, None] * np.repeat(edge, pieces, axis=0)
-    return result
+    return np.repeat(ring, pieces, axis=0) + share[:, None] * np.repeat(edge, pieces, axis=0)
 
 
 def nearest(curve: UnitCurve, points: Floats) -> tuple[Floats, Floats]:

@@ -77,8 +77,7 @@ def _off_mm(points: Floats) -> Floats:
     )
 
     def straight(ha: Floats, ra: Floats, hb: Floats, rb: Floats) -> Floats:
-        line: Floats = ra + (rb - ra) * (h - ha) / (hb - ha)
-        return line
+        return ra + (rb - ra) * (h - ha) / (hb - ha)
 
     low, middle, high = straight(h0, r0, h1, r1), straight(h1, r1, h3, r3), straight(h3, r3, h4, r4)
     upper = middle + (high - middle) * (h - h1) / (h4 - h1)

@@ -116,8 +116,7 @@ def _furthest_off(read: Floats, traced: Floats, *, spread: SpreadSpec) -> _Furth
 
 def _missed_mm(read: Floats, traced: Floats, *, by: Bools) -> Floats:
     """How far each reading is from its drawing, brought to the scale that some of them (``by``) share, mm."""
-    out: Floats = read - traced * np.median(read[by] / traced[by])
-    return out
+    return read - traced * np.median(read[by] / traced[by])
 
 
 def _students_t(share: float, *, freedom: int) -> float:
