@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -69,23 +69,21 @@ class TriedBefore(NamedTuple):
         return abs(self.grown_mm) <= MOST_CORRECTION_MM
 
 
-def print_of_before(model: FitModel, number: int, trial: Trial, *, room: Room) -> list[Finding]:
+def print_of_before(model: FitModel, number: int, trial: Trial, *, room: Room) -> Iterator[Finding]:
     """That the thing was measured anew since a holder was printed that is noted, where that changed it most."""
     grown = sizes_grown_mm(model, room)
     level, axis = np.unravel_index(int(np.abs(grown).argmax()), grown.shape)
     most = float(grown[level, axis])
     if abs(most) <= SAME_MM:
-        return []
-    return [
-        Finding(
-            code="measured-anew",
-            severity=Severity.NOTE,
-            message=f"{_name(number, trial)}: the thing was measured anew since: {abs(most):.2f} mm "
-            f"{'larger' if most > 0 else 'smaller'} per side at {model.places.heights_mm[level]:.1f} mm; "
-            "what was seen counts for the room that this print leaves it",
-            where="trials",
-        )
-    ]
+        return
+    yield Finding(
+        code="measured-anew",
+        severity=Severity.NOTE,
+        message=f"{_name(number, trial)}: the thing was measured anew since: {abs(most):.2f} mm "
+        f"{'larger' if most > 0 else 'smaller'} per side at {model.places.heights_mm[level]:.1f} mm; "
+        "what was seen counts for the room that this print leaves it",
+        where="trials",
+    )
 
 
 def measured_anew(tried: Sequence[TriedBefore]) -> list[Finding]:
@@ -134,23 +132,21 @@ def _rarely(chance: float) -> str:
     return f"only {100 * chance:.1g} %" if chance >= _RARE else f"less than {100 * _RARE:g} %"
 
 
-def capped(model: FitModel, wanted_mm: Floats) -> list[Finding]:
+def capped(model: FitModel, wanted_mm: Floats) -> Iterator[Finding]:
     """One finding for all sections whose correction is cut short, with the largest."""
     over = np.flatnonzero(np.abs(wanted_mm) > MOST_CORRECTION_MM)
     if not len(over):
-        return []
+        return
     worst = over[np.argmax(np.abs(wanted_mm[over]))]
     others = ("", " and too much at another", f" and too much at {len(over) - 1} others")[
         min(len(over), 3) - 1
     ]
     way = "more" if wanted_mm[worst] > 0 else "less"
-    return [
-        doubt(
-            "correction-capped",
-            f"the trials ask for {abs(wanted_mm[worst]):.2f} mm {way} per side at section "
-            f'"{model.names[worst]}"{others}: only {MOST_CORRECTION_MM:.2f} mm is used',
-            f"that is more than a fit correction: measure the section again, or take a trial out of {TRIALS_FILE}",
-            where="trials",
-            **in_mm(float(wanted_mm[worst]), limit=float(np.copysign(MOST_CORRECTION_MM, wanted_mm[worst]))),
-        )
-    ]
+    yield doubt(
+        "correction-capped",
+        f"the trials ask for {abs(wanted_mm[worst]):.2f} mm {way} per side at section "
+        f'"{model.names[worst]}"{others}: only {MOST_CORRECTION_MM:.2f} mm is used',
+        f"that is more than a fit correction: measure the section again, or take a trial out of {TRIALS_FILE}",
+        where="trials",
+        **in_mm(float(wanted_mm[worst]), limit=float(np.copysign(MOST_CORRECTION_MM, wanted_mm[worst]))),
+    )

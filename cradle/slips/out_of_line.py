@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from statistics import NormalDist
 from typing import Final
 
@@ -34,7 +34,7 @@ readings were sound one was told of (errors of a careful hand, as stated).
 
 def out_of_line(
     sections: Sequence[Section], *, drawn: Sequence[bool], told: Collection[str], spread: SpreadSpec
-) -> list[Finding]:
+) -> Iterator[Finding]:
     """A finding for the reading that differs from its drawing by far more than all others do; at most one.
 
     All drawings may be too large or too small alike. Two other readings are the
@@ -53,29 +53,27 @@ def out_of_line(
         if drawn[i] and reading is not None
     ]
     if len(at) < 3:
-        return []
+        return
     read = np.array([reading for _, _, reading in at])
     traced = np.array([sections[i].traced_mm[axis] for i, axis, _ in at])
     found = _furthest_off(read, traced, spread=spread)
     if found is None:
-        return []
+        return
     section, axis, reading = at[found.number]
     where = section_words(sections[section].name)
     if where in told:
-        return []
+        return
     word = SIZES[axis]
     within = max(0.1, float(np.ceil(10 * found.others_mm)) / 10)
-    return [
-        doubt(
-            "reading-out-of-line",
-            f"the {word} of {reading:.2f} mm is {abs(found.missed_mm):.1f} mm {'less' if found.missed_mm < 0 else 'more'} than "
-            f"its drawing says; all other readings are within {within:.1f} mm of theirs",
-            f"measure the {word} again, and compare the drawing with its template",
-            where=where,
-            about=About.READING,
-            **in_mm(found.missed_mm, limit=found.limit_mm),
-        )
-    ]
+    yield doubt(
+        "reading-out-of-line",
+        f"the {word} of {reading:.2f} mm is {abs(found.missed_mm):.1f} mm {'less' if found.missed_mm < 0 else 'more'} than "
+        f"its drawing says; all other readings are within {within:.1f} mm of theirs",
+        f"measure the {word} again, and compare the drawing with its template",
+        where=where,
+        about=About.READING,
+        **in_mm(found.missed_mm, limit=found.limit_mm),
+    )
 
 
 @record

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
@@ -105,15 +105,13 @@ def check_whole(views: Sequence[Silhouette]) -> None:
         raise wrong[0] if len(wrong) == 1 else CombinedError(wrong)
 
 
-def cut_off_findings(view: Silhouette) -> list[Finding]:
+def cut_off_findings(view: Silhouette) -> Iterator[Finding]:
     """A note where a view ends at its picture's border: what lies beyond is not known from it."""
     if not view.cut_off_at:
-        return []
-    return [
-        note(
-            "view-cut-off",
-            f"what was traced ends at the picture's {listed(view.cut_off_at)} edge: "
-            "the view tells nothing of what lies beyond",
-            where=view.where,
-        )
-    ]
+        return
+    yield note(
+        "view-cut-off",
+        f"what was traced ends at the picture's {listed(view.cut_off_at)} edge: "
+        "the view tells nothing of what lies beyond",
+        where=view.where,
+    )
