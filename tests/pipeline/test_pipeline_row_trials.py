@@ -11,13 +11,13 @@ from cradle.fit.trials import learn, told_of_printer
 from cradle.pipeline import make
 from cradle.pipeline.printed_holder import noting_others, printed_holder
 from cradle.pipeline.row import model_row
-from cradle.pipeline.trials import TrialDraft, with_trial
+from cradle.pipeline.trials import with_trial
 from cradle.project.reader import read_project
 from cradle.project.trial_log import Outcome, Trial, TrialPiece, own_trials
 from cradle.report.summary import run_summary
 
 DAY = datetime.date(2026, 5, 17)
-HOLDER = TrialDraft(date=DAY, piece=TrialPiece.HOLDER, seen=Outcome.NO_GO)
+HOLDER = Trial(date=DAY, piece=TrialPiece.HOLDER, seen=Outcome.NO_GO)
 
 
 @pytest.fixture
