@@ -62,9 +62,9 @@ def lens_seen(sides_px: Sequence[Floats], size_px: tuple[int, int], *, spread_px
     sides = [side for side in sides_px if len(side) >= _LEAST_POINTS]
     lens = lens_of(size_px, 0.0)
     for _ in range(_ROUNDS):
-        bow = np.array([_bow(straightened(lens, side)) for side in sides])
+        bow = np.array([bow_px(straightened(lens, side)) for side in sides])
         more = replace(lens, k1=lens.k1 + _TRIED)
-        slope = (np.array([_bow(straightened(more, side)) for side in sides]) - bow) / _TRIED
+        slope = (np.array([bow_px(straightened(more, side)) for side in sides]) - bow) / _TRIED
         told = float(slope @ slope)
         if told <= 0:
             return None
@@ -74,7 +74,7 @@ def lens_seen(sides_px: Sequence[Floats], size_px: tuple[int, int], *, spread_px
     return LensSeen(k1=lens.k1, spread=spread_px * float(np.sqrt(max(1.0, unlike) / told)))
 
 
-def _bow(points: Floats) -> float:
+def bow_px(points: Floats) -> float:
     """How far the middle of a side lies off the line through its ends, px, by the parabola through its points."""
     ahead = unit(points[-1] - points[0])
     along, off = (points - points[0]) @ ahead, (points - points[0]) @ left_of(ahead)

@@ -69,7 +69,9 @@ class SlopeSeen:
 
     @property
     def lean(self) -> tuple[float, float] | None:
-        """Slope at which the view leans inwards, and its standard uncertainty; None where the rule may not be flat and no end tells."""
+        """Slope at which the view leans inwards, and its standard uncertainty; None where marks do not tell, or the rule may not be flat and no end tells."""
+        if not np.isfinite(self.spread):
+            return None
         left = self.slope - _OWN
         likely = _SHARE * _normal(left, self.spread**2 + _USUAL_LEAN**2)
         likely /= likely.sum()

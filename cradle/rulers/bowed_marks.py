@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.calibration.bowed_sides import LensSeen, lens_seen
+from cradle.calibration.bowed_sides import LensSeen, bow_px, lens_seen
 from cradle.geometry.usual import usual_miss
 
 if TYPE_CHECKING:
@@ -38,6 +38,11 @@ def lens_by_marks(rows: Sequence[Marks], size_px: tuple[int, int]) -> LensSeen |
         return None
     longest = max(float(np.hypot(*(side[-1] - side[0]))) for side in sides)
     return lens_seen(sides, size_px, spread_px=float(np.hypot(_BOW_PX, _STRAIGHT * longest)))
+
+
+def marks_bow_px(marks: Marks) -> float:
+    """How far the middle of where a row of marks begins, or the short ones end, lies off the line through its ends; 0 if uneven."""
+    return max((abs(bow_px(side)) for side in _even_ends(marks)), default=0.0)
 
 
 def _even_ends(marks: Marks) -> Iterator[Floats]:

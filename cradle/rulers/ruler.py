@@ -9,6 +9,7 @@ from cradle.geometry.arrays import Bytes, Floats
 from cradle.noun import record
 from cradle.pictures.light import between_levels_and_light
 from cradle.pictures.thing_shape import shape_of
+from cradle.rulers.bent_rule import told_where_bent
 from cradle.rulers.other_edge import lines_at_other_edge
 from cradle.rulers.ruler_find import LARGEST_PX, regular_lines
 from cradle.rulers.ruler_marks import Marks
@@ -85,10 +86,10 @@ def find_rulers(picture: Picture, things: Regions, *, largest_px: int = LARGEST_
         read = _Read(rules=elsewhere.rules, unread=read.unread + elsewhere.unread)
     if read.rules:
         read = _read_on(picture, read.rules, read.unread, beside=read.rules[0][0])
-    rules = sorted(read.rules, key=lambda rule: -len(rule[0].marks.number))
+    rules = sorted(read.rules, key=lambda rule: -len(rule[0].marks.number))[:_ENOUGH]
     unclear = [regular[0] for regular in read.unread]
     return Rulers(
-        scales=tuple(scale_of(picture, rule) for rule in rules[:_ENOUGH]),
+        scales=told_where_bent([scale_of(picture, rule) for rule in rules], [rule[0] for rule in rules]),
         reasons=tuple(map(_unclear, unclear)) if rules or unclear else _unmarked(things),
         unread_px=tuple(marks.at_px for marks in unclear),
     )

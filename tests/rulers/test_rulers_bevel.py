@@ -156,6 +156,11 @@ def test_both_ends_must_be_seen(over_mm, seen):
     assert (len(rule.known.rows) == 2) == seen
 
 
+@pytest.mark.parametrize("by_ends", [None, _ends(3.0)])
+def test_marks_too_few_to_show_a_slope_tell_nothing(by_ends):
+    assert SlopeSeen(slope=0.0, spread=np.inf, focal_px=2000.0, by_ends=by_ends).lean is None
+
+
 def test_a_slope_within_noise_is_none():
     assert _seen(0.5, spread_deg=0.3).surely == 0.0
     assert _seen(2.0, spread_deg=0.3).surely == pytest.approx(np.tan(np.radians(2.0)))

@@ -6,13 +6,16 @@ import numpy as np
 import pytest
 from painted import KRAFT, Table, photographed
 from things_painted import egg, placed, rule_on
+from traced_grid import picture_of
 
 from cradle.calibration.calibration import bent, lens_of
 from cradle.capture.tracing import trace_picture
 from cradle.geometry.arrays import frozen, frozen_ints
 from cradle.geometry.ring import signed_area
+from cradle.pictures.regions import find_things
 from cradle.project.picture import PictureSource
 from cradle.rulers.bowed_marks import lens_by_marks
+from cradle.rulers.ruler import find_rulers
 from cradle.rulers.ruler_marks import Marks
 
 SIZE_PX = (2000, 1500)
@@ -83,3 +86,18 @@ def test_a_piece_beside_two_rules_keeps_its_size_under_a_lens_that_bends_lines(t
     larger = np.sqrt(abs(signed_area(found.ring_mm)) / abs(signed_area(piece)))
     assert larger == pytest.approx(1.0, abs=3e-3)
     assert max(found.scale_share) > 2e-3
+
+
+@pytest.mark.parametrize(
+    ("k1", "second", "told"),
+    [(0.03, False, False), (0.09, False, True), (-0.09, False, True), (-0.09, True, False)],
+)
+def test_a_bow_that_no_usual_lens_makes_is_told_but_where_a_rule_across_shows_the_same_lens(k1, second, told):
+    table = Table(190, 150, 8, (238, 237, 233), 3)
+    rule_on(table, at_mm=(20, 144), length_mm=150, depth_mm=18)
+    if second:
+        rule_on(table, at_mm=(10, 24), turn_deg=90, length_mm=90, depth_mm=16)
+    picture = picture_of(photographed(table, size_px=(2000, 1500), distance_mm=200, k1=k1))
+    scales = find_rulers(picture, find_things(picture)).scales
+    assert len(scales) == 1 + second
+    assert any(f.code == "ruler-bowed" for scale in scales for f in scale.findings) == told
