@@ -11,7 +11,7 @@ from rich.table import Table
 
 from cradle.cli.console import new_console, print_findings, say
 from cradle.cli.json_output import print_json
-from cradle.names import command
+from cradle.names import command, listed
 from cradle.project.trial_log import TrialPiece
 from cradle.report.finding_row import finding_row
 from cradle.report.summary import learned_row
@@ -51,10 +51,11 @@ def show_trials(update: TrialUpdate, *, file: Path, others: Sequence[str] = (), 
         say(console, f"no trial of {file} is kept; cradle trial --help says how one is recorded")
     if update.noted is not None and update.noted.piece is TrialPiece.HOLDER:
         say(console, _which_holder(update.noted, update.printed))
-        for noting in others:
+        if others:
+            commands = listed([f"“{noting}”" for noting in others])
             say(
                 console,
-                f"it tells of this project's thing, and of the printer for all; how another one went in: “{noting}”",
+                f"it tells of this project's thing, and of the printer for all; how others went in: {commands}",
             )
     if rows or update.before.trials:
         changes = _changes(update)

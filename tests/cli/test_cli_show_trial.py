@@ -143,3 +143,16 @@ def test_the_same_as_json(update, capsys):
     places = [(row["section"], row["height_mm"]) for row in told["trials"]]
     assert places == [("low", None), (None, None), (None, 12.5)]
     assert [c["gap_mm"] for c in told["after"]["corrections"]] == [0.07, -0.02]
+
+
+def test_how_other_things_of_a_row_went_in_is_asked_where_a_holder_was_noted(update, capsys):
+    holder = replace(TRIALS[0], piece=TrialPiece.HOLDER, section=None)
+    for noted, told in ((holder, True), (TRIALS[0], False)):
+        show_trials(
+            replace(update, noted=noted),
+            file=FILE,
+            others=["cradle trial a", "cradle trial b"],
+            as_json=False,
+        )
+        words = " ".join(capsys.readouterr().out.split())
+        assert ("how others went in: “cradle trial a” and “cradle trial b”" in words) is told

@@ -138,7 +138,7 @@ export function trials({desk}) {
       {class: "card"},
       h("h3", {}, `How did ${piece} fit?`),
       chosen.piece === "holder"
-        ? [holderWords(data.printed), ...data.others.map(otherWords)].map((words) =>
+        ? [holderWords(data.printed), ...otherWords(data.others)].map((words) =>
             h("p", {class: "small"}, words),
           )
         : null,
@@ -173,12 +173,14 @@ export function trials({desk}) {
   };
 }
 
-// Which holder is meant: the one whose files were made last, if they were.
 // A trial tells of one thing's shape; each other thing in the holder has a project of its own.
 function otherWords(noting) {
-  return `It tells of this project's thing, and of the printer for all. How another one went in: “${noting}”.`;
+  if (!noting.length) return [];
+  const commands = noting.map((one) => `“${one}”`).join(", ");
+  return [`It tells of this project's thing, and of the printer for all. How others went in: ${commands}.`];
 }
 
+// Which holder is meant: the one whose files were made last, if they were.
 function holderWords(printed) {
   return printed === null
     ? "Its files were not made here: it is taken to be as it would be made now."
