@@ -84,6 +84,18 @@ def parse_length_mm(text: str) -> float:
     return value * MM_PER[unit]
 
 
+def unit_stated(text: str) -> str:
+    """The unit that a length states, as `MM_PER` has it; empty without one, or where the text is no length.
+
+    Examples
+    --------
+    >>> unit_stated("1 3/8 in"), unit_stated("12.5")
+    ('in', '')
+    """
+    match = _LENGTH.match(text)
+    return match["unit"] if match and match["unit"] in MM_PER else ""
+
+
 def parse_angle_deg(text: str) -> float:
     """The angle that ``text`` states (``"3"``, ``"3°"``, ``"3 deg"``), in degrees.
 

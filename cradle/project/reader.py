@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 from cradle.errors import InputError, Problem, ProjectError
 from cradle.files.reading import IN_UTF_8, FileKind, text_in
 from cradle.project import toml_positions as at
+from cradle.project.bare_lengths import bare_lengths
 from cradle.project.project import TABLES, Project, check_project
 from cradle.project.row import OF_THE_HOLDER
 from cradle.project.table_reader import TableReader
@@ -97,6 +98,7 @@ def _project(data: Mapping[str, Any], places: Mapping[at.KeyPath, at.Place], *, 
     reader = TableReader(places, file=file)
     drafts = reader.drafts(data, TABLES)
     reader.report((), check_project(drafts))
+    reader.report((), bare_lengths(data))
     return Project(file=file, **reader.made(drafts, TABLES))
 
 
