@@ -20,9 +20,9 @@ from cradle.drawings.curves import Curve, Drawing, Ends
 from cradle.drawings.drawing_file import drawing_bytes
 from cradle.drawings.dxf_file import dxf_document
 from cradle.drawings.file_unit import unit_doubt, unit_factor, unit_unknown
-from cradle.drawings.flatten import arc_points, bulge_points, check_span
+from cradle.drawings.flatten import CHECK_UNIT, arc_points, bulge_points, check_span
 from cradle.drawings.spline import spline_points
-from cradle.errors import CaptureError, CradleError, located
+from cradle.errors import CaptureError, CradleError, OutlineError, located
 from cradle.files.isolation import unheard, without_settings
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
@@ -84,6 +84,8 @@ def read_dxf(path: Path, *, where: str, unit: str | None = None) -> Drawing:
             with located(where):
                 reader = _Reader(document, factor=factor)
                 reader.read(document.modelspace())
+    except OutlineError as error:
+        raise _unit_named(error, factor=factor) from error
     except CradleError:
         raise
     except _DAMAGE as error:
@@ -114,6 +116,16 @@ def _factor(document: Any, *, unit: str | None, where: str) -> tuple[float, tupl
     if unit is None:
         findings = (unit_unknown("the drawing states no unit", taken="mm", where=where),)
     return factor, findings
+
+
+def _unit_named(error: OutlineError, *, factor: float) -> OutlineError:
+    """The refusal of what is too large, with the unit by which it is: programs write m for drawings in mm."""
+    name = next((name for name, mm in _MM_PER_CODE.values() if mm == factor > 1.0), None)
+    if name is None or error.hint != CHECK_UNIT:
+        return error
+    return error.advising(
+        f"its numbers are taken as {name}, as the file states ($INSUNITS): where they are mm, save it with that unit"
+    )
 
 
 class _Reader:

@@ -27,6 +27,9 @@ _SLENDEST: Final = 1e6
 _STRAIGHT_MM: Final = 1e-7
 """An arc no higher than this is a straight line; its centre would be lost in rounding."""
 
+CHECK_UNIT: Final = "check the unit of the drawing"
+"""What helps a drawing that is absurdly large."""
+
 
 def check_span(points: Floats) -> None:
     """Raise unless points are finite, and not absurdly far from the origin or apart.
@@ -44,7 +47,7 @@ def check_span(points: Floats) -> None:
     if span > _LARGEST_SPAN_MM:
         raise OutlineError(
             f"the curve is {span:.6g} mm large, up to {_LARGEST_SPAN_MM:g} mm are read",
-            hint="check the unit of the drawing",
+            hint=CHECK_UNIT,
         )
     farthest = max(map(abs, (*low, *high)))
     if farthest > _FARTHEST_MM:
