@@ -101,16 +101,6 @@ def test_a_drawing_that_says_little_of_itself_states_no_unit(tmp_path, before, e
     assert size(read(tmp_path, "a.dxf", stated.replace("\n", end)).points_mm) == (400.0, 300.0)
 
 
-@pytest.mark.parametrize(
-    ("code", "side", "told"), [(6, 50, "taken as m, as the file states"), (4, 50_000, "check the unit")]
-)
-def test_a_drawing_that_its_unit_makes_absurdly_large_names_it(tmp_path, code, side, told):
-    """ezdxf, as some programs, states m where nobody chose a unit (its own default)."""
-    drawn = dxf(tmp_path, lambda m: m.add_lwpolyline([(0, 0), (side, 0), (side, 40)], close=True), units=code)
-    with pytest.raises(OutlineError, match=f"the curve is 50000 mm large.*{told}"):
-        read(tmp_path, drawn)
-
-
 def test_a_unit_to_measure_stars_with(tmp_path):
     with pytest.raises(CaptureError, match="INSUNITS 18"):
         read(tmp_path, dxf(tmp_path, closed_box, units=18))

@@ -38,7 +38,7 @@ def test_one_added_at_the_end_leaves_the_others_their_names():
     [
         # each is told of the table that is meant, by its number in the file
         (TOP + LOW.replace("40", "-4") + MID, ["line 10: section[2].width: found -4.0 mm"]),
-        (TOP + MID + LOW.replace("4\n", '"1.5 cm"\n', 1), ['line 15: section[3].height: section "mid" has']),
+        (TOP + MID + LOW.replace("4\n", '"15 mm"\n', 1), ['line 15: section[3].height: section "mid" has']),
         (
             TOP + LOW.replace("4\n", "29.995\n", 1),
             ["line 8: section[2].height: 29.995 mm is less than 0.01 mm"],
