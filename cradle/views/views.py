@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
+from typing import Final
 
 import numpy as np
 
@@ -21,7 +22,7 @@ from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.noun import noun
 from cradle.project.section import Align
 from cradle.project.side import PAIRS, Side
-from cradle.project.view import ViewScale
+from cradle.project.view import FREE, ViewScale
 from cradle.sections.laid import Laid
 from cradle.sections.profiles import Profile, Profiles
 from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
@@ -32,6 +33,11 @@ from cradle.views.seen_sections import seen_sections
 from cradle.views.shown_levels import ShownLevels, levels_at, sized_across
 from cradle.views.silhouette import Silhouette, check_widths, cut_off_findings
 from cradle.views.wrong_side import WrongSide, wrong_sides
+
+_TELL_END: Final = 3
+"""So many sections tell at which end of a view heights begin."""
+_FITS_WELL: Final = 0.02
+"""Part of its width by which a view that shows the thing upside down misses no section (our own choice)."""
 
 
 @noun
@@ -152,7 +158,7 @@ def _scaled_note(seen: ShownLevels, view: Silhouette, *, apart_mm: float) -> Fin
 
 
 def _heights_named(error: SectionError, view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> SectionError:
-    """The refusal of a view, first the unit in which the sections' heights would fit it, if there is one."""
+    """The refusal of a view, first in which unit or from which end the sections' heights would fit it, if they would."""
     for unit, mm in MISTAKEN_FOR_MM:
         raised = [replace(one, spec=replace(one.spec, height_mm=mm * one.spec.height_mm)) for one in laid]
         try:
@@ -164,7 +170,29 @@ def _heights_named(error: SectionError, view: Silhouette, *, axis: int, laid: Se
                 f"it would fit if the sections' heights were in {unit}: write them in mm; else {error.hint}"
             )
             return error.advising(hint)
+    if _fits_upside_down(view, axis=axis, laid=laid):
+        return error.advising(
+            "it would fit upside down: count the sections' heights from the plate that the thing stands on, not from its "
+            f"top, or turn the picture; else {error.hint}"
+        )
     return error
+
+
+def _fits_upside_down(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> bool:
+    """Whether a view of the whole thing fits at least three sections much better turned on its head, wherever it then begins."""
+    turned = replace(
+        view, spec=replace(view.spec, bottom_mm=FREE, top_mm=None), points_mm=frozen(-view.points_mm)
+    )
+    if view.cut_off_at or len(laid) < _TELL_END:
+        return False
+    try:
+        low, high, _, scaled = _extents(turned, axis=axis, laid=laid)
+    except SectionError:
+        return False
+    heights = [one.spec.height_mm for one in laid]
+    widest = float((high - low)[:, 1].max())
+    reached = low[0, 0] <= heights[0] and heights[-1] <= low[-1, 0]
+    return reached and (scaled.measured or 0.0) <= _FITS_WELL * widest
 
 
 def _reached(heights: Floats, *, z: Floats, where: str) -> Bools:
