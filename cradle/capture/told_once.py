@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from typing import Final, TypeVar
+from typing import TYPE_CHECKING, Final, TypeVar
 
-from cradle.capture.traced_picture import TracedPiece
 from cradle.finding import Finding, Severity
+
+if TYPE_CHECKING:
+    from cradle.capture.traced_picture import TracedPiece
 
 _EACH: Final = 3
 """Of more than this that differ in how doubtful they are the worst is told in full."""
