@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import chain
 from typing import Final, TypeVar
 
@@ -77,7 +77,7 @@ def inspection_dimensions(
     clearance, so that the other half of the gap is left.
     """
     alike = _firsts(row, key=lambda one: one[1].words)
-    found = []
+    found: list[InspectionDimension] = []
     for pocket, thing in alike:
         found += _across(pocket, thing, holder, block=block, inside_error_mm=inside_error_mm)
     found += _walls(holder, row, block=block, inside_error_mm=inside_error_mm)
@@ -122,20 +122,18 @@ def _firsts(items: Iterable[_Item], *, key: Callable[[_Item], str]) -> list[_Ite
 
 def _across(
     pocket: Pocket, thing: SeatedThing, holder: Holder, *, block: BlockSpec, inside_error_mm: float
-) -> list[InspectionDimension]:
+) -> Iterator[InspectionDimension]:
     """Width and depth of a pocket at its sections' heights."""
     heights = thing.heights_mm(pocket.stand_from_thing)
     within = [(name, z) for name, z in heights if pocket.bottom_mm < z < pocket.top_mm - block.lead_in_mm]
     cuts = cut_regions(pocket.solid, np.array([z for _, z in within]))
     room = max(pocket.clearance.least_mm - inside_error_mm, 0.0)
-    found = []
     for (name, z), cut in zip(within, cuts, strict=True):
         x0, y0, x1, y1 = bounds(cut).tolist()
         for what, size in (("width", x1 - x0), ("depth", y1 - y0)):
             length, height = size - 2 * inside_error_mm, z + holder.lift_mm
             name_of = thing.named(f"pocket {what} at {name}")
-            found.append(_reading(name_of, length, height_mm=height, less_mm=room))
-    return found
+            yield _reading(name_of, length, height_mm=height, less_mm=room)
 
 
 def _reading(
@@ -154,14 +152,13 @@ def _reading(
 
 def _walls(
     holder: Holder, row: Sequence[tuple[Pocket, SeatedThing]], *, block: BlockSpec, inside_error_mm: float
-) -> list[InspectionDimension]:
+) -> Iterator[InspectionDimension]:
     """The walls just below the mouth, each where its pocket reaches furthest out, or two are nearest; openings skip theirs."""
     cavity, last = holder.cavity, len(row) - 1
     deep = max(block.lead_in_mm, block.chamfer_mm) + _BELOW_MOUTH_MM
     z = max(cavity.top_mm - deep, 0.5 * (cavity.top_mm + cavity.bottom_mm))
     level = cut_regions(holder.solid, np.array([z + holder.lift_mm]))[0]
     rings = [outer_rings(cut_regions(pocket.solid, np.array([z]))[0])[0] for pocket, _ in row]
-    found = []
     for k, (ring, (_, thing)) in enumerate(zip(rings, row, strict=True)):
         for side in chain.from_iterable(PAIRS):
             if side is Side.LEFT and k > 0:
@@ -179,8 +176,7 @@ def _walls(
             else:
                 name = f"wall, {side}" if axis == 0 else thing.named(f"wall, {side}")
             more = 2 * inside_error_mm if inner else inside_error_mm
-            found.append(_reading(name, thickness + more, height_mm=z + holder.lift_mm))
-    return found
+            yield _reading(name, thickness + more, height_mm=z + holder.lift_mm)
 
 
 def _furthest(ring: Floats, side: Side) -> Pair:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import permutations
 
 import numpy as np
@@ -16,7 +16,7 @@ _STEPS = 24
 _TOUCH_MM3 = 1e-3
 
 
-def neighbour_findings(pockets: Sequence[Pocket], things: Sequence[Solid]) -> tuple[Finding, ...]:
+def neighbour_findings(pockets: Sequence[Pocket], things: Sequence[Solid]) -> Iterator[Finding]:
     """Things that run into another one of the row on their way out.
 
     Neighbours stand further apart than they are wide, so only a way out that
@@ -30,22 +30,18 @@ def neighbour_findings(pockets: Sequence[Pocket], things: Sequence[Solid]) -> tu
         As lofted, seated, in the same order and frame.
     """
     boxes = [box_mm(thing) for thing in things]
-    found = []
     for one, other in permutations(range(len(pockets)), 2):
         (low, high), (other_low, other_high) = boxes[one], boxes[other]
         way = pockets[one].direction * (other_high[2] - low[2]) / pockets[one].direction[2]
         apart = other_low[0] - high[0] if other > one else low[0] - other_high[0]
         if way[0] * (other - one) > 0 and abs(way[0]) > apart and _meets(things[one], things[other], way):
-            found.append(
-                doubt(
-                    "neighbour-in-the-way",
-                    f"on its way out the thing in pocket {one + 1} runs into the one in pocket {other + 1}",
-                    f"make the gap wider, or take the one in pocket {other + 1} out first",
-                    about=About.HOLDER,
-                    where="row.gap",
-                )
+            yield doubt(
+                "neighbour-in-the-way",
+                f"on its way out the thing in pocket {one + 1} runs into the one in pocket {other + 1}",
+                f"make the gap wider, or take the one in pocket {other + 1} out first",
+                about=About.HOLDER,
+                where="row.gap",
             )
-    return tuple(found)
 
 
 def _meets(thing: Solid, other: Solid, way: Floats) -> bool:

@@ -54,17 +54,15 @@ _HOLD_BACK_MM3 = 1.0
 _NOTHING_MM3 = 1e-3
 
 
-def opening_findings(holder: Holder, *, block: BlockSpec, printer: PrinterSpec) -> tuple[Finding, ...]:
+def opening_findings(holder: Holder, *, block: BlockSpec, printer: PrinterSpec) -> Iterator[Finding]:
     """Doubts about the openings; places are in the print frame."""
-    found: list[Finding] = []
     for opening in holder.openings:
-        found += _put(opening)
-        found += _bar(opening, holder, block=block)
-        found += _behind(opening, holder, printer=printer)
-        found += _mount(opening, holder, block=block)
+        yield from _put(opening)
+        yield from _bar(opening, holder, block=block)
+        yield from _behind(opening, holder, printer=printer)
+        yield from _mount(opening, holder, block=block)
     for one, other in combinations(holder.openings, 2):
-        found += _web(one, other, holder=holder, printer=printer)
-    return tuple(found)
+        yield from _web(one, other, holder=holder, printer=printer)
 
 
 def _put(opening: Opening) -> Iterator[Finding]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from string import ascii_uppercase
 from typing import Final
@@ -241,18 +241,14 @@ def _apart(heights: Sequence[Height], *, everything: Sequence[str]) -> list[Heig
     return sorted(apart, key=lambda h: h.at_mm[1])
 
 
-def _edges_in_view(holder: Holder, thing: SeatedThing, *, facing: _Facing) -> list[Line]:
+def _edges_in_view(holder: Holder, thing: SeatedThing, *, facing: _Facing) -> Iterator[Line]:
     """The largest extents of the pockets in view, and the rim."""
-    lines = []
     for pocket in thing.pockets if facing is _FRONT else thing.pockets[:1]:
         levels, up = bounds(pocket.levels), pocket.heights_mm + holder.lift_mm
-        lines += [
-            open_line(np.column_stack([levels[:, k], up]), Stroke.WIDEST)
-            for k in (facing.across, facing.across + 2)
-        ]
+        for k in (facing.across, facing.across + 2):
+            yield open_line(np.column_stack([levels[:, k], up]), Stroke.WIDEST)
     low, high = facing.extent(holder.plan)
-    lines.append(open_line([(low, holder.height_mm), (high, holder.height_mm)], Stroke.EDGE))
-    return lines
+    yield open_line([(low, holder.height_mm), (high, holder.height_mm)], Stroke.EDGE)
 
 
 def _pocket_dimensions(

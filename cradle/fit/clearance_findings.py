@@ -116,7 +116,7 @@ def how_closer(advice: Advice | None, measuring: Measuring, *, told: bool, goal:
     return "; or ".join(filter(None, (hold_closer, less)))
 
 
-def printer_doubts(learned: Learned, profile: ClearanceProfile, *, project: Project) -> tuple[Finding, ...]:
+def printer_doubts(learned: Learned, profile: ClearanceProfile, *, project: Project) -> Iterator[Finding]:
     """That the printer's inside error is assumed, and that it may take more than the clearance."""
     belief = learned.after
     worst = (
@@ -124,31 +124,25 @@ def printer_doubts(learned: Learned, profile: ClearanceProfile, *, project: Proj
         - project.printer.inside_error_mm
         + _TWICE * combined([belief.spread_mm, project.spread.repeat_mm])
     )
-    findings = []
     if not belief.measured:
         by_trials = belief != learned.before
-        findings.append(
-            note(
-                "inside-error-assumed",
-                f"the printer's inside error has not been measured: {'by the trials ' if by_trials else ''}"
-                f"{belief.expected_mm:.2f} ± {belief.spread_mm:.2f} mm per side is assumed",
-                "print one test piece, measure its inside width with calipers",
-                command=Command(name="trial", does="record it", said=(("read", "MM"), ("nominal", "MM"))),
-                where="printer.inside_error",
-            )
+        yield note(
+            "inside-error-assumed",
+            f"the printer's inside error has not been measured: {'by the trials ' if by_trials else ''}"
+            f"{belief.expected_mm:.2f} ± {belief.spread_mm:.2f} mm per side is assumed",
+            "print one test piece, measure its inside width with calipers",
+            command=Command(name="trial", does="record it", said=(("read", "MM"), ("nominal", "MM"))),
+            where="printer.inside_error",
         )
     if profile.least_mm + learned.model.gives_mm < worst:
-        findings.append(
-            doubt(
-                "clearance-under-printer",
-                f"the printer may make the pocket up to {worst:.2f} mm per side too small, "
-                f"more than the clearance of {profile.least_mm:.2f} mm",
-                "measure the printer's inside error, or give more clearance",
-                where="fit.clearance",
-                **in_mm(profile.least_mm, limit=worst),
-            )
+        yield doubt(
+            "clearance-under-printer",
+            f"the printer may make the pocket up to {worst:.2f} mm per side too small, "
+            f"more than the clearance of {profile.least_mm:.2f} mm",
+            "measure the printer's inside error, or give more clearance",
+            where="fit.clearance",
+            **in_mm(profile.least_mm, limit=worst),
         )
-    return tuple(findings)
 
 
 def used_up(learned: Learned, profile: ClearanceProfile) -> Iterator[Finding]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -203,17 +203,15 @@ def _believed(
 
 def _contradicted(
     model: FitModel, lessons: Sequence[_Lesson], *, told: Reading | None, project: Project
-) -> list[Finding]:
+) -> Iterator[Finding]:
     """Trials that the others make unlikely."""
-    found = []
     for lesson in lessons:
         others = _believed(
             model, [other for other in lessons if other is not lesson], told=told, project=project
         )
         _, chance = updated(model, others, lesson.trial, rule=lesson.rule, project=project)
         if chance < UNLIKELY:
-            found.append(unlikely(lesson.number, lesson.trial, chance, alone=len(lessons) == 1))
-    return found
+            yield unlikely(lesson.number, lesson.trial, chance, alone=len(lessons) == 1)
 
 
 def _printer(model: FitModel, belief: Belief, before: InsideError) -> InsideError:

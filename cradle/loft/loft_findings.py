@@ -29,7 +29,7 @@ _SMALL_GAP_MM = 0.15
 """A curve may stand out so far between the points read of it before it is told: less than a usual clearance."""
 
 
-def few_point_findings(stack: RingStack, *, trace_mm: float) -> tuple[Finding, ...]:
+def few_point_findings(stack: RingStack, *, trace_mm: float) -> Iterator[Finding]:
     """The sections whose points lie so far apart that a round thing stands out between them.
 
     Parameters
@@ -37,28 +37,24 @@ def few_point_findings(stack: RingStack, *, trace_mm: float) -> tuple[Finding, .
     trace_mm : float
         Spread of a traced outline: what stands out no further cannot be told from it.
     """
-    found, small = [], max(_SMALL_GAP_MM, trace_mm)
+    small = max(_SMALL_GAP_MM, trace_mm)
     for name, gap, ring in zip(stack.names, stack.chord_gaps_mm, stack.outlines_mm, strict=False):
         if gap <= small:
             continue
-        found.append(
-            doubt(
-                "few-points",
-                f"the outline has only {len(ring)} points, joined by straight lines; if the thing is round there, "
-                f"it bulges out between them by up to {gap:.2f} mm",
-                "measure more points where it is round, or trace the outline; on a straight side, give a point in the middle",
-                where=section_words(name),
-                **in_mm(gap, limit=small),
-            )
+        yield doubt(
+            "few-points",
+            f"the outline has only {len(ring)} points, joined by straight lines; if the thing is round there, "
+            f"it bulges out between them by up to {gap:.2f} mm",
+            "measure more points where it is round, or trace the outline; on a straight side, give a point in the middle",
+            where=section_words(name),
+            **in_mm(gap, limit=small),
         )
-    return tuple(found)
 
 
 def unlike_findings(
     stack: RingStack, *, levelled: Collection[int], stepped: Collection[int]
-) -> tuple[Finding, ...]:
+) -> Iterator[Finding]:
     """What is said of gaps whose sections are so unlike that columns alone do not join them."""
-    found = []
     sections = stack.heights_mm
     for gap in levelled:
         low, high = float(sections[gap]), float(sections[gap + 1])
@@ -66,19 +62,16 @@ def unlike_findings(
         middle = 0.5 * (low + high)
         x, y = stack.rings_mm[gap].mean(axis=0)
         shape = "goes from one to the other in steps" if inside else "passes over outlines between them"
-        found.append(
-            Finding(
-                code="sections-unlike",
-                severity=Severity.WARN if inside else Severity.NOTE,
-                message="they differ so much that the surface "
-                f"between {low:.2f} and {high:.2f} mm {shape}: its shape there is a guess",
-                advice=f"measure one more section near {middle:.1f} mm",
-                where=between_words(stack.names[gap], stack.names[gap + 1]),
-                place_mm=(float(x), float(y), middle),
-                **in_mm(high - low),
-            )
+        yield Finding(
+            code="sections-unlike",
+            severity=Severity.WARN if inside else Severity.NOTE,
+            message="they differ so much that the surface "
+            f"between {low:.2f} and {high:.2f} mm {shape}: its shape there is a guess",
+            advice=f"measure one more section near {middle:.1f} mm",
+            where=between_words(stack.names[gap], stack.names[gap + 1]),
+            place_mm=(float(x), float(y), middle),
+            **in_mm(high - low),
         )
-    return tuple(found)
 
 
 def flat_findings(stack: RingStack, *, rim_mm: float) -> Iterator[Finding]:
@@ -137,12 +130,12 @@ def small_findings(stack: RingStack) -> Iterator[Finding]:
 
 def extension_findings(
     stack: RingStack, profiles: Profiles, *, below: float, above: float
-) -> tuple[Finding, ...]:
+) -> Iterator[Finding]:
     """Where the body goes on straight below the lowest and above the highest section, and how far, mm."""
     lowest, highest = float(stack.heights_mm[0]), float(stack.heights_mm[-1])
     foot, top = led_range(profiles, low_mm=lowest, high_mm=highest)
     foot, top = max(foot, lowest - below), min(top, highest + above)
-    found, lower = [], f", or end the block at {highest:g} mm"
+    lower = f", or end the block at {highest:g} mm"
     if not _flat(stack) and _in_cm(stack, rim_mm=highest + above):  # else it is told with the sections
         lower += f"; {_WRITE_MM}"
     end = highest + above
@@ -156,16 +149,13 @@ def extension_findings(
         x, y = stack.rings_mm[at].mean(axis=0)
         small = length <= _SMALL_EXTENSION_MM
         led = f", and profiles or views reach {led_to:.2f} mm" if led_to != height else ""
-        found.append(
-            Finding(
-                code=code,
-                severity=Severity.NOTE if small else Severity.WARN,
-                message=f"the {which} section is at {height:.2f} mm{led}; the {length:.2f} mm {beyond} were not measured "
-                f"and run straight {way}",
-                advice=f"measure a section {there} if the thing tapers there{'' if small else instead}",
-                where=section_words(stack.names[at]),
-                place_mm=(float(x), float(y), reach),
-                **in_mm(length, limit=_SMALL_EXTENSION_MM),
-            )
+        yield Finding(
+            code=code,
+            severity=Severity.NOTE if small else Severity.WARN,
+            message=f"the {which} section is at {height:.2f} mm{led}; the {length:.2f} mm {beyond} were not measured "
+            f"and run straight {way}",
+            advice=f"measure a section {there} if the thing tapers there{'' if small else instead}",
+            where=section_words(stack.names[at]),
+            place_mm=(float(x), float(y), reach),
+            **in_mm(length, limit=_SMALL_EXTENSION_MM),
         )
-    return tuple(found)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import pairwise
 from typing import Final
 
@@ -78,14 +79,12 @@ def _axes(thing: SeatedThing, gaps: GapMap) -> list[str]:
     return parts
 
 
-def _key(limits: list[float]) -> list[str]:
+def _key(limits: list[float]) -> Iterator[str]:
     names = [f"under {limits[0]:.2f}"]
     names += [f"{low:.2f}–{high:.2f}" for low, high in pairwise(limits)]
     names.append(f"over {limits[-1]:.2f}")
-    parts = []
     for number, (ink, name) in enumerate(zip(_INKS, names, strict=True)):
         x = _KEY_LEFT + (number % 3) * 100
         y = _TOP + _HEIGHT + 28 + (number // 3) * 20
-        parts.append(f'<rect x="{x}" y="{y}" width="14" height="12" fill="{ink}" class="frame"/>')
-        parts.append(f'<text x="{x + 19}" y="{y + 10.5}">{name}</text>')
-    return parts
+        yield f'<rect x="{x}" y="{y}" width="14" height="12" fill="{ink}" class="frame"/>'
+        yield f'<text x="{x + 19}" y="{y + 10.5}">{name}</text>'

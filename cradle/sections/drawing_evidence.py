@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -28,9 +28,8 @@ from cradle.sections.readings import readings_of
 from cradle.sections.zero import drawn_middles_mm, said_middle_mm
 
 
-def as_drawn(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
+def as_drawn(laid: Sequence[Laid], *, spread: SpreadSpec) -> Iterator[Observation]:
     """What the drawings say themselves: the turn they were laid with and their scale."""
-    found: list[Observation] = []
     for i, one in enumerate(laid):
         turn_at, x_at, y_at = (Unknowns.of(i, k) for k in (TURN, SCALE_X, SCALE_Y))
         turn = max(one.settled_rad, 1e-9)
@@ -38,31 +37,28 @@ def as_drawn(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
         read = any(r is not None for r in (*readings_of(one), one.spec.girth_mm))
         scale = max(spread.scale_percent / 100, one.scale_share, 1e-9)
         each = spreads.combined([scale, spreads.AXES_SHARE if read else 0.0])
-        found += [
-            Observation(
-                kind=ReadingKind.TURN,
-                section=i,
-                evaluate=sum_of([(turn_at, 1.0)]),
-                spread=turn,
-                weighed=1e-6 if given else turn,
-                freedom=PLAIN if given else HEAVY,
-            ),
-            Observation(
-                kind=ReadingKind.SCALE,
-                section=i,
-                evaluate=sum_of([(x_at, 0.5), (y_at, 0.5)], value=1.0),
-                spread=scale,
-                freedom=spreads.SCALE_FREEDOM,
-            ),
-            Observation(
-                kind=ReadingKind.SCALE_APART,
-                section=i,
-                evaluate=sum_of([(x_at, -1.0), (y_at, 1.0)]),
-                spread=each,
-                freedom=spreads.SCALE_FREEDOM,
-            ),
-        ]
-    return found
+        yield Observation(
+            kind=ReadingKind.TURN,
+            section=i,
+            evaluate=sum_of([(turn_at, 1.0)]),
+            spread=turn,
+            weighed=1e-6 if given else turn,
+            freedom=PLAIN if given else HEAVY,
+        )
+        yield Observation(
+            kind=ReadingKind.SCALE,
+            section=i,
+            evaluate=sum_of([(x_at, 0.5), (y_at, 0.5)], value=1.0),
+            spread=scale,
+            freedom=spreads.SCALE_FREEDOM,
+        )
+        yield Observation(
+            kind=ReadingKind.SCALE_APART,
+            section=i,
+            evaluate=sum_of([(x_at, -1.0), (y_at, 1.0)]),
+            spread=each,
+            freedom=spreads.SCALE_FREEDOM,
+        )
 
 
 def _middle(section: int, *, axis: int, at: float) -> Evaluate:
@@ -104,7 +100,7 @@ def mirror_planes(
     lines: Sequence[Sequence[AxisLine]],
     tied: bool,
     wander_mm: Sequence[float],
-) -> list[Observation]:
+) -> Iterator[Observation]:
     """Mirror lines of sections, one upright plane across x and one across y for the whole thing.
 
     Parameters
@@ -116,46 +112,38 @@ def mirror_planes(
         How far the thing is seen to run to and fro along x and along y (`cradle.sections.profiles.wander_mm`).
     """
     unknowns = Unknowns(sections=len(laid))
-    found = []
     for axis in (0, 1):
         members = [(i, line) for i, own in enumerate(lines) for line in own if line.axis == axis]
         middle = float(np.mean([laid[i].spec.height_mm for i, _ in members])) if members else 0.0
         for i, line in members:
             up = laid[i].spec.height_mm - middle
-            found += _on_its_plane(line, i, up=up, wander_mm=wander_mm[axis], unknowns=unknowns)
-        found += _plane(axis, unknowns=unknowns, lines=bool(members), tied=tied)
-    return found
+            yield from _on_its_plane(line, i, up=up, wander_mm=wander_mm[axis], unknowns=unknowns)
+        yield from _plane(axis, unknowns=unknowns, lines=bool(members), tied=tied)
 
 
 def _on_its_plane(
     line: AxisLine, section: int, *, up: float, wander_mm: float, unknowns: Unknowns
-) -> list[Observation]:
+) -> Iterator[Observation]:
     """Turn and place of a section's mirror line on the thing's plane, ``up`` mm above the middle of those that tell it."""
-    found = []
     turn_at, _ = unknowns.plane(line.axis)
     turn = spreads.combined([line.turn_spread_rad, np.radians(spreads.MIRROR_DEG)])
     if np.isfinite(turn):
-        found.append(
-            Observation(
-                kind=ReadingKind.MIRROR_TURN,
-                section=section,
-                evaluate=sum_of([(Unknowns.of(section, TURN), 1.0), (turn_at, -1.0)], value=-line.turn_rad),
-                spread=turn,
-                freedom=spreads.MIRROR_FREEDOM,
-            )
+        yield Observation(
+            kind=ReadingKind.MIRROR_TURN,
+            section=section,
+            evaluate=sum_of([(Unknowns.of(section, TURN), 1.0), (turn_at, -1.0)], value=-line.turn_rad),
+            spread=turn,
+            freedom=spreads.MIRROR_FREEDOM,
         )
     if np.isfinite(line.place_spread_mm):
         away = spreads.MIRROR_SHARE * abs(up)
-        found.append(
-            Observation(
-                kind=MIRROR_PLACES[line.axis],
-                section=section,
-                evaluate=_on_plane(section, axis=line.axis, place=line.place_mm, up=up, unknowns=unknowns),
-                spread=spreads.combined([line.place_spread_mm, spreads.MIRROR_MM, away, wander_mm]),
-                freedom=spreads.MIRROR_FREEDOM,
-            )
+        yield Observation(
+            kind=MIRROR_PLACES[line.axis],
+            section=section,
+            evaluate=_on_plane(section, axis=line.axis, place=line.place_mm, up=up, unknowns=unknowns),
+            spread=spreads.combined([line.place_spread_mm, spreads.MIRROR_MM, away, wander_mm]),
+            freedom=spreads.MIRROR_FREEDOM,
         )
-    return found
 
 
 def _plane(axis: int, *, unknowns: Unknowns, lines: bool, tied: bool) -> list[Observation]:

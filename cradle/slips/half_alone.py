@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
@@ -23,7 +23,7 @@ _HALF: Final = (0.35, 0.65)
 """Least and greatest size of a half, as a share of its neighbours'."""
 
 
-def halves_alone(drawn: Sequence[Laid]) -> list[Finding]:
+def halves_alone(drawn: Sequence[Laid]) -> Iterator[Finding]:
     """A finding for every outline that looks like a half, where no caliper reading says how large it is.
 
     Parameters
@@ -31,7 +31,6 @@ def halves_alone(drawn: Sequence[Laid]) -> list[Finding]:
     drawn : sequence of Laid
         The sections from bottom to top, as drawn.
     """
-    found = []
     for index, one in enumerate(drawn):
         if one.spec.half or one.exact:
             continue
@@ -42,17 +41,14 @@ def halves_alone(drawn: Sequence[Laid]) -> list[Finding]:
             own = size(one.ring)[axis]
             others = sum(extent[axis] for extent in beside) / len(beside)
             if _HALF[0] < own / others < _HALF[1] and _ends_straight(one.ring, axis=axis):
-                found.append(
-                    doubt(
-                        "half-outline",
-                        f"the outline has one straight side and is only {own:.1f} mm {AXES[axis].large}, its neighbours "
-                        f"{others:.1f} mm: it looks like one half",
-                        "if it is one half of the thing, set half = true",
-                        where=one.where,
-                        **in_mm(own, limit=others),
-                    )
+                yield doubt(
+                    "half-outline",
+                    f"the outline has one straight side and is only {own:.1f} mm {AXES[axis].large}, its neighbours "
+                    f"{others:.1f} mm: it looks like one half",
+                    "if it is one half of the thing, set half = true",
+                    where=one.where,
+                    **in_mm(own, limit=others),
                 )
-    return found
 
 
 def _ends_straight(ring: Floats, *, axis: int) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
@@ -33,9 +34,8 @@ _SEEN_BY: Final = 3
 """... with fewer readings to a swing than this: they hardly tell what lies between them."""
 
 
-def odd_readings(profiles: Profiles) -> list[Finding]:
+def odd_readings(profiles: Profiles) -> Iterator[Finding]:
     """A finding for each profile one of whose readings stands by itself, with the one that is furthest off."""
-    found = []
     for profile in profiles.known:
         if len(profile.points_mm) <= 2 * _BESIDE:
             continue
@@ -47,8 +47,7 @@ def odd_readings(profiles: Profiles) -> list[Finding]:
         others = np.delete(profile.points_mm[:, 1], worst + _BESIDE)
         swings = _swings(others)
         if swings < _SWINGS or len(others) >= _SEEN_BY * swings:
-            found.append(_told(profile, number=worst + _BESIDE, off_mm=float(off[worst])))
-    return found
+            yield _told(profile, number=worst + _BESIDE, off_mm=float(off[worst]))
 
 
 def _swings(reach: Floats) -> int:

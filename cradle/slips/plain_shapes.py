@@ -100,9 +100,8 @@ def _in_other_units(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> 
     ]
 
 
-def _digits_exchanged(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> list[Finding]:
+def _digits_exchanged(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> Iterator[Finding]:
     """What is told of readings that fit their neighbours and the section's other reading with two digits exchanged."""
-    found = []
     for i, one in enumerate(laid):
         by = (sizes[i] - _expected(heights, sizes, i)).tolist()
         off = by[1] - by[0]
@@ -116,17 +115,14 @@ def _digits_exchanged(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -
                     fitting.append((abs(by[axis] + change), axis, read, meant))
         if fitting:
             _, axis, read, meant = min(fitting)
-            found.append(
-                doubt(
-                    "digits-exchanged",
-                    f"the {SIZES[axis]} of {read} mm looks as if two digits were exchanged: with {meant} mm the section "
-                    "would be like its neighbours",
-                    "look at the calipers again; all is well if they read that",
-                    where=one.where,
-                    about=About.READING,
-                )
+            yield doubt(
+                "digits-exchanged",
+                f"the {SIZES[axis]} of {read} mm looks as if two digits were exchanged: with {meant} mm the section "
+                "would be like its neighbours",
+                "look at the calipers again; all is well if they read that",
+                where=one.where,
+                about=About.READING,
             )
-    return found
 
 
 def _with_two_exchanged(read: str) -> Iterator[str]:

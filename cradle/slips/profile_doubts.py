@@ -44,23 +44,19 @@ def check_profiles(profiles: Profiles) -> None:
             )
 
 
-def silent_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> tuple[Finding, ...]:
+def silent_profiles(sections: tuple[Section, ...], *, profiles: Profiles) -> Iterator[Finding]:
     """A note where the profiles of an axis do not reach a section."""
-    findings = []
     for section in sections:
         for axis in (1, 0):
             given = any(profile.side.axis == axis for profile in profiles.known)
             at = extent_at(profiles, axis=axis, height_mm=section.height_mm)
             if given and at == (None, None):
-                findings.append(
-                    note(
-                        "profile-silent",
-                        f"no profile or view that shows the {SIZES[axis]} reaches this section, at "
-                        f"{section.height_mm:g} mm; it was placed without them",
-                        where=section_words(section.name),
-                    )
+                yield note(
+                    "profile-silent",
+                    f"no profile or view that shows the {SIZES[axis]} reaches this section, at "
+                    f"{section.height_mm:g} mm; it was placed without them",
+                    where=section_words(section.name),
                 )
-    return tuple(findings)
 
 
 def too_high_profiles(profiles: Profiles, *, overall_mm: float | None) -> Iterator[Finding]:

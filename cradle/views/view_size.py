@@ -20,10 +20,10 @@ _SIZES: Final = np.geomspace(0.4, 2.5, 600)
 """Sizes that are tried, around the one that makes the widest alike."""
 _HEIGHT_MM: Final = 0.5
 """Of a view's heights against the sections': noted to 0.3, and where its lowest edge lies (common practice, no source)."""
-_SHARE: Final = 0.004
+SHARE: Final = 0.004
 """Part of a section's width by which a view's differs besides (our own choice)."""
-_NOT_REACHED: Final = 8.0
-"""Spreads by which a width would be missed that speaks as much against a view's size as a section it does not reach."""
+NOT_REACHED: Final = 8.0
+"""Spreads by which a width would be missed that speaks as much against a view as a section it does not reach."""
 
 
 def enlargement(
@@ -126,6 +126,6 @@ def _costs(
     above, below = (np.interp(at + mm / factor, up, across) for mm in (1.0, -1.0))
     steep = np.where(inside, factor / 2 * np.abs(above - below), 0.0)
     higher_mm = factor * np.maximum(at - up[-1], 0.0)
-    sd = np.sqrt(VIEW_MM**2 * 2 + (_HEIGHT_MM * steep) ** 2 + (_SHARE * widths) ** 2 + higher_mm**2)
-    missed = np.where(inside, (shown - widths) / sd, _NOT_REACHED)
+    sd = np.sqrt(VIEW_MM**2 * 2 + (_HEIGHT_MM * steep) ** 2 + (SHARE * widths) ** 2 + higher_mm**2)
+    missed = np.where(inside, (shown - widths) / sd, NOT_REACHED)
     return np.asarray((student_t_cost(missed, freedom=HEAVY) + np.log(sd)).sum(axis=-1))

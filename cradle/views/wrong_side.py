@@ -27,15 +27,12 @@ from cradle.sections.reading_spreads import VIEW_MM
 from cradle.views.seen_sections import seen_sections
 from cradle.views.shown_levels import levels_at, sized_across
 from cradle.views.silhouette import Silhouette
+from cradle.views.view_size import NOT_REACHED, SHARE
 
 _MISSED: Final = 3.0
 """Spreads by which a view's widths miss the sections', as a root mean square, before it is held against the other axis."""
 _NEARER: Final = 3.0
 """So many times nearer it must be as a view of the other sides (our own choice)."""
-_SHARE: Final = 0.004
-"""Part of a section's width by which a view's differs besides its edges (our own choice)."""
-_NOT_REACHED: Final = 8.0
-"""Spreads that speak as much against a view of the whole thing as a section that it does not reach."""
 _TOLD_MM: Final = 1.0
 """A view that is off by less is known for another's by where it ends."""
 
@@ -152,11 +149,11 @@ def _missed(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> _Missed:
     seen = levels_at(view, sections)
     reached = (heights >= seen.z[0]) & (heights <= seen.z[-1])
     whole = isinstance(view.spec.source, PictureSource) and not view.cut_off_at
-    beyond = np.full(np.count_nonzero(~reached) if whole else 0, _NOT_REACHED)
+    beyond = np.full(np.count_nonzero(~reached) if whole else 0, NOT_REACHED)
     if not reached.any():
-        return _Missed(spreads=_NOT_REACHED, mm=0.0)
+        return _Missed(spreads=NOT_REACHED, mm=0.0)
     _, off = sized_across(seen, view, sections, reached)
-    spreads = off / np.hypot(np.sqrt(2) * VIEW_MM, _SHARE * sections.widths_mm[reached])
+    spreads = off / np.hypot(np.sqrt(2) * VIEW_MM, SHARE * sections.widths_mm[reached])
     return _Missed(spreads=_rms(np.append(spreads, beyond)), mm=_rms(off))
 
 

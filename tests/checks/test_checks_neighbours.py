@@ -33,7 +33,7 @@ def pocket(tilt):
     ],
 )
 def test_only_a_way_that_leads_into_the_neighbour_is_told(tilts, told):
-    found = neighbour_findings([pocket(t) for t in tilts], [post(0), post(30)])
+    found = list(neighbour_findings([pocket(t) for t in tilts], [post(0), post(30)]))
     assert len(found) == len(told)
     for finding, words in zip(found, told, strict=True):
         assert finding.code == "neighbour-in-the-way"
@@ -41,4 +41,4 @@ def test_only_a_way_that_leads_into_the_neighbour_is_told(tilts, told):
 
 
 def test_a_low_neighbour_is_passed_over():
-    assert neighbour_findings([pocket(0.6), pocket(0)], [post(0), post(30, height=15)]) == ()
+    assert not list(neighbour_findings([pocket(0.6), pocket(0)], [post(0), post(30, height=15)]))

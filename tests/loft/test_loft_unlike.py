@@ -256,7 +256,7 @@ def test_few_points_on_a_round_outline_are_told_with_how_far_it_stands_out():
     assert finding.measured == pytest.approx(30 * (1 - np.cos(np.pi / 12)), rel=1e-6)
     assert finding.severity is Severity.WARN
     # it cannot be told from the tracing
-    assert few_point_findings(stack, trace_mm=finding.measured + 0.01) == ()
+    assert not list(few_point_findings(stack, trace_mm=finding.measured + 0.01))
 
 
 def test_levels_between_concentric_circles_are_circles_between_them():

@@ -53,7 +53,7 @@ def test_silence_is_told():
     (found,) = silent_profiles((section(50),), profiles=Profiles(front=FRONT, back=BACK))
     assert found.code == "profile-silent"
     assert "profile or view" in found.message
-    assert silent_profiles((section(50),), profiles=Profiles()) == ()
+    assert not list(silent_profiles((section(50),), profiles=Profiles()))
 
 
 @pytest.mark.parametrize(("overall", "told"), [(None, 0), (60.0, 0), (59.0, 0), (57.0, 1), (20.0, 1)])

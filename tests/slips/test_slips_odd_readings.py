@@ -20,7 +20,7 @@ SOUND = {
 
 
 def told(reach, heights=HEIGHTS):
-    return odd_readings(Profiles(back=np.column_stack([heights, reach])))
+    return list(odd_readings(Profiles(back=np.column_stack([heights, reach]))))
 
 
 @pytest.mark.parametrize("form", SOUND)
