@@ -27,23 +27,23 @@ def assumption_findings(thing: SeatedThing, holder: Holder) -> tuple[Finding, ..
     return (*_mass(thing.model, holder), *_not_seen(thing.model.profiles), *_alike(thing))
 
 
-def _mass(model: ThingModel, holder: Holder) -> tuple[Finding, ...]:
+def _mass(model: ThingModel, holder: Holder) -> Iterator[Finding]:
     given_g = model.project.thing.mass_g
     if given_g is not None:
         filled = filled_cm3(model)
-        return (*_too_light(given_g, filled_cm3=filled), *_too_heavy(given_g, filled_cm3=filled))
+        yield from _too_light(given_g, filled_cm3=filled)
+        yield from _too_heavy(given_g, filled_cm3=filled)
+        return
     taken = (
         "its weight on the wall is told as if it were"
         if holder.fixed_to_wall
         else "the tipping check assumes it is"
     )
-    return (
-        note(
-            "mass-assumed",
-            f"the thing's mass is not given: {taken} as dense as water (1 g/cm³)",
-            "weigh it",
-            where="object.mass",
-        ),
+    yield note(
+        "mass-assumed",
+        f"the thing's mass is not given: {taken} as dense as water (1 g/cm³)",
+        "weigh it",
+        where="object.mass",
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from math import floor, isfinite
 
@@ -37,7 +37,7 @@ def undercut_findings(
     lowest_section_mm: float,
     thing_mm: float,
     lining_mm: float = 0.0,
-) -> tuple[Finding, ...]:
+) -> Iterator[Finding]:
     """How much room the way out costs where the thing is wider below than above, and how far up it is held at all.
 
     Parameters
@@ -54,10 +54,12 @@ def undercut_findings(
     """
     cut, enough_mm = pocket.undercut, _enough_mm(pocket, lining_mm=lining_mm)
     if cut.place_mm is None:
-        return ()
+        return
     found = _extra_room(pocket, place_mm=cut.place_mm)
     if held_to_rim(pocket, lining_mm=lining_mm):
-        return (found,) if cut.depth_mm >= _TOLD_MM else ()
+        if cut.depth_mm >= _TOLD_MM:
+            yield found
+        return
     held = cut.held_to_mm(room_mm=enough_mm)
     also, ways = _by_another_way(cut.depth_mm, along_easiest_mm)
     holds, severity = "the holder does not grip the thing", Severity.WARN
@@ -70,14 +72,12 @@ def undercut_findings(
         if held >= _MOSTLY * cut.by_height_mm[-1][0]:
             severity = Severity.NOTE
     ways.append("hold the thing upside down, or by a part that widens upwards")
-    return (
-        replace(
-            found,
-            severity=severity,
-            message=f"{found.message}{also}; {holds}",
-            limit=enough_mm,
-            advice=", or ".join(ways),
-        ),
+    yield replace(
+        found,
+        severity=severity,
+        message=f"{found.message}{also}; {holds}",
+        limit=enough_mm,
+        advice=", or ".join(ways),
     )
 
 

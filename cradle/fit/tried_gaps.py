@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
@@ -34,7 +34,7 @@ class _Tried:
 
 def tighter_than_tried(
     trials: Sequence[Trial], gap: ClearanceProfile, *, names: Sequence[str], gives_mm: float = 0.0
-) -> tuple[Finding, ...]:
+) -> Iterator[Finding]:
     """A finding where the holder's gap is less than one that was noted tight, or no more than a no-go.
 
     What trials taught may put that down to the printer or to a section's
@@ -61,12 +61,12 @@ def tighter_than_tried(
         or (one.trial.seen is Outcome.NO_GO and one.has_mm < one.tried_mm + _ALIKE_MM)
     ]
     if not tighter:
-        return ()
+        return
     worst = max(tighter, key=lambda one: one.tried_mm - one.has_mm)
     wider = _wider(
         worst, tried, elsewhere=any(one.seen in _GOES_IN and one.place != worst.trial.place for one in trials)
     )
-    found = doubt(
+    yield doubt(
         "tighter-than-tried",
         f"{_has(worst)}, but {_was_noted(worst)}",
         f"{wider}, or take the trial out of {TRIALS_FILE} if it was wrong",
@@ -74,7 +74,6 @@ def tighter_than_tried(
         where=_WHERE,
         **in_mm(worst.has_mm, limit=worst.tried_mm),
     )
-    return (found,)
 
 
 def _wider(tight: _Tried, tried: Sequence[_Tried], *, elsewhere: bool) -> str:

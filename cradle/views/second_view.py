@@ -7,7 +7,7 @@ mirrored picture; or what was believed in its place was.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Final
 
 import numpy as np
@@ -29,7 +29,7 @@ def held_against(
     *,
     known: tuple[Profile, Profile],
     seen: Mapping[Side, ExtentSpread],
-) -> tuple[Finding, ...]:
+) -> Iterator[Finding]:
     """That a view is not used, and a warning where what is known of its sides is its mirror image.
 
     Parameters
@@ -45,7 +45,7 @@ def held_against(
     low, high = known
     from_views = sum(profile.side in seen for profile in known)
     sources = ("their profiles", "a profile and another view", "another view")
-    unused = note(
+    yield note(
         "view-not-needed",
         f"the {low.side} and {high.side} sides are known already, from {sources[from_views]}; this view is not used",
         where=where,
@@ -53,11 +53,11 @@ def held_against(
     try:
         least, greatest, spread, _ = extents()
     except SectionError:  # it shows something else, and is not used
-        return (unused,)
+        return
     heights = least[:, 0]
     both = low.reaches(heights) & high.reaches(heights)
     if np.count_nonzero(both) < 2:
-        return (unused,)
+        return
     heights = heights[both]
     shown = ((least + greatest) / 2)[both, 1]
     middles = (low.at(heights) + high.at(heights)) / 2
@@ -65,16 +65,13 @@ def held_against(
     tilts = [spread.tilt_rad, *[seen[profile.side].tilt_rad for profile in known if profile.side in seen][:1]]
     sure_mm = float(np.hypot(VIEW_MM, np.hypot.reduce(tilts) * np.std(heights)))
     if off <= _DOUBTED * sure_mm or mirrored > off / 2:
-        return (unused,)
-    return (
-        unused,
-        doubt(
-            "view-mirrored",
-            f"it shows the mirror image of what {sources[from_views]} show"
-            f"{'s' if from_views == 2 else ''} of the {low.side} and {high.side} sides: it is off by {off:.1f} mm",
-            'check from which side each was taken ("from"), and that no picture is mirrored',
-            where=where,
-            about=About.READING,
-            **in_mm(off, limit=_DOUBTED * sure_mm),
-        ),
+        return
+    yield doubt(
+        "view-mirrored",
+        f"it shows the mirror image of what {sources[from_views]} show"
+        f"{'s' if from_views == 2 else ''} of the {low.side} and {high.side} sides: it is off by {off:.1f} mm",
+        'check from which side each was taken ("from"), and that no picture is mirrored',
+        where=where,
+        about=About.READING,
+        **in_mm(off, limit=_DOUBTED * sure_mm),
     )

@@ -195,7 +195,7 @@ def test_a_waist_that_is_held_below_and_above_is_a_note(pocket):
     assert re.search(
         r"narrower at its [a-z ]+, height \d+ mm, than below: .* mm of extra room there", found.message
     )
-    assert undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=30.0) == ()
+    assert not list(undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=30.0))
 
 
 @pytest.mark.parametrize(
@@ -219,7 +219,7 @@ def test_room_that_a_print_errs_by_is_not_told(top_radius, told):
         direction=UP,
         top_mm=40,
     )
-    found = undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=40.0)
+    found = list(undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=40.0))
     assert len(found) == told
 
 
