@@ -26,7 +26,7 @@ from cradle.cli.sheet import sheet
 from cradle.cli.start import start
 from cradle.cli.trace import trace
 from cradle.cli.trial import trial
-from cradle.errors import CradleError, GeometryError, InputError, InternalError, ProjectError
+from cradle.errors import CombinedError, CradleError, GeometryError, InputError, InternalError, ProjectError
 from cradle.files.interruption import sets_written
 from cradle.files.limits import within_limits
 
@@ -159,6 +159,8 @@ def _output_lost() -> int:
 
 def error_rows(error: CradleError) -> list[dict[str, Any]]:
     """One mapping for each mistake: ``kind``, ``text``, and what else is known of it."""
+    if isinstance(error, CombinedError):
+        return [row for one in error.errors for row in error_rows(one)]
     kind = type(error).__name__
     if isinstance(error, ProjectError):
         return [

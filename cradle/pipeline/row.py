@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from cradle.errors import InputError, located
+from cradle.errors import CombinedError, InputError, located
 from cradle.files.reading import real_path
 from cradle.finding import Finding, of_things, ordered
 from cradle.fit.trials import learn, told_of_printer
@@ -97,30 +97,45 @@ def model_row(
     kept = trials or {}
     own_kept = own_trials(kept.get(project.folder, ()), project.file)
 
+    others = _things_beside(project)
     own = steps.model(project, trials=own_kept, on_step=on_step)
-
-    def beside(one: Project) -> ThingModel:
+    things = {real_path(project.file): own}
+    for place, (where, one) in others.items():
         its = own_trials(kept.get(one.folder, ()), one.file)
         printer = _told_of_printer(own, trials=[trial for trial in own_kept if trial not in its])
-        return steps.model(one, trials=its, printer=printer, on_step=on_step)
-
-    things = {real_path(project.file): own}
-    places = [real_path(project.file)] * project.row.count
-    for number, path in enumerate(project.row.things, start=1):
-        file = project.folder / path
-        place = real_path(file)
-        with located(str(project.file)), located(f"row.things[{number}]"):
-            if place == real_path(project.file):
-                raise InputError("found the project's own file", hint="say how many there are with row.count")
-            if place not in things:
-                things[place] = beside(_beside(file, project))
-        places.append(place)
+        with located(str(project.file)), located(where):
+            things[place] = steps.model(one, trials=its, printer=printer, on_step=on_step)
+    beside = [real_path(project.folder / path) for path in project.row.things]
+    places = [*[real_path(project.file)] * project.row.count, *beside]
     found = tuple(things.values())
     return Row(
         things=found,
         order=tuple(list(things).index(place) for place in places),
         labels=_labels([thing.project for thing in found]),
     )
+
+
+def _things_beside(project: Project) -> dict[Path, tuple[str, Project]]:
+    """The projects of the other things by the paths of their files, each with where it is named first; all that is wrong with them at once."""
+    found: dict[Path, tuple[str, Project]] = {}
+    mistakes: list[InputError] = []
+    for number, path in enumerate(project.row.things, start=1):
+        file, where = project.folder / path, f"row.things[{number}]"
+        place = real_path(file)
+        if place in found:
+            continue
+        try:
+            with located(str(project.file)), located(where):
+                if place == real_path(project.file):
+                    raise InputError(
+                        "found the project's own file", hint="say how many there are with row.count"
+                    )
+                found[place] = where, _beside(file, project)
+        except InputError as error:
+            mistakes.append(error)
+    if mistakes:
+        raise mistakes[0] if len(mistakes) == 1 else CombinedError(mistakes)
+    return found
 
 
 def _told_of_printer(own: ThingModel, *, trials: Sequence[Trial]) -> InsideError | None:

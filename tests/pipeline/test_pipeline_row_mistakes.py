@@ -35,6 +35,20 @@ def test_a_thing_that_is_not_there(written, capsys):
     assert "cradle start" not in told
 
 
+def test_all_that_is_wrong_with_the_things_of_a_row_is_told_at_once(written, capsys):
+    written(tin(-3), "bad.toml")
+    file = written(tin(30, extra='[row]\nthings = ["gone.toml", "bad.toml", "holder.toml", "lost.toml"]\n'))
+    assert main(["check", str(file)]) == 2
+    lines = [line for line in capsys.readouterr().err.splitlines() if line.startswith("cradle: ")]
+    assert len(lines) == 7  # of the bad one width and depth of both sections
+    for n, words in (
+        (1, "there is no such file"),
+        (3, "the project's own file"),
+        (4, "there is no such file"),
+    ):
+        assert any(f"row.things[{n}]: " in line and words in line for line in lines)
+
+
 def test_a_project_is_not_beside_itself(written):
     file = written(tin(30, extra='[row]\nthings = ["holder.toml"]\n'))
     with pytest.raises(InputError, match=r"row.things\[1\]: found the project's own file; .* row.count"):
