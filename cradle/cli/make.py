@@ -46,6 +46,7 @@ def make(*, project_file: Path, output: Path | None, clearance: tuple[str, ...],
     from cradle.pipeline import build, model_row
     from cradle.pipeline.mistakes import told_with_lines
     from cradle.pipeline.output_files import made_files
+    from cradle.pipeline.printed_holder import holder_displaced
 
     folder = output if output is not None else project.folder / "out"
     mades: list[MadeHolder] = []
@@ -57,7 +58,8 @@ def make(*, project_file: Path, output: Path | None, clearance: tuple[str, ...],
             except CradleError as error:
                 raise (error if value is None else error.within(f"clearance {value:g} mm")) from error
         files = made_files(row, mades, clearances_mm=given, on_step=progress.step)
+        displaced = holder_displaced(project, folder)
         written = write_all({folder / name: data for name, data in files.items()})
     code = max(exit_code(made.findings) for made in mades)
-    show_make(mades, written=written, code=code, as_json=as_json)
+    show_make(mades, written=written, displaced=displaced, code=code, as_json=as_json)
     return code

@@ -93,8 +93,18 @@ def _print_sections(console: Console, row: Row) -> None:
         console.print(_section_table(thing.sections, label=label))
 
 
-def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int, as_json: bool) -> None:
-    """Show the figures side by side, the files written, and last, where it is seen first, the verdict on each holder and what to do."""
+def show_make(
+    mades: Sequence[MadeHolder],
+    *,
+    written: Sequence[Path],
+    displaced: str | None = None,
+    code: int,
+    as_json: bool,
+) -> None:
+    """Show the figures side by side, the files written, and last, where it is seen first, the verdict on each holder and what to do.
+
+    ``displaced`` is the name of another project's holder whose report and summary the files written took the place of.
+    """
     if as_json:
         summaries = [summary_of(made) for made in mades]
         print_json({"exit_code": code, "files": [str(path) for path in written], "holders": summaries})
@@ -111,6 +121,12 @@ def show_make(mades: Sequence[MadeHolder], *, written: Sequence[Path], code: int
             whose = "" if len(mades) == 1 else f"{asked_here}: "
             say(console, f"{whose}{why}")
     print_written(console, written)
+    if displaced is not None:
+        say(
+            console,
+            f"the fit report and summary.json of {displaced}, made into this folder before, were replaced; make each holder "
+            "into a folder of its own (-o)",
+        )
     _print_in_short(console, mades)
     folder = str(mades[0].project.file.parent)
     advised = [recommendation(made, folder=folder) for made in mades]

@@ -53,6 +53,15 @@ def printed_holder(
     return None
 
 
+def holder_displaced(project: Project, folder: Path) -> str | None:
+    """The name of another project's holder whose report and summary those of a project displace in a folder; None where there is none."""
+    for made in _holders(folder / SUMMARY_FILE):
+        name = made.get("name")
+        if isinstance(name, str) and (made.get("project"), name) != (project.file.name, project.thing.name):
+            return name
+    return None
+
+
 def noting_others(project: Project, *, made: Path) -> tuple[str, ...]:
     """The commands that note how the other things of a row went into the holder made into a folder: a trial tells of one thing's shape."""
     said = (("piece", "holder"), ("made", str(made)), ("seen", "good"))
@@ -63,8 +72,7 @@ def noting_others(project: Project, *, made: Path) -> tuple[str, ...]:
 def _told(file: Path, *, project: Project) -> Iterator[PrintedHolder]:
     """The holders of the project that a summary tells of; none where it is of another or cannot be read."""
     try:
-        summary: Any = json.loads(text_in(file, where=str(file), kind=_KIND))
-        for made in summary.get("holders", [summary]):
+        for made in _holders(file):
             things = [(_likeness(thing, project=project), thing) for thing in made["things"]]
             most = max(alike for alike, _ in things)
             for thing in (thing for alike, thing in things if alike == most > 0):
@@ -75,8 +83,18 @@ def _told(file: Path, *, project: Project) -> Iterator[PrintedHolder]:
                     lined_mm=(thick, pressed) if thick else None,
                     file=file,
                 )
-    except (InputError, MistakeError, ValueError, LookupError, TypeError, AttributeError, RecursionError):
+    except (MistakeError, ValueError, LookupError, TypeError, AttributeError):
         return
+
+
+def _holders(file: Path) -> list[dict[str, Any]]:
+    """What a summary tells of each holder; none where it is not there or cannot be read."""
+    try:
+        summary: Any = json.loads(text_in(file, where=str(file), kind=_KIND))
+        found = summary.get("holders", [summary])
+    except (InputError, ValueError, AttributeError, RecursionError):
+        return []
+    return [made for made in found if isinstance(made, dict)] if isinstance(found, list) else []
 
 
 def _likeness(thing: Any, *, project: Project) -> int:

@@ -155,3 +155,24 @@ def test_the_command_finds_what_was_made_last(printed, tmp_path, monkeypatch, ca
     assert main([*note, "--made", str(away)]) == 2  # nothing was made there
     assert "tells of no holder of this project" in capsys.readouterr().err.replace("\n", " ")
     assert not read_trials(now.folder)
+
+
+def test_another_projects_report_that_is_replaced_is_told(printed, tmp_path, capsys):
+    _, was, now = printed
+    other = tmp_path / "vat.toml"
+    other.write_text(TUB.replace('name = "Tub"', 'name = "Vat"'))
+    assert 'name = "Vat"' in other.read_text()
+    out = tmp_path / "out"
+    for file, told in (
+        (now.file, ""),
+        (now.file, ""),
+        (other, f"summary.json of {was.thing.name}, made"),
+        (other, ""),
+    ):
+        assert main(["make", str(file), "-o", str(out)]) < 2
+        words = " ".join(capsys.readouterr().out.split())
+        assert told in words
+        assert ("were replaced" in words) is bool(told)
+    (out / "summary.json").write_text('{"holders": [3, {"name": 5}]}')
+    assert main(["make", str(other), "-o", str(out)]) < 2
+    assert "were replaced" not in capsys.readouterr().out
