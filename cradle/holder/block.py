@@ -83,7 +83,7 @@ def check_rim(spec: BlockSpec, *, between_mm: float | None = None) -> None:
             f"a wall of {spec.wall_mm:g} mm less the lead-in ({spec.lead_in_mm:g} mm) and the chamfer"
             f" ({spec.chamfer_mm:g} mm) leaves a rim of {rim:g} mm; {_LEAST_RIM_MM:g} mm or more is needed",
             where="block.wall",
-            hint="make the wall thicker or the lead-in smaller",
+            hint=f"make the wall thicker or the {'chamfer' if spec.chamfer_mm > spec.lead_in_mm else 'lead-in'} smaller",
         )
     ridge = _LEAST_RIM_MM if between_mm is None else between_mm - 2 * spec.lead_in_mm
     if ridge < least:

@@ -21,9 +21,11 @@ from cradle.names import listed
 from cradle.noun import noun, record
 from cradle.project.picture import PictureSource
 from cradle.project.side import PAIRS
+from cradle.project.view import ViewScale
 from cradle.sections.axis_words import SIZES
 from cradle.sections.laid import Laid
-from cradle.sections.reading_spreads import VIEW_MM
+from cradle.sections.reading_spreads import UNCHECKED_SCALE, VIEW_MM
+from cradle.sections.readings import readings_of
 from cradle.views.seen_sections import seen_sections
 from cradle.views.shown_levels import levels_at, sized_across
 from cradle.views.silhouette import Silhouette
@@ -33,6 +35,10 @@ _MISSED: Final = 3.0
 """Spreads by which a view's widths miss the sections', as a root mean square, before it is held against the other axis."""
 _NEARER: Final = 3.0
 """So many times nearer it must be as a view of the other sides (our own choice)."""
+_FITS: Final = 2.0
+"""And by no more spreads it may then miss the sections: else it shows something else, or stands on its head."""
+_TWO: Final = 2
+"""Of so many sections a view without a scale tells but one ratio, which another shape may have too."""
 _TOLD_MM: Final = 1.0
 """A view that is off by less is known for another's by where it ends."""
 
@@ -113,21 +119,21 @@ def wrong_sides(views: Sequence[Silhouette], *, laid: Sequence[Laid]) -> tuple[W
         return ()
     other = [_missed(view, axis=1 - _axis(view), laid=laid) for view in views]
     pair = [i for axis in (0, 1) for i in [k for k, view in enumerate(views) if _axis(view) == axis][:1]]
-    if len(pair) == 2:
-        said, shown = (hypot(*(missed[i].spreads for i in pair)) for missed in (own, other))
-        if _other_way(said, shown):
-            first, second = sorted(pair, key=lambda i: -own[i].spreads)
-            return (WrongSide(view=views[first], other=views[second], off_mm=own[first].mm),)
+    if len(pair) == 2 and _other_way([own[i] for i in pair], [other[i] for i in pair]):
+        first, second = sorted(pair, key=lambda i: -own[i].spreads)
+        return (WrongSide(view=views[first], other=views[second], off_mm=own[first].mm),)
     return tuple(
         WrongSide(view=view, other=None, off_mm=said.mm)
         for view, said, shown in zip(views, own, other, strict=True)
-        if _other_way(said.spreads, shown.spreads)
+        if _other_way([said], [shown]) and (view.spec.scale is ViewScale.GIVEN or len(laid) > _TWO)
     )
 
 
-def _other_way(said: float, shown: float) -> bool:
-    """Whether what is missed by ``said`` spreads as it stands, and by ``shown`` the other way, is the other way."""
-    return said >= _MISSED and said >= _NEARER * shown
+def _other_way(said: Sequence[_Missed], shown: Sequence[_Missed]) -> bool:
+    """Whether views that miss the sections as much as they are ``said`` to be from, and as ``shown`` the other way, are the other way."""
+    as_said, as_shown = (hypot(*(missed.spreads for missed in views)) for views in (said, shown))
+    fits = all(missed.spreads <= _FITS for missed in shown)
+    return fits and as_said >= max(_MISSED, _NEARER * as_shown)
 
 
 def _axis(view: Silhouette) -> int:
@@ -153,7 +159,9 @@ def _missed(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> _Missed:
     if not reached.any():
         return _Missed(spreads=NOT_REACHED, mm=0.0)
     _, off = sized_across(seen, view, sections, reached)
-    spreads = off / np.hypot(np.sqrt(2) * VIEW_MM, SHARE * sections.widths_mm[reached])
+    read = np.array([readings_of(one)[axis] is not None or one.exact for one in laid])
+    share = np.where(read, SHARE, UNCHECKED_SCALE)[reached]
+    spreads = off / np.hypot(np.sqrt(2) * VIEW_MM, share * sections.widths_mm[reached])
     return _Missed(spreads=_rms(np.append(spreads, beyond)), mm=_rms(off))
 
 
