@@ -8,6 +8,7 @@ import numpy as np
 
 from cradle.finding import Finding, Severity, doubt
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.planar import distances_to_boundary, inside, region
 from cradle.geometry.ring import along, arc_positions, edge_lengths
 from cradle.names import listed
 from cradle.pictures.hollow import like_ground
@@ -50,12 +51,23 @@ _LINE_MM: Final = 2.5
 _HOLLOW: Final = 0.5
 """Part of a piece's inside that looks like what lies around it, from which on it is told: in rendered pictures all of it
 within a drawn line, nothing within a piece, an eighth of a thing that shines."""
+_CLEAR_MM: Final = 0.3
+_CLEAR_PX: Final = 3.0
+"""How far from the sheet's marks the edge of a piece lies that does not touch them: their own edges are so wide."""
 _BESIDE_MM: Final = 2.0
 """Length of what lies beside a piece as if it belonged to it, from which on it is told."""
 
 
-def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: Grain) -> Iterator[Finding]:
-    """What to look at of a piece's edge."""
+def edge_doubts(
+    edge: PieceEdge, regions: Regions, number: int, *, grain: Grain, inside_px: Floats | None = None
+) -> Iterator[Finding]:
+    """What to look at of a piece's edge.
+
+    Parameters
+    ----------
+    inside_px : (n, 2), optional
+        The capture sheet's empty middle.
+    """
     unclear = [*_soft_doubt(edge, grain), *_blur_doubt(edge, grain)]
     yield from unclear
     unsure = edge_uncertainty_mm(edge, grain_mm=grain.mm)
@@ -66,8 +78,9 @@ def edge_doubts(edge: PieceEdge, regions: Regions, number: int, *, grain: Grain)
             "look at its enlarged places (cradle trace draws them), or take the picture again in softer light",
             **grain.figures(unsure, limit_mm=_UNSURE_MM),
         )
-    if regions.cut_off[number - 1]:
-        yield _cut_off(regions.borders_of(number))
+    borders = regions.borders_of(number)
+    if regions.cut_off[number - 1] and (borders or _over_marks(edge.ring_px, inside_px, grain)):
+        yield _cut_off(borders)
     yield from _tip_doubt(edge, grain)
     yield from _beside_doubt(edge, grain)
     if like_ground(regions, number, rim_px=_LINE_MM / grain.mm) > _HOLLOW:
@@ -116,6 +129,16 @@ def least_sure(edge: PieceEdge) -> Floats:
         if len(places) == _PLACES:
             break
     return frozen(places)
+
+
+def _over_marks(ring_px: Floats, inside_px: Floats | None, grain: Grain) -> bool:
+    """Whether an edge, found to a part of a pixel, reaches the marks that its piece came near to in the small copy."""
+    if inside_px is None:
+        return True
+    middle = region(inside_px)
+    clear_px = max(_CLEAR_MM / grain.mm, _CLEAR_PX)
+    clear = inside(ring_px, middle) & (distances_to_boundary(ring_px, middle) > clear_px)
+    return not bool(clear.all())
 
 
 def _cut_off(borders: Sequence[Border]) -> Finding:

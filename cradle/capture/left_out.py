@@ -69,14 +69,19 @@ def unclosed_told(regions: Regions, number: int, grain: Grain, where: str) -> It
 
 
 def cut_off_told(regions: Regions, seen: ScaledPicture) -> Iterator[Finding]:
-    """The doubt that a piece was left out as the picture's edge cuts it off; none where a piece is picked."""
+    """The doubt that a piece was left out as an edge cuts it off, the picture's or the sheet's; none where a piece is picked."""
     if seen.spec.point_px is not None or seen.spec.pick is not None:
         return
     for box, size, others in _largest(regions.cut_alike, regions, seen.grain):
+        borders = regions.borders_at(box)
+        why = (
+            f"the picture's {listed(borders)} edge cuts it off"
+            if borders
+            else "it lies over the edge of the sheet, or over its marks"
+        )
         yield doubt(
             "piece-left-out",
-            f"something {seen.grain.length(size):.0f} long that looks like a piece was left out:"
-            f" the picture's {listed(regions.borders_at(box))} edge cuts it off{others}",
+            f"something {seen.grain.length(size):.0f} long that looks like a piece was left out: {why}{others}",
             "take in all of it if it is one; else lay the pieces on something plain",
             where=seen.name,
             **seen.grain.figures(size),

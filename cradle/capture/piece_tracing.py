@@ -108,7 +108,8 @@ def _traced(seen: ScaledPicture, regions: Regions) -> _Found:
         if (long := float(max(np.ptp(ring, axis=0)))) < CRUMB_MM:
             crumb_mm = max(crumb_mm, long)
             continue
-        piece = _piece(seen, number, ring, [*edge_doubts(edge, regions, number, grain=grain)])
+        doubts = [*edge_doubts(edge, regions, number, grain=grain, inside_px=scales.inside)]
+        piece = _piece(seen, number, ring, doubts)
         unsure = np.hypot(edge_uncertainty_mm(edge, grain_mm=grain.mm), seen.by_height_mm(piece.ring_mm))
         piece = replace(
             piece,

@@ -1,4 +1,7 @@
-"""Which of the things that lie on the ground are pieces to trace: none that the picture's edge cuts off where something whole is left."""
+"""Which of the things that lie on the ground are pieces to trace.
+
+None that the picture's edge cuts off, or that lies over the rim of the sheet, where something whole is left.
+"""
 
 from __future__ import annotations
 
@@ -36,7 +39,8 @@ def pieces_of(things: Regions, *, without: Sequence[Floats] = ()) -> Regions:
     polygons = [things.in_small(polygon) for polygon in without]
     mask = masks.without((things.labels > 0).astype(np.uint8), polygons, rim_px=RIM_PX)
     labels, boxes = numbered(mask)
-    out = [runs_out(box, mask.shape) for box in boxes]
+    over = np.array([False, *(things.over_rim or (False,) * len(things.boxes))])[things.labels]
+    out = [runs_out(box, mask.shape) or bool(over[labels == k + 1].any()) for k, box in enumerate(boxes)]
     kept = [k for k in range(len(boxes)) if not out[k] or all(out)]  # a lid, a table lie beside the mat
     number = np.zeros(len(boxes) + 1, dtype=np.int32)
     number[[k + 1 for k in kept]] = np.arange(1, len(kept) + 1)

@@ -35,7 +35,9 @@ _LEAST_PART: Final = 2e-4
 """Smallest piece, as a part of the picture."""
 _TOUCHES_PX: Final = 12
 """Small px of the rim of the sheet's middle that a piece covers when it lies over the marks as well."""
-_CLEAR: Final = 2.0
+_CROSSES_PX: Final = 24
+"""The same, right at the rim, of what surely lies over it: a shadow, a hand, a table's pattern beside a sheet of paper."""
+CLEAR: Final = 2.0
 """What differs from the ground by so many times as much as it must is clear to see."""
 _WIDEST_LINE_PX: Final = 9
 """Small px of a thin light line on dark ground at most: blur mixes light, so in levels it swells."""
@@ -64,8 +66,10 @@ class Regions:
         Of each piece, small px.
     cut_off : tuple of bool
         Whether each piece runs out of the picture, or over the sheet's marks.
+    over_rim : tuple of bool
+        Whether each surely lies over the rim of what was looked at alone, for a good part of it; none where that was all.
     cut_alike : tuple of Box
-        Of what was left out as it runs out of the picture, and looks like a piece that does not, small px.
+        Of what was left out as it runs out of that or of the picture, and looks like a piece that does not, small px.
     """
 
     labels: NDArray[np.int32]
@@ -74,6 +78,7 @@ class Regions:
     shrink: float
     boxes: tuple[Box, ...]
     cut_off: tuple[bool, ...]
+    over_rim: tuple[bool, ...] = ()
     cut_alike: tuple[Box, ...] = ()
 
     def in_small(self, points_px: Floats) -> Floats:
@@ -139,14 +144,23 @@ def find_things(
     quiet = off[(usable > 0) & (off < LEAST_DIFFERENCE)]
     limit = max(LEAST_DIFFERENCE, _ABOVE_NOISE * float(np.median(quiet)) if quiet.size else 0.0)
     differs = ((off > limit) & (usable > 0)).astype(np.uint8)
-    mask = _without_lines(masks.without_grain(differs, clear=(off > _CLEAR * limit) & (usable > 0)))
+    mask = _without_lines(masks.without_grain(differs, clear=(off > CLEAR * limit) & (usable > 0)))
     labels, boxes = numbered(mask)
     cut_off = tuple(runs_out(box, mask.shape) for box in boxes)
+    over_rim: tuple[bool, ...] = ()
     if middle is not None:
-        rim = _rim(middle)
-        at_rim = np.bincount(labels[rim], minlength=len(boxes) + 1)[1:] >= _TOUCHES_PX
-        cut_off = tuple(out or bool(touches) for out, touches in zip(cut_off, at_rim, strict=True))
-    return Regions(labels=labels, levels=copy, ground=ground, shrink=shrink, boxes=boxes, cut_off=cut_off)
+        near, over = (np.bincount(labels[_rim(middle, px)], minlength=len(boxes) + 1)[1:] for px in (3, 1))
+        cut_off = tuple(out or bool(px >= _TOUCHES_PX) for out, px in zip(cut_off, near, strict=True))
+        over_rim = tuple((over >= _CROSSES_PX).tolist())
+    return Regions(
+        labels=labels,
+        levels=copy,
+        ground=ground,
+        shrink=shrink,
+        boxes=boxes,
+        cut_off=cut_off,
+        over_rim=over_rim,
+    )
 
 
 def _without_lines(mask: Bytes) -> Bytes:
@@ -161,11 +175,9 @@ def _without_lines(mask: Bytes) -> Bytes:
     return np.where(running > 0, cv2.morphologyEx(running, cv2.MORPH_OPEN, wide), mask).astype(np.uint8)
 
 
-def _rim(mask: Bytes) -> Bools:
-    """A narrow band along the inside of a mask, ``(h, w)``."""
-    import cv2
-
-    return np.asarray((mask > 0) & (cv2.erode(mask, np.ones((7, 7), np.uint8)) == 0))
+def _rim(mask: Bytes, px: int) -> Bools:
+    """A band so wide along the inside of a mask, ``(h, w)``."""
+    return np.asarray((mask > 0) & (masks.shrunk_by(mask, px) == 0))
 
 
 def runs_out(box: Box, shape: tuple[int, ...]) -> bool:

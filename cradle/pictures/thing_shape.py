@@ -10,7 +10,7 @@ from cradle.noun import noun
 from cradle.pictures.masks import without_bumps
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Floats, Singles
+    from cradle.geometry.arrays import Bytes, Floats, Singles
     from cradle.pictures.regions import Regions
 
 _CONVEX: Final = 0.9
@@ -37,12 +37,15 @@ class ThingShape:
 
 def shape_of(things: Regions, number: int) -> ThingShape:
     """The shape of a thing."""
+    return mask_shape(things.mask_of(number), at=things.boxes[number - 1][:2])
+
+
+def mask_shape(mask: Bytes, *, at: tuple[int, int] = (0, 0)) -> ThingShape:
+    """The shape of what a mask ``(h, w)`` shows, whose first pixel lies ``at`` such a place of the small copy."""
     import cv2
 
-    own = without_bumps(things.mask_of(number))
-    rings, _ = cv2.findContours(
-        own, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE, offset=things.boxes[number - 1][:2]
-    )
+    own = without_bumps(mask)
+    rings, _ = cv2.findContours(own, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE, offset=at)
     hull = cv2.convexHull(np.concatenate(rings))[:, 0].astype(np.float32)
     _, (a, b), turn = cv2.minAreaRect(hull)
     turn = np.radians(turn if a >= b else turn + 90.0)

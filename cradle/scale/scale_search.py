@@ -21,7 +21,7 @@ from cradle.project.picture import PictureSource
 from cradle.rulers.ruler import find_rulers
 from cradle.rulers.ruler_body import whole_rules
 from cradle.rulers.ruler_find import LARGEST_PX
-from cradle.scale.paper_under import on_paper_note, papers
+from cradle.scale.paper_under import on_paper_note, papers, shows_pieces
 from cradle.scale.scale_choice import Scales, chosen, seen_by_camera
 from cradle.scale.scale_sources import given_scale, points_scale, sheet_scale, tag_scale
 
@@ -56,14 +56,19 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
 def _on_paper(told: _Told) -> tuple[_Told, _Rules]:
     """What tells the scale, and the rules: of a picture of a sheet of paper with both on it, what lies on that."""
     rules = _rules(told, marks_in_px=LARGEST_PX)
-    for paper in papers(told.things) if told.inside_px is None else ():
-        if not all(paper.carries(told.things, rule.marks_px) for rule in rules.scales):
+    for paper in papers(told.things, rules_px=rules.covered) if told.inside_px is None else ():
+        carried = all(paper.carries(told.things, rule.marks_px) for rule in rules.scales)
+        over_edge = any(paper.reaches_under(told.things, polygon) for polygon in rules.covered)
+        if not (over_edge or (carried and paper.light)):
             continue
-        on = replace(
-            told, inside_px=paper.inside_px, things=find_things(told.picture, inside=paper.inside_px)
+        things = find_things(told.picture, inside=paper.inside_px)
+        on = replace(told, inside_px=paper.inside_px, things=replace(things, over_rim=things.cut_off))
+        again = (
+            _rules(on, marks_in_px=LARGEST_PX) if carried and rules.scales else replace(rules, whole=False)
         )
-        again = _rules(on, marks_in_px=LARGEST_PX) if rules.scales else rules
         left = pieces_of(on.things, without=again.covered)
+        if not (carried and paper.light) and not shows_pieces(left, told.things):
+            continue
         by_card = len(left.boxes) > 1 and _card(on, list(told.scales), left)[0] is not None
         if by_card or (again.scales and left.boxes):
             return on, again
@@ -175,6 +180,7 @@ def _with_card(told: _Told, rules: _Rules) -> _Found:
     things = told.things
     if not rules.whole:
         things = find_things(told.picture, keep_out=rules.covered, inside=told.inside_px)
+        things = replace(things, over_rim=things.cut_off) if told.on_paper else things
     regions = pieces_of(things, without=rules.covered)
     if told.by_sheet:
         return _Found(scales=tuple(scales), missing=missing, regions=regions)

@@ -7,14 +7,15 @@ import re
 import numpy as np
 import pytest
 from daily import rest_further
-from painted import GREY, KRAFT, Table, scanned
+from painted import GREY, KRAFT, WHITE, Table, box, scanned
 from scored import p95_mm
-from things_painted import egg, placed, rule_on
+from things_painted import egg, placed, rule_on, sheet_on
 
 from cradle.capture import piece_tracing
 from cradle.capture.told_once import pieces_named, told_once
 from cradle.capture.traced_picture import TracedPiece
 from cradle.capture.tracing import trace_picture
+from cradle.capture_sheet.sheet import SHEETS, middle_mm
 from cradle.finding import doubt
 from cradle.pictures.contour import piece_contour
 from cradle.pictures.thin_tips import thin_tips
@@ -239,3 +240,22 @@ def test_a_pale_card_is_traced_alone_and_where_a_point_picks_it(dark, tmp_path):
     (piece,) = traced.pieces
     assert p95_mm(traced, piece, seen, card) < 0.15
     assert "piece-hollow" not in {finding.code for finding in traced.form_findings}
+
+
+@pytest.mark.parametrize("beside_mm", [1.4, 8.0])
+def test_on_the_capture_sheet_a_shadow_over_its_marks_is_no_piece_and_one_beside_them_is_whole(
+    tmp_path, beside_mm
+):
+    design = SHEETS["A4"]
+    low = middle_mm(design)[:2]
+    table = Table(*design.page_mm, 5, WHITE, 3)
+    sheet_on(table, design, at_mm=(0.0, 0.0))
+    arm = box(120, 200, 230, 240)
+    table.shade(placed(arm, at_mm=(0, 0), turn_deg=12), by_mm=(0, 0), soft_mm=0.6, depth=0.45)
+    piece = box(0, 0, 40, 24) + np.array(low) + beside_mm
+    table.paint(piece, colour=KRAFT)
+    scanned(table, dpi=120).save(tmp_path / "a.png")
+    traced = trace_picture(tmp_path / "a.png", PictureSource(file="a.png"))
+    (found,) = traced.pieces
+    assert found.size_mm == pytest.approx((40.0, 24.0), abs=0.3)
+    assert "piece-cut-off" not in {f.code for f in traced.findings}

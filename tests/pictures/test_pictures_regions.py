@@ -57,6 +57,18 @@ def test_what_is_to_be_left_out_is_no_piece():
     assert len(pieces_of(find_things(picture(), inside=around)).boxes) == 1
 
 
+@pytest.mark.parametrize("right", [250, 350])
+def test_what_lies_over_the_rim_of_what_is_looked_at_gives_way_to_whole_pieces(right):
+    """A shadow over the marks of the capture sheet; alone it is a piece of which a part is missing."""
+    inside = np.array([[20, 20], [right, 20], [right, 380], [20, 380]], dtype=float)
+    found = pieces_of(find_things(picture(boxes=BOXES[:2]), inside=inside))
+    assert len(found.boxes) == 1
+    assert found.cut_off == (False,)
+    assert len(found.cut_alike) == (right == 350)
+    alone = pieces_of(find_things(picture(boxes=BOXES[1:2]), inside=inside))
+    assert alone.cut_off == (True,) * (right == 350)
+
+
 def test_a_piece_that_runs_out_of_the_picture_gives_way_to_whole_ones():
     cut = (400, 250, 80, 60)
     assert len(pieces_of(find_things(picture(boxes=(*BOXES, cut)))).boxes) == 3

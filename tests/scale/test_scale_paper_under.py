@@ -1,4 +1,4 @@
-"""A sheet of paper with a scale on it is what the pieces lie on; a piece with a rule laid on it stays one."""
+"""A sheet of paper with a scale on it, or over its edge, is what the pieces lie on; a piece with a rule laid on it stays one."""
 
 from __future__ import annotations
 
@@ -46,4 +46,33 @@ def test_what_is_dark_or_no_sheet_is_the_piece_itself(tmp_path, piece, colour):
     traced = _traced(tmp_path, under=piece, colour=colour, on=placed(egg(14, 10), at_mm=(70, 80)), of=BLACK)
     widest = max(float(np.ptp(found.ring_mm[:, 0])) for found in traced.pieces)
     assert widest == pytest.approx(np.ptp(piece[:, 0]), abs=0.3)
+    assert "pieces-on-paper" not in [f.code for f in traced.findings]
+
+
+@pytest.mark.parametrize("at_mm", [(22, 36), (22, 14)])
+@pytest.mark.parametrize("colour", [(70, 110, 60), (240, 150, 60), (150, 60, 140)])
+def test_paper_of_any_colour_is_told_by_a_rule_on_it_or_over_its_edge(tmp_path, colour, at_mm):
+    """On a table of another colour, light or dark; from the table beside it nothing is taken for a piece."""
+    table = Table(150, 124, 8, (206, 188, 160), 3)
+    table.paint(box(9, 9, 141, 115), colour=colour)
+    for x in range(4, 150, 12):
+        table.paint(box(x, 2, x + 6, 8), colour=(120, 60, 50))
+    table.paint(EGG, colour=BLACK)
+    rule_on(table, at_mm=at_mm, length_mm=96)
+    scanned(table, dpi=150).save(tmp_path / "a.png")
+    traced = trace_picture(tmp_path / "a.png", PictureSource(file="a.png", dpi=150))
+    (piece,) = traced.pieces
+    assert _is_like(piece.ring_mm, EGG)
+    assert [f.code for f in traced.findings].count("pieces-on-paper") == 1
+
+
+def test_a_hole_through_which_the_table_shows_makes_no_paper_of_a_piece(tmp_path):
+    table = Table(150, 124, 8, (206, 188, 160), 3)
+    piece = box(9, 9, 141, 115)
+    table.paint(piece, colour=(70, 110, 60))
+    table.paint(EGG, colour=(206, 188, 160))
+    rule_on(table, at_mm=(22, 14), length_mm=96)
+    scanned(table, dpi=150).save(tmp_path / "a.png")
+    traced = trace_picture(tmp_path / "a.png", PictureSource(file="a.png", dpi=150))
+    assert max(float(np.ptp(found.ring_mm[:, 0])) for found in traced.pieces) > 130.0
     assert "pieces-on-paper" not in [f.code for f in traced.findings]
