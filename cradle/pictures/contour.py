@@ -23,13 +23,13 @@ from cradle.noun import noun
 from cradle.pictures.colours import BAND, LEAST_COLOUR, LUMA, Colours
 from cradle.pictures.crop import Crop, crop_of
 from cradle.pictures.lines_seen import LinesSeen, lines_seen
-from cradle.pictures.masks import grown_by, shrunk_by
+from cradle.pictures.masks import filled, grown_by, shrunk_by
 from cradle.pictures.parts import holding, parts_above
 from cradle.pictures.second_step import inner_step_px
 from cradle.pictures.steepest import SteepestEdge, steepest
 from cradle.pictures.thin_tips import thin_tips
 from cradle.pictures.tips import UnclearTip, with_tips
-from cradle.pictures.unclear_edge import glare_places, soft_places
+from cradle.pictures.unclear_edge import bright_places, brighter_by, glare_places, soft_places
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Bytes, Singles
@@ -54,6 +54,8 @@ _LEVELS_BESIDE_SHADOW: Final = (0.75, 0.9)
 """The piece's part of the light at which an edge is looked for, and where it is told from a shadow by its light alone."""
 _GLARE_MM: Final = 2.5
 """How far from where it is white the rim of glare may be taken for an edge."""
+_BRIGHT_MM: Final = 1.2
+"""How wide something brighter than the ground is that counts where it lies so near to an edge."""
 _FINE_MM: Final = 0.2
 _FINE_PX: Final = 2.5
 """How far from the edge of the colours, which is seen coarsely, that of the brightness may lie."""
@@ -150,6 +152,14 @@ def piece_contour(
         ground=colours.under,
         reach_px=_GLARE_MM / crop.grain_mm,
     )
+    if float(colours.step.max()) < 0:
+        glare |= bright_places(
+            crop.enlarged(brighter_by(crop.small, crop.ground)),
+            edge.ring_px,
+            own=filled(edge.ring_px, crop.levels.shape) > 0,
+            least_px=_BRIGHT_MM / crop.grain_mm,
+            reach_px=_BRIGHT_MM / crop.grain_mm,
+        )
     soft = soft | glare
     inner = inner_step_px(crop.levels, edge.ring_px, reach_mm=_SHADOW_MM, grain_mm=crop.grain_mm)
     return PieceEdge(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Bools, Bytes, Floats
+    from cradle.geometry.arrays import Bools, Bytes, Floats, Singles
     from cradle.pictures.steepest import SteepestEdge
 
 _SOFT: Final = 2.0
@@ -16,6 +16,11 @@ _SOFT_PX: Final = 2.5
 _WHITE: Final = 252
 _NEARLY_WHITE: Final = 244.0
 """What is as bright of itself may be white without any glare: no scanner's lid or paper much darker is."""
+_BRIGHTER: Final = 15.0
+_EVERY: Final = 3.0
+"""In every channel: a reflection takes away no colour."""
+_ABOVE_USUAL: Final = 6.0
+"""What is brighter than the ground by so many levels, and so many times what is usual there, is no ground."""
 _AROUND_PX: Final = (-6, 0, 6)
 _MOSTLY: Final = 0.5
 """Part of what lies round a place that is white when glare covers it."""
@@ -58,16 +63,51 @@ def glare_places(
     return np.asarray(soft & ((seen >= _WHITE).mean(axis=1) > _MOSTLY))
 
 
+def bright_places(above: Singles, points: Floats, *, own: Bools, least_px: float, reach_px: float) -> Bools:
+    """Where something brighter than the ground lies at the edge of a darker piece, ``(n,)`` bool: it is no ground seen there.
+
+    Parameters
+    ----------
+    above : (h, w)
+        By how many levels each pixel is brighter than the ground (`brighter_by`).
+    points : (n, 2)
+        Of the edge, px.
+    own : (h, w) bool
+        What the piece covers.
+    least_px : float
+        What is narrower is a line of the ground, or a rim that a camera sharpened.
+    reach_px : float
+        How far it may lie from the edge.
+    """
+    around = np.abs(above[~own])
+    usual = float(np.median(around)) if around.size else 0.0
+    bright = (above > max(_BRIGHTER, _ABOVE_USUAL * usual)) & ~own
+    return _near_spots(bright.astype(np.uint8), points, across=max(3, round(least_px) | 1), reach_px=reach_px)
+
+
+def brighter_by(levels: Singles, ground: Singles) -> Singles:
+    """By how many levels each pixel is brighter than the ground, ``(h, w)``; 0 where it is not so in every channel."""
+    rise = levels - ground
+    return np.where(rise.min(axis=2) > _EVERY, rise.mean(axis=2), np.float32(0.0))
+
+
 def _near_white(levels: Bytes, points: Floats, *, reach_px: float) -> Bools:
     """Which points lie within reach of a spot that is white all over, ``(n,)`` bool."""
     import cv2
 
-    h, w = levels.shape[:2]
-    white = cv2.inRange(levels, np.full(levels.shape[2], _WHITE), np.full(levels.shape[2], 255))
+    white = np.asarray(cv2.inRange(levels, np.full(levels.shape[2], _WHITE), np.full(levels.shape[2], 255)))
     across = max(3, round(_SPOT * reach_px) | 1)
-    spots = cv2.erode(white, np.ones((across, across), np.uint8))
-    if not spots.any():
+    return _near_spots((white > 0).astype(np.uint8), points, across=across, reach_px=reach_px)
+
+
+def _near_spots(spots: Bytes, points: Floats, *, across: int, reach_px: float) -> Bools:
+    """Which points lie within reach of a spot at least so wide, ``(n,)`` bool."""
+    import cv2
+
+    h, w = spots.shape
+    wide = cv2.erode(spots, np.ones((across, across), np.uint8))
+    if not wide.any():
         return np.zeros(len(points), dtype=bool)
-    away = cv2.distanceTransform(255 - spots, cv2.DIST_L2, 3)
+    away = cv2.distanceTransform(1 - wide, cv2.DIST_L2, 3)
     x, y = np.rint(points).astype(np.int64).T
     return np.asarray(away[y.clip(0, h - 1), x.clip(0, w - 1)] <= reach_px + across / 2)
