@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 _SURE_PX: Final = 6.0
 """Marks at least this far apart show their lengths; 1 mm has 5.9 px at 150 dpi."""
+_HARDLY_PX: Final = 5.0
+"""1 mm has fewer only in a scan coarser than 150 dpi."""
 _PLAIN_PX: Final = 12.0
 """And so far apart they show them on a mat's lines or in wood's grain as well: 1 mm has 11.8 px at 300 dpi."""
 _SLENDER: Final = 4.0
@@ -180,7 +182,7 @@ def _unclear(marks: Marks) -> str:
     told = f"{len(marks.number)} regular marks were found, but whether they are mm or parts of an inch is not clear"
     if marks.spacing_px >= _PLAIN_PX:
         return told
-    dpi = "150 dpi or more" if marks.spacing_px < _SURE_PX else "300 dpi"
+    dpi = "150 dpi or more" if marks.spacing_px < _HARDLY_PX else "300 dpi"
     return f"{told} (they are {marks.spacing_px:.1f} px apart: scan at {dpi}, or go nearer)"
 
 

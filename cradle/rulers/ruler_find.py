@@ -36,6 +36,11 @@ _ABOVE_LOWER: Final = 3.0
 _SAME_WAVE: Final = 0.16
 _LEAST_VOTES: Final = 4
 _MOST: Final = 8
+_TRIED: Final = 24
+"""Lines told apart at one size: squared paper has many."""
+_OF_A_GRID: Final = 2
+_SAME_GRID: Final = 0.06
+"""So many lines of one wave, as near to it as that, side by side are looked at: rules have two edges; more are a grid."""
 _WINDOW: Final = np.outer(*2 * [np.hanning(_TILE + 2)[1:-1].astype(np.float32)])
 _RADIUS: Final = np.hypot(np.fft.fftfreq(_TILE)[:, None], np.fft.rfftfreq(_TILE)[None, :])
 """Cycles per px of each part of a tile's spectrum."""
@@ -78,10 +83,11 @@ def regular_lines(grey: Bytes, *, largest_px: int = LARGEST_PX) -> tuple[MarkLin
     while min(level.shape) >= _TILE and (scale == first or largest / scale >= _SMALLEST_PX):
         found += _lines(level, scale)
         level, scale = averaged(level, times=2), scale * 2
-    kept: list[MarkLine] = []
+    apart: list[MarkLine] = []
     for line in sorted(found, key=lambda each: -each.strength):
-        if not any(_same(line, other) for other in kept):
-            kept.append(line)
+        if not any(_same(line, other) for other in apart):
+            apart.append(line)
+    kept = [line for k, line in enumerate(apart) if sum(_alike(line, o) for o in apart[:k]) < _OF_A_GRID]
     return tuple(kept[:_MOST])
 
 
@@ -93,11 +99,17 @@ def _same(a: MarkLine, b: MarkLine) -> bool:
     return bool(along > 0.985 and off < 0.6 * max(a.wide_px, b.wide_px) and 0.7 < a.wave_px / b.wave_px < 1.5)
 
 
+def _alike(a: MarkLine, b: MarkLine) -> bool:
+    """Whether two candidates run the same way and have the same wave, as the lines of squared paper have."""
+    along = abs(a.ahead[0] * b.ahead[0] + a.ahead[1] * b.ahead[1])
+    return bool(along > 0.985 and abs(a.wave_px / b.wave_px - 1) < _SAME_GRID)
+
+
 def _lines(level: Bytes, scale: int) -> list[MarkLine]:
     centres, waves, power = _votes(level)
     lines: list[MarkLine] = []
     free = np.ones(len(centres), dtype=bool)
-    for _ in range(_MOST):
+    for _ in range(_TRIED):
         if free.sum() < _LEAST_VOTES:
             break
         best, best_score = None, 0.0

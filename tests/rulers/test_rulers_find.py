@@ -39,3 +39,16 @@ def test_noise_and_an_edge_are_no_marks():
     edge = np.full((500, 700), 220, dtype=np.uint8)
     edge[:, 300:] = 60
     assert regular_lines(edge) == ()
+
+
+@pytest.mark.parametrize("square_px", [59.0, 78.7])
+def test_the_many_lines_of_squared_paper_leave_room_for_a_rules_paler_ones(square_px):
+    """All of them have one wave, an overtone of the squares, and there are more than can be looked at."""
+    y, x = np.mgrid[0:1300, 0:1300].astype(float)
+    off_line = [np.abs((v + square_px / 2) % square_px - square_px / 2) for v in (x, y)]
+    paper = 235 - 90 / (1 + np.exp((np.minimum(*off_line) - 2.8) * 2))
+    paper[(np.abs(y - 260) < 110) & (np.abs(x - 650) < 320)] = 232
+    paper[(x % 15.75 < 2.6) & (np.abs(y - 200) < 30) & (np.abs(x - 650) < 260)] = 195
+    noise = np.random.default_rng(3).normal(0, 2, x.shape)
+    found = regular_lines(np.clip(paper + noise, 0, 255).astype(np.uint8))
+    assert any(abs(line.centre_px[1] - 200) < 40 and abs(line.ahead[0]) > 0.99 for line in found)
