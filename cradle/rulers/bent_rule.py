@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+import numpy as np
+
 from cradle.finding import Finding, doubt, in_mm
 from cradle.rulers.bowed_marks import marks_bow_px
 
@@ -18,6 +20,8 @@ if TYPE_CHECKING:
 _BENDS: Final = 0.055
 """What lies in a picture's corner is moved by no larger part of its distance, but by very wide lenses (common practice, no source)."""
 _SURE: Final = 2.0
+_OFF: Final = 0.5
+"""Relative standard uncertainty of lengths by that part: 2 to 7 % of rendered pieces beside rules bent by 2 to 3 mm."""
 _ALIKE: Final = 0.3
 """By this part of it the lenses by two rules differ at most that see the same one, besides their uncertainty."""
 _ACROSS: Final = 0.7
@@ -34,8 +38,9 @@ def told_where_bent(scales: Sequence[Scale], rows: Sequence[Row]) -> tuple[Scale
     """
     lenses = [None if scale.known is None else scale.known.lens for scale in scales]
     return tuple(
-        replace(scale, findings=(*scale.findings, _bent(row)))
-        if _bends(lens)
+        _less_sure(scale, lens, row)
+        if lens is not None
+        and _bends(lens)
         and not any(
             _agree(lens, other) and abs(row.marks.ahead @ beside.marks.ahead) < _ACROSS
             for other, beside in zip(lenses, rows, strict=True)
@@ -45,9 +50,20 @@ def told_where_bent(scales: Sequence[Scale], rows: Sequence[Row]) -> tuple[Scale
     )
 
 
-def _bends(lens: LensSeen | None) -> bool:
+def _less_sure(scale: Scale, lens: LensSeen, row: Row) -> Scale:
+    """A rule's scale where the rule seems bent: lengths are off by half of what the lens that it shows would move, where it is none."""
+    off = _OFF * abs(lens.k1)
+    known = scale.known
+    return replace(
+        scale,
+        known=None if known is None else replace(known, share=float(np.hypot(known.share, off))),
+        findings=(*scale.findings, _bent(row)),
+    )
+
+
+def _bends(lens: LensSeen) -> bool:
     """Whether a lens by a rule surely bends lines more than lenses do."""
-    return lens is not None and abs(lens.k1) - _SURE * lens.spread > _BENDS
+    return abs(lens.k1) - _SURE * lens.spread > _BENDS
 
 
 def _agree(one: LensSeen | None, other: LensSeen | None) -> bool:

@@ -101,3 +101,4 @@ def test_a_bow_that_no_usual_lens_makes_is_told_but_where_a_rule_across_shows_th
     scales = find_rulers(picture, find_things(picture)).scales
     assert len(scales) == 1 + second
     assert any(f.code == "ruler-bowed" for scale in scales for f in scale.findings) == told
+    assert any(scale.known is not None and scale.known.share > 0.02 for scale in scales) == told
