@@ -126,6 +126,8 @@ def _missed(starts: Floats, ahead: Floats, shape: tuple[int, ...], px_per_mm: fl
         away = np.sort((starts[own] - starts[own][0]) @ left_of(way))
         line = np.split(away, np.flatnonzero(np.diff(away) > _APART_MM * px_per_mm) + 1)
         middle = np.array([part.mean() for part in line])
+        if len(middle) < 2:
+            continue
         usual = float(np.median(np.diff(middle)))
         number = np.rint((middle - middle[0]) / usual)
         step, first = np.polyfit(number, middle, 1)

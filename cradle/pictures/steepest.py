@@ -131,7 +131,8 @@ def outward(ring: Floats, *, reach: int) -> Floats:
 
 
 def _along(levels: Floats, half: int) -> Floats:
-    """Profiles averaged with their neighbours along the edge."""
+    """Profiles averaged with their neighbours along the edge: with all of them round a thing of a few pixels."""
+    half = min(half, (len(levels) - 1) // 2)
     padded = np.concatenate([levels[-half:], levels, levels[:half]])
     summed = np.cumsum(np.concatenate([np.zeros((1, levels.shape[1])), padded]), axis=0)
     return np.asarray((summed[2 * half + 1 :] - summed[: -2 * half - 1]) / (2 * half + 1))

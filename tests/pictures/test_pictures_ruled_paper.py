@@ -11,7 +11,7 @@ from stacked import circle
 from cradle.pictures.drawn_line import find_lines
 from cradle.pictures.image import read_picture
 from cradle.pictures.line_middle import middle_of
-from cradle.pictures.ruled_paper import without_ruling
+from cradle.pictures.ruled_paper import _missed, without_ruling
 
 
 def _printed(turn_deg, *, squared):
@@ -66,3 +66,13 @@ def test_a_pencil_line_on_squared_paper_is_read(tmp_path):
     away = np.hypot(*(middle - seen.px_from_mm([(30.0, 30.0)])[0]).T) * 25.4 / 200
     assert away.mean() == pytest.approx(17.0, abs=0.05)
     assert np.abs(away - 17.0).max() < 0.35
+
+
+def test_a_line_seen_alone_in_its_direction_tells_of_no_others():
+    """Where the view draws lines together, one of a ruling may run 2 degrees from the rest."""
+    turn = np.radians([0.0, 0.0, 0.0, 0.0, 2.5])
+    ahead = np.column_stack([np.cos(turn), np.sin(turn)])
+    starts = np.column_stack([np.zeros(5), [60.0, 120.0, 180.0, 300.0, 360.0]])
+    places, ways = _missed(starts, ahead, (390, 400), 10.0)
+    assert sorted(places[:, 1].round().tolist()) == [0.0, 240.0, 360.0]
+    assert (ways == ahead[0]).all()

@@ -170,3 +170,15 @@ def test_a_reach_by_a_scale_that_is_far_off_ends_at_the_picture():
     ring = np.column_stack([40 + 20 * np.cos(angle), 30 + 20 * np.sin(angle)])
     edge = steepest(field, ring, reach_px=1e6, look_px=1e6)
     assert np.isfinite(edge.unsure_px).all()
+
+
+@pytest.mark.parametrize("radius_px", [0.4, 1.5, 3.0])
+def test_the_edge_of_a_thing_of_a_few_pixels_is_found(radius_px):
+    """Shorter than what is averaged along longer ones."""
+    y, x = np.mgrid[0:40, 0:40].astype(np.float32)
+    field = np.clip(radius_px + 0.5 - np.hypot(x - 20, y - 20), 0, 1).astype(np.float32)
+    turn = np.linspace(0, 2 * np.pi, 12, endpoint=False)
+    ring = 20 + radius_px * np.column_stack([np.cos(turn), np.sin(turn)])
+    edge = steepest(field, ring, reach_px=4.0, look_px=4.0)
+    assert np.isfinite(edge.ring_px).all()
+    assert np.hypot(*(edge.ring_px - 20).T) == pytest.approx(radius_px, abs=1.0)
