@@ -19,6 +19,7 @@ from cradle.fit.unlikeness import with_hollows
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import size
 from cradle.loft.body import Body
+from cradle.matching.pooled import Pooling
 from cradle.matching.ring_stack import RingStack
 from cradle.names import between_words, section_words
 from cradle.noun import noun
@@ -97,6 +98,7 @@ def fit_model(
     stack: RingStack,
     project: Project,
     direction: Floats,
+    pooling: Pooling | None = None,
 ) -> FitModel:
     """The model for a project's body.
 
@@ -106,6 +108,8 @@ def fit_model(
         Matched rings of the sections.
     direction : (3,) float64
         Unit vector along which the thing is lifted out, in its own frame.
+    pooling : Pooling, optional
+        How the sections' outlines were pooled; each stays as drawn when left out.
     """
     sections, profiles = placed.sections, placed.profiles
     heights = frozen([s.height_mm for s in sections])
@@ -123,7 +127,7 @@ def fit_model(
         places=places,
         influences=influences(
             places,
-            placing_of(places, sections, posterior=placed.posterior),
+            placing_of(places, sections, posterior=placed.posterior, pooling=pooling),
             between=replace(between, amount_mm=left_mm),
             spread=project.spread,
             printer=project.printer,

@@ -20,6 +20,7 @@ from cradle.fit.tracing_error import Drawn
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import box_middle
+from cradle.matching.pooled import Pooling, unpooled
 from cradle.noun import noun
 from cradle.sections.posterior import CALIPERS, PARAMETERS, Posterior, Reading, ReadingKind, movements
 from cradle.sections.reading_spreads import (
@@ -61,6 +62,8 @@ class Placing:
         Outward movement of each place for a change of 1 of each section's placing, ``(5, j)``.
     follows : tuple of m Band
         Outward movement of each place, mm, for a change of 1 of each reading, ``(1, j)``.
+    pooling : Pooling
+        How the sections' outlines were pooled.
     """
 
     places: Places
@@ -69,19 +72,35 @@ class Placing:
     shares: Floats
     moves: tuple[Band, ...]
     follows: tuple[Band, ...]
+    pooling: Pooling
 
     def traces(self, waves: Floats, *, trace_mm: float) -> Iterator[Floats]:
-        """For each section the rows of its tracing error, ``(q, j)``, mm; ``waves`` is of unit variance."""
-        plain = np.linalg.norm(self.places.normals[:, :2], axis=1)
-        errors = trace_mm * waves
-        for k, section in enumerate(self.sections):
-            rows = errors * plain * self.shares[k]
-            drawn = Drawn.of(section, places=self.places, errors_mm=errors)
+        """The rows of each section's tracing error, ``(q, j)``, mm, then those of what pooling takes for one; ``waves`` is of unit variance.
+
+        Of pooled outlines the form alone is shared: where the ends of each lie is its own.
+        """
+        plain = trace_mm * waves * np.linalg.norm(self.places.normals[:, :2], axis=1)
+        drawn = [
+            Drawn.of(section, places=self.places, errors_mm=trace_mm * waves) for section in self.sections
+        ]
+        ends = [self._of_ends(k, one) for k, one in enumerate(drawn)]
+        forms = [plain * share - own for share, own in zip(self.shares, ends, strict=True)]
+        for k, one in enumerate(drawn):
+            rows = ends[k] + _sum_of(forms, self.pooling.errors[:, k])
             for reading, follows in zip(self.posterior.readings, self.follows, strict=True):
-                more = drawn.told(reading, section=k)
+                more = one.told(reading, section=k)
                 if more is not None:
                     rows[:, follows.columns] -= np.outer(more, follows.values)
             yield _clean(rows)
+        for steps in self.pooling.steps.T:
+            if steps.any():
+                yield _clean(_sum_of(forms, steps / trace_mm))
+
+    def _of_ends(self, k: int, drawn: Drawn) -> Floats:
+        """How places move with the ends of section k alone, for each of its errors, ``(q, j)``, mm."""
+        rows, moves = np.zeros((len(drawn.ends), len(self.places.z_mm))), self.moves[k]
+        rows[:, moves.columns] = drawn.ends @ moves.values
+        return rows
 
     def readings(self, *, placing_mm: float | None = None) -> Iterator[tuple[Spread, Floats]]:
         """For each reading what it counts as and the row of its own error, ``(1, j)``, mm; `unread` is left out.
@@ -170,7 +189,9 @@ class Placing:
             yield _clean(heights_mm * row)
 
 
-def placing_of(places: Places, sections: Sequence[Section], *, posterior: Posterior) -> Placing:
+def placing_of(
+    places: Places, sections: Sequence[Section], *, posterior: Posterior, pooling: Pooling | None = None
+) -> Placing:
     """The sections' places, and how the skin's places follow them: straight between heights, the end's own beyond."""
     heights = np.array([s.height_mm for s in sections])
     at = places.z_mm
@@ -190,6 +211,7 @@ def placing_of(places: Places, sections: Sequence[Section], *, posterior: Poster
         shares=frozen(shares),
         moves=tuple(moves),
         follows=tuple(_follows(posterior.gain.T, moves, places=len(at))),
+        pooling=pooling or unpooled(len(sections)),
     )
 
 
@@ -206,6 +228,13 @@ def _moved(changes: Floats, moves: Sequence[Band], *, places: int) -> Floats:
     for k, band in enumerate(moves):
         rows[:, band.columns] += changes[:, k] @ band.values
     return rows
+
+
+def _sum_of(rows: Sequence[Floats], parts: Floats) -> Floats:
+    """Parts of several rows together; those without a part are not looked at."""
+    return np.asarray(
+        sum((part * own for part, own in zip(parts, rows, strict=True) if part), np.zeros_like(rows[0]))
+    )
 
 
 def _clean(rows: Floats) -> Floats:

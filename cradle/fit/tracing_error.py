@@ -18,7 +18,7 @@ from cradle.geometry.ring import box_middle
 from cradle.geometry.vectors import cross, unit
 from cradle.noun import noun
 from cradle.project.side import Side
-from cradle.sections.posterior import PROFILES, TURN, Reading, ReadingKind, X, Y
+from cradle.sections.posterior import PARAMETERS, PROFILES, SCALE_X, SCALE_Y, TURN, Reading, ReadingKind, X, Y
 from cradle.sections.section import Section
 
 _BESIDE_NEIGHBOUR: Final = {
@@ -50,11 +50,14 @@ class Drawn:
         How far the true outline lies outside the drawn one there.
     moved : (q, 3) float64
         The part of the errors that moves the outline as a whole: x, y, mm, and turn, rad.
+    ends : (q, 5) float64
+        The change of placing (`cradle.sections.posterior.PARAMETERS`) that moves the outline's four ends as the errors do.
     """
 
     at_mm: Floats
     errors_mm: Floats
     moved: Floats
+    ends: Floats
 
     @classmethod
     def of(cls, section: Section, *, places: Places, errors_mm: Floats) -> Drawn:
@@ -65,7 +68,9 @@ class Drawn:
         moved = np.zeros((len(own), 3))
         if len(level) >= _ENOUGH * AROUND:
             moved = own @ _movements(at - box_middle(section.points_mm), places.normals[level, :2]).T
-        return cls(at_mm=at, errors_mm=own, moved=moved)
+        return cls(
+            at_mm=at, errors_mm=own, moved=moved, ends=_ends(section.points_mm, at_mm=at, errors_mm=own)
+        )
 
     def told(self, reading: Reading, *, section: int) -> Floats | None:
         """By how much a reading should be larger by the true outline than by the drawn one, ``(q,)``, in its unit; None if it has nothing to do with it.
@@ -89,6 +94,17 @@ class Drawn:
         gaps = self.at_mm[:, None] - reading.ends_mm[None]
         nearest = np.linalg.norm(gaps, axis=-1).argmin(axis=0)
         return outward * self.errors_mm[:, nearest].sum(axis=1)
+
+
+def _ends(ring: Floats, *, at_mm: Floats, errors_mm: Floats) -> Floats:
+    """Changes of placing that move the ends of a ring as errors ``(q, p)`` at places ``(p, 2)`` do, ``(q, 5)``."""
+    changes = np.zeros((len(errors_mm), PARAMETERS))
+    for axis, (shift, scale) in enumerate(((X, SCALE_X), (Y, SCALE_Y))):
+        ends = ring[[ring[:, axis].argmin(), ring[:, axis].argmax()]]
+        nearest = np.linalg.norm(at_mm[:, None] - ends[None], axis=-1).argmin(axis=0)
+        low, high = errors_mm[:, nearest].T
+        changes[:, shift], changes[:, scale] = (high - low) / 2, (high + low) / np.ptp(ends[:, axis])
+    return changes
 
 
 def _movements(arms_mm: Floats, normals: Floats) -> Floats:

@@ -30,7 +30,8 @@ def changes_mm(stack: RingStack) -> Floats:
 def unlikeness_mm(stack: RingStack, *, trace_mm: float = 0.0) -> Floats:
     """How far neighbouring outlines lie apart once both have one width and depth, ``(k − 1,)``, mm.
 
-    Root mean square, less what tracing the two makes of it.
+    Root mean square, less what tracing the two makes of it; of outlines that
+    were pooled, as they were drawn.
 
     Examples
     --------
@@ -44,6 +45,8 @@ def unlikeness_mm(stack: RingStack, *, trace_mm: float = 0.0) -> Floats:
     >>> unlikeness_mm(stack).round(1).tolist()
     [0.0, 2.7]
     """
+    if stack.unlike_mm:
+        return frozen(stack.unlike_mm)
     low, high = stack.rings_mm.min(axis=1), stack.rings_mm.max(axis=1)
     size = (high - low)[:, None]
     form = (stack.rings_mm - low[:, None]) / size

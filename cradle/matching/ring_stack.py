@@ -24,6 +24,9 @@ class RingStack:
     chord_gaps_mm : tuple of k float
         How far a round thing may stand out between the points read of each
         section (`cradle.matching.rings`); empty when it was not looked at.
+    unlike_mm : tuple of k − 1 float
+        How far neighbouring outlines lay apart in form before they were pooled
+        (`cradle.matching.pooled`); empty when they were not.
     """
 
     heights_mm: Floats
@@ -31,3 +34,4 @@ class RingStack:
     names: tuple[str, ...]
     outlines_mm: tuple[Floats, ...] = ()
     chord_gaps_mm: tuple[float, ...] = ()
+    unlike_mm: tuple[float, ...] = ()

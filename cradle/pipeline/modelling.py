@@ -22,6 +22,7 @@ from cradle.fit.uncertainties import InsideError
 from cradle.loft.body import Body
 from cradle.loft.loft import loft
 from cradle.loft.loft_findings import few_point_findings, flat_findings, small_findings
+from cradle.matching.pooled import pooled, pooled_findings
 from cradle.matching.ring_stack import RingStack
 from cradle.matching.rings import match_sections
 from cradle.names import listed, section_words
@@ -94,14 +95,22 @@ def model_thing(
         raise placing_mistakes(error, project=project, measured=measured) from error
     if project.loft.hollows is not Hollows.FOLLOWED:
         placed = _across_hollows(placed, project=project)
-    sections, profiles = placed.sections, placed.profiles
     on_step("matching points")
-    stack = match_sections(sections)
+    together = pooled(placed.sections, trace_mm=project.spread.trace_mm)
+    placed = replace(
+        placed,
+        sections=together.sections,
+        findings=(*placed.findings, *pooled_findings(together, trace_mm=project.spread.trace_mm)),
+    )
+    sections, profiles = placed.sections, placed.profiles
+    stack = replace(match_sections(sections), unlike_mm=tuple(together.pooling.unlike_mm.tolist()))
     on_step("lofting")
     body = _lofted(stack, project=project, profiles=profiles, reach_mm=reach_mm, trials=trials)
     on_step("estimating the fit")
     direction = way_out(body, asked=project.fit.lift_out, block=project.block)
-    fit = fit_model(body, placed=placed, stack=stack, project=project, direction=direction)
+    fit = fit_model(
+        body, placed=placed, stack=stack, project=project, direction=direction, pooling=together.pooling
+    )
     learned = learn(fit, trials, project=project, printer=printer)
     return ThingModel(
         project=project,

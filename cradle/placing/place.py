@@ -294,6 +294,7 @@ def _section(found: Estimate, *, index: int, way: Way, align: Align, in_views: C
         asymmetry_mm=_asymmetry(laid),
         clearance_mm=laid.spec.clearance_mm,
         placed_by=placed_by(found, section=index, align=align, in_views=in_views),
+        exact=laid.exact,
     )
 
 

@@ -31,10 +31,10 @@ def section_figures(thing: SeatedThing) -> list[tuple[Section, str]]:
 
 
 def as_traced(section: Section) -> Floats:
-    """The outline before its hollows were spanned and it was scaled to the calipers, about the middle of its box, ``(n, 2)``, mm."""
+    """The outline as drawn, before it was scaled to the calipers, about the middle of its box, ``(n, 2)``, mm."""
     middle = box_middle(section.points_mm)
-    followed = section.points_mm if section.followed_mm is None else section.followed_mm
-    return middle + (followed - middle) / np.array(section.scale)
+    drawn = section.points_mm if section.drawn_mm is None else section.drawn_mm
+    return middle + (drawn - middle) / np.array(section.scale)
 
 
 def _section_svg(section: Section, *, pocket: Sequence[Floats]) -> str:
@@ -56,7 +56,7 @@ def _section_svg(section: Section, *, pocket: Sequence[Floats]) -> str:
     if pocket:
         figure.path([_drawn(ring) for ring in pocket], "gap", closed=True)
     figure.path([_drawn(section.points_mm)], "thing", closed=True)
-    if section.scale != (1.0, 1.0) or section.followed_mm is not None:
+    if section.scale != (1.0, 1.0) or section.drawn_mm is not None:
         figure.path([_drawn(as_traced(section))], "trace", closed=True)
     low, left = cy - half[1], cx - half[0]
     figure.line((x0, low), (x1, low), "dim")

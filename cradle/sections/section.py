@@ -34,8 +34,8 @@ class Section:
         As in the project file.
     points_mm : (n, 2) float64
         Counter-clockwise ring, scaled and placed; read-only.
-    followed_mm : (n, 2) float64 or None
-        The ring before its hollows were spanned; None where none were.
+    drawn_mm : (n, 2) float64 or None
+        The ring as drawn, where it was changed since: hollows spanned, or pooled with others of its form; else None.
     traced_mm : (float, float)
         Width and depth before scaling.
     caliper_mm : (float or None, float or None)
@@ -51,6 +51,8 @@ class Section:
         Clearance that overrides the project's here.
     placed_by : PlacedBy
         What decided the shift and the turn.
+    exact : bool
+        Given by its measures, not drawn by hand.
     """
 
     name: str
@@ -63,4 +65,5 @@ class Section:
     asymmetry_mm: float | None = None
     clearance_mm: float | None = None
     placed_by: PlacedBy = PlacedBy.DRAWING
-    followed_mm: Floats | None = None
+    drawn_mm: Floats | None = None
+    exact: bool = False

@@ -49,7 +49,7 @@ def spanned(sections: Sequence[Section], *, trace_mm: float, through: bool = Fal
         ]
     return Spanned(
         sections=tuple(
-            replace(one, points_mm=straight_across(one.points_mm, own), followed_mm=one.points_mm)
+            replace(one, points_mm=straight_across(one.points_mm, own), drawn_mm=one.points_mm)
             if own
             else one
             for one, own in zip(sections, hollows, strict=True)

@@ -94,6 +94,6 @@ def test_of_sections_without_hollows_nothing_is_told():
 def test_an_outline_is_kept_as_it_was_where_hollows_of_it_were_spanned():
     grooved, plain = lobed(3, deep_mm=9.0), hull_ring(lobed(3, deep_mm=9.0))
     first, second = spanned([section(grooved), section(plain, name="high")], trace_mm=0.1).sections
-    assert first.followed_mm is grooved
-    assert second.followed_mm is None
+    assert first.drawn_mm is grooved
+    assert second.drawn_mm is None
     assert second.points_mm is plain

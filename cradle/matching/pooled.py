@@ -1,0 +1,189 @@
+"""Outlines of one form, drawn at several heights, pooled: what an unsteady hand added to each is averaged away.
+
+Outlines of neighbouring sections, brought to one width and depth, lie apart by
+what the hand made of both and by how far the thing's own form goes from one to
+the other. Up the stack that form is a random walk, seen at each section through
+the hand's error: its estimate there is a weighted mean of all that was drawn
+(the smoothed state of the local level model, any text on state space methods).
+Where forms differ by much more than the hand explains, each stays as drawn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+
+from cradle.finding import Finding, in_mm, note
+from cradle.geometry import planar
+from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.ring import arc_positions, outward, resample
+from cradle.matching.rings import chord_gap_mm
+from cradle.names import section_words
+from cradle.noun import noun
+from cradle.sections.section import Section
+
+_SAMPLES: Final = 128
+"""Points around an outline at which it is held against others."""
+_UNSURE: Final = 0.1
+"""Part of the hand's variance by which a step of the form may be larger than it looks: some ten errors around an outline tell it."""
+_EXACT_MM: Final = 0.01
+"""Error of an outline that was not drawn by hand."""
+_LEAST: Final = 0.05
+"""What would weigh less is left out."""
+_ODD: Final = 6.0
+"""Outlines further apart at a place than so many standard deviations of two hands are not of one form there."""
+_CORNER_MM: Final = 1.5
+"""The skin's way out is that of so much to either side."""
+
+
+@noun
+class Pooling:
+    """How the forms of sections were pooled.
+
+    Attributes
+    ----------
+    weights : (k, k) float64
+        Part that each drawn form has in each section's, rows summing to 1.
+    steps_mm : (k − 1,) float64
+        Standard deviation of what the thing's form changes by from one section to the next.
+    unlike_mm : (k − 1,) float64
+        Root mean square of what is seen of that.
+    sizes_mm : (k,) float64
+        Mean of each section's width and depth, by which its form is scaled.
+    """
+
+    weights: Floats
+    steps_mm: Floats
+    unlike_mm: Floats
+    sizes_mm: Floats
+
+    @property
+    def errors(self) -> Floats:
+        """How far each section's outline is off, mm, for 1 mm in each drawn one, ``(k, k)``."""
+        return self.weights * self.sizes_mm[:, None] / self.sizes_mm
+
+    @property
+    def steps(self) -> Floats:
+        """How far each is off for one standard deviation of each step of the form, ``(k, k − 1)``, mm."""
+        missed = self.weights - np.eye(len(self.weights))
+        above = np.cumsum(missed[:, ::-1], axis=1)[:, ::-1][:, 1:]
+        between = (self.sizes_mm[1:] + self.sizes_mm[:-1]) / 2
+        return np.asarray(above * (self.steps_mm / between) * self.sizes_mm[:, None])
+
+
+def unpooled(count: int) -> Pooling:
+    """Of so many sections each outline is its own."""
+    still = np.zeros(max(count - 1, 0))
+    return Pooling(weights=np.eye(count), steps_mm=still, unlike_mm=still, sizes_mm=np.ones(count))
+
+
+@noun
+class Pooled:
+    """Sections with pooled forms, how they were pooled, and how far each outline went at most, ``(k,)``."""
+
+    sections: tuple[Section, ...]
+    pooling: Pooling
+    moved_mm: Floats
+
+
+def pooled(sections: Sequence[Section], *, trace_mm: float) -> Pooled:
+    """The sections, each outline brought towards those of its form, its width and depth kept.
+
+    Parameters
+    ----------
+    trace_mm : float
+        Spread of a traced outline; at 0 nothing is pooled.
+    """
+    rings = [section.points_mm for section in sections]
+    sizes = np.array([np.ptp(ring, axis=0).mean() for ring in rings])
+    between = (sizes[1:] + sizes[:-1]) / 2
+    hand = np.array([_EXACT_MM if section.exact else trace_mm for section in sections])
+    unlike = np.array([_unlike_mm(a, b, trace_mm=trace_mm) for a, b in pairwise(rings)])
+    steps = np.sqrt(unlike**2 + _UNSURE * trace_mm**2)
+    weights = np.eye(len(rings))
+    if trace_mm > 0:
+        weights = _weights(hand / sizes, steps / between, apart=_few_points(rings, trace_mm=trace_mm))
+    out = []
+    for k, section in enumerate(sections):
+        ring = _moved(k, rings, weights=weights[k], odd_mm=_ODD * float(np.sqrt(2.0)) * trace_mm)
+        if not planar.are_simple(ring):
+            ring, weights[k] = rings[k], np.eye(len(rings))[k]
+        drawn = rings[k] if section.drawn_mm is None else section.drawn_mm
+        out.append(section if ring is rings[k] else replace(section, points_mm=frozen(ring), drawn_mm=drawn))
+    moved = [np.linalg.norm(one.points_mm - ring, axis=1).max() for one, ring in zip(out, rings, strict=True)]
+    return Pooled(
+        sections=tuple(out),
+        pooling=Pooling(
+            weights=frozen(weights), steps_mm=frozen(steps), unlike_mm=frozen(unlike), sizes_mm=frozen(sizes)
+        ),
+        moved_mm=np.array(moved),
+    )
+
+
+def _unlike_mm(lower: Floats, upper: Floats, *, trace_mm: float) -> float:
+    """How far two outlines lie apart once both have one width and depth, root mean square, less what tracing the two makes of it."""
+    away = _apart_mm(lower, upper)
+    return float(np.sqrt(max(float(np.mean(away**2)) - 2.0 * trace_mm**2, 0.0)))
+
+
+def _apart_mm(ring: Floats, other: Floats) -> Floats:
+    """How far outside a ring another lies, brought to its width and depth, at `_SAMPLES` places around it, mm."""
+    low, other_low = ring.min(axis=0), other.min(axis=0)
+    beside = planar.region((other - other_low) / np.ptp(other, axis=0) * np.ptp(ring, axis=0) + low)
+    points = resample(ring, count=_SAMPLES)
+    away = planar.distances_to_boundary(points, beside)
+    return np.asarray(np.where(planar.inside(points, beside), away, -away))
+
+
+def _few_points(rings: Sequence[Floats], *, trace_mm: float) -> list[int]:
+    """Gaps beside an outline whose chords lie further inside the thing than a hand strays."""
+    few = [k for k, ring in enumerate(rings) if chord_gap_mm(ring) > trace_mm]
+    return [g for g in range(len(rings) - 1) if g in few or g + 1 in few]
+
+
+def _weights(hand: Floats, steps: Floats, *, apart: Sequence[int]) -> Floats:
+    """Weights of drawn forms in each section's, ``(k, k)``: errors of the hand ``(k,)`` and steps ``(k − 1,)`` in parts of the size."""
+    ties = 1 / steps**2
+    ties[list(apart)] = 0.0
+    walk = np.diag(np.append(ties, 0.0) + np.append(0.0, ties)) - np.diag(ties, 1) - np.diag(ties, -1)
+    sure = np.diag(1 / hand**2)
+    weights = np.linalg.solve(sure + walk, sure)
+    weights[weights < _LEAST] = 0.0
+    return np.asarray(weights / weights.sum(axis=1, keepdims=True))
+
+
+def _moved(k: int, rings: Sequence[Floats], *, weights: Floats, odd_mm: float) -> Floats:
+    """A ring brought towards others of its form; itself where none has a part in it."""
+    others = [j for j in np.flatnonzero(weights).tolist() if j != k]
+    if not others:
+        return rings[k]
+    ring, move = rings[k], np.zeros(_SAMPLES)
+    for j in others:
+        away = _apart_mm(ring, rings[j])
+        move += weights[j] * away * np.clip(1 - (away / odd_mm) ** 2, 0.0, None) ** 2
+    at = arc_positions(ring)
+    here = np.interp(at[:-1], np.arange(_SAMPLES + 1) * at[-1] / _SAMPLES, np.append(move, move[0]))
+    out = ring + outward(ring, reach_mm=_CORNER_MM) * here[:, None]
+    return (out - out.min(axis=0)) / np.ptp(out, axis=0) * np.ptp(ring, axis=0) + ring.min(axis=0)
+
+
+def pooled_findings(given: Pooled, *, trace_mm: float) -> tuple[Finding, ...]:
+    """That outlines were brought towards each other, where one went further than a hand usually strays."""
+    k = int(given.moved_mm.argmax())
+    section, moved = given.sections[k], float(given.moved_mm[k])
+    if moved <= trace_mm:
+        return ()
+    return (
+        note(
+            "outlines-pooled",
+            f"outlines of one form were brought towards each other, to average away what an unsteady hand adds to each,"
+            f" by up to {moved:.2f} mm in {section_words(section.name)}",
+            f"if they are drawn more exactly than to {trace_mm:g} mm, say how exactly: trace = 0.02 under [spread]",
+            where="spread.trace",
+            **in_mm(moved),
+        ),
+    )
