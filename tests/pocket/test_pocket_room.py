@@ -13,7 +13,7 @@ from cradle.geometry import solid as solids
 from cradle.geometry.mesh import corners
 from cradle.pocket import room
 from cradle.pocket.budget import FINEST
-from cradle.pocket.room import _grown, _room, with_room
+from cradle.pocket.room import _room, with_room
 
 CLEARANCE_MM = 0.5
 GIVEN_MM = CLEARANCE_MM + FINEST.margin_mm  # what a pocket is made with
@@ -86,7 +86,7 @@ def test_a_pocket_with_room_enough_stays_as_it_is():
 def test_room_holds_a_spot_where_it_holds_every_corner_of_the_spot_and_the_ball_around_it():
     rng, told = np.random.default_rng(3), []
     ball = solids.around_ball(0.3, within_mm=0.01)
-    points = _grown(rng.uniform(-1, 1, (8, 3)), 0.5)
+    points = (rng.uniform(-1, 1, (8, 1, 3)) + solids.around_ball(0.5, within_mm=0.01)).reshape(-1, 3)
     made = _room(points, top_mm=6.0, direction=np.array([0.1, 0.0, 1.0]), around=ball)
     faces = corners(solids.mesh_of(made.solid))
     outs = np.einsum("fi,fi->f", made.normals, faces[:, 0])
