@@ -83,10 +83,14 @@ class Placing:
         drawn = [
             Drawn.of(section, places=self.places, errors_mm=trace_mm * waves) for section in self.sections
         ]
-        ends = [self._of_ends(k, one) for k, one in enumerate(drawn)]
-        forms = [plain * share - own for share, own in zip(self.shares, ends, strict=True)]
+        ends = [one.ends @ moves.values for one, moves in zip(drawn, self.moves, strict=True)]
+        forms = [
+            Band(moves.first, plain[:, moves.columns] * share[moves.columns] - own)
+            for share, moves, own in zip(self.shares, self.moves, ends, strict=True)
+        ]
         for k, one in enumerate(drawn):
-            rows = ends[k] + _sum_of(forms, self.pooling.errors[:, k])
+            rows = self._sum_of(forms, self.pooling.errors[:, k])
+            rows[:, self.moves[k].columns] += ends[k]
             for reading, follows in zip(self.posterior.readings, self.follows, strict=True):
                 more = one.told(reading, section=k)
                 if more is not None:
@@ -94,12 +98,13 @@ class Placing:
             yield _clean(rows)
         for steps in self.pooling.steps.T:
             if steps.any():
-                yield _clean(_sum_of(forms, steps / trace_mm))
+                yield _clean(self._sum_of(forms, steps / trace_mm))
 
-    def _of_ends(self, k: int, drawn: Drawn) -> Floats:
-        """How places move with the ends of section k alone, for each of its errors, ``(q, j)``, mm."""
-        rows, moves = np.zeros((len(drawn.ends), len(self.places.z_mm))), self.moves[k]
-        rows[:, moves.columns] = drawn.ends @ moves.values
+    def _sum_of(self, bands: Sequence[Band], parts: Floats) -> Floats:
+        """A part of each of several bands together, as whole rows."""
+        rows = np.zeros((len(bands[0].values), len(self.places.z_mm)))
+        for k in np.flatnonzero(parts).tolist():
+            rows[:, bands[k].columns] += parts[k] * bands[k].values
         return rows
 
     def readings(self, *, placing_mm: float | None = None) -> Iterator[tuple[Spread, Floats]]:
@@ -228,13 +233,6 @@ def _moved(changes: Floats, moves: Sequence[Band], *, places: int) -> Floats:
     for k, band in enumerate(moves):
         rows[:, band.columns] += changes[:, k] @ band.values
     return rows
-
-
-def _sum_of(rows: Sequence[Floats], parts: Floats) -> Floats:
-    """Parts of several rows together; those without a part are not looked at."""
-    return np.asarray(
-        sum((part * own for part, own in zip(parts, rows, strict=True) if part), np.zeros_like(rows[0]))
-    )
 
 
 def _clean(rows: Floats) -> Floats:
