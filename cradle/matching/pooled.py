@@ -49,7 +49,7 @@ class Pooling:
     weights : (k, k) float64
         Part that each drawn form has in each section's, rows summing to 1.
     steps_mm : (k − 1,) float64
-        Standard deviation of what the thing's form changes by from one section to the next.
+        Standard deviation of what the thing's form changes by from one section to the next, at the upper one's size.
     unlike_mm : (k − 1,) float64
         Root mean square of what is seen of that.
     sizes_mm : (k,) float64
@@ -71,8 +71,7 @@ class Pooling:
         """How far each is off for one standard deviation of each step of the form, ``(k, k − 1)``, mm."""
         missed = self.weights - np.eye(len(self.weights))
         above = np.cumsum(missed[:, ::-1], axis=1)[:, ::-1][:, 1:]
-        between = (self.sizes_mm[1:] + self.sizes_mm[:-1]) / 2
-        return np.asarray(above * (self.steps_mm / between) * self.sizes_mm[:, None])
+        return np.asarray(above * (self.steps_mm / self.sizes_mm[1:]) * self.sizes_mm[:, None])
 
 
 def unpooled(count: int) -> Pooling:
@@ -100,13 +99,12 @@ def pooled(sections: Sequence[Section], *, trace_mm: float) -> Pooled:
     """
     rings = [section.points_mm for section in sections]
     sizes = np.array([np.ptp(ring, axis=0).mean() for ring in rings])
-    between = (sizes[1:] + sizes[:-1]) / 2
     hand = np.array([_EXACT_MM if section.exact else trace_mm for section in sections])
     unlike = np.array([_unlike_mm(a, b, trace_mm=trace_mm) for a, b in pairwise(rings)])
     steps = np.sqrt(unlike**2 + _UNSURE * trace_mm**2)
     weights = np.eye(len(rings))
     if trace_mm > 0:
-        weights = _weights(hand / sizes, steps / between, apart=_few_points(rings, trace_mm=trace_mm))
+        weights = _weights(hand / sizes, steps / sizes[1:], apart=_few_points(rings, trace_mm=trace_mm))
     out = []
     for k, section in enumerate(sections):
         ring = _moved(k, rings, weights=weights[k], odd_mm=_ODD * float(np.sqrt(2.0)) * trace_mm)
@@ -125,8 +123,8 @@ def pooled(sections: Sequence[Section], *, trace_mm: float) -> Pooled:
 
 
 def _unlike_mm(lower: Floats, upper: Floats, *, trace_mm: float) -> float:
-    """How far two outlines lie apart once both have one width and depth, root mean square, less what tracing the two makes of it."""
-    away = _apart_mm(lower, upper)
+    """How far two outlines lie apart once both have the upper's width and depth, root mean square, less what tracing the two makes of it."""
+    away = _apart_mm(upper, lower)
     return float(np.sqrt(max(float(np.mean(away**2)) - 2.0 * trace_mm**2, 0.0)))
 
 

@@ -48,7 +48,7 @@ def test_the_weights_are_the_mean_of_the_form_given_all_that_was_drawn():
     pooling = weights_of(*rings)
     # conditioning normal variables (any text on multivariate normal distributions), the first form taken as wholly unknown
     sizes = pooling.sizes_mm
-    steps = pooling.steps_mm / ((sizes[1:] + sizes[:-1]) / 2)
+    steps = pooling.steps_mm / sizes[1:]
     walk = np.cumsum(np.vstack([np.zeros(2), np.diag(steps)]), axis=0)
     before = walk @ walk.T + 1e6
     seen = before + np.diag((TRACE_MM / sizes) ** 2)
@@ -73,8 +73,7 @@ def test_errors_and_steps_tell_how_far_pooled_forms_are_off():
     pooling = Pooling(
         weights=weights / weights.sum(axis=1, keepdims=True), steps_mm=steps, unlike_mm=steps, sizes_mm=sizes
     )
-    between = (sizes[1:] + sizes[:-1]) / 2
-    form = np.cumsum(np.c_[rng.normal(0, 1, 4000), rng.normal(0, steps / between, (4000, 3))], axis=1)
+    form = np.cumsum(np.c_[rng.normal(0, 1, 4000), rng.normal(0, steps / sizes[1:], (4000, 3))], axis=1)
     seen = form - rng.normal(0, TRACE_MM, (4000, 4)) / sizes
     off = (form - seen @ pooling.weights.T) * sizes
     stated = TRACE_MM**2 * pooling.errors @ pooling.errors.T + pooling.steps @ pooling.steps.T
