@@ -77,20 +77,20 @@ class Placing:
     def traces(self, waves: Floats, *, trace_mm: float) -> Iterator[Floats]:
         """The rows of each section's tracing error, ``(q, j)``, mm, then those of what pooling takes for one; ``waves`` is of unit variance.
 
-        Of pooled outlines the form alone is shared: where the ends of each lie is its own.
+        Of pooled outlines the form alone is shared: where each lies, and how wide and deep it is, is its own.
         """
         plain = trace_mm * waves * np.linalg.norm(self.places.normals[:, :2], axis=1)
         drawn = [
             Drawn.of(section, places=self.places, errors_mm=trace_mm * waves) for section in self.sections
         ]
-        ends = [one.ends @ moves.values for one, moves in zip(drawn, self.moves, strict=True)]
+        alone = [one.sized @ moves.values for one, moves in zip(drawn, self.moves, strict=True)]
         forms = [
             Band(moves.first, plain[:, moves.columns] * share[moves.columns] - own)
-            for share, moves, own in zip(self.shares, self.moves, ends, strict=True)
+            for share, moves, own in zip(self.shares, self.moves, alone, strict=True)
         ]
         for k, one in enumerate(drawn):
             rows = self._sum_of(forms, self.pooling.errors[:, k])
-            rows[:, self.moves[k].columns] += ends[k]
+            rows[:, self.moves[k].columns] += alone[k]
             for reading, follows in zip(self.posterior.readings, self.follows, strict=True):
                 more = one.told(reading, section=k)
                 if more is not None:

@@ -50,14 +50,14 @@ class Drawn:
         How far the true outline lies outside the drawn one there.
     moved : (q, 3) float64
         The part of the errors that moves the outline as a whole: x, y, mm, and turn, rad.
-    ends : (q, 5) float64
-        The change of placing (`cradle.sections.posterior.PARAMETERS`) that moves the outline's four ends as the errors do.
+    sized : (q, 5) float64
+        The change of placing (`cradle.sections.posterior.PARAMETERS`) that shifts the outline as a whole and makes it as wide and deep as the errors do.
     """
 
     at_mm: Floats
     errors_mm: Floats
     moved: Floats
-    ends: Floats
+    sized: Floats
 
     @classmethod
     def of(cls, section: Section, *, places: Places, errors_mm: Floats) -> Drawn:
@@ -69,7 +69,10 @@ class Drawn:
         if len(level) >= _ENOUGH * AROUND:
             moved = own @ _movements(at - box_middle(section.points_mm), places.normals[level, :2]).T
         return cls(
-            at_mm=at, errors_mm=own, moved=moved, ends=_ends(section.points_mm, at_mm=at, errors_mm=own)
+            at_mm=at,
+            errors_mm=own,
+            moved=moved,
+            sized=_sized(section.points_mm, moved=moved, at_mm=at, errors_mm=own),
         )
 
     def told(self, reading: Reading, *, section: int) -> Floats | None:
@@ -96,14 +99,14 @@ class Drawn:
         return outward * self.errors_mm[:, nearest].sum(axis=1)
 
 
-def _ends(ring: Floats, *, at_mm: Floats, errors_mm: Floats) -> Floats:
-    """Changes of placing that move the ends of a ring as errors ``(q, p)`` at places ``(p, 2)`` do, ``(q, 5)``."""
+def _sized(ring: Floats, *, moved: Floats, at_mm: Floats, errors_mm: Floats) -> Floats:
+    """Changes of placing that shift a ring as errors ``(q, p)`` at places ``(p, 2)`` do, and make it as much wider and deeper, ``(q, 5)``."""
     changes = np.zeros((len(errors_mm), PARAMETERS))
     for axis, (shift, scale) in enumerate(((X, SCALE_X), (Y, SCALE_Y))):
         ends = ring[[ring[:, axis].argmin(), ring[:, axis].argmax()]]
         nearest = np.linalg.norm(at_mm[:, None] - ends[None], axis=-1).argmin(axis=0)
-        low, high = errors_mm[:, nearest].T
-        changes[:, shift], changes[:, scale] = (high - low) / 2, (high + low) / np.ptp(ends[:, axis])
+        changes[:, shift] = moved[:, shift]
+        changes[:, scale] = errors_mm[:, nearest].sum(axis=1) / np.ptp(ends[:, axis])
     return changes
 
 

@@ -20,7 +20,7 @@ import numpy as np
 from cradle.finding import Finding, in_mm, note
 from cradle.geometry import planar
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.ring import arc_positions, outward, resample
+from cradle.geometry.ring import arc_positions, box_middle, outward, resample
 from cradle.matching.rings import chord_gap_mm
 from cradle.names import section_words
 from cradle.noun import noun
@@ -124,7 +124,7 @@ def pooled(sections: Sequence[Section], *, trace_mm: float) -> Pooled:
 
 def _unlike_mm(lower: Floats, upper: Floats, *, trace_mm: float) -> float:
     """How far two outlines lie apart once both have the upper's width and depth, root mean square, less what tracing the two makes of it."""
-    away = _apart_mm(upper, lower)
+    away = _unshifted(_apart_mm(upper, lower), upper)
     return float(np.sqrt(max(float(np.mean(away**2)) - 2.0 * trace_mm**2, 0.0)))
 
 
@@ -135,6 +135,12 @@ def _apart_mm(ring: Floats, other: Floats) -> Floats:
     points = resample(ring, count=_SAMPLES)
     away = planar.distances_to_boundary(points, beside)
     return np.asarray(np.where(planar.inside(points, beside), away, -away))
+
+
+def _unshifted(away: Floats, ring: Floats) -> Floats:
+    """Distances around a ring less what shifts it as a whole, by least squares: where an outline ends, the hand strays as anywhere."""
+    out = outward(resample(ring, count=_SAMPLES), reach_mm=_CORNER_MM)
+    return np.asarray(away - out @ np.linalg.lstsq(out, away, rcond=None)[0])
 
 
 def _few_points(rings: Sequence[Floats], *, trace_mm: float) -> list[int]:
@@ -161,12 +167,13 @@ def _moved(k: int, rings: Sequence[Floats], *, weights: Floats, odd_mm: float) -
         return rings[k]
     ring, move = rings[k], np.zeros(_SAMPLES)
     for j in others:
-        away = _apart_mm(ring, rings[j])
+        away = _unshifted(_apart_mm(ring, rings[j]), ring)
         move += weights[j] * away * np.clip(1 - (away / odd_mm) ** 2, 0.0, None) ** 2
     at = arc_positions(ring)
     here = np.interp(at[:-1], np.arange(_SAMPLES + 1) * at[-1] / _SAMPLES, np.append(move, move[0]))
     out = ring + outward(ring, reach_mm=_CORNER_MM) * here[:, None]
-    return (out - out.min(axis=0)) / np.ptp(out, axis=0) * np.ptp(ring, axis=0) + ring.min(axis=0)
+    middle = box_middle(out)
+    return (out - middle) * (np.ptp(ring, axis=0) / np.ptp(out, axis=0)) + middle
 
 
 def pooled_findings(given: Pooled, *, trace_mm: float) -> tuple[Finding, ...]:

@@ -169,7 +169,7 @@ def _side_grid(thing: SeatedThing, *, holder: Holder, views: Sequence[View]) -> 
 def _sections(made: MadeHolder) -> str:
     words = (
         "From above, the front at the bottom. Blue: the outline as used, with its width and depth."
-        " Dashed red: as traced, before hollows were spanned, outlines of one form pooled, and it was scaled to the calipers. Brown: the pocket at that height."
+        " Dashed red: as traced, before hollows were spanned, outlines of one form averaged, and it was scaled to the calipers. Brown: the pocket at that height."
     )
     parts = "".join(_heading(thing) + _section_grid(thing) for thing in made.things)
     return f'<h2>Sections against their tracings</h2><p class="small">{words}</p>{parts}'

