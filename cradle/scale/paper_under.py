@@ -90,7 +90,7 @@ def papers(things: Regions, *, rules_px: Sequence[Floats]) -> Iterator[Paper]:
         if sizes[number] < _LEAST * h * w:
             return
         masks = (_largest_part(things, number, covered) for covered in ((), rules_px))
-        own = next((mask for mask in masks if _is_sheet(mask_shape(mask))), None)
+        own = next((mask for mask in masks if mask.any() and _is_sheet(mask_shape(mask))), None)
         if own is None:
             continue
         rings, _ = cv2.findContours(

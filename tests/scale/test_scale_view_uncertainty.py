@@ -62,11 +62,12 @@ def test_two_edges_of_one_rule_are_one_and_its_mm_are_believed(tmp_path):
 
 @pytest.mark.slow
 def test_one_ruler_before_a_camera_is_warned_of_by_a_figure_that_holds(tmp_path):
-    """Of a rule whose marks spread inwards by as much as on a bevelled edge, so that they do not tell how the view leans."""
+    """Of a rule with a round end whose marks spread inwards by as much as on a bevelled edge: neither tells how the view leans."""
     table = Table(240, 240, 8, OAK, 2)
     ring = placed(egg(50, 36), at_mm=(118, 145), turn_deg=20)
     table.paint(ring, colour=(230, 230, 226))
     rule_on(table, at_mm=(70, 90), length_mm=95)
+    table.paint(placed(egg(22, 21), at_mm=(66, 79)), colour=(226, 222, 200))
     seen = photographed(table, size_px=(1700, 1700), distance_mm=190, tilt_deg=3.0)
     traced = _traced(seen, tmp_path)
     warning = _warned(traced)["scale-one-way"]
