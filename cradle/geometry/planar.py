@@ -295,6 +295,12 @@ def distances_to_boundary(points: Floats, area: Region) -> Floats:
     return distances_to_lines(points, shapely.boundary(area))
 
 
+def depths(points: Floats, area: Region) -> Floats:
+    """How deep in a region each of ``(n, 2)`` points lies, ``(n,)``, mm; outside it what is missing, negative."""
+    away = distances_to_boundary(points, area)
+    return np.asarray(np.where(inside(points, area), away, -away))
+
+
 def distance_mm(a: Any, b: Any) -> Any:
     """Least distance between regions, mm, element by element; 0 where they meet."""
     return shapely.distance(a, b)

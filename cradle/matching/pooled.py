@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -100,14 +100,15 @@ def pooled(sections: Sequence[Section], *, trace_mm: float) -> Pooled:
     rings = [section.points_mm for section in sections]
     sizes = np.array([np.ptp(ring, axis=0).mean() for ring in rings])
     hand = np.array([_EXACT_MM if section.exact else trace_mm for section in sections])
-    unlike = np.array([_unlike_mm(a, b, trace_mm=trace_mm) for a, b in pairwise(rings)])
+    around = [_Around.of(ring) for ring in rings]
+    unlike = np.array([_unlike_mm(a, b, trace_mm=trace_mm) for a, b in pairwise(around)])
     steps = np.sqrt(unlike**2 + _UNSURE * trace_mm**2)
     weights = np.eye(len(rings))
     if trace_mm > 0:
         weights = _weights(hand / sizes, steps / sizes[1:], apart=_few_points(rings, trace_mm=trace_mm))
     out = []
     for k, section in enumerate(sections):
-        ring = _moved(k, rings, weights=weights[k], odd_mm=_ODD * float(np.sqrt(2.0)) * trace_mm)
+        ring = _moved(k, around, weights=weights[k], odd_mm=_ODD * float(np.sqrt(2.0)) * trace_mm)
         if not planar.are_simple(ring):
             ring, weights[k] = rings[k], np.eye(len(rings))[k]
         drawn = rings[k] if section.drawn_mm is None else section.drawn_mm
@@ -122,25 +123,33 @@ def pooled(sections: Sequence[Section], *, trace_mm: float) -> Pooled:
     )
 
 
-def _unlike_mm(lower: Floats, upper: Floats, *, trace_mm: float) -> float:
+class _Around(NamedTuple):
+    """An outline, `_SAMPLES` places around it, and the way out there."""
+
+    ring: Floats
+    at_mm: Floats
+    out: Floats
+
+    @classmethod
+    def of(cls, ring: Floats) -> _Around:
+        at = resample(ring, count=_SAMPLES)
+        return cls(ring=ring, at_mm=at, out=outward(at, reach_mm=_CORNER_MM))
+
+    def apart_mm(self, other: Floats) -> Floats:
+        """How far outside of it another outline lies, brought to its width and depth and, by least squares, to its place, ``(s,)``, mm.
+
+        Where an outline ends the hand strays as anywhere, so that its box does not tell its place.
+        """
+        ring, own = self.ring, other - other.min(axis=0)
+        beside = planar.region(own / np.ptp(other, axis=0) * np.ptp(ring, axis=0) + ring.min(axis=0))
+        away = planar.depths(self.at_mm, beside)
+        return np.asarray(away - self.out @ np.linalg.lstsq(self.out, away, rcond=None)[0])
+
+
+def _unlike_mm(lower: _Around, upper: _Around, *, trace_mm: float) -> float:
     """How far two outlines lie apart once both have the upper's width and depth, root mean square, less what tracing the two makes of it."""
-    away = _unshifted(_apart_mm(upper, lower), upper)
+    away = upper.apart_mm(lower.ring)
     return float(np.sqrt(max(float(np.mean(away**2)) - 2.0 * trace_mm**2, 0.0)))
-
-
-def _apart_mm(ring: Floats, other: Floats) -> Floats:
-    """How far outside a ring another lies, brought to its width and depth, at `_SAMPLES` places around it, mm."""
-    low, other_low = ring.min(axis=0), other.min(axis=0)
-    beside = planar.region((other - other_low) / np.ptp(other, axis=0) * np.ptp(ring, axis=0) + low)
-    points = resample(ring, count=_SAMPLES)
-    away = planar.distances_to_boundary(points, beside)
-    return np.asarray(np.where(planar.inside(points, beside), away, -away))
-
-
-def _unshifted(away: Floats, ring: Floats) -> Floats:
-    """Distances around a ring less what shifts it as a whole, by least squares: where an outline ends, the hand strays as anywhere."""
-    out = outward(resample(ring, count=_SAMPLES), reach_mm=_CORNER_MM)
-    return np.asarray(away - out @ np.linalg.lstsq(out, away, rcond=None)[0])
 
 
 def _few_points(rings: Sequence[Floats], *, trace_mm: float) -> list[int]:
@@ -160,14 +169,14 @@ def _weights(hand: Floats, steps: Floats, *, apart: Sequence[int]) -> Floats:
     return np.asarray(weights / weights.sum(axis=1, keepdims=True))
 
 
-def _moved(k: int, rings: Sequence[Floats], *, weights: Floats, odd_mm: float) -> Floats:
+def _moved(k: int, around: Sequence[_Around], *, weights: Floats, odd_mm: float) -> Floats:
     """A ring brought towards others of its form; itself where none has a part in it."""
+    ring, move = around[k].ring, np.zeros(_SAMPLES)
     others = [j for j in np.flatnonzero(weights).tolist() if j != k]
     if not others:
-        return rings[k]
-    ring, move = rings[k], np.zeros(_SAMPLES)
+        return ring
     for j in others:
-        away = _unshifted(_apart_mm(ring, rings[j]), ring)
+        away = around[k].apart_mm(around[j].ring)
         move += weights[j] * away * np.clip(1 - (away / odd_mm) ** 2, 0.0, None) ** 2
     at = arc_positions(ring)
     here = np.interp(at[:-1], np.arange(_SAMPLES + 1) * at[-1] / _SAMPLES, np.append(move, move[0]))

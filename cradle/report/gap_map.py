@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import moved_points
-from cradle.geometry.planar import Region, distances_to_boundary, inside
+from cradle.geometry.planar import depths
 from cradle.geometry.ring import at_heights, away_from_segments
 from cradle.loft.body import Body
 from cradle.noun import noun
@@ -99,7 +99,7 @@ def _gaps(points: Floats, pocket: Pocket) -> Floats:
         # so that slabs that only begin in reach are known
         near = (z >= below[k] - reach) & (z <= above[k] + reach)
         if near.any():
-            offs[k, near] = _signed(points[near, :2], pocket.levels[k])
+            offs[k, near] = depths(points[near, :2], pocket.levels[k])
     best = z - pocket.bottom_mm
     for k in range(len(levels) - 1):
         both = ~np.isnan(offs[k]) & ~np.isnan(offs[k + 1])
@@ -108,12 +108,6 @@ def _gaps(points: Floats, pocket: Pocket) -> Floats:
             b = np.column_stack([np.full(both.sum(), levels[k + 1]) - z[both], offs[k + 1, both]])
             best[both] = np.minimum(best[both], _from_origin(a, b))
     return best
-
-
-def _signed(points: Floats, level: Region) -> Floats:
-    """Distance to the level's boundary, positive inside."""
-    away = distances_to_boundary(points, level)
-    return np.where(inside(points, level), away, -away)
 
 
 def _from_origin(a: Floats, b: Floats) -> Floats:
