@@ -65,17 +65,18 @@ things that turn in steps half as much is stated as by height alone (6.5 for
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
 from cradle.fit.places import Places
-from cradle.fit.unlikeness import changes_mm, unlikeness_mm, with_hollows
-from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.arrays import Floats, Ints, frozen
 from cradle.geometry.knots import interval_of, part_between
 from cradle.geometry.planar import distances_to_boundary, regions
 from cradle.matching.ring_stack import RingStack
 from cradle.noun import noun, record
+from cradle.sections.hollows import hollows_of
 
 
 @record
@@ -160,6 +161,8 @@ _ABOVE_CHANGE: Final = 0.3
 """There it also deviates by this part of what the last gap's change, going on, would make."""
 _NEAREST_BOW_MM: Final = 0.01
 """A bow that makes less than this half way counts as so much."""
+_STACKS: Final = 8
+"""Of so many stacks what was found is kept: it is asked for several times, and takes long where outlines have many points."""
 
 
 @noun
@@ -212,7 +215,7 @@ def interpolation_error(
     splay : (j,) float64
         See `cradle.fit.splay`.
     trace_mm : float
-        Tracing error of the outlines, which makes like sections look unlike.
+        Tracing error of the outlines: what it explains is no hollow.
     """
     knots, at = stack.heights_mm, places.z_mm
     of_one_mm = stated_error(places, stack=stack, half_way_mm=1.0)
@@ -273,12 +276,27 @@ def _medians(stack: RingStack, *, bows_per_mm: Floats, trace_mm: float) -> tuple
     law, _ = _law(stack, trace_mm=trace_mm)
     bow = np.maximum(bows_per_mm * np.diff(stack.heights_mm) ** 2 / 4, _NEAREST_BOW_MM)
     change = changes_mm(stack)
-    unlike = unlikeness_mm(stack, trace_mm=trace_mm)
+    unlike = np.array(stack.unlike_mm)
     of_shape = (
         law.shape * (unlike + law.alike_mm) ** law.unlike_power * (change + _STRAIGHT_MM) ** law.change_power
     )
     of_extents = law.extents * change**law.extents_power * bow**law.bow_power
     return of_shape, np.hypot(of_extents, law.turn * unlike**_TURN_POWER)
+
+
+@lru_cache(maxsize=_STACKS)
+def changes_mm(stack: RingStack) -> Floats:
+    """Root mean square change of each gap, square to the skin, ``(k − 1,)``, mm."""
+    span = np.diff(stack.heights_mm)
+    beside = zip(stack.rings_mm[:-1], regions(stack.rings_mm[1:]), strict=True)
+    away = np.array([np.sqrt(np.mean(distances_to_boundary(ring, upper) ** 2)) for ring, upper in beside])
+    return frozen(away * span / np.hypot(span, away))
+
+
+@lru_cache(maxsize=_STACKS)
+def with_hollows(stack: RingStack, *, trace_mm: float) -> bool:
+    """Whether outlines of sections have hollows."""
+    return any(hollows_of(ring, trace_mm=trace_mm) for ring in stack.rings_mm)
 
 
 def half_way_shape(heights_mm: Floats, *, low_mm: Floats, high_mm: Floats) -> Floats:

@@ -9,13 +9,12 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.bow import bows
-from cradle.fit.interpolation_error import InterpolationError, interpolation_error, stated_error
+from cradle.fit.interpolation_error import InterpolationError, interpolation_error, stated_error, with_hollows
 from cradle.fit.places import Places, places_on
 from cradle.fit.placing_error import placing_of
 from cradle.fit.sensitivities import Influences, influences
 from cradle.fit.side_readings import left_by_profiles, unread
 from cradle.fit.splay import splays
-from cradle.fit.unlikeness import with_hollows
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import size
 from cradle.loft.body import Body

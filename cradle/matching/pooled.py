@@ -10,9 +10,9 @@ Where forms differ by much more than the hand explains, each stays as drawn.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import pairwise
+from functools import cache
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -101,14 +101,21 @@ def pooled(sections: Sequence[Section], *, trace_mm: float) -> Pooled:
     sizes = np.array([np.ptp(ring, axis=0).mean() for ring in rings])
     hand = np.array([_EXACT_MM if section.exact else trace_mm for section in sections])
     around = [_Around.of(ring) for ring in rings]
-    unlike = np.array([_unlike_mm(a, b, trace_mm=trace_mm) for a, b in pairwise(around)])
+
+    @cache
+    def apart_mm(k: int, j: int) -> Floats:
+        """How far outside of one outline another lies."""
+        return around[k].apart_mm(rings[j])
+
+    unlike = np.array([_unlike_mm(apart_mm(k, k - 1), trace_mm=trace_mm) for k in range(1, len(rings))])
     steps = np.sqrt(unlike**2 + _UNSURE * trace_mm**2)
     weights = np.eye(len(rings))
     if trace_mm > 0:
         weights = _weights(hand / sizes, steps / sizes[1:], apart=_few_points(rings, trace_mm=trace_mm))
     out = []
     for k, section in enumerate(sections):
-        ring = _moved(k, around, weights=weights[k], odd_mm=_ODD * float(np.sqrt(2.0)) * trace_mm)
+        others = [(weights[k, j], apart_mm(k, j)) for j in np.flatnonzero(weights[k]).tolist() if j != k]
+        ring = _moved(rings[k], others, odd_mm=_ODD * float(np.sqrt(2.0)) * trace_mm)
         if not planar.are_simple(ring):
             ring, weights[k] = rings[k], np.eye(len(rings))[k]
         drawn = rings[k] if section.drawn_mm is None else section.drawn_mm
@@ -146,9 +153,8 @@ class _Around(NamedTuple):
         return np.asarray(away - self.out @ np.linalg.lstsq(self.out, away, rcond=None)[0])
 
 
-def _unlike_mm(lower: _Around, upper: _Around, *, trace_mm: float) -> float:
-    """How far two outlines lie apart once both have the upper's width and depth, root mean square, less what tracing the two makes of it."""
-    away = upper.apart_mm(lower.ring)
+def _unlike_mm(away: Floats, *, trace_mm: float) -> float:
+    """Root mean square of how far two outlines lie apart, less what tracing the two makes of it."""
     return float(np.sqrt(max(float(np.mean(away**2)) - 2.0 * trace_mm**2, 0.0)))
 
 
@@ -169,15 +175,12 @@ def _weights(hand: Floats, steps: Floats, *, apart: Sequence[int]) -> Floats:
     return np.asarray(weights / weights.sum(axis=1, keepdims=True))
 
 
-def _moved(k: int, around: Sequence[_Around], *, weights: Floats, odd_mm: float) -> Floats:
-    """A ring brought towards others of its form; itself where none has a part in it."""
-    ring, move = around[k].ring, np.zeros(_SAMPLES)
-    others = [j for j in np.flatnonzero(weights).tolist() if j != k]
+def _moved(ring: Floats, others: Sequence[tuple[float, Floats]], *, odd_mm: float) -> Floats:
+    """A ring brought towards others of its form, each with its weight and how far outside it lies; itself where there are none."""
     if not others:
         return ring
-    for j in others:
-        away = around[k].apart_mm(around[j].ring)
-        move += weights[j] * away * np.clip(1 - (away / odd_mm) ** 2, 0.0, None) ** 2
+    parts = [weight * away * np.clip(1 - (away / odd_mm) ** 2, 0.0, None) ** 2 for weight, away in others]
+    move = np.sum(parts, axis=0)
     at = arc_positions(ring)
     here = np.interp(at[:-1], np.arange(_SAMPLES + 1) * at[-1] / _SAMPLES, np.append(move, move[0]))
     out = ring + outward(ring, reach_mm=_CORNER_MM) * here[:, None]
@@ -185,19 +188,16 @@ def _moved(k: int, around: Sequence[_Around], *, weights: Floats, odd_mm: float)
     return (out - middle) * (np.ptp(ring, axis=0) / np.ptp(out, axis=0)) + middle
 
 
-def pooled_findings(given: Pooled, *, trace_mm: float) -> tuple[Finding, ...]:
+def pooled_findings(given: Pooled, *, trace_mm: float) -> Iterator[Finding]:
     """That outlines were brought towards each other, where one went further than a hand usually strays."""
     k = int(given.moved_mm.argmax())
     section, moved = given.sections[k], float(given.moved_mm[k])
-    if moved <= trace_mm:
-        return ()
-    return (
-        note(
+    if moved > trace_mm:
+        yield note(
             "outlines-pooled",
             f"outlines of one form were brought towards each other, to average away what an unsteady hand adds to each,"
             f" by up to {moved:.2f} mm in {section_words(section.name)}",
             f"if they are drawn more exactly than to {trace_mm:g} mm, say how exactly: trace = 0.02 under [spread]",
             where="spread.trace",
             **in_mm(moved),
-        ),
-    )
+        )

@@ -26,7 +26,7 @@ class RingStack:
         section (`cradle.matching.rings`); empty when it was not looked at.
     unlike_mm : tuple of k − 1 float
         How far neighbouring outlines lay apart in form before they were pooled
-        (`cradle.matching.pooled`); empty when they were not.
+        (`cradle.matching.pooled`); empty when it was not looked at.
     """
 
     heights_mm: Floats

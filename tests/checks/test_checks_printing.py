@@ -222,7 +222,12 @@ def test_sections_too_far_apart_for_a_round_thing_are_told():
     rings = np.array(
         [np.column_stack([circle(np.sqrt(1600 - (z - 40) ** 2), points=90), np.full(90, z)]) for z in heights]
     )
-    stack = RingStack(rings_mm=rings[:, :, :2], heights_mm=heights, names=tuple(str(z) for z in heights))
+    stack = RingStack(
+        rings_mm=rings[:, :, :2],
+        heights_mm=heights,
+        names=tuple(str(z) for z in heights),
+        unlike_mm=(0.0,) * 6,
+    )
     ball = project(block=BlockSpec(height_mm=60))
 
     def even(clearance_mm, *, between_mm=0.0):

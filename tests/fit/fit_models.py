@@ -13,8 +13,11 @@ from cradle.fit.places import Places
 from cradle.fit.sensitivities import Influences
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import frozen, frozen_ints
+from cradle.geometry.ring import size
+from cradle.matching.pooled import pooled
 from cradle.matching.ring_stack import RingStack
 from cradle.pocket.clearance import clearance_profile
+from cradle.sections.section import Section
 
 
 def round_places(count=24, *, radius=20.0, heights=(0.0, 10.0, 20.0)):
@@ -103,14 +106,24 @@ def gains_of(model, mm):
     return Gains(model, asked, asked_least_mm=mm, chance=chance_of_fit(model, asked))
 
 
+def stack_of(heights, rings):
+    """Rings whose points belong together, drawn without error."""
+    sections = [
+        Section(name=f"s{k}", height_mm=height, points_mm=frozen(ring), traced_mm=size(ring))
+        for k, (height, ring) in enumerate(zip(heights, rings, strict=True))
+    ]
+    return RingStack(
+        heights_mm=frozen(heights),
+        rings_mm=frozen(rings),
+        names=tuple(section.name for section in sections),
+        unlike_mm=tuple(pooled(sections, trace_mm=0.0).pooling.unlike_mm.tolist()),
+    )
+
+
 def round_stack(heights, radii):
     t = np.arange(120) * 2 * np.pi / 120
     ring = np.column_stack([np.cos(t), np.sin(t)])
-    return RingStack(
-        heights_mm=frozen(heights),
-        rings_mm=frozen([r * ring for r in radii]),
-        names=tuple(f"s{k}" for k in range(len(heights))),
-    )
+    return stack_of(heights, [r * ring for r in radii])
 
 
 def cone(heights=(0.0, 10.0, 30.0), *, rise=0.3):
@@ -122,8 +135,4 @@ def unlike():
     t = np.arange(240) * 2 * np.pi / 240
     circle = 20 * np.column_stack([np.cos(t), np.sin(t)])
     square = circle / np.maximum(np.abs(np.cos(t)), np.abs(np.sin(t)))[:, None]
-    return RingStack(
-        heights_mm=frozen([0.0, 10.0, 30.0]),
-        rings_mm=frozen([circle, square, square]),
-        names=("s0", "s1", "s2"),
-    )
+    return stack_of([0.0, 10.0, 30.0], [circle, square, square])

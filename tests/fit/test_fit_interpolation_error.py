@@ -4,9 +4,15 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fit_models import cone, round_places, unlike
+from fit_models import cone, round_places, stack_of, unlike
 
-from cradle.fit.interpolation_error import change_at_places_mm, half_way_mm, interpolation_error, stated_error
+from cradle.fit.interpolation_error import (
+    change_at_places_mm,
+    changes_mm,
+    half_way_mm,
+    interpolation_error,
+    stated_error,
+)
 from cradle.geometry.arrays import frozen, frozen_ints
 
 
@@ -32,6 +38,11 @@ def test_on_a_cone_the_change_is_the_difference_of_the_radii():
     places = round_places(radius=21.5, heights=(5.0,))
     found = change_at_places_mm(places, stack=cone(), gap=frozen_ints(np.zeros(24)))
     assert found == pytest.approx(3.0, abs=0.02)
+
+
+def test_the_change_of_a_gap_is_square_to_the_skin():
+    # radii that rise by 0.3 a mm: 3 and 6 mm seen from above, times cos(atan 0.3)
+    assert changes_mm(cone()) == pytest.approx(np.array([3.0, 6.0]) / np.hypot(1.0, 0.3), rel=1e-3)
 
 
 def test_sections_are_exact_and_half_way_is_least_known():
@@ -166,7 +177,7 @@ def test_of_outlines_with_hollows_less_is_known_where_they_change():
     groove = 1 - 0.2 * np.exp(-((np.angle(np.exp(1j * t)) / 0.15) ** 2))
     circle = 20 * np.column_stack([np.cos(t), np.sin(t)])
     round_, grooved = (
-        replace(unlike(), rings_mm=np.array([ring, 1.5 * ring, 2 * ring]))
+        stack_of([0.0, 10.0, 30.0], [ring, 1.5 * ring, 2 * ring])
         for ring in (circle, groove[:, None] * circle)
     )
     places = round_places(radius=25.0, heights=(5.0, 20.0))

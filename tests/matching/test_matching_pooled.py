@@ -38,14 +38,14 @@ def rms_mm(ring, true):
     return float(np.sqrt(np.mean(np.sum((ring - true) * out, axis=1) ** 2)))
 
 
-def weights_of(*rings, **options):
-    return pooled([section(ring, k=k) for k, ring in enumerate(rings)], trace_mm=TRACE_MM, **options).pooling
+def pooling_of(*rings, trace_mm=TRACE_MM):
+    return pooled([section(ring, k=k) for k, ring in enumerate(rings)], trace_mm=trace_mm).pooling
 
 
 def test_the_weights_are_the_mean_of_the_form_given_all_that_was_drawn():
     rng = np.random.default_rng(4)
     rings = [drawn(oval(wide=w, deep=0.7 * w), rng) for w in (50.0, 60.0, 55.0)]
-    pooling = weights_of(*rings)
+    pooling = pooling_of(*rings)
     # conditioning normal variables (any text on multivariate normal distributions), the first form taken as wholly unknown
     sizes = pooling.sizes_mm
     steps = pooling.steps_mm / sizes[1:]
@@ -57,10 +57,10 @@ def test_the_weights_are_the_mean_of_the_form_given_all_that_was_drawn():
 
 def test_of_many_alike_each_is_nearly_their_mean_and_of_two_the_closed_form_holds():
     ring = oval()
-    alike = weights_of(*[ring] * 4).weights
+    alike = pooling_of(*[ring] * 4).weights
     assert alike.sum(axis=1) == pytest.approx(1.0)
     assert alike.min() > 0.15
-    pair = weights_of(ring, ring)
+    pair = pooling_of(ring, ring)
     step2 = (pair.steps_mm[0] / TRACE_MM) ** 2
     assert pair.weights[0, 0] == pytest.approx((1 + step2) / (2 + step2))
 
@@ -112,6 +112,22 @@ def test_outlines_of_other_forms_stay_as_drawn():
     assert together.pooling.unlike_mm[0] > 1.0
 
 
+def test_forms_that_differ_by_size_and_place_alone_are_not_unlike():
+    ring = oval(power=5.0)
+    elsewhere = pooling_of(ring, ring * [1.5, 1.2] + [7.0, -4.0], trace_mm=0.0)
+    assert elsewhere.unlike_mm == pytest.approx(0.0, abs=1e-6)
+
+
+def test_what_tracing_makes_two_outlines_of_one_form_differ_by_is_taken_off():
+    rng, found = np.random.default_rng(6), []
+    for _ in range(40):
+        pair = [drawn(oval(), rng) for _ in range(2)]
+        found.append([pooling_of(*pair, trace_mm=trace).unlike_mm[0] for trace in (0.0, TRACE_MM)])
+    plain, taken_off = np.mean(found, axis=0)
+    assert plain > TRACE_MM
+    assert taken_off < 0.5 * plain
+
+
 def test_what_is_drawn_exactly_stays_and_draws_others_near():
     rng = np.random.default_rng(3)
     true = oval()
@@ -158,4 +174,4 @@ def test_it_is_told_where_an_outline_went_further_than_a_hand_strays():
     assert told.code == "outlines-pooled"
     assert told.measured == together.moved_mm.max() > TRACE_MM
     assert "trace = 0.02" in told.advice
-    assert pooled_findings(together, trace_mm=2 * together.moved_mm.max()) == ()
+    assert not [*pooled_findings(together, trace_mm=2 * together.moved_mm.max())]
