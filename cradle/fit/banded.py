@@ -9,10 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
+from typing import Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, frozen
+
+_STEP: Final = 16
+"""Bands begin and end at multiples of so many columns: those of nearly the same columns are worked on at once."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,9 +71,9 @@ class Banded:
 
 def trimmed(rows: Floats) -> Band:
     """The band of some whole rows, ``(r, j)``; without columns if they are all 0."""
-    there = np.flatnonzero(rows.any(axis=0))
+    there = np.flatnonzero(rows.any(axis=0)) // _STEP
     first, last = (int(there[0]), int(there[-1]) + 1) if len(there) else (0, 0)
-    return Band(first, frozen(rows[:, first:last]))
+    return Band(first * _STEP, frozen(rows[:, first * _STEP : last * _STEP]))
 
 
 def banded(bands: Iterable[Band], *, width: int) -> Banded:

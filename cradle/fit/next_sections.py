@@ -156,7 +156,8 @@ def parts_of(model: FitModel, xi: Floats) -> Parts:
     return Parts(
         measured=measured,
         between=left_out + influences.between_mean_mm,
-        rest=printed + (influences.mean_mm - influences.between_mean_mm - model.places.room_mm),
+        rest=printed
+        + (influences.mean_mm - influences.between_mean_mm - model.places.room_mm - model.gives_mm),
     )
 
 

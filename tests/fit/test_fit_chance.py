@@ -9,7 +9,7 @@ from scipy.stats import norm
 from cradle.fit.advice import MOST_CLEARANCE_MM, advised_clearance
 from cradle.fit.chance import cause_at, chance_of_draws, chance_of_fit
 from cradle.fit.gain import Gains
-from cradle.fit.model import drawn
+from cradle.fit.model import deviations_mm, drawn
 from cradle.fit.next_sections import candidates, next_sections, parts_of, with_more_sections
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import frozen
@@ -213,6 +213,13 @@ def test_a_section_beyond_the_others_leaves_what_lies_between_these_as_it_was(he
     parts = parts_of(bow, drawn(bow, draws=50))
     found = with_more_sections(bow, parts, heights_mm=[height])
     assert found == pytest.approx(parts.measured + parts.between + parts.rest, abs=1e-12)
+
+
+def test_the_parts_of_what_is_drawn_make_all_of_it_together_a_lining_that_gives_way_too():
+    model = replace(simulated(np.random.default_rng(4), "egg", calipers=4).model(), gives_mm=1.5)
+    xi = drawn(model, draws=20)
+    parts = parts_of(model, xi)
+    assert parts.measured + parts.between + parts.rest == pytest.approx(deviations_mm(model, xi), abs=1e-12)
 
 
 def test_a_fourth_section_tells_of_the_other_gap_too():
