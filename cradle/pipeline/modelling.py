@@ -33,7 +33,7 @@ from cradle.placing.to_place import ToPlace
 from cradle.pocket.stance import needed_length_mm, top_rim_height_mm
 from cradle.pocket.way_out import way_out
 from cradle.project.project import Project
-from cradle.project.section import DrawingSource, Hollows, Source
+from cradle.project.section import DrawingSource, Hollows, Source, outline_key
 from cradle.project.side import Side
 from cradle.project.toml_positions import KeyPath
 from cradle.project.trial_log import Trial
@@ -221,7 +221,7 @@ def read_sources(project: Project, *, read: ReadOutline = read_outline) -> ToPla
     Raises
     ------
     ProjectError
-        If any cannot be used: each with the line of its table in the project file.
+        If any cannot be used: each with the line of the project file that names it.
     """
     wrong: list[tuple[KeyPath, InputError]] = []
 
@@ -237,7 +237,9 @@ def read_sources(project: Project, *, read: ReadOutline = read_outline) -> ToPla
     outlines = tuple(
         outline
         for spec in project.sections
-        for outline in tried(("section", spec.number), partial(read, spec, folder=folder))
+        for outline in tried(
+            ("section", spec.number, *outline_key(spec.source)), partial(read, spec, folder=folder)
+        )
     )
     profiles = {
         side: profile
@@ -248,7 +250,9 @@ def read_sources(project: Project, *, read: ReadOutline = read_outline) -> ToPla
     views = tuple(
         Silhouette.of(spec, outline)
         for number, spec in enumerate(project.views)
-        for outline in tried(("view", number), partial(read_view, spec, folder=folder, read=read))
+        for outline in tried(
+            ("view", number, *outline_key(spec.source)), partial(read_view, spec, folder=folder, read=read)
+        )
     )
     if wrong:
         raise project_mistakes(wrong, project=project)

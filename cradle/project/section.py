@@ -24,6 +24,7 @@ from cradle.project.convert import (
 from cradle.project.key import Example, Table, Values, key, spec
 from cradle.project.mistake import Mistake, amount
 from cradle.project.picture import PICTURE, PICTURE_ENDINGS, PictureSource
+from cradle.project.toml_positions import KeyPath
 
 DRAWING_ENDINGS: Final = (".svg", ".dxf", ".csv", ".json")
 _PICTURE_INSTEAD: Final = 'of a picture write picture = { file = "{}" } in place of outline'
@@ -152,6 +153,23 @@ def outline_place(source: Source, *, name: str) -> str:
             return source.file
         case MeasuredSource():
             return f"{section_words(name)}: measured"
+
+
+def outline_key(source: Source) -> KeyPath:
+    """The path, in the table of a section or view, of the key that says where its outline comes from.
+
+    Examples
+    --------
+    >>> outline_key(DrawingSource(path="low.svg"))
+    ('outline',)
+    """
+    match source:
+        case DrawingSource():
+            return ("outline",)
+        case PictureSource():
+            return ("picture", "file")
+        case MeasuredSource():
+            return ("measured",)
 
 
 @spec

@@ -42,21 +42,21 @@ def jug(tmp_path):
     return file
 
 
-def test_all_wrong_files_are_told_at_once_each_with_the_line_of_its_section(jug, capsys):
+def test_all_wrong_files_are_told_at_once_each_with_the_line_that_names_it(jug, capsys):
     (jug.parent / "middle.csv").write_text("x,y\n1,2,3,4\n", encoding="utf-8")
     with pytest.raises(ProjectError) as caught:
         read_sources(read_project(jug))
-    assert [problem.line for problem in caught.value.problems] == [4, 8]
+    assert [problem.line for problem in caught.value.problems] == [7, 11]
     assert main(["check", str(jug)]) == 2
     lines = capsys.readouterr().err.splitlines()
     assert len(lines) == 2
-    assert "line 4: low.csv: there is no such file" in lines[0]
-    assert "line 8: middle.csv: " in lines[1]
+    assert "line 7: low.csv: there is no such file" in lines[0]
+    assert "line 11: middle.csv: " in lines[1]
 
 
 def test_one_wrong_file_has_its_line_too(jug):
     (jug.parent / "middle.csv").write_text("x,y\n0,0\n30,0\n30,20\n0,20\n", encoding="utf-8")
-    with pytest.raises(ProjectError, match=r"line 4: low\.csv: there is no such file"):
+    with pytest.raises(ProjectError, match=r"line 7: low\.csv: there is no such file"):
         read_sources(read_project(jug))
 
 
@@ -66,6 +66,11 @@ back = "back.csv"
 [[view]]
 from = "left"
 outline = "left.csv"
+[[view]]
+from = "front"
+[view.picture]
+pick = 1
+file = "front.png"
 """
 
 
@@ -75,7 +80,13 @@ def test_wrong_profiles_and_views_are_told_with_the_outlines(jug):
     with pytest.raises(ProjectError) as caught:
         read_sources(read_project(jug))
     told = [(problem.line, problem.where) for problem in caught.value.problems]
-    assert told == [(4, "low.csv"), (8, "middle.csv"), (20, "back.csv"), (21, "left.csv")]
+    assert told == [
+        (7, "low.csv"),
+        (11, "middle.csv"),
+        (20, "back.csv"),
+        (23, "left.csv"),
+        (28, "front.png"),
+    ]
 
 
 def test_readings_that_contradict_several_outlines_are_told_at_once(jug):
