@@ -1,4 +1,4 @@
-"""One length of the sections without a unit, where all others like it state another than mm: it was likely forgotten."""
+"""Lengths of the sections without a unit, where more like them all state one other than mm: it was likely forgotten."""
 
 from __future__ import annotations
 
@@ -11,11 +11,15 @@ from cradle.project.mistake import Mistake
 from cradle.project.toml_positions import KeyPath
 from cradle.units import parse_length_mm, unit_stated
 
-_FEWEST: Final = 2
-"""So many others at least state the unit."""
 _ALIKE: Final[tuple[tuple[str, tuple[KeyPath, ...]], ...]] = (
     ("heights", (("height",),)),
-    ("readings", (("width",), ("depth",), ("measured", "width"), ("measured", "depth"))),
+    (
+        "readings",
+        (
+            *((name,) for name in ("width", "depth", "girth")),
+            *(("measured", name) for name in ("width", "depth", "corner", "diagonal")),
+        ),
+    ),
 )
 """Lengths that people write in one unit, and the keys of a section that hold them."""
 
@@ -27,7 +31,7 @@ _MOST: Final = 1e6
 
 
 def bare_lengths(data: Any) -> Iterator[Mistake]:
-    """Lengths of a project's sections, as its file has them, that lack the unit that all others like them state.
+    """Lengths of a project's sections, as its file has them, that lack the unit that more others like them all state.
 
     Parameters
     ----------
@@ -43,10 +47,12 @@ def bare_lengths(data: Any) -> Iterator[Mistake]:
         ]
         bare = [(path, value) for path, value in found if not _unit(value)]
         units = [unit for _, value in found if (unit := _unit(value))]
-        if len(bare) == 1 and len(units) >= _FEWEST and len(set(units)) == 1 and units[0] != "mm":
-            (path, value), unit = bare[0], units[0]
+        if len(units) <= len(bare) or len(set(units)) != 1 or units[0] == "mm":
+            continue
+        unit, others = units[0], "all other" if len(bare) == 1 else "most"
+        for path, value in bare:
             yield Mistake(
-                found=f"{value} has no unit, but all other {what} of sections are in {_WORDS.get(unit, unit)}",
+                found=f"{value} has no unit, but {others} {what} of sections are in {_WORDS.get(unit, unit)}",
                 hint=f'write "{value} {unit}", or "{value} mm"',
                 at=path,
             )

@@ -53,6 +53,28 @@ def test_one_length_whose_unit_was_forgotten_is_told_with_what_to_write(old, new
     assert words in problem
 
 
+def test_each_of_several_is_told_while_more_state_their_unit():
+    bare = (
+        INCHES.replace('width = "2 in"', "width = 2").replace('"1 1/2 in"', "1.5").replace('"2.2 in"', "2.2")
+    )
+    assert [problem.split(";")[0] for problem in told(bare)] == [
+        f"line {line}: section[{n}].measured.{key}: {value} has no unit, but most readings of sections are in inches"
+        for line, n, key, value in [(5, 1, "width", 2), (5, 1, "depth", 1.5), (13, 3, "width", 2.2)]
+    ]
+    assert told(bare.replace('"2.3 in"', "2.3")) == []  # as many as the others: some are in mm on purpose
+
+
+@pytest.mark.parametrize(
+    ("form", "more", "key"),
+    [("rectangle", "corner = 0.25", "corner"), ("superellipse", "diagonal = 2.2", "diagonal")],
+)
+def test_a_corner_and_a_diagonal_are_readings_too(form, more, key):
+    shape = f'form = "{form}", {more}, width = "2.1 in"'
+    problems = told(INCHES.replace('form = "ellipse", width = "2.1 in"', shape))
+    words = f"section[2].measured.{key}: {more.split()[-1]} has no unit, but all other readings"
+    assert any(words in problem for problem in problems)
+
+
 @pytest.mark.parametrize(
     ("old", "new"),
     [
