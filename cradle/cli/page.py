@@ -14,6 +14,7 @@ from cradle.cli import options
 from cradle.errors import InputError
 
 _BY_HAND = "open the address above, all of it, in a browser of this machine"
+_OTHERS = "most likely a page begun in another terminal is still open, which goes on beside this one"
 
 
 @click.command()
@@ -29,12 +30,11 @@ _BY_HAND = "open the address above, all of it, in a browser of this machine"
     "--port",
     metavar="N",
     type=click.IntRange(1024, 65535),
-    default=8477,
-    help="Port of this machine that the page is served on.",
+    help="Port of this machine that the page is served on.  [default: 8477, or the next that is free]",
 )
 @click.option("--no-open", "quiet", is_flag=True, help="Print the address, but do not open a browser.")
 @options.debug
-def page(*, project_file: Path, output: Path | None, port: int, quiet: bool) -> int:
+def page(*, project_file: Path, output: Path | None, port: int | None, quiet: bool) -> int:
     """Make a holder on a page in the browser.
 
     The page does the whole job: pictures, readings, the holder, its files. It works on the project file, or begins a new one, and saves every
@@ -52,16 +52,22 @@ def page(*, project_file: Path, output: Path | None, port: int, quiet: bool) -> 
             hint='in the folder of the code that cradle was installed from, type: pip install ".[page]"',
         )
 
+    from cradle.page.listening import FIRST_PORT, listening
     from cradle.page.server import serve
+
+    with options.named_as_options({"port": "--port"}):
+        place = listening(port)
 
     def ready(address: str) -> None:
         click.echo(f"the page is at {address}  (Ctrl-C ends it)")
+        if port is None and place.getsockname()[1] != FIRST_PORT:
+            click.echo(f"port {FIRST_PORT} is in use already: {_OTHERS}")
         if not quiet:
             open_browser(address, on_failure=lambda: click.echo("no browser was found here: " + _BY_HAND))
 
     gc.enable()  # unlike other commands, this one stays
-    with options.named_as_options({"port": "--port"}):
-        serve(project_file, folder=output, port=port, on_ready=ready)
+    with place:
+        serve(project_file, folder=output, place=place, on_ready=ready)
     click.echo("the page is closed")
     return 0
 

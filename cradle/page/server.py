@@ -7,6 +7,7 @@ from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
 from secrets import token_urlsafe
+from socket import socket
 from typing import Any, Final
 
 import uvicorn
@@ -16,7 +17,7 @@ from starlette.responses import FileResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from cradle.errors import InputError
+from cradle.errors import InternalError
 from cradle.names import printable
 from cradle.page.desk import Desk
 from cradle.page.guard import HERE, TOKEN, Guard
@@ -66,7 +67,7 @@ class _Server(uvicorn.Server):
         await super().shutdown(sockets)
 
 
-def serve(file: Path, *, folder: Path | None, port: int, on_ready: Callable[[str], None]) -> None:
+def serve(file: Path, *, folder: Path | None, place: socket, on_ready: Callable[[str], None]) -> None:
     """Serve the page for a project file until the process is interrupted.
 
     Parameters
@@ -75,20 +76,20 @@ def serve(file: Path, *, folder: Path | None, port: int, on_ready: Callable[[str
         The project file; it need not exist.
     folder : Path, optional
         Where files go; else ``out`` beside the project file.
+    place : socket
+        Where it listens.
     on_ready : callable
         Called with the page's address once it can be opened.
 
     Raises
     ------
     InputError
-        If the port is taken, or the file is no text.
+        If the file is no text.
     """
     desk = Desk(file, folder=folder)
-    token = token_urlsafe(24)
+    token, port = token_urlsafe(24), place.getsockname()[1]
     config = uvicorn.Config(
         Guard(application(desk), port=port, token=token),
-        host=HERE,
-        port=port,
         log_config=None,
         log_level="critical",
         access_log=False,
@@ -99,17 +100,13 @@ def serve(file: Path, *, folder: Path | None, port: int, on_ready: Callable[[str
     server = _Server(config, desk=desk, on_ready=lambda: on_ready(f"http://{HERE}:{port}/?{TOKEN}={token}"))
     keep_the_terminal_plain()
     try:
-        server.run()
+        server.run(sockets=[place])
     except KeyboardInterrupt:
         return
     except SystemExit as error:
         if server.started:
             raise
-        raise InputError(
-            f"port {port} cannot be used on {HERE}: something else may listen there",
-            where="port",
-            hint="give another number, 1024 to 65535",
-        ) from error
+        raise InternalError("the page's server did not start") from error
     finally:
         desk.close()
 

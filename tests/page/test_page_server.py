@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 from cradle.cli.main import main
+from cradle.page.listening import listening
 
 PATIENCE_S = 60.0
 
@@ -195,6 +196,34 @@ def test_a_port_that_is_taken_is_told(tub):
     assert err.count("\n") == 1
 
 
+def test_without_a_port_the_first_free_one_is_taken_and_that_said(tub, monkeypatch, capsys):
+    with listening(free_port()) as earlier:
+        taken = earlier.getsockname()[1]
+        monkeypatch.setattr("cradle.page.listening.FIRST_PORT", taken)
+        monkeypatch.setattr(
+            "cradle.page.server.serve", lambda *_, place, on_ready, **__: on_ready(port_of(place))
+        )
+        assert main(["page", str(tub), "--no-open"]) == 0
+        said = capsys.readouterr().out
+        at = int(re.match(r"the page is at (\d+)", said)[1])
+        assert taken < at < taken + 20
+        assert f"port {taken} is in use already: most likely a page begun in another terminal" in said
+    assert main(["page", str(tub), "--no-open"]) == 0  # that one has ended
+    assert capsys.readouterr().out == f"the page is at {taken}  (Ctrl-C ends it)\nthe page is closed\n"
+
+
+def port_of(place):
+    return place.getsockname()[1]
+
+
+def test_where_no_port_is_free_that_is_told(tub, monkeypatch, capsys):
+    monkeypatch.setattr("cradle.page.listening._MOST_TRIED", 1)
+    with listening(free_port()) as earlier:
+        monkeypatch.setattr("cradle.page.listening.FIRST_PORT", port_of(earlier))
+        assert main(["page", str(tub), "--no-open"]) == 2
+    assert capsys.readouterr().err.startswith("cradle: --port: none of the ports ")
+
+
 def test_without_the_library_it_says_what_to_install(tub, monkeypatch, capsys):
     found = util.find_spec
     monkeypatch.setattr(
@@ -223,16 +252,17 @@ def test_a_project_with_mistakes_is_served_so_that_they_can_be_mended(tub):
 def test_the_browser_is_sent_to_the_page_unless_told_not_to(tub, monkeypatch, capsys):
     sent, served = [], []
 
-    def serve(file, *, folder, port, on_ready):
-        served.append((file, folder, port))
-        on_ready(f"http://127.0.0.1:{port}/")
+    def serve(file, *, folder, place, on_ready):
+        served.append((file, folder))
+        on_ready(f"http://127.0.0.1:{port_of(place)}/")
 
     monkeypatch.setattr("cradle.page.server.serve", serve)
     monkeypatch.setattr("cradle.cli.page.open_browser", lambda address, on_failure: sent.append(address))
     monkeypatch.chdir(tub.parent)
-    assert main(["page", "--port", "8500"]) == 0  # holder.toml in this folder
-    assert sent == ["http://127.0.0.1:8500/"]
+    port = free_port()
+    assert main(["page", "--port", str(port)]) == 0  # holder.toml in this folder
+    assert sent == [f"http://127.0.0.1:{port}/"]
     assert main(["page", str(tub), "-o", "there", "--no-open"]) == 0
     assert len(sent) == 1
-    assert served == [(Path("holder.toml"), None, 8500), (tub, Path("there"), 8477)]
+    assert served == [(Path("holder.toml"), None), (tub, Path("there"))]
     assert "the page is closed" in capsys.readouterr().out
