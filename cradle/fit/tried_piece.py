@@ -12,7 +12,7 @@ from cradle.fit.best_position import seats
 from cradle.fit.between_clearance import between_clearance_mm
 from cradle.fit.model import FitModel, asked_mm, deviations_mm, drawn
 from cradle.fit.places import Places
-from cradle.fit.tried_room import further_mm
+from cradle.fit.tried_room import further_mm, reached
 from cradle.fit.uncertainties import Spread
 from cradle.geometry.arrays import Bools, Floats
 from cradle.noun import noun
@@ -128,6 +128,8 @@ def _between_mm(model: FitModel, *, project: Project) -> Floats:
 def _bearings(model: FitModel, trial: Trial) -> list[_Bearing]:
     places = model.places
     everywhere = np.ones(len(places.levels), dtype=bool)
+    if trial.room is not None:
+        everywhere &= reached(model, trial.room)[places.levels]
     height = trial.height_mm
     if trial.section in model.names:
         height = float(model.section_heights_mm[model.names.index(trial.section)])
@@ -138,9 +140,9 @@ def _bearings(model: FitModel, trial: Trial) -> list[_Bearing]:
     looks = everywhere if side is None else side.outward * places.normals[:, side.axis] > _SIDE_COS
     ring = trial.piece is TrialPiece.TEST_PIECE
     found = [
-        _Bearing(share=share, seat=level if ring else everywhere, tried=level & looks)
+        _Bearing(share=share, seat=level if ring else everywhere, tried=tried)
         for share, level in levels
-        if (level & looks).any()
+        if (tried := level & looks & everywhere).any()
     ]
     whole = sum(one.share for one in found)
     return [replace(one, share=one.share / whole) for one in found]

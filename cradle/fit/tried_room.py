@@ -12,13 +12,15 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.model import FitModel
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Bools, Floats
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.convert import Pair
 from cradle.project.trial_log import Room, Trial
 
 SAME_MM: Final = 0.05
 """Widths that differ by no more are one: half of what test rings differ by at least."""
+_RIM_MM: Final = 1.0
+"""So far above a print's rim the thing counts as held by it: levels lie further apart."""
 
 
 def room_of(model: FitModel, in_file: ClearanceProfile) -> Room:
@@ -34,12 +36,17 @@ def gap_in(room: Room, *, height_mm: float | None) -> float:
     return float(gaps.min() if height_mm is None else np.interp(height_mm, heights, gaps))
 
 
+def reached(model: FitModel, room: Room) -> Bools:
+    """Which levels of a thing's places a holder reaches, ``(l,)``: above its rim it has no wall."""
+    return np.asarray(model.places.heights_mm <= room[-1][0] + _RIM_MM)
+
+
 def sizes_grown_mm(model: FitModel, room: Room) -> Floats:
-    """How much wider and deeper per side the thing is by now at each level of its places, ``(l, 2)``, mm."""
+    """How much wider and deeper per side the thing is by now at each level of its places, 0 where the holder does not reach, ``(l, 2)``, mm."""
     places = model.places
     heights, _, *sizes = np.array(room).T
     then = np.column_stack([np.interp(places.heights_mm, heights, one) for one in sizes])
-    return np.asarray((places.sizes_mm - then) / 2)
+    return np.where(reached(model, room)[:, None], (places.sizes_mm - then) / 2, 0.0)
 
 
 def further_mm(model: FitModel, *, room: Room, gap_mm: float) -> Floats:

@@ -86,6 +86,28 @@ def test_what_a_print_has_stays_when_a_section_is_measured_after_it(printed):
     assert full == pytest.approx(np.interp(before.places.z_mm, heights, gaps), abs=1e-3)
 
 
+def test_above_the_rim_of_a_lower_print_nothing_is_held_and_nothing_was_measured_anew(tmp_path):
+    def tub(reach):
+        file = tmp_path / str(reach) / "holder.toml"
+        file.parent.mkdir()
+        file.write_text(ROOMY.replace("height = 25 ", f"height = {reach} "))
+        return read_project(file)
+
+    low, high = tub(13), tub(25)
+    trial = noted(low)  # the block was made higher after it was printed
+    model = model_thing(high).learned.model
+    assert model.places.heights_mm[-1] > trial.room[-1][0] + 5
+    assert not learn(model, [trial], project=high).findings
+    (bearing,) = TriedPiece.of(trial, model=model, project=high).bearings
+    assert 0 < model.places.z_mm[bearing.tried].max() < trial.room[-1][0] + 1.0
+    assert TriedPiece.of(replace(trial, section="high"), model=model, project=high) is None
+    # what was seen is as likely as where the block is as low now
+    of_low = learn(model_thing(low).learned.model, [trial], project=low)
+    assert learn(model, [trial], project=high).after.expected_mm == pytest.approx(
+        of_low.after.expected_mm, abs=0.01
+    )
+
+
 def test_a_trial_keeps_its_room_and_one_without_is_read_as_ever(printed):
     *_, now = printed
     kept = noted(now, made_into=[now.folder / "out"])
