@@ -22,7 +22,9 @@ if TYPE_CHECKING:
     from cradle.project.trial_log import Trial
 
 
-def show_trials(update: TrialUpdate, *, file: Path, others: Sequence[str] = (), as_json: bool) -> None:
+def show_trials(
+    update: TrialUpdate, *, file: Path, others: Sequence[str] = (), row: Path | None = None, as_json: bool
+) -> None:
     """Show the trials, and the printer's inside error and each section's gap before and after.
 
     Parameters
@@ -31,6 +33,8 @@ def show_trials(update: TrialUpdate, *, file: Path, others: Sequence[str] = (), 
         The project's.
     others : sequence of str, optional
         Commands that note the same holder's other things.
+    row : Path, optional
+        The project file of the row that the thing stands in, where that is another thing's.
     """
     rows = [_row(trial) for trial in update.trials]
     findings = update.after.findings
@@ -65,7 +69,7 @@ def show_trials(update: TrialUpdate, *, file: Path, others: Sequence[str] = (), 
         console.print(_change_table(changes))
         print_findings(console, findings)
         uses = ", which uses them" if rows else ""
-        say(console, f"“{command('make', str(file))}”{uses}", head="next: ")
+        say(console, f"“{command('make', str(file if row is None else row))}”{uses}", head="next: ")
 
 
 def _which_holder(noted: Trial, printed: Path | None) -> str:

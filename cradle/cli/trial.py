@@ -56,7 +56,7 @@ def trial(*, project_file: Path, made: Path | None, undo: bool, as_json: bool, *
     from cradle.files.locking import locked
     from cradle.files.writing import write_all
     from cradle.pipeline.mistakes import told_with_lines
-    from cradle.pipeline.printed_holder import noting_others
+    from cradle.pipeline.printed_holder import noting_others, printed_holder, row_with
     from cradle.pipeline.trials import kept_trials, with_trial, without_last_trial
     from cradle.project.project import TRIALS_FILE
     from cradle.project.reader import read_project
@@ -91,9 +91,15 @@ def trial(*, project_file: Path, made: Path | None, undo: bool, as_json: bool, *
         if changes:
             file = project.folder / TRIALS_FILE
             write_all({file: trials_text(update.kept).encode()}, hint="check the folder's permissions")
-    folder = folders[0] if update.printed is None else update.printed.parent
-    others = noting_others(project, made=folder)
-    show_trials(update, file=project_file, others=others, as_json=as_json)
+    clearance_mm = None if update.noted is None or update.printed is None else update.noted.clearance_mm
+    holder = printed_holder(project, folders, clearance_mm=clearance_mm)
+    show_trials(
+        update,
+        file=project_file,
+        others=noting_others(project, made=folders[0] if update.printed is None else update.printed.parent),
+        row=None if holder is None else row_with(project, holder),
+        as_json=as_json,
+    )
     return 0
 
 

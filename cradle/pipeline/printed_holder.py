@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from pathlib import Path, PurePosixPath
 from typing import Any, Final
 
@@ -15,6 +16,7 @@ from cradle.noun import noun
 from cradle.project.convert import Pair
 from cradle.project.mistake import MistakeError
 from cradle.project.project import Project
+from cradle.project.reader import read_project
 from cradle.project.trial_log import ROOM, Room
 
 SUMMARY_FILE: Final = "summary.json"
@@ -25,7 +27,9 @@ _SAME_MM: Final = 0.005
 
 @noun
 class PrintedHolder:
-    """A holder as made: the least clearance it was made for, the room in its file, its lining as it is and pressed, None without one, and where that stands."""
+    """A holder as made: the name of the project file it was made from, the least clearance it was made for, the room in its file, its lining as it is and pressed, None without one, and where that stands."""
+
+    project: str
 
     clearance_mm: float
     room: Room
@@ -69,6 +73,17 @@ def noting_others(project: Project, *, made: Path) -> tuple[str, ...]:
     return tuple(command("trial", file, said) for file in others)
 
 
+def row_with(project: Project, printed: PrintedHolder) -> Path | None:
+    """The project file of another thing in whose row a project's thing stands, by a printed holder; None where there is none beside the holder's folder or here."""
+    for folder in (printed.file.parent.parent, Path()):
+        file = Path(os.path.normpath(folder / printed.project))
+        with suppress(InputError):
+            things = read_project(file).row.things
+            if real_path(project.file) in [real_path(file.parent / path) for path in things]:
+                return file
+    return None
+
+
 def _told(file: Path, *, project: Project) -> Iterator[PrintedHolder]:
     """The holders of the project that a summary tells of; none where it is of another or cannot be read."""
     try:
@@ -78,6 +93,7 @@ def _told(file: Path, *, project: Project) -> Iterator[PrintedHolder]:
             for thing in (thing for alike, thing in things if alike == most > 0):
                 thick, pressed = (float(thing.get(key, 0.0)) for key in ("lining_mm", "lining_pressed_mm"))
                 yield PrintedHolder(
+                    project=str(made.get("project", "")),
                     clearance_mm=float(thing["clearance_asked_mm"]),
                     room=ROOM(thing["room_mm"]),
                     lined_mm=(thick, pressed) if thick else None,

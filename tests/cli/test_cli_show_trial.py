@@ -156,3 +156,10 @@ def test_how_other_things_of_a_row_went_in_is_asked_where_a_holder_was_noted(upd
         )
         words = " ".join(capsys.readouterr().out.split())
         assert ("how others went in: “cradle trial a” and “cradle trial b”" in words) is told
+
+
+def test_the_row_that_the_thing_stands_in_is_what_is_made_next(update, capsys):
+    show_trials(update, file=FILE, row=Path("pair/holder.toml"), as_json=False)
+    assert "next: “cradle make pair/holder.toml”, which uses them" in " ".join(
+        capsys.readouterr().out.split()
+    )

@@ -2,6 +2,7 @@
 
 import datetime
 import json
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -9,7 +10,7 @@ from tins import tin
 
 from cradle.fit.trials import learn, told_of_printer
 from cradle.pipeline import make
-from cradle.pipeline.printed_holder import noting_others, printed_holder
+from cradle.pipeline.printed_holder import noting_others, printed_holder, row_with
 from cradle.pipeline.row import model_row
 from cradle.pipeline.trials import with_trial
 from cradle.project.reader import read_project
@@ -93,3 +94,25 @@ def test_how_another_thing_went_in_is_noted_with_the_gap_that_it_had_there(pair)
     assert gaps.min() == pytest.approx(0.7, abs=1e-3)
     (noting,) = noting_others(own, made=out)
     assert noting == f"cradle trial {other.file} --piece holder --made {out} --seen good"
+
+
+def test_what_a_trial_of_another_thing_changes_is_made_by_the_row_s_project(pair, tmp_path, monkeypatch):
+    own, other = pair
+    made = make(own)
+    for folder in (own.folder / "out", other.folder / "out", tmp_path / "elsewhere" / "out"):
+        folder.mkdir(parents=True)
+        (folder / "summary.json").write_text(
+            json.dumps(run_summary([make(other)] if folder.parent == other.folder else [made]))
+        )
+
+    def row_of(project, folder):
+        return row_with(project, printed_holder(project, [folder], clearance_mm=None))
+
+    assert row_of(other, own.folder / "out") == own.file
+    assert row_of(own, own.folder / "out") is None  # its own project makes it
+    assert row_of(other, other.folder / "out") is None  # made alone
+    assert row_of(other, tmp_path / "elsewhere" / "out") is None
+    monkeypatch.chdir(own.folder)
+    assert row_of(other, tmp_path / "elsewhere" / "out") == Path("holder.toml")
+    own.file.write_text(own.file.read_text().replace("other/holder.toml", "third/holder.toml"))
+    assert row_of(other, own.folder / "out") is None  # no longer in it
