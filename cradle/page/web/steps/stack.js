@@ -223,7 +223,7 @@ function pictured({desk}, choose) {
     const caption = h(
       "figcaption",
       {},
-      "The thing as modelled between the sections; it follows a moment later.",
+      "The thing as modelled between the sections, across hollows or into them as “Hollows” says; it follows a moment later.",
     );
     plots.replaceChildren(
       map.element,
