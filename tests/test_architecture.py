@@ -96,9 +96,9 @@ GATEWAYS = {
     "stl": ("numpy-stl", {"export/readback.py"}),
 }
 """Every dependency by the name it is imported by: what brings it, and the modules or rooms that may know it."""
-STANDARD = {"tomllib": {"project"}}
-"""Modules of the standard library that one room stands for."""
-NEVER = {"urllib", "socket", "http", "pickle"}
+STANDARD = {"tomllib": {"project"}, "socket": {"page/listening.py"}}
+"""Modules of the standard library that one room or module stands for."""
+NEVER = {"urllib", "http", "pickle"}
 FILE_ROOMS = {"files"}
 """The one room that opens files, for reading and for writing."""
 OPENS = {

@@ -55,18 +55,16 @@ def page(*, project_file: Path, output: Path | None, port: int | None, quiet: bo
     from cradle.page.listening import FIRST_PORT, listening
     from cradle.page.server import serve
 
-    with options.named_as_options({"port": "--port"}):
-        place = listening(port)
-
-    def ready(address: str) -> None:
-        click.echo(f"the page is at {address}  (Ctrl-C ends it)")
-        if port is None and place.getsockname()[1] != FIRST_PORT:
-            click.echo(f"port {FIRST_PORT} is in use already: {_OTHERS}")
-        if not quiet:
-            open_browser(address, on_failure=lambda: click.echo("no browser was found here: " + _BY_HAND))
-
     gc.enable()  # unlike other commands, this one stays
-    with place:
+    with options.named_as_options({"port": "--port"}), listening(port) as place:
+
+        def ready(address: str) -> None:
+            click.echo(f"the page is at {address}  (Ctrl-C ends it)")
+            if port is None and place.port != FIRST_PORT:
+                click.echo(f"port {FIRST_PORT} is in use already: {_OTHERS}")
+            if not quiet:
+                open_browser(address, on_failure=lambda: click.echo("no browser was found here: " + _BY_HAND))
+
         serve(project_file, folder=output, place=place, on_ready=ready)
     click.echo("the page is closed")
     return 0

@@ -7,7 +7,6 @@ from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
 from secrets import token_urlsafe
-from socket import socket
 from typing import Any, Final
 
 import uvicorn
@@ -21,6 +20,7 @@ from cradle.errors import InternalError
 from cradle.names import printable
 from cradle.page.desk import Desk
 from cradle.page.guard import HERE, TOKEN, Guard
+from cradle.page.listening import Listening
 from cradle.page.routes import routes
 
 WEB: Final = Path(__file__).parent / "web"
@@ -67,7 +67,7 @@ class _Server(uvicorn.Server):
         await super().shutdown(sockets)
 
 
-def serve(file: Path, *, folder: Path | None, place: socket, on_ready: Callable[[str], None]) -> None:
+def serve(file: Path, *, folder: Path | None, place: Listening, on_ready: Callable[[str], None]) -> None:
     """Serve the page for a project file until the process is interrupted.
 
     Parameters
@@ -76,7 +76,7 @@ def serve(file: Path, *, folder: Path | None, place: socket, on_ready: Callable[
         The project file; it need not exist.
     folder : Path, optional
         Where files go; else ``out`` beside the project file.
-    place : socket
+    place : Listening
         Where it listens.
     on_ready : callable
         Called with the page's address once it can be opened.
@@ -87,9 +87,9 @@ def serve(file: Path, *, folder: Path | None, place: socket, on_ready: Callable[
         If the file is no text.
     """
     desk = Desk(file, folder=folder)
-    token, port = token_urlsafe(24), place.getsockname()[1]
+    token = token_urlsafe(24)
     config = uvicorn.Config(
-        Guard(application(desk), port=port, token=token),
+        Guard(application(desk), port=place.port, token=token),
         log_config=None,
         log_level="critical",
         access_log=False,
@@ -97,10 +97,11 @@ def serve(file: Path, *, folder: Path | None, place: socket, on_ready: Callable[
         timeout_graceful_shutdown=1,
         lifespan="on",
     )
-    server = _Server(config, desk=desk, on_ready=lambda: on_ready(f"http://{HERE}:{port}/?{TOKEN}={token}"))
+    address = f"http://{HERE}:{place.port}/?{TOKEN}={token}"
+    server = _Server(config, desk=desk, on_ready=lambda: on_ready(address))
     keep_the_terminal_plain()
     try:
-        server.run(sockets=[place])
+        server.run(sockets=[place.place])
     except KeyboardInterrupt:
         return
     except SystemExit as error:

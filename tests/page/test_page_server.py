@@ -198,10 +198,10 @@ def test_a_port_that_is_taken_is_told(tub):
 
 def test_without_a_port_the_first_free_one_is_taken_and_that_said(tub, monkeypatch, capsys):
     with listening(free_port()) as earlier:
-        taken = earlier.getsockname()[1]
+        taken = earlier.port
         monkeypatch.setattr("cradle.page.listening.FIRST_PORT", taken)
         monkeypatch.setattr(
-            "cradle.page.server.serve", lambda *_, place, on_ready, **__: on_ready(port_of(place))
+            "cradle.page.server.serve", lambda *_, place, on_ready, **__: on_ready(place.port)
         )
         assert main(["page", str(tub), "--no-open"]) == 0
         said = capsys.readouterr().out
@@ -212,14 +212,10 @@ def test_without_a_port_the_first_free_one_is_taken_and_that_said(tub, monkeypat
     assert capsys.readouterr().out == f"the page is at {taken}  (Ctrl-C ends it)\nthe page is closed\n"
 
 
-def port_of(place):
-    return place.getsockname()[1]
-
-
 def test_where_no_port_is_free_that_is_told(tub, monkeypatch, capsys):
     monkeypatch.setattr("cradle.page.listening._MOST_TRIED", 1)
     with listening(free_port()) as earlier:
-        monkeypatch.setattr("cradle.page.listening.FIRST_PORT", port_of(earlier))
+        monkeypatch.setattr("cradle.page.listening.FIRST_PORT", earlier.port)
         assert main(["page", str(tub), "--no-open"]) == 2
     assert capsys.readouterr().err.startswith("cradle: --port: none of the ports ")
 
@@ -254,7 +250,7 @@ def test_the_browser_is_sent_to_the_page_unless_told_not_to(tub, monkeypatch, ca
 
     def serve(file, *, folder, place, on_ready):
         served.append((file, folder))
-        on_ready(f"http://127.0.0.1:{port_of(place)}/")
+        on_ready(f"http://127.0.0.1:{place.port}/")
 
     monkeypatch.setattr("cradle.page.server.serve", serve)
     monkeypatch.setattr("cradle.cli.page.open_browser", lambda address, on_failure: sent.append(address))
