@@ -10,10 +10,12 @@ from cradle.fit.gain import Gains
 from cradle.fit.model import FitModel
 from cradle.fit.more_points import more_points
 from cradle.fit.next_sections import NextSections, next_sections
-from cradle.fit.remedies import may_be_turned, measuring_advice, what_helps
+from cradle.fit.remedies import measuring_advice, what_helps
 from cradle.fit.uncertainties import Spread
 from cradle.noun import noun
 from cradle.project.project import Project
+from cradle.project.section import Align
+from cradle.sections.turned import may_be_turned
 
 _PLENTY: Final = 24
 """Among more sections than this one more makes no difference."""
@@ -50,7 +52,7 @@ def worth_measuring(
         limited_by=limit.spread,
         unseen=model.unseen,
         sections=len(model.section_heights_mm) if project.spread.between_mm is None else None,
-        turned=may_be_turned(project),
+        turned=project.loft.align is not Align.DRAWING and may_be_turned(project.sections),
         hollows=model.with_hollows,
         measured_to_mm=highest if limit.height_mm > highest else None,
     )

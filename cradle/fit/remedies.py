@@ -9,10 +9,9 @@ from cradle.fit.more_points import MorePoints
 from cradle.fit.next_sections import NextSections
 from cradle.fit.uncertainties import Spread
 from cradle.names import listed
-from cradle.project.project import Project
-from cradle.project.section import Align, Form, MeasuredSource
 from cradle.project.side import Side
 from cradle.project.view import SideSpec
+from cradle.sections.turned import TURNED
 
 SEEN_FROM_THE_SIDE: Final = (Spread.BETWEEN, Spread.PLACING)
 """What side profiles and views tell.
@@ -41,11 +40,6 @@ _STRAIGHT: Final = (
 )
 """Light is seen under a straightedge from some hundredths of a millimetre on (common practice, no source)."""
 _SPANNED: Final = 'say hollows = "spanned" under [loft]: the pocket then runs straight across hollows'
-_ROUND_SHARE: Final = 0.01
-"""What is turned on a lathe or thrown on a wheel reads the same both ways but for this (common practice, no source)."""
-_TURNED: Final = (
-    'say align = "drawing" under [loft] if it is round about one upright axis, as turned on a lathe'
-)
 
 
 def what_helps(
@@ -62,32 +56,17 @@ def what_helps(
     """What is worth measuring, in words, what helps most first.
 
     ``unseen`` are the sides that nothing shows; ``sections`` is how many there are where nobody said how far the thing
-    may be off between them: of two alone nothing tells whether it runs straight. ``turned`` is whether it `may_be_turned`. ``measured_to_mm`` is how far up the
+    may be off between them: of two alone nothing tells whether it runs straight. ``turned`` is whether it may be round about one axis. ``measured_to_mm`` is how far up the
     thing was measured where it is too tight above that. ``hollows`` is whether outlines have some that the pocket follows.
     """
     straight = [_STRAIGHT] if sections == _STRAIGHT_OF and limited_by is Spread.BETWEEN else []
     measured = sorted((one for one in (points, found) if one is not None), key=lambda one: -one.gain.part)
     words = [str(one) for one in measured]
     across = [_SPANNED] if hollows and limited_by is Spread.BETWEEN else []
-    axis = [_TURNED] if turned and unseen and limited_by is Spread.PLACING else []
+    axis = [TURNED] if turned and unseen and limited_by is Spread.PLACING else []
     seen = [_seen_from(unseen)] if unseen and limited_by in SEEN_FROM_THE_SIDE else []
     lower = [] if measured_to_mm is None else [f"end the block at {measured_to_mm:g} mm"]
     return [*lower, *across, *straight, *axis, *seen, *words]
-
-
-def may_be_turned(project: Project) -> bool:
-    """Whether all sections are round by what was read, and nobody said how they lie to one another."""
-    sources = [section.source for section in project.sections if section.shift_mm is None]
-    return (
-        project.loft.align is not Align.DRAWING
-        and len(sources) == len(project.sections)
-        and all(
-            isinstance(one, MeasuredSource)
-            and one.form is Form.ELLIPSE
-            and abs(one.width_mm - one.depth_mm) <= _ROUND_SHARE * one.width_mm
-            for one in sources
-        )
-    )
 
 
 def measuring_advice(helps: Sequence[str], *, limited_by: Spread, side: SideSpec) -> str:

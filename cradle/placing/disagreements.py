@@ -25,7 +25,8 @@ _WORDS: Final = {
     ReadingKind.RIGHT: "the right profile",
 }
 _AS_SEEN: Final = (
-    'check from which side the view was taken ("from") and its distance, and that it stands upright and whole'
+    'check from which side the view was taken ("from") and its distance, that it stands upright and whole, and that '
+    "the section's height is right and in mm"
 )
 _STICKS_OUT_MM: Final = 5.0
 """An edge so far outside of all other readings may be that of a handle (our own choice)."""

@@ -15,6 +15,7 @@ from cradle.placing.disagreements import DOUBTED_MM
 from cradle.placing.estimate import Estimate
 from cradle.sections.laid import Laid
 from cradle.sections.posterior import PARAMETERS, Posterior
+from cradle.sections.turned import TURNED, may_be_turned
 from cradle.sections.zero import drawn_middles_mm
 
 LEAN_NOT_KNOWN: Final = "lean-not-known"
@@ -113,6 +114,8 @@ def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding
     )
     if drawn is not None:
         settles += ', or say align = "drawing" under [loft] if all outlines were drawn from one zero'
+    elif may_be_turned([one.spec for one in laid]):
+        settles = f"{TURNED}; else {settles}"
     yield Finding(
         code=LEAN_NOT_KNOWN,
         severity=Severity.WARN if doubtful else Severity.NOTE,

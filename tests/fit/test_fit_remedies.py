@@ -1,14 +1,12 @@
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
 from cradle.fit.gain import Gain
 from cradle.fit.more_points import MorePoints
 from cradle.fit.next_sections import NextSections
-from cradle.fit.remedies import may_be_turned, measuring_advice, what_helps
+from cradle.fit.remedies import measuring_advice, what_helps
 from cradle.fit.uncertainties import Spread
-from cradle.project.reader import project_from_text
 from cradle.project.side import Side
 from cradle.project.view import SideSpec
 
@@ -70,30 +68,6 @@ def test_only_who_measured_profiles_is_told_to_measure_them_again():
 
 def test_what_sides_do_not_tell_asks_for_none():
     assert what_helps(SECTION, limited_by=Spread.TRACE, unseen=tuple(Side)) == [str(SECTION)]
-
-
-ROUND = "".join(
-    f'[[section]]\nheight = {z}\nmeasured = {{ form = "ellipse", width = {w}, depth = {w - 0.2} }}\n'
-    for z, w in ((2, 31.3), (28, 53.9))
-)
-
-
-@pytest.mark.parametrize(
-    ("text", "may_be"),
-    [
-        (ROUND, True),
-        (ROUND.replace("width = 31.3", "width = 33"), False),  # a hand's oval
-        (ROUND.replace("ellipse", "rectangle"), False),
-        (
-            ROUND.replace("height = 2\n", "height = 2\nshift = [0, 0]\n"),
-            False,
-        ),  # it is said already how they lie
-        (ROUND + '[loft]\nalign = "drawing"\n', False),
-        (ROUND + '[[section]]\nheight = 40\noutline = "top.csv"\n', False),
-    ],
-)
-def test_what_reads_the_same_both_ways_everywhere_may_be_turned(text, may_be):
-    assert may_be_turned(project_from_text(text, file=Path("holder.toml"))) is may_be
 
 
 def test_of_a_turned_thing_it_is_asked_first_whether_it_is_one():

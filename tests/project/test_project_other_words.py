@@ -7,7 +7,7 @@ from cradle.project.convert import Choice
 from cradle.project.fasteners import SIZES
 from cradle.project.materials import MATERIALS
 from cradle.project.mistake import MistakeError
-from cradle.project.opening import OpeningKind, Through
+from cradle.project.opening import OPENINGS, OpeningKind, Through
 from cradle.project.other_words import _ALSO, likely_meant
 from cradle.project.picture import LineEdge, ScaleFrom, Traced
 from cradle.project.printer import Paper, RingForm
@@ -63,12 +63,27 @@ def test_every_word_that_lacks_a_letter_leads_to_the_whole(options):
     assert {word: likely_meant(word[:2] + word[3:], words) for word in long} == {word: word for word in long}
 
 
+@pytest.mark.parametrize(
+    ("table", "said", "meant"),
+    [
+        ("section.measured", "diameter", "width"), ("section.measured", "radius", "corner"),
+        ("section", "file", "outline"), ("section", "z", "height"), ("section.picture", "image", "file"),
+        ("view", "side", "from"), ("block", "type", "form"), ("block", "thickness", "wall"), ("fit", "gap", "clearance"),
+        ("row", "number", "count"), ("printer", "filament", "material"), ("opening", "type", "kind"),
+    ],
+)  # fmt: skip
+def test_a_plain_word_for_a_key_leads_to_the_one_that_was_meant(table, said, meant):
+    known = OPENINGS.inside if table == "opening" else dict(tables())[table].inside
+    assert said not in known
+    assert likely_meant(said, list(known)) == meant
+
+
 def test_a_word_like_none_leads_nowhere():
     assert [likely_meant("zebra", [str(word) for word in options]) for options in ALL] == [""] * len(ALL)
 
 
 def test_every_word_that_others_lead_to_is_known_to_some_key():
     known = {str(word) for options in ALL for word in options} | {"auto"}
-    keys = {name for _, table in tables() for name in table.inside}
+    keys = {name for _, table in tables() for name in table.inside} | {OPENINGS.by}
     assert set(_ALSO) - known <= keys | set(TABLES)
     assert likely_meant("profiles", list(TABLES)) == "side"
