@@ -78,25 +78,35 @@ def picked(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, .
     CaptureError
         If there are none; the names that exist are told.
     """
-    also = f" (it holds {', '.join(drawing.ignored)})" if drawing.ignored else ""
+    besides = ", ".join(drawing.ignored)
     curves = drawing.curves or drawing.aside
     if not curves:
         raise CaptureError(
-            f"found no curve in the drawing{also}", where=where, hint="draw the outline as a path or polyline"
+            "found no curve in the drawing" + (f" (it holds {besides})" if besides else ""),
+            where=where,
+            hint="draw the outline as a path or polyline",
         )
     if layer is None:
         return curves
-    found = tuple(curve for curve in curves if layer in curve.groups)
-    found = found or tuple(curve for curve in drawing.aside if layer in curve.groups)
+    names = sorted({group for curve in (*drawing.curves, *drawing.aside) for group in curve.groups})
+    name = _called(layer, names)
+    found = tuple(curve for curve in curves if name in curve.groups)
+    found = found or tuple(curve for curve in drawing.aside if name in curve.groups)
     if not found:
         names = sorted({group for curve in curves for group in curve.groups})
         there = ", ".join(f'"{name}"' for name in names[:_LISTED]) + (" ..." if len(names) > _LISTED else "")
         raise CaptureError(
-            f'found no curve on "{layer}"{also}',
+            f'found no curve on "{layer}"' + (f" (the drawing also holds {besides})" if besides else ""),
             where=where,
             hint=f"the drawing has {there}" if names else "the drawing has no named layers",
         )
     return found
+
+
+def _called(layer: str, names: Sequence[str]) -> str:
+    """The one of the names that is meant: where none is the same, the only one that is but for small and capital letters, as in DXF."""
+    alike = [name for name in names if name.casefold() == layer.casefold()]
+    return alike[0] if layer not in names and len(alike) == 1 else layer
 
 
 def the_one(curves: Sequence[Curve], *, where: str, hint: str) -> Curve:

@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -91,7 +92,12 @@ def test_a_layer_is_picked_by_name_and_the_names_there_are_told():
     )
     assert [c.name for c in picked(held, layer="cut", where="x.svg")] == ["cut"]
     assert len(picked(held, layer=None, where="x.svg")) == 2
-    with pytest.raises(CaptureError, match=r'on "Cut" \(it holds 2 texts\).*"cut", "notes"'):
-        picked(held, layer="Cut", where="x.svg")
+    assert [c.name for c in picked(held, layer="Cut", where="x.svg")] == ["cut"]
+    with pytest.raises(CaptureError, match=r'on "Cuts" \(the drawing also holds 2 texts\).*"cut", "notes"'):
+        picked(held, layer="Cuts", where="x.svg")
+    both = replace(held, curves=(*held.curves, replace(held.curves[0], name="CUT", groups=("CUT",))))
+    assert [c.name for c in picked(both, layer="CUT", where="x.svg")] == ["CUT"]
+    with pytest.raises(CaptureError, match='on "Cut"'):  # which of the two is not known
+        picked(both, layer="Cut", where="x.svg")
     with pytest.raises(CaptureError, match="no curve in the drawing"):
         picked(Drawing(curves=()), layer=None, where="x.svg")
