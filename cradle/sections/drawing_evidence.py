@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from cradle.geometry.arrays import Floats
+from cradle.geometry.ring import size
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align
 from cradle.sections import reading_spreads as spreads
@@ -36,7 +37,8 @@ def as_drawn(laid: Sequence[Laid], *, spread: SpreadSpec) -> Iterator[Observatio
         given = one.settled_rad <= np.radians(spreads.GIVEN_DEG)
         read = any(r is not None for r in (*readings_of(one), one.spec.girth_mm))
         scale = max(spread.scale_percent / 100, one.scale_share, 1e-9)
-        each = spreads.combined([scale, spreads.AXES_SHARE if read else 0.0])
+        part_x, beside = _told_along_x(one)
+        each = spreads.combined([scale, *((spreads.AXES_SHARE, beside) if read else ())])
         yield Observation(
             kind=ReadingKind.TURN,
             section=i,
@@ -48,7 +50,7 @@ def as_drawn(laid: Sequence[Laid], *, spread: SpreadSpec) -> Iterator[Observatio
         yield Observation(
             kind=ReadingKind.SCALE,
             section=i,
-            evaluate=sum_of([(x_at, 0.5), (y_at, 0.5)], value=1.0),
+            evaluate=sum_of([(x_at, part_x), (y_at, 1.0 - part_x)], value=1.0),
             spread=scale,
             freedom=spreads.SCALE_FREEDOM,
         )
@@ -59,6 +61,18 @@ def as_drawn(laid: Sequence[Laid], *, spread: SpreadSpec) -> Iterator[Observatio
             spread=each,
             freedom=spreads.SCALE_FREEDOM,
         )
+
+
+def _told_along_x(laid: Laid) -> tuple[float, float]:
+    """How much of a drawing's scale its size along x tells, the rest along y, and how far the two may differ by a half's mirror line.
+
+    Of a half of which both sizes were read only the size along that line: one drawn beside the thing's makes the whole
+    wider or narrower. Where one was not read, the other tells the scale of both.
+    """
+    if not laid.spec.half or None in readings_of(laid):
+        return 0.5, 0.0
+    across = 0 if abs(laid.lines[0].angle_deg % 180.0 - 90.0) < 45.0 else 1
+    return float(across), 2 * spreads.HALF_LINE_MM / size(laid.ring)[across]
 
 
 def _middle(section: int, *, axis: int, at: float) -> Evaluate:

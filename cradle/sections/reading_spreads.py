@@ -34,6 +34,8 @@ LAID_DEG: Final = 2.5
 """How far a sheet lies askew on the table or in the scanner (common practice, no source)."""
 KNOWN_AXES_DEG: Final = 0.5
 """How far a half outline's mirror line is off (common practice, no source)."""
+HALF_LINE_MM: Final = 0.2
+"""How far a half outline's mirror line lies beside the thing's: the whole is twice that wider or narrower (common practice, no source)."""
 STRING_SHARE: Final = 0.007
 """Spread of a girth: how a string stretches and lies (common practice, no source)."""
 UNCHECKED_SCALE: Final = 0.02

@@ -36,7 +36,9 @@ def test_what_is_not_seen_is_left_out_where_something_is(tmp_path, unseen, order
     assert box(outline) == pytest.approx([100, 40, 20, 10])
     assert signed_area(outline.points_mm) == pytest.approx(200)
     assert read_svg(tmp_path / "a.svg", where="a.svg").ignored == ("1 without fill and stroke",)
-    with pytest.raises(CaptureError, match=r'no curve on "x" \(it holds 1 without fill and stroke\)'):
+    with pytest.raises(
+        CaptureError, match=r'no curve on "x" \(the drawing also holds 1 without fill and stroke\)'
+    ):
         read(tmp_path, "a.svg", layer="x")
 
 
