@@ -50,7 +50,7 @@ def size_findings(
         yield _all_scaled(common)
     plain: list[_Rescaled] = []
     for one, section in zip(laid, sections, strict=True):
-        told, explained = _scale(section, where=one.where, expected=common or 1.0, trace_mm=spread.trace_mm)
+        told, explained = _scale(section, laid=one, expected=common or 1.0, trace_mm=spread.trace_mm)
         yield from told
         plain += explained
         yield from _girth(section, spec=one.spec, where=one.where)
@@ -100,7 +100,7 @@ class _Rescaled(NamedTuple):
 
 
 def _scale(
-    section: Section, *, where: str, expected: float, trace_mm: float
+    section: Section, *, laid: Laid, expected: float, trace_mm: float
 ) -> tuple[list[Finding], list[_Rescaled]]:
     """A finding for each reading that differs too much from the trace; and the other readings that differ.
 
@@ -108,21 +108,28 @@ def _scale(
     """
     off = [
         _Rescaled(
-            where, word, traced, reading, factor, max(_DOUBTFUL_SHARE * traced, _DOUBTFUL_SPREADS * trace_mm)
+            laid.where,
+            word,
+            traced,
+            reading,
+            factor,
+            max(_DOUBTFUL_SHARE * traced, _DOUBTFUL_SPREADS * trace_mm),
         )
         for word, traced, reading, factor in zip(
             SIZES, section.traced_mm, section.caliper_mm, section.scale, strict=True
         )
         if reading is not None and min(abs(reading - traced), abs(factor - 1.0) * traced) > _TOLD_MM
     ]
+    across = None if laid.across_half is None else SIZES[laid.across_half]
     doubtful = [one for one in off if abs(one.read_mm / expected - one.traced_mm) > one.limit_mm]
     told = [
         doubt(
             "trace-off-caliper",
             f"the outline was scaled to {100 * one.factor:.2f} % along its {one.word}: {one.traced_mm:.2f} mm as traced, "
             f"{one.read_mm:.2f} mm with calipers, {one.traced_mm * one.factor:.2f} mm as used",
-            f"measure the {one.word} again and check the scan's resolution",
-            where=where,
+            f"measure the {one.word} again and check "
+            + ("where the half's middle line lies" if one.word == across else "the scan's resolution"),
+            where=laid.where,
             **in_mm(one.read_mm - one.traced_mm, limit=one.limit_mm),
         )
         for one in doubtful

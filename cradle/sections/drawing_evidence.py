@@ -69,9 +69,9 @@ def _told_along_x(laid: Laid) -> tuple[float, float]:
     Of a half of which both sizes were read only the size along that line: one drawn beside the thing's makes the whole
     wider or narrower. Where one was not read, the other tells the scale of both.
     """
-    if not laid.spec.half or None in readings_of(laid):
+    across = laid.across_half
+    if across is None or None in readings_of(laid):
         return 0.5, 0.0
-    across = 0 if abs(laid.lines[0].angle_deg % 180.0 - 90.0) < 45.0 else 1
     return float(across), 2 * spreads.HALF_LINE_MM / size(laid.ring)[across]
 
 

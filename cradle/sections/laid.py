@@ -47,6 +47,13 @@ class Laid:
         """The section, for messages."""
         return self.spec.where
 
+    @property
+    def across_half(self) -> int | None:
+        """The axis across the mirror line of a half; None of what is no half."""
+        if not self.spec.half:
+            return None
+        return 0 if abs(self.lines[0].angle_deg % 180.0 - 90.0) < 45.0 else 1
+
 
 @dataclass(slots=True, eq=False)
 class Lying:

@@ -388,3 +388,15 @@ def test_halves_whose_mirror_line_was_drawn_aside_are_widened_not_turned(across)
         assert np.ptp(ring, axis=0) == pytest.approx((wide, long), abs=0.1)
         ends = ring[[ring[:, 1].argmin(), ring[:, 1].argmax()], 0]
         assert abs(np.subtract(*ends)) < 0.5  # both ends on the middle line still
+
+
+def test_a_half_far_off_its_reading_is_to_be_looked_at_where_its_middle_line_lies():
+    arc = np.radians(np.linspace(-90, 90, 91))
+    half = outline(np.column_stack([18 * np.cos(arc), 30 * np.sin(arc)]), open_ends=True)
+    for width, depth, words in (
+        (37.5, 60.0, "the half's middle line lies"),
+        (36.0, 62.5, "the scan's resolution"),
+    ):
+        placed = placed_of([half], specs=[spec("low", 5.0, half=True, width_mm=width, depth_mm=depth)])
+        (told,) = (f for f in placed.findings if f.code == "trace-off-caliper")
+        assert words in told.advice
