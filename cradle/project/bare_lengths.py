@@ -11,17 +11,15 @@ from cradle.project.mistake import Mistake
 from cradle.project.toml_positions import KeyPath
 from cradle.units import parse_length_mm, unit_stated
 
-_ALIKE: Final[tuple[tuple[str, tuple[KeyPath, ...]], ...]] = (
-    ("heights", (("height",),)),
-    (
-        "readings",
-        (
-            *((name,) for name in ("width", "depth", "girth")),
-            *(("measured", name) for name in ("width", "depth", "corner", "diagonal")),
-        ),
-    ),
+_READINGS: Final[tuple[KeyPath, ...]] = (
+    *((name,) for name in ("width", "depth", "girth")),
+    *(("measured", name) for name in ("width", "depth", "corner", "diagonal")),
 )
-"""Lengths that people write in one unit, and the keys of a section that hold them."""
+_ALIKE: Final[tuple[tuple[str, tuple[KeyPath, ...], tuple[KeyPath, ...]], ...]] = (
+    ("heights", (("height",),), (("object", "height"), ("block", "height"))),
+    ("readings of sections", _READINGS, ()),
+)
+"""Lengths that people write in one unit: keys of every section that hold them, and others whose unit speaks for that."""
 
 _WORDS: Final = {"in": "inches", "ft": "feet"}
 _LONGEST: Final = 40
@@ -35,24 +33,22 @@ def bare_lengths(data: Any) -> Iterator[Mistake]:
 
     Parameters
     ----------
-    data : what TOML gives for the project; what of it is no section is passed over
+    data : what TOML gives for the project; what of it is no table is passed over
     """
     sections = data.get("section") if isinstance(data, dict) else None
-    for what, keys in _ALIKE:
-        found = [
-            (("section", number, *key), value)
-            for number, section in enumerate(sections if isinstance(sections, list) else [])
-            for key in keys
-            if _is_length(value := _at(section, key))
-        ]
+    count = len(sections) if isinstance(sections, list) else 0
+    for what, of_each, others in _ALIKE:
+        paths = [("section", number, *key) for number in range(count) for key in of_each]
+        found = [(path, value) for path in paths if _is_length(value := _at(data, path))]
         bare = [(path, value) for path, value in found if not _unit(value)]
-        units = [unit for _, value in found if (unit := _unit(value))]
+        beside = [value for path in others if _is_length(value := _at(data, path))]
+        units = [unit for value in (*(value for _, value in found), *beside) if (unit := _unit(value))]
         if len(units) <= len(bare) or len(set(units)) != 1 or units[0] == "mm":
             continue
-        unit, others = units[0], "all other" if len(bare) == 1 else "most"
+        unit, rest = units[0], "all other" if len(bare) == 1 else "most"
         for path, value in bare:
             yield Mistake(
-                found=f"{value} has no unit, but {others} {what} of sections are in {_WORDS.get(unit, unit)}",
+                found=f"{value} has no unit, but {rest} {what} are in {_WORDS.get(unit, unit)}",
                 hint=f'write "{value} {unit}", or "{value} mm"',
                 at=path,
             )
@@ -64,10 +60,14 @@ def _unit(value: Any) -> str:
     return "in" if unit == '"' else unit
 
 
-def _at(section: Any, key: KeyPath) -> Any:
-    for name in key:
-        section = section.get(name) if isinstance(section, dict) else None
-    return section
+def _at(inside: Any, path: KeyPath) -> Any:
+    """What stands at a path; None where nothing does."""
+    for step in path:
+        if isinstance(step, int):
+            inside = inside[step]
+        else:
+            inside = inside.get(step) if isinstance(inside, dict) else None
+    return inside
 
 
 def _is_length(value: Any) -> bool:

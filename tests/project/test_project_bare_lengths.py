@@ -41,7 +41,7 @@ def told(text):
         (
             'height = "0.8 in"',
             "height = 0.8",
-            'section[2].height: 0.8 has no unit, but all other heights of sections are in inches; write "0.8 in", or "0.8 mm"',
+            'section[2].height: 0.8 has no unit, but all other heights are in inches; write "0.8 in", or "0.8 mm"',
         ),
         ('height = "0.8 in"', 'height = "0.8"', "section[2].height: 0.8 has no unit"),
         ('width = "2.2 in"', "width = 2.2", "section[3].measured.width: 2.2 has no unit"),
@@ -62,6 +62,21 @@ def test_each_of_several_is_told_while_more_state_their_unit():
         for line, n, key, value in [(5, 1, "width", 2), (5, 1, "depth", 1.5), (13, 3, "width", 2.2)]
     ]
     assert told(bare.replace('"2.3 in"', "2.3")) == []  # as many as the others: some are in mm on purpose
+
+
+def test_the_units_of_the_thing_s_height_and_the_block_s_speak_for_the_sections():
+    two = (
+        INCHES[: INCHES.index('[[section]]\nname = "high"')]
+        .replace('"0.8 in"', "0.8")
+        .replace("= 0\n", '= "0.1 in"\n')
+    )
+    assert told(two) == []  # one each way
+    (problem,) = told(two + '[object]\nheight = "2.4 in"\n')
+    assert "section[2].height: 0.8 has no unit, but all other heights are in inches" in problem
+    assert len(told(two + '[block]\nheight = "1 in"\n')) == 1
+    assert (
+        told(two.replace("height = 0.8", 'height = "0.8 in"') + "[block]\nheight = 34\n") == []
+    )  # mm on purpose
 
 
 @pytest.mark.parametrize(
