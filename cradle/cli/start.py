@@ -9,7 +9,7 @@ import click
 from cradle.cli import options
 from cradle.cli.json_output import print_json
 from cradle.files.reading import real_path
-from cradle.names import typed
+from cradle.names import command
 
 
 @click.command()
@@ -31,5 +31,6 @@ def start(*, folder: Path, name: str | None, as_json: bool) -> int:
         return 0
     for file in files:
         click.echo(f"wrote {file}")
-    click.echo(f"next: put in what you measured, then: cradle check {typed(str(files[0]))}")
+    page, check = (command(word, str(files[0])) for word in ("page", "check"))
+    click.echo(f"next: put in what you measured, with any text editor or by “{page}”; then “{check}”")
     return 0
