@@ -162,7 +162,7 @@ def _web(one: Opening, other: Opening, *, holder: Holder, printer: PrinterSpec) 
     yield doubt(
         "openings-near",
         f"only {left:.2f} mm is left between the {one.spec.kind.words} and the {other.spec.kind.words}",
-        "move them apart with at, or make them one",
+        "move them apart, each to its own place (at), or make them one",
         about=About.HOLDER,
         where=f"{one.where}, {other.where}",
         **in_mm(left, limit=enough),
@@ -187,7 +187,7 @@ def _overlap(one: Opening, other: Opening) -> Iterator[Finding]:
         "openings-overlap",
         f"the {one.spec.kind.words} and the {other.spec.kind.words} run into one another: part of what one of them"
         " needs is cut away",
-        "move one of them, with at or to another side",
+        "give one of them a place of its own (at), or another side",
         about=About.HOLDER,
         where=f"{one.where}, {other.where}",
     )

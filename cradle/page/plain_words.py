@@ -41,6 +41,7 @@ _NAMED: Final = re.compile(r'("[^"]*")')
 """What somebody named, between quotes."""
 _PLAIN: Final[tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...]] = (
     (re.compile(r" \(cradle trace draws them\)"), ""),  # as the page does
+    (re.compile(r" \(at\)"), ""),  # its field is called a place
     (re.compile(r"\bunder \[([a-z_]+)\]"), lambda match: f"under “{TITLES.get(match[1], match[1])}”"),
     (re.compile(r"\[+([a-z_]+)\]+"), r"\1"),
     (re.compile(r"\btable (?=plate\b|row\b|opening\b)"), ""),
@@ -58,6 +59,8 @@ def plain_words(text: str) -> str:
     'set clearance to 1.70, or use form box; found 2 beside a plate'
     >>> plain_words("as wide as tip_angle asks for: [0, 0, 1] is up, my_drawing.svg")
     'as wide as tip angle asks for: [0, 0, 1] is up, my_drawing.svg'
+    >>> plain_words("give one of them a place of its own (at)")
+    'give one of them a place of its own'
     >>> plain_words('of a drawn line say shape = "line"'), plain_words('use through = "front"')
     ('of a drawn line say shape “a drawn line”', 'use through “the front”')
     >>> plain_words('and lift_out = "auto" finds no better way'), plain_words("lift it out more upright (lift_out)")
