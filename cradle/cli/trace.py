@@ -14,6 +14,7 @@ import click
 from cradle.cli import options
 from cradle.errors import InputError
 from cradle.project.picture import PICTURE, LineEdge, PictureSource, ScaleFrom, Traced
+from cradle.project.section import DRAWING_ENDINGS
 
 if TYPE_CHECKING:
     from cradle.finding import Finding
@@ -122,8 +123,14 @@ def _spec(picture: Path, said: Mapping[str, Any]) -> PictureSource:
     Raises
     ------
     InputError
-        If a value has the wrong form, or an option needs others.
+        If it is a drawing, a value has the wrong form, or an option needs others.
     """
+    if picture.suffix.lower() in DRAWING_ENDINGS:
+        raise InputError(
+            "this is a drawing, which needs no tracing",
+            where=str(picture),
+            hint=f'name it in a section of the project: outline = "{picture.name}"',
+        )
     value = partial(options.value_of, said=said, keys=PICTURE.keys)
     pick = said["pick"]
     if pick is not None and pick < 1:

@@ -10,8 +10,10 @@ from cradle.errors import InputError, Problem, ProjectError
 from cradle.files.reading import IN_UTF_8, FileKind, text_in
 from cradle.project import toml_positions as at
 from cradle.project.bare_lengths import bare_lengths
+from cradle.project.picture import PICTURE_ENDINGS
 from cradle.project.project import TABLES, Project, check_project
 from cradle.project.row import OF_THE_HOLDER
+from cradle.project.section import DRAWING_ENDINGS
 from cradle.project.table_reader import TableReader
 from cradle.project.toml_mistakes import toml_problem
 
@@ -108,13 +110,17 @@ def project_text(file: Path, *, kind: FileKind = PROJECT_KIND) -> str:
     Raises
     ------
     InputError
-        If there is no such file, its name is no text, or it cannot be read as UTF-8 text.
+        If there is no such file, its name is no text, it is a drawing or a picture, or it cannot be read as UTF-8 text.
     """
     try:
         file.name.encode()
     except UnicodeEncodeError as error:  # the report and trials.toml could not name it
         where = str(file).encode(errors="replace").decode()
         raise InputError("the file's name is not text", where=where, hint=IN_UTF_8) from error
+    if file.suffix.lower() in (*DRAWING_ENDINGS, *PICTURE_ENDINGS) and file.is_file():
+        raise InputError(
+            "this is no project file but a drawing or a picture", where=str(file), hint=kind.large
+        )
     if file.suffix.lower() != _ENDING:
         kind = replace(kind, not_text=kind.large)
     return text_in(file, where=str(file), kind=kind)

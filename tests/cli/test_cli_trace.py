@@ -185,3 +185,17 @@ def test_the_layer_told_for_the_first_of_several_pieces_is_one_of_the_drawing_s(
     outline, layer = re.search(r'outline = "(.*)", and layer = "(.*)" for piece 1$', told).groups()
     spec = SectionSpec(name="low", height_mm=2.0, source=DrawingSource(path=outline, layer=layer))
     assert np.ptp(read_outline(spec, folder=tmp_path).points_mm[:, 0]) == pytest.approx(40, abs=0.3)
+
+
+def test_a_drawing_needs_no_tracing_and_is_no_project(tmp_path, capsys):
+    file = tmp_path / "low.svg"
+    file.write_text('<svg xmlns="http://www.w3.org/2000/svg"/>', encoding="utf-8")
+    assert main(["trace", str(file)]) == 2
+    assert 'name it in a section of the project: outline = "low.svg"' in capsys.readouterr().err
+    for command in ("check", "make"):
+        assert main([command, str(file)]) == 2
+        assert (
+            "no project file but a drawing or a picture; name the project's .toml file"
+            in capsys.readouterr().err
+        )
+    assert [path.name for path in tmp_path.iterdir()] == ["low.svg"]
