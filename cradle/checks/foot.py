@@ -53,7 +53,6 @@ def foot_findings(thing: SeatedThing, *, project: Project, holder: Holder) -> It
             **in_unit("%", 100 * left, limit=100 * _LEAST_SHARE),
         )
         return
-    return
 
 
 def _placed(ring: Floats, pocket: Pocket) -> Floats:

@@ -10,6 +10,7 @@ import numpy as np
 
 from cradle.export.paper_pages import MARGIN_MM, Pages, Window, draw_arrow_up, draw_outline, tiled
 from cradle.geometry.arrays import Floats
+from cradle.geometry.vectors import left_of
 from cradle.units import PAPER_MM
 
 _ARM_MM: Final = 7.0
@@ -50,9 +51,9 @@ def drill_template_pdf(
     size = PAPER_MM[page]
     pages = Pages(page_mm=size, title=f"{title}: drill template")
     upright = _windows(outline_mm, places_mm, page_mm=size)
-    on_its_side = _windows(_turned(outline_mm), _turned(places_mm), page_mm=size)
+    on_its_side = _windows(left_of(outline_mm), left_of(places_mm), page_mm=size)
     lies = len(on_its_side) < len(upright)
-    outline, places = (_turned(outline_mm), _turned(places_mm)) if lies else (outline_mm, places_mm)
+    outline, places = (left_of(outline_mm), left_of(places_mm)) if lies else (outline_mm, places_mm)
 
     def draw(canvas: Any, by_mm: tuple[float, float]) -> None:
         _draw(canvas, outline + by_mm, places + by_mm)
@@ -65,11 +66,6 @@ def drill_template_pdf(
 
 def _windows(outline: Floats, places: Floats, *, page_mm: tuple[float, float]) -> list[Window]:
     return tiled(np.concatenate([outline, places - _ARM_MM, places + _ARM_MM]), page_mm=page_mm)
-
-
-def _turned(points_mm: Floats) -> Floats:
-    """The points a quarter turn to the left."""
-    return np.column_stack([-points_mm[:, 1], points_mm[:, 0]])
 
 
 def _spacing_words(places_mm: Floats) -> str:

@@ -8,6 +8,7 @@ from typing import Final
 
 from cradle.errors import InputError
 from cradle.export.named_ring import NamedRing
+from cradle.export.svg import sections_svg_bytes
 
 
 def outlines_bytes(rings: Sequence[NamedRing], *, path: Path) -> bytes:
@@ -36,12 +37,6 @@ def outlines_bytes(rings: Sequence[NamedRing], *, path: Path) -> bytes:
     return writer(rings, path)
 
 
-def _svg(rings: Sequence[NamedRing], _path: Path) -> bytes:
-    from cradle.export.svg import sections_svg_bytes
-
-    return sections_svg_bytes(rings)
-
-
 def _dxf(rings: Sequence[NamedRing], _path: Path) -> bytes:
     from cradle.export.dxf import sections_dxf_bytes
 
@@ -60,7 +55,7 @@ def _csv(rings: Sequence[NamedRing], path: Path) -> bytes:
 
 
 _WRITERS: Final[dict[str, Callable[[Sequence[NamedRing], Path], bytes]]] = {
-    ".svg": _svg,
+    ".svg": lambda rings, _path: sections_svg_bytes(rings),
     ".dxf": _dxf,
     ".csv": _csv,
 }

@@ -65,7 +65,7 @@ def holder_files(
 
     files: dict[str, bytes] = {}
     for label, mesh in holders.items():
-        name = _holder_name(slug, label=label)
+        name = f"{slug}-holder-{label}" if label else f"{slug}-holder"
         files |= _to_print(name, [(name, mesh)])
     for name, body in bodies.items():
         files |= _stl(f"{name}-body.stl", body)
@@ -119,11 +119,6 @@ def piece_files(
     files[f"{slug}-paper.dxf"] = sections_dxf_bytes(apart, names=names)
     files[f"{slug}-paper.svg"] = sections_svg_bytes(apart, names=names)
     return files
-
-
-def _holder_name(slug: str, *, label: str) -> str:
-    """Name of a holder's files, without the ending."""
-    return f"{slug}-holder-{label}" if label else f"{slug}-holder"
 
 
 def clearance_labels(clearances_mm: Sequence[float]) -> list[str]:

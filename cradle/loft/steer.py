@@ -25,6 +25,7 @@ import numpy as np
 from cradle.errors import LoftError
 from cradle.geometry.arrays import Bools, Floats
 from cradle.geometry.knots import interval_of
+from cradle.geometry.planar import simplified_path
 from cradle.geometry.ring import boxes
 from cradle.loft.interpolate import cubic_at, monotone_slopes
 from cradle.project.side import PAIRS
@@ -204,29 +205,8 @@ def profile_heights(profiles: Profiles, *, low_mm: float, high_mm: float, within
     within_mm : float
         Vertices that move a profile by no more than this are left out.
     """
-    found = [_needed(profile, within_mm) for profile in profiles.known]
+    found = [simplified_path(profile.points_mm, within_mm=within_mm)[:, 0] for profile in profiles.known]
     if not found:
         return np.empty(0)
     heights = np.unique(np.concatenate(found))
     return heights[(heights > low_mm) & (heights < high_mm)]
-
-
-def _needed(profile: Profile, within_mm: float) -> Floats:
-    """Heights of the points that a simplified profile keeps (Douglas & Peucker 1973, away from the chord's line)."""
-    height, reach = profile.points_mm.T
-    keep = {0, len(height) - 1}
-    spans = [(0, len(height) - 1)]
-    while spans:
-        start, end = spans.pop()
-        if end - start < 2:
-            continue
-        inner = slice(start + 1, end)
-        rise, run = height[end] - height[start], reach[end] - reach[start]
-        away = np.abs(
-            (reach[inner] - reach[start]) * rise - (height[inner] - height[start]) * run
-        ) / np.hypot(rise, run)
-        if away.max() > within_mm:
-            middle = start + 1 + int(away.argmax())
-            keep.add(middle)
-            spans += [(start, middle), (middle, end)]
-    return np.asarray(height[sorted(keep)])

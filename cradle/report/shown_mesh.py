@@ -9,6 +9,7 @@ from typing import Final
 
 import numpy as np
 
+from cradle.drawing.view import spread_evenly
 from cradle.geometry.arrays import Floats, Ints, preceding
 from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, joined, moved_points
 from cradle.geometry.planar import are_simple, triangulate
@@ -68,11 +69,8 @@ def shown(mesh: TriMesh) -> ShownMesh:
 
 def shown_body(body: Body) -> ShownMesh:
     """The thing as lofted, in its own frame, with fewer points on fewer layers."""
-    few = _every(len(body.rings_mm), most=_MOST_LAYERS)
+    few = spread_evenly(len(body.rings_mm), most=_MOST_LAYERS)
     rings, heights = body.rings_mm[few], body.heights_mm[few]
-    if heights[-1] != body.heights_mm[-1]:
-        rings = np.concatenate([rings, body.rings_mm[-1:]])
-        heights = np.append(heights, body.heights_mm[-1])
     rings = rings[:, _spread_columns(rings, most=_MOST_POINTS)]
     m, n = rings.shape[:2]
     j = np.arange(n)
@@ -88,11 +86,6 @@ def shown_body(body: Body) -> ShownMesh:
     points = at_heights(rings, heights).reshape(-1, 3)
     rims = [np.column_stack([j, k]), np.column_stack([j, k]) + (m - 1) * n]
     return ShownMesh(mesh=TriMesh.of(points, np.concatenate([sides, *caps])), edges=np.concatenate(rims))
-
-
-def _every(count: int, *, most: int) -> slice:
-    """So many of some, evenly spread from the first on, that at most so many are left."""
-    return slice(None, None, max(1, -(-count // most)))
 
 
 def _spread_columns(rings: Floats, *, most: int) -> Ints:

@@ -167,28 +167,17 @@ def adjusted(
 def _at(values: Floats, *, model: Model, freedom: Floats | None) -> Adjusted:
     """The values with what the readings say of them."""
     residuals, slopes = model(values)
-    v: Floats = np.full(len(residuals), np.inf) if freedom is None else freedom
+    v = np.full(len(residuals), np.inf) if freedom is None else freedom
+    heavy = np.isfinite(v)
+    v = np.where(heavy, v, 1.0)
+    cost = np.where(heavy, student_t_cost(residuals, freedom=v), residuals**2 / 2)
     return Adjusted(
         values=values,
         residuals=residuals,
         slopes=slopes,
-        weights=weights_of(residuals, freedom=v),
-        loss=loss_of(residuals, freedom=v),
+        weights=np.where(heavy, (v + 1.0) / (v + residuals**2), 1.0),
+        loss=2.0 * float(cost.sum()),
     )
-
-
-def weights_of(residuals: Floats, *, freedom: Floats) -> Floats:
-    """The weights, ``(m,)``, of residuals in spreads; 1 where the freedom is infinite."""
-    heavy = np.isfinite(freedom)
-    v = np.where(heavy, freedom, 1.0)
-    return np.where(heavy, (v + 1.0) / (v + residuals**2), 1.0)
-
-
-def loss_of(residuals: Floats, *, freedom: Floats) -> float:
-    """Twice the negative logarithm of the likelihood of residuals in spreads, up to a constant."""
-    heavy = np.isfinite(freedom)
-    v = np.where(heavy, freedom, 1.0)
-    return float(np.where(heavy, 2.0 * student_t_cost(residuals, freedom=v), residuals**2).sum())
 
 
 def student_t_cost(residuals: Floats, *, freedom: float | Floats) -> Floats:

@@ -22,6 +22,7 @@ import numpy as np
 from cradle.capture.texture import few_along
 from cradle.finding import Finding, in_mm, note
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.usual import usual_miss
 from cradle.sections.profiles import Profile, Profiles
 
 _CLOSE_MM: Final = 1.25
@@ -40,8 +41,6 @@ _EXACT_MM: Final = 0.015
 """Readings this sure are exact."""
 _DEGREE: Final = 3
 """A reading is held against the cubic through four others."""
-_MEDIAN: Final = 0.6745
-"""Median of the absolute of a normally distributed value of spread 1."""
 
 
 def smoothed_profiles(profiles: Profiles) -> tuple[Profiles, list[Finding]]:
@@ -98,7 +97,7 @@ def _off_cubics_mm(points: Floats, *, step: int) -> float:
     apart = heights[:, :, None] - heights[:, None, :]
     weight = 1.0 / np.where(np.eye(_DEGREE + 2, dtype=bool), 1.0, apart).prod(axis=2)
     off = (weight * reach).sum(axis=1) / np.linalg.norm(weight, axis=1)
-    return float(np.median(np.abs(off))) / _MEDIAN
+    return usual_miss(off)
 
 
 def _fewest(points: Floats, *, spread_mm: float) -> Floats:

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from cradle.export.drill_template import drill_template_pdf
+from cradle.geometry.vectors import left_of
 from cradle.units import PAPER_MM
 
 pypdf = pytest.importorskip("pypdf")
@@ -100,10 +101,10 @@ def test_a_plate_higher_than_wide_stands_upright():
 def test_on_several_sheets_every_cross_is_whole_on_one_of_them(wide):
     places = np.array([[x, 20.0] for x in np.arange(-wide / 2 + 9, wide / 2 - 8, 13.0)])
     outline = plate(wide, 300.0)
-    from cradle.export.drill_template import _turned, _windows
+    from cradle.export.drill_template import _windows
     from cradle.export.paper_pages import room_mm
 
-    for ring, spots in ((outline, places), (_turned(outline), _turned(places))):
+    for ring, spots in ((outline, places), (left_of(outline), left_of(places))):
         room = room_mm(PAPER_MM["A4"])
         corners = [np.array([w.x_mm, w.y_mm]) for w in _windows(ring, spots, page_mm=PAPER_MM["A4"])]
         for spot in spots:

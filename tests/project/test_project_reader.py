@@ -1,5 +1,3 @@
-from pathlib import Path
-
 import pytest
 from generated_projects import FILE, SMALL
 
@@ -188,37 +186,11 @@ def test_windows_line_ends_and_a_byte_order_mark_change_nothing(tmp_path):
     assert read_project(file).folder == tmp_path
 
 
-def test_a_folder_is_refused(tmp_path):
+def test_what_is_there_in_place_of_a_file_is_refused_with_what_to_name(tmp_path):
     with pytest.raises(InputError, match="this is a folder, not a file; name the project file in it"):
         read_project(tmp_path)
-
-
-def test_a_missing_file_is_refused(tmp_path):
     with pytest.raises(InputError, match=r"none.toml: there is no such file; cradle start DIR"):
         read_project(tmp_path / "none.toml")
-
-
-@pytest.mark.parametrize("name", ["a\0b.toml", "x" * 5000])
-def test_an_impossible_path_is_refused(tmp_path, name):
-    with pytest.raises(InputError, match=r"no such file|cannot be read"):
-        read_project(tmp_path / name)
-
-
-def test_an_unreadable_file_is_refused(tmp_path, monkeypatch):
-    file = tmp_path / "holder.toml"
-    file.write_text(SMALL)
-
-    def refuse(*_):
-        raise PermissionError(13, "Permission denied")
-
-    monkeypatch.setattr("cradle.files.reading.os.read", refuse)
-    with pytest.raises(InputError, match=r"the file cannot be read \(permission denied\)"):
-        read_project(file)
-
-
-def test_a_device_is_refused():
-    with pytest.raises(InputError, match="this is a device, not a plain file"):
-        read_project(Path("/dev/zero"))
 
 
 def test_a_huge_file_is_refused(tmp_path):
