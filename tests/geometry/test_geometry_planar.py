@@ -1,7 +1,6 @@
 import numpy as np
 import pytest
 import shapely
-from sampling import hausdorff_mm
 from stacked import circle, rectangle, slotted
 
 from cradle.geometry import planar
@@ -41,12 +40,6 @@ def test_a_slot_closes_when_the_offset_reaches_half_its_width():
     mouth = np.array([[25.0, 10 + slot / 2]])
     assert not planar.inside(mouth, planar.offset(region, slot / 2 - 0.01, arc_deg=1))[0]
     assert planar.inside(mouth, planar.offset(region, slot / 2 + 0.01, arc_deg=1))[0]
-
-
-def test_hausdorff_distance_of_a_square_and_its_circumscribed_circle():
-    # H = sqrt(2) - 1; definition after Huttenlocher et al., IEEE PAMI 15(9) (1993)
-    square = rectangle(2, 2)
-    assert hausdorff_mm(square, circle(np.sqrt(2)), step_mm=0.01) == pytest.approx(np.sqrt(2) - 1, abs=1e-3)
 
 
 def test_crossings_are_found_with_their_place():

@@ -147,14 +147,6 @@ def test_a_drain_goes_through_the_floor_and_nothing_else(can):
     assert gone == pytest.approx(np.pi * 2.5**2 * 4, rel=0.01)
 
 
-def test_a_slot_has_its_width_length_and_turn(can):
-    slot = SlotSpec(width_mm=4, length_mm=12, turn_deg=90, at_mm=(0, 0))
-    plain = make_holder([can], block=BlockSpec(floor_mm=4), openings=(), under=ORIGIN)
-    holder = make_holder([can], block=BlockSpec(floor_mm=4), openings=(slot,), under=ORIGIN)
-    plug = solids.mesh_of(solids.difference(plain.solid, [holder.solid], where="plug"))
-    assert np.ptp(bounds_mm(plug), axis=0) == pytest.approx([4, 12, 4], abs=0.02)
-
-
 def test_openings_that_miss_the_pocket_are_refused(can):
     away = RoundSpec(at_mm=(60, 0), diameter_mm=5)
     with pytest.raises(HolderError, match=r"opening\[1\].*has no pocket above it"):

@@ -18,7 +18,7 @@ from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockForm, BlockSpec
-from cradle.project.fasteners import SCREWS
+from cradle.project.fasteners import SCREWS, screw_of
 from cradle.project.opening import Through
 from cradle.project.printer import PrinterSpec
 
@@ -134,6 +134,7 @@ def test_a_wood_screw_is_given_by_its_own_measures(tile, plain):
     own = opening("countersunk", Through.BACK, diameter_mm=4.0, head_mm=7.0)
     gone = plug(plain, built(tile, own))
     assert np.ptp(extent(gone), axis=0)[[0, 2]] == pytest.approx([7, 7], abs=0.03)
+    assert screw_of(opening("screw", Through.BACK, screw="M4", diameter_mm=5.0)).hole_mm == 5.0
 
 
 def test_a_keyhole_has_an_entry_a_slot_and_a_lip(tile, plain):
