@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cradle.drawings.curves import Curve, Drawing, Ends, picked, the_one
+from cradle.drawings.curves import Curve, Drawing, Ends, picked
 from cradle.drawings.joining import joined
 from cradle.errors import CaptureError, OutlineError
 from cradle.geometry.ring import signed_area
@@ -16,13 +16,12 @@ T = np.linspace(0, 2 * math.pi, 61)
 OVAL = np.column_stack([30 * np.cos(T), 20 * np.sin(T)])[:-1]
 
 
-def cut(pieces, *, gap=0.0):
-    """The oval in so many open curves, every second one backwards, some distance left between their ends."""
+def cut(pieces):
+    """The oval in so many open curves, every second one backwards."""
     bounds = np.linspace(0, len(OVAL), pieces + 1).astype(int)
     curves = []
     for k, (a, b) in enumerate(itertools.pairwise(bounds)):
-        points = OVAL[np.arange(a, b + 1) % len(OVAL)].copy()
-        points[-1] += gap * (points[-2] - points[-1]) / np.hypot(*(points[-2] - points[-1]))
+        points = OVAL[np.arange(a, b + 1) % len(OVAL)]
         curves.append(Curve(points_mm=points[:: -1 if k % 2 else 1], ends=Ends.OPEN, name=f"piece {k}"))
     return curves
 
@@ -37,30 +36,6 @@ def test_pieces_that_touch_make_the_outline_in_any_order(pieces):
         assert abs(signed_area(curves[0].points_mm)) == pytest.approx(signed_area(OVAL))
 
 
-def test_gaps_are_closed_and_the_widest_is_told():
-    curves, (told,) = joined(cut(4, gap=0.08), where="x.svg")
-    assert [c.ends for c in curves] == [Ends.CLOSED]
-    assert told.code == "gap-joined"
-    assert told.measured == pytest.approx(0.08, abs=1e-6)
-    curves, _ = joined(cut(4, gap=0.2), where="x.svg")
-    assert [c.ends for c in curves] == [Ends.OPEN] * 4
-
-
-def test_a_curve_drawn_twice_counts_once_whichever_way_it_runs():
-    first, second = cut(2)
-    again = Curve(points_mm=first.points_mm[::-1], ends=Ends.OPEN, name="again")
-    curves, (told,) = joined([first, again, second], where="x.svg")
-    assert [c.ends for c in curves] == [Ends.CLOSED]
-    assert told.code == "drawn-twice"
-
-
-def test_three_ends_at_one_point_are_refused_with_the_place_and_the_names():
-    first, second = cut(2)
-    spur = Curve(points_mm=OVAL[[0]] + [[0.0, 0.0], [5.0, 0.0]], ends=Ends.OPEN, name="spur")
-    with pytest.raises(OutlineError, match=r"more than two ends meet at \(30\.00, 0\.00\): .*spur"):
-        joined([first, second, spur], where="x.svg")
-
-
 @pytest.mark.parametrize("others", [3, 300])
 def test_all_that_meet_at_a_point_are_named_of_few_pieces_and_of_many(others):
     rays = [
@@ -73,14 +48,6 @@ def test_all_that_meet_at_a_point_are_named_of_few_pieces_and_of_many(others):
     ]
     with pytest.raises(OutlineError, match=r"meet at \(7\.00, 0\.00\): ray 0, ray 1.* ray 2"):
         joined([*apart, *rays], where="x.svg")
-
-
-def test_several_outlines_are_listed_the_largest_first():
-    small = Curve(points_mm=OVAL / 10, ends=Ends.CLOSED, name="dot")
-    large = Curve(points_mm=OVAL, ends=Ends.CLOSED, name="oval")
-    assert the_one([large], where="x.svg", hint="") is large
-    with pytest.raises(OutlineError, match=r"found 2 separate curves.*: oval, closed, 60.*; dot, closed, 6"):
-        the_one([small, large], where="x.svg", hint="")
 
 
 def test_a_layer_is_picked_by_name_and_the_names_there_are_told():

@@ -35,10 +35,6 @@ def test_figures_are_told_as_json_with_letters_as_they_are():
     assert "Okarina ä".encode() in json_bytes(figures)
 
 
-def test_the_same_run_gives_the_same_bytes():
-    assert files() == files()
-
-
 def test_several_holders_are_told_apart_by_their_labels():
     made = files(holders={"0.20": HOLDER, "0.30": EGG})
     assert [n for n in made if n.endswith(".3mf")] == ["ocarina-holder-0.20.3mf", "ocarina-holder-0.30.3mf"]

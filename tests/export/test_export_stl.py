@@ -37,11 +37,6 @@ def test_the_layout_is_that_of_the_format(mesh):
 
 
 @each_shape
-def test_the_same_mesh_gives_the_same_bytes(mesh):
-    assert stl_bytes(mesh) == stl_bytes(TriMesh.of(mesh.vertices_mm, mesh.faces))
-
-
-@each_shape
 def test_numpy_stl_and_trimesh_read_the_same_solid(mesh):
     data = stl_bytes(mesh)
     by_numpy_stl = Mesh.from_file("shape.stl", fh=io.BytesIO(data))

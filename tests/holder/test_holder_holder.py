@@ -147,15 +147,6 @@ def test_a_drain_goes_through_the_floor_and_nothing_else(can):
     assert gone == pytest.approx(np.pi * 2.5**2 * 4, rel=0.01)
 
 
-def test_openings_that_miss_the_pocket_are_refused(can):
-    away = RoundSpec(at_mm=(60, 0), diameter_mm=5)
-    with pytest.raises(HolderError, match=r"opening\[1\].*has no pocket above it"):
-        make_holder([can], block=BlockSpec(), openings=(away,), under=ORIGIN)
-    high = RoundSpec(through=Through.LEFT, at_mm=(0, 90), diameter_mm=5)
-    with pytest.raises(HolderError, match="does not meet the pocket"):
-        make_holder([can], block=BlockSpec(), openings=(high,), under=ORIGIN)
-
-
 def test_a_cut_into_two_parts_is_refused(can):
     cuts = [
         SlotSpec(through=side, at_mm=(0, 15), width_mm=5, length_mm=90)
