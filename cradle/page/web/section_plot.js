@@ -59,8 +59,8 @@ export function sectionFigure(section) {
     h(
       "figcaption",
       {},
-      `${name} from above, the front at the bottom. Blue: the outline as used.`,
-      scaled ? " Dashed: as drawn, before it was brought to the readings." : "",
+      `${name} from above, the front at the bottom.`,
+      scaled ? " Blue: the outline, brought to its readings. Dashed: as drawn." : "",
     ),
   );
 }
