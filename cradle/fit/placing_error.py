@@ -22,12 +22,9 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import box_middle
 from cradle.matching.pooled import Pooling, unpooled
 from cradle.noun import noun
-from cradle.sections.posterior import CALIPERS, PARAMETERS, Posterior, Reading, ReadingKind, movements
+from cradle.sections.posterior import CALIPERS, PARAMETERS, Posterior, ReadingKind, movements
 from cradle.sections.reading_spreads import (
-    LEAN_MEDIAN,
-    UNLIKE_SPREAD,
     caliper_limit_mm,
-    form_shift_mm,
     rectangular,
 )
 from cradle.sections.section import Section
@@ -42,7 +39,7 @@ _KINDS: Final = {
 """What a reading's own error counts as; all others place the sections beside each other."""
 _LIKENESS: Final = (ReadingKind.LIKENESS_X, ReadingKind.LIKENESS_Y)
 _LEAN: Final = (ReadingKind.LEAN_X, ReadingKind.LEAN_Y)
-"""By axis: what is expected of a thing's form, and counts with its median."""
+"""By axis: what is expected of a thing's form."""
 _AT_ONCE: Final = 32
 """So many changes of placing are followed together: few enough to keep in memory, many enough to read the moves seldom."""
 _NOTHING_MM: Final = 1e-5
@@ -129,7 +126,7 @@ class Placing:
             yield Spread.PLACING, _clean(_moved(changes, self.moves, places=len(self.places.z_mm)))
 
     def unread(self) -> Iterator[Floats]:
-        """A row for each expectation of the thing's form that alone places its sections, by its median spread, ``(1, j)``, mm.
+        """A row for each expectation of the thing's form that alone places its sections, ``(1, j)``, mm.
 
         The spread is that times a factor which is not known
         (`cradle.sections.reading_spreads.UNREAD_TAIL`). Where something was read
@@ -151,22 +148,8 @@ class Placing:
         """The row of reading m's own error, ``(1, j)``, mm."""
         follows = self.follows[m]
         row = np.zeros((1, len(self.places.z_mm)))
-        row[:, follows.columns] = -self._spread_of(self.posterior.readings[m]) * follows.values
+        row[:, follows.columns] = -self.posterior.readings[m].own * follows.values
         return _clean(row)
-
-    def _spread_of(self, reading: Reading) -> float:
-        """Standard uncertainty of a reading's own error, in its unit; of what is expected of the thing's form the median.
-
-        Beside another reading the median describes what is left of the spread, to
-        within 22 % (simulated, at 50, 68 and 80 of 100, for readings as sure as 0.2
-        to 0.7 of a misfit): an odd form is seen, and its likeness loses its weight.
-        """
-        if reading.kind in _LIKENESS:
-            axis = _LIKENESS.index(reading.kind)
-            pair = self.sections[reading.section - 1], self.sections[reading.section]
-            low, high = (float(np.ptp(section.points_mm[:, axis])) for section in pair)
-            return form_shift_mm(misfit_mm=reading.own / UNLIKE_SPREAD, change_mm=abs(high - low))
-        return LEAN_MEDIAN if reading.kind in _LEAN else reading.own
 
     def instrument(self) -> Floats:
         """The row of the calipers' own error, the same in all their readings, ``(1, j)``, mm."""

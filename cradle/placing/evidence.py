@@ -14,21 +14,24 @@ from cradle.noun import noun
 from cradle.placing.ways import small_turns
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align
+from cradle.project.side import PAIRS
 from cradle.sections.adjustment import student_t_cost
 from cradle.sections.axis_lines import AxisLine, axis_lines
-from cradle.sections.drawing_evidence import as_drawn, mirror_planes, neighbours, origin, shifts
+from cradle.sections.drawing_evidence import Wander, as_drawn, mirror_planes, neighbours, origin, shifts
 from cradle.sections.laid import Laid
 from cradle.sections.likeness import likeness
 from cradle.sections.observations import Observation
 from cradle.sections.posterior import EXTENTS
 from cradle.sections.profiles import Profiles, extent_at, wander_mm
-from cradle.sections.reading_spreads import SCALE_FREEDOM
-from cradle.sections.readings import calipers, side_profiles
+from cradle.sections.reading_spreads import PROFILE_MM, SCALE_FREEDOM, combined
+from cradle.sections.readings import calipers, side_profiles, size_along, slope_at
 from cradle.sections.sizes import Sizes, sizes_of
 from cradle.sections.unit_curve import UnitCurve, curve_of
 from cradle.sections.zero import said_middle_mm
 from cradle.views.views import Seen
 
+_AGREES: Final = 4.0
+"""A section is seen where what profiles show as its width or depth is within so many standard deviations of it."""
 _TURNS_DEG: Final = np.arange(-10.0, 10.1, 0.5)
 
 
@@ -85,9 +88,11 @@ def gather(laid: Sequence[Laid], *, align: Align, seen: Seen, spread: SpreadSpec
     found += as_drawn(laid, spread=spread)
     tied = align.keeps_turns or any(one.spec.turn_deg is not None for one in laid)
     tied = tied or any(o.kind in EXTENTS for o in found)
-    wander = [wander_mm(profiles, axis=axis) for axis in (0, 1)]
-    found += mirror_planes(laid, lines=lines, tied=tied, wander_mm=wander)
-    found += neighbours(laid, found=[likeness(a, moving=b) for a, b in pairwise(curves)], wander_mm=wander)
+    wander = [
+        _wander(laid, profiles=profiles, seen=seen, trace_mm=spread.trace_mm, axis=axis) for axis in (0, 1)
+    ]
+    found += mirror_planes(laid, lines=lines, tied=tied, wander=wander)
+    found += neighbours(laid, found=[likeness(a, moving=b) for a, b in pairwise(curves)], wander=wander)
     along = [_along(axis, laid, align=align, profiles=profiles, lines=lines) for axis in (0, 1)]
     starts = [starting_turn(one, sizes=sizes_of(one, profiles=profiles), spread=spread) for one in laid]
     return Evidence(
@@ -138,16 +143,38 @@ def _along(
     )
 
 
+def _wander(laid: Sequence[Laid], *, profiles: Profiles, seen: Seen, trace_mm: float, axis: int) -> Wander:
+    """How far the thing is seen to run to and fro along an axis between its sections, and which of these are seen themselves."""
+    low, high = (seen.spreads[side].own_mm if side in seen.spreads else PROFILE_MM for side in PAIRS[axis])
+    ends = laid[0].spec.height_mm, laid[-1].spec.height_mm
+    amount = wander_mm(profiles, axis=axis, between_mm=ends, read_mm=(low, high))
+    most = _AGREES * combined([low, high, trace_mm, trace_mm])
+    return Wander(
+        amount_mm=amount or 0.0,
+        seen=tuple(amount is not None and _off_mm(one, profiles=profiles, axis=axis) <= most for one in laid),
+    )
+
+
+def _off_mm(one: Laid, *, profiles: Profiles, axis: int) -> float:
+    """How far a section's extent along an axis and that of the profiles at its height differ, mm; infinite where they are silent."""
+    low, high = extent_at(profiles, axis=axis, height_mm=one.spec.height_mm)
+    return np.inf if low is None or high is None else abs(high - low - size_along(one, axis=axis))
+
+
 def _profiled(laid: Sequence[Laid], *, profiles: Profiles, axis: int) -> dict[int, float]:
-    """Middles along an axis by the profiles, of the sections they reach, mm."""
+    """Middles along an axis by the profiles, of the sections they reach, mm; a steep side, where a height's error counts, tells little."""
     found = {}
     for i, one in enumerate(laid):
-        low, high = extent_at(profiles, axis=axis, height_mm=one.spec.height_mm)
-        half = size(one.ring)[axis] / 2
-        said = [] if low is None else [low + half]
-        said += [] if high is None else [high - half]
-        if said:
-            found[i] = sum(said) / len(said)
+        z, half = one.spec.height_mm, size(one.ring)[axis] / 2
+        sides = [
+            (profile, inwards)
+            for profile, inwards in zip(map(profiles.of, PAIRS[axis]), (half, -half), strict=True)
+            if profile is not None and profile.reaches(z)
+        ]
+        if sides:
+            said = [float(profile.at(z)) + inwards for profile, inwards in sides]
+            sure = [1 / (1 + slope_at(profile, z) ** 2) for profile, _ in sides]
+            found[i] = float(np.average(said, weights=sure))
     return found
 
 

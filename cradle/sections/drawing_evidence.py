@@ -8,6 +8,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import size
+from cradle.noun import noun, record
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align
 from cradle.sections import reading_spreads as spreads
@@ -25,8 +26,24 @@ from cradle.sections.observations import (
     sum_of,
 )
 from cradle.sections.posterior import MIRROR_PLACES, SCALE_X, SCALE_Y, TURN, ReadingKind, X, Y
-from cradle.sections.readings import readings_of
+from cradle.sections.readings import readings_of, size_along
 from cradle.sections.zero import drawn_middles_mm, said_middle_mm
+
+
+@noun
+class Wander:
+    """How far the thing runs to and fro along an axis, as seen from its sides.
+
+    Attributes
+    ----------
+    amount_mm : float
+        `cradle.sections.profiles.wander_mm`; 0 where nothing tells.
+    seen : tuple of k bool
+        Whether both sides were read at each section, and show it as wide as it is.
+    """
+
+    amount_mm: float
+    seen: tuple[bool, ...]
 
 
 def as_drawn(laid: Sequence[Laid], *, spread: SpreadSpec) -> Iterator[Observation]:
@@ -113,7 +130,7 @@ def mirror_planes(
     *,
     lines: Sequence[Sequence[AxisLine]],
     tied: bool,
-    wander_mm: Sequence[float],
+    wander: Sequence[Wander],
 ) -> Iterator[Observation]:
     """Mirror lines of sections, one upright plane across x and one across y for the whole thing.
 
@@ -122,8 +139,8 @@ def mirror_planes(
     lines : for each section its AxisLine
     tied : bool
         Whether anything else says how the whole thing is turned; else the planes stand square by choice.
-    wander_mm : (float, float)
-        How far the thing is seen to run to and fro along x and along y (`cradle.sections.profiles.wander_mm`).
+    wander : (Wander, Wander)
+        Along x and along y.
     """
     unknowns = Unknowns(sections=len(laid))
     for axis in (0, 1):
@@ -131,7 +148,7 @@ def mirror_planes(
         middle = float(np.mean([laid[i].spec.height_mm for i, _ in members])) if members else 0.0
         for i, line in members:
             up = laid[i].spec.height_mm - middle
-            yield from _on_its_plane(line, i, up=up, wander_mm=wander_mm[axis], unknowns=unknowns)
+            yield from _on_its_plane(line, i, up=up, wander_mm=wander[axis].amount_mm, unknowns=unknowns)
         yield from _plane(axis, unknowns=unknowns, lines=bool(members), tied=tied)
 
 
@@ -193,9 +210,21 @@ def _on_plane(section: int, *, axis: int, place: float, up: float, unknowns: Unk
 
 
 def neighbours(
-    laid: Sequence[Laid], *, found: Sequence[Likeness], wander_mm: Sequence[float]
+    laid: Sequence[Laid],
+    *,
+    found: Sequence[Likeness],
+    wander: Sequence[Wander],
 ) -> list[Observation]:
-    """The likeness of each section with the next, ``k - 1`` of them, beside a lean that all share; ``wander_mm`` as for `mirror_planes`."""
+    """The likeness of each section with the next, ``k - 1`` of them, beside a lean that all share.
+
+    Where both sides were read, what these show tells how far the next one's
+    middle may step aside, whatever its form; elsewhere its unlikeness does.
+
+    Parameters
+    ----------
+    wander : (Wander, Wander)
+        Along x and along y.
+    """
     unknowns = Unknowns(sections=len(laid))
     out = [
         Observation(
@@ -203,32 +232,59 @@ def neighbours(
             section=0,
             evaluate=sum_of([(unknowns.lean(axis), 1.0)]),
             spread=spreads.LEAN,
+            own=spreads.LEAN_MEDIAN,
             freedom=spreads.MIRROR_FREEDOM,
         )
         for axis in (0, 1)
     ]
     for i, like in enumerate(found):
         up = laid[i + 1].spec.height_mm - laid[i].spec.height_mm
-        unlike = max(spreads.UNLIKE_SPREAD * like.misfit_mm, 1e-3)
-        for axis, wander in enumerate(wander_mm):
-            apart = spreads.combined([unlike, wander])
-            out.append(_beside(i, like, axis=axis, leaning=(unknowns.lean(axis), -up), spread=apart))
+        for axis, along in enumerate(wander):
+            both = all(along.seen[i : i + 2])
+            step = _steady(along.amount_mm) if both else _unlike(like, laid[i : i + 2], axis=axis)
+            out.append(_beside(i, like, axis=axis, leaning=(unknowns.lean(axis), -up), step=step))
         if np.isfinite(like.turn_spread_rad):
             out.append(_turned_like(i, like))
     return out
 
 
-def _beside(
-    below: int, like: Likeness, *, axis: int, leaning: tuple[int, float], spread: float
-) -> Observation:
+@record
+class _Step:
+    """How far a section's middle may step aside from where the one below puts it, mm: as an `Observation`'s spreads."""
+
+    spread: float
+    own: float
+    weighed: float
+
+
+def _steady(wander_mm: float) -> _Step:
+    """The step of one whose sides were read to wander so far."""
+    scale = spreads.combined([spreads.STEADY_MM, wander_mm])
+    spread = spreads.STEADY_SPREAD * scale
+    return _Step(spread=spread, own=spread, weighed=scale)
+
+
+def _unlike(like: Likeness, pair: Sequence[Laid], *, axis: int) -> _Step:
+    """The step between two of which nothing was read but their outlines."""
+    low, high = (size_along(one, axis=axis) for one in pair)
+    misfit = max(like.misfit_mm, 1e-3)
+    return _Step(
+        spread=spreads.UNLIKE_SPREAD * misfit,
+        own=spreads.form_shift_mm(misfit_mm=misfit, change_mm=abs(high - low)),
+        weighed=spreads.UNLIKE_SHARE * misfit,
+    )
+
+
+def _beside(below: int, like: Likeness, *, axis: int, leaning: tuple[int, float], step: _Step) -> Observation:
     """That a section lies along an axis as it is likest to the one below; ``leaning`` is the lean, and what it takes of that."""
     shift = [(Unknowns.of(below, X + axis), -1.0), (Unknowns.of(below + 1, X + axis), 1.0), leaning]
     return Observation(
         kind=(ReadingKind.LIKENESS_X, ReadingKind.LIKENESS_Y)[axis],
         section=below + 1,
         evaluate=sum_of(shift, value=float(like.shift_mm[axis])),
-        spread=spread,
-        weighed=spread * spreads.UNLIKE_SHARE / spreads.UNLIKE_SPREAD,
+        spread=step.spread,
+        own=step.own,
+        weighed=step.weighed,
         freedom=spreads.UNLIKE_FREEDOM,
     )
 

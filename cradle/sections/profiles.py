@@ -11,6 +11,10 @@ from cradle.geometry.usual import usual_miss
 from cradle.noun import noun
 from cradle.project.side import PAIRS, Side
 
+_NEAR_MM: Final = 2.0
+"""So far below and above the sections what the sides show still counts as theirs."""
+_NINE_IN_TEN: Final = 1.645
+"""Standard deviations that nine in ten normal errors stay within."""
 _TELL_WANDER: Final = 5
 """So many heights tell whether a middle runs to and fro."""
 
@@ -94,20 +98,34 @@ class Profiles:
         return None if points is None else Profile(side=side, points_mm=points)
 
 
-def wander_mm(profiles: Profiles, *, axis: int) -> float:
-    """How far the middle between opposite profiles runs to and fro beside a straight line, mm; 0 where they do not tell.
+def wander_mm(
+    profiles: Profiles, *, axis: int, between_mm: tuple[float, float], read_mm: tuple[float, float]
+) -> float | None:
+    """How far the middle between opposite profiles runs to and fro beside a straight line, mm; None where they do not tell.
 
-    As one standard deviation, by the median of what it is off, so that a slip hardly counts.
+    As one standard deviation, less what reading makes of it: by the median of
+    what it is off, or by what nine in ten are off if that is more, so that a
+    slip hardly counts and a step does.
+
+    Parameters
+    ----------
+    between_mm : (float, float)
+        The heights between which, or little beyond, it counts.
+    read_mm : (float, float)
+        Standard uncertainty of a reading of either.
     """
     low, high = (profiles.of(side) for side in PAIRS[axis])
     if low is None or high is None:
-        return 0.0
+        return None
     read = np.union1d(low.points_mm[:, 0], high.points_mm[:, 0])
-    heights = read[low.reaches(read) & high.reaches(read)]
+    within = (between_mm[0] - _NEAR_MM <= read) & (read <= between_mm[1] + _NEAR_MM)
+    heights = read[within & low.reaches(read) & high.reaches(read)]
     if len(heights) < _TELL_WANDER:
-        return 0.0
+        return None
     middles = (low.at(heights) + high.at(heights)) / 2
-    return usual_miss(middles - np.polyval(np.polyfit(heights, middles, 1), heights))
+    off = np.abs(middles - np.polyval(np.polyfit(heights, middles, 1), heights))
+    seen = max(usual_miss(off), float(np.quantile(off, 0.9)) / _NINE_IN_TEN)
+    return float(np.sqrt(max(seen**2 - (read_mm[0] ** 2 + read_mm[1] ** 2) / 4, 0.0)))
 
 
 def extent_at(profiles: Profiles, *, axis: int, height_mm: float) -> tuple[float | None, float | None]:

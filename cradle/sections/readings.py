@@ -150,7 +150,7 @@ def side_profiles(
             if not profile.reaches(z):
                 continue
             reading = float(profile.at(z))
-            view, rise = own.get(side), _rise(profile, z)
+            view, rise = own.get(side), slope_at(profile, z)
             gauge = spreads.PROFILE_MM if view is None else view.own_mm
             alone = spreads.combined([gauge, _between_points(profile, z)])
             swings = {unknowns.height(i): -rise}
@@ -193,7 +193,7 @@ def _edge(section: int, *, end: int, reading: float, swings: Mapping[int, float]
     return evaluate
 
 
-def _rise(profile: Profile, z: float) -> float:
+def slope_at(profile: Profile, z: float) -> float:
     """A profile's slope around a height."""
     low, high = max(z - _STEP_MM, profile.low_mm), min(z + _STEP_MM, profile.high_mm)
     return float(profile.at(high) - profile.at(low)) / (high - low)

@@ -157,7 +157,7 @@ def test_turned_drawings_of_symmetric_sections_give_the_same(shape):
         on_a_page([turned(shape() * f, angle_deg=a) for f, a in zip(FACTORS, (8, -31, 3), strict=True)])
     )
     for a, b in zip(base, other, strict=True):
-        assert apart(a, b.points_mm) < 0.15
+        assert apart(a, b.points_mm) < 0.25  # askew, they look less alike
     assert sum(f.code == "section-turned" for f in findings) == 3
 
 

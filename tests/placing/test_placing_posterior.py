@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from section_shapes import MOST, middle, outline, pebble, shares_within, spec
+from section_shapes import MOST, middle, outline, pear, pebble, shares_within, spec
 from section_shapes import placed as placed_of
 
 from cradle.geometry.arrays import frozen
@@ -145,3 +145,58 @@ def test_a_size_is_no_surer_than_the_picture_it_was_traced_in_unless_calipers_te
         scales = np.sqrt(np.diag(found.posterior.covariance)).reshape(2, PARAMETERS)[:, [SCALE_X, SCALE_Y]]
         assert (scales > least).all()
         assert (scales < most).all()
+
+
+def apart_in_spreads(rng, *, step_mm):
+    """How far three unlike sections lie off beside each other, in stated spreads, and these, each ``(2, 2)``.
+
+    The thing's middle runs straight, leaning, but for what it steps aside between
+    the lowest and the next; its sides are read every 2 mm.
+    """
+    z = np.arange(1.0, 36.0, 2.0)  # at the sections too
+    forms = [pebble(240), turned(pear(240), angle_deg=90.0), 1.2 * pebble(240)[:, ::-1]]
+    middles = np.outer(HEIGHTS, [0.05, -0.02]) + np.outer([0.0, 1.0, 1.0], [step_mm, 0.0])
+    true = [form - middle(form) + at for form, at in zip(forms, middles, strict=True)]
+    ends = np.array([extents(ring) for ring in true])
+    sides = {}
+    for side, k in (("left", 0), ("front", 1), ("right", 2), ("back", 3)):
+        reach = np.interp(z, HEIGHTS, ends[:, k]) + PROFILE_MM * rng.standard_normal(len(z))
+        sides[side] = frozen(np.column_stack([z, reach]))
+    placed = placed_of(
+        [outline(ring + rng.normal(0, 20, 2)) for ring in true],
+        specs=[
+            spec(
+                name=f"s{i}",
+                height_mm=HEIGHTS[i],
+                width_mm=float(x1 - x0),
+                depth_mm=float(y1 - y0),
+                turn_deg=0.0,
+            )
+            for i, (x0, y0, x1, y1) in enumerate(ends)
+        ],
+        profiles=Profiles(**sides),
+        spread=replace(SPREAD, trace_mm=0.1),
+    )
+    off = np.diff(placed.posterior.estimate[:, :2] - middles, axis=0)
+    own = placed.posterior.covariance.reshape(3, PARAMETERS, 3, PARAMETERS)
+    spreads = np.sqrt(
+        [
+            [own[i, k, i, k] + own[i + 1, k, i + 1, k] - 2 * own[i, k, i + 1, k] for k in (0, 1)]
+            for i in (0, 1)
+        ]
+    )
+    return off / spreads, spreads
+
+
+@pytest.mark.slow
+def test_sides_that_run_straight_hold_unlike_sections_on_a_line_and_those_that_step_do_not():
+    rng = np.random.default_rng(8)
+    straight, stepping = (
+        np.array([apart_in_spreads(rng, step_mm=step) for _ in range(30)]) for step in (0.0, 3.0)
+    )
+    for found in (straight, stepping):
+        assert (np.abs(found[:, 0]) <= MOST).mean() > 0.85
+    along_x = [(np.prod(found, axis=1)[..., 0], found[:, 1, :, 0]) for found in (straight, stepping)]
+    (held_mm, held), (free_mm, free) = along_x
+    assert np.sqrt(np.mean(held_mm**2)) < 0.75 * np.sqrt(np.mean(free_mm**2))
+    assert held.mean() < 0.95 * free.mean()

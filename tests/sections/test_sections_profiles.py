@@ -66,20 +66,59 @@ def test_a_profile_above_the_things_height_is_told(overall, told):
     assert not [*too_high_profiles(Profiles(), overall_mm=overall)]
 
 
+HEIGHTS = np.arange(0.0, 81.0, 2.0)
+
+
+def two_sides(middle):
+    """Left and right of a thing that widens upwards about a middle."""
+    wider = 10 + HEIGHTS / 8
+    return Profiles(
+        left=np.column_stack([HEIGHTS, middle - wider]), right=np.column_stack([HEIGHTS, middle + wider])
+    )
+
+
+def wander(profiles, *, axis=0, between_mm=(0.0, 80.0), read_mm=(0.0, 0.0)):
+    return wander_mm(profiles, axis=axis, between_mm=between_mm, read_mm=read_mm)
+
+
 @pytest.mark.parametrize("lean", [0.0, 0.2])
 def test_how_far_a_thing_runs_to_and_fro_is_seen_between_opposite_sides(lean):
-    z = np.arange(0.0, 81.0, 2.0)
-    bend = lean * z + 4 * np.sin(2 * np.pi * z / 20)
-    wider = 10 + z / 8  # on either side
-    seen = Profiles(left=np.column_stack([z, bend - wider]), right=np.column_stack([z, bend + wider]))
+    seen = two_sides(lean * HEIGHTS + 4 * np.sin(2 * np.pi * HEIGHTS / 20))
     # of a sine half of all lies within sin 45 degrees of the middle (elementary)
-    assert wander_mm(seen, axis=0) == pytest.approx(1.4826 * 4 * np.sin(np.pi / 4), rel=0.15)
-    assert wander_mm(seen, axis=1) == 0
-    assert wander_mm(Profiles(left=seen.left), axis=0) == 0
-    straight = Profiles(
-        left=np.column_stack([z, lean * z - wider]), right=np.column_stack([z, lean * z + wider])
-    )
-    assert wander_mm(straight, axis=0) == pytest.approx(0, abs=1e-9)
+    assert wander(seen) == pytest.approx(1.4826 * 4 * np.sin(np.pi / 4), rel=0.15)
+    assert wander(seen, axis=1) is None
+    assert wander(Profiles(left=seen.left)) is None
+    assert wander(seen, between_mm=(30.0, 31.0)) is None  # too few heights
+    straight = two_sides(lean * HEIGHTS)
+    assert wander(straight) == pytest.approx(0, abs=1e-9)
     slip = np.array(straight.left)
     slip[7, 1] += 10
-    assert wander_mm(Profiles(left=slip, right=straight.right), axis=0) < 0.5
+    assert wander(Profiles(left=slip, right=straight.right)) < 0.5
+
+
+def test_only_what_the_sides_show_between_the_sections_counts():
+    bent = two_sides(np.where(HEIGHTS > 50, HEIGHTS - 50, 0.0))  # straight as far as it is held
+    assert wander(bent) > 1
+    assert wander(bent, between_mm=(4.0, 46.0)) == pytest.approx(0, abs=1e-9)
+
+
+def test_a_step_of_the_middle_is_no_slip():
+    stepped = two_sides(np.where(HEIGHTS < 12, 5.0, 0.0))  # over 6 of 41 heights
+    assert wander(stepped) > 0.8
+
+
+def test_what_reading_makes_of_the_middle_is_no_wander():
+    rng = np.random.default_rng(4)
+    # the mean of two readings is off by √(r² + r²) / 2 (JCGM 100:2008, eq. 10)
+    rough = [
+        wander(two_sides(0.3 / np.sqrt(2) * rng.standard_normal(len(HEIGHTS))), read_mm=(0.3, 0.3))
+        for _ in range(40)
+    ]
+    assert np.median(rough) < 0.1
+    wandering = [
+        wander(
+            two_sides(np.hypot(0.3 / np.sqrt(2), 1.0) * rng.standard_normal(len(HEIGHTS))), read_mm=(0.3, 0.3)
+        )
+        for _ in range(40)
+    ]
+    assert np.median(wandering) == pytest.approx(1.0, rel=0.15)
