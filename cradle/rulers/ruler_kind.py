@@ -37,8 +37,11 @@ _LEAST_HALVED: Final = 2
 """Whole inches and half ones that show that there are both."""
 _EIGHTHS_SHORTEST: Final = 1.5
 """And eighths': 4.8 mm; what is longer are sixteenths of which blur has made two sizes one."""
-_NUMERALS: Final = ((), (-2, -1), (1, 2))
-"""Places, from each longest mark, of marks that its numeral may run into: none, those before it, those after it (common practice)."""
+_NUMERALS: Final = ((), (-2, -1), (1, 2), (-3, -2, -1, 0), (0, 1, 2, 3))
+"""Places, from each longest mark, of marks that its numeral may run into: none, those before it, those after it, and that mark
+itself besides (common practice)."""
+_LEAST_ALONE: Final = 2.5
+"""So long are a millimetre's shortest marks, in spacings, where each fifth alone tells: every second mm's are shorter (common practice)."""
 _MOST_DRIFT: Final = 0.4
 """By what part marks at either end may seem longer or shorter than in the middle."""
 
@@ -106,6 +109,8 @@ def readings(number: Ints, lengths: Floats, *, whole: Floats | None = None) -> t
     halved = _halved(number, sizes)
     found: tuple[GraduationReading, ...] = ()
     for beside in _NUMERALS:  # looked at only where what came before does not tell
+        if 0 in beside and shortest < _LEAST_ALONE:
+            continue
         told = _plain(_found(number, sizes, beside), shortest=shortest, halved=halved)
         found = max(found, told, key=_told)
         if _told(found) >= _LEAST_AGREEMENT:
@@ -118,6 +123,8 @@ def _found(number: Ints, sizes: Floats, beside: tuple[int, ...]) -> list[Graduat
     found = []
     for graduation in GRADUATIONS:
         if number[-1] - number[0] < 1.5 * graduation.period:
+            continue
+        if 0 in beside and graduation is not _MILLIMETRES:  # of any other what is left may be a finer one's
             continue
         hidden = [place % graduation.period for place in beside if graduation.usual]
         best = 0.0
@@ -213,8 +220,8 @@ def _agreement(number: Ints, sizes: Floats, graduation: Graduation, *, step: flo
     rest, middle = 0.0, -np.inf
     for rank in range(int(ranks.max()) + 1):
         own = sizes[ranks == rank]
-        if not own.size:
-            return 0.0
+        if not own.size:  # all of them, the longest, are hidden
+            continue
         centre = median(own.tolist())  # a fifth of numpy's cost for a few dozen: asked thousands of times
         if centre < middle + step:
             return 0.0

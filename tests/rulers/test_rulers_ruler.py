@@ -276,6 +276,21 @@ def test_two_marks_beside_each_longest_one_may_run_into_its_numeral(period, afte
     assert reading.graduation.name == ("1 mm" if period == 10 else "1/16 in")
 
 
+@pytest.mark.parametrize("after", [False, True])
+def test_numerals_may_hide_the_longest_marks_and_three_beside_them(after):
+    """Where a pixel is a sixth of a mm, a numeral of two digits runs into all of these: each fifth mark alone tells."""
+    k, rng = np.arange(111), np.random.default_rng(3)
+    lengths = np.where(k % 5 == 0, 3.2, 1.9) + rng.normal(0, 0.05, len(k))
+    hidden = np.isin(k % 10, [0, 1, 2, 3] if after else [7, 8, 9, 0])
+    lengths[hidden] = rng.uniform(1.8, 4.6, hidden.sum())
+    reading = credible_reading(readings(k, lengths, whole=lengths + 1.8), tag_unit_mm=None)
+    assert reading.graduation.name == "1 mm"
+    sixteenths = np.select([k % 8 == 0, k % 4 == 0, k % 2 == 0], [4.0, 3.3, 2.5], 1.9)
+    sixteenths[np.isin(k % 16, [0, 1, 2, 3] if after else [13, 14, 15, 0])] = 4.6
+    found = credible_reading(readings(k, sixteenths, whole=sixteenths + 1.8), tag_unit_mm=None)
+    assert found is None or found.graduation.name == "1/16 in"
+
+
 def test_every_second_millimetre_is_not_taken_for_each():
     """Of such marks every fifth is longer, and all fifths alike but for what numerals add."""
     k, rng = np.arange(61), np.random.default_rng(1)
