@@ -1,4 +1,4 @@
-"""Whether a rule is bent: its marks bow by more than lenses bend lines, and no rule across it shows such a lens."""
+"""Whether a rule is bent: its marks bow, and neither how they are spaced nor a rule across it shows the lens that would do that."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.finding import Finding, doubt, in_mm
+from cradle.finding import Finding, doubt, in_mm, note
 from cradle.rulers.bowed_marks import marks_bow_px
+from cradle.rulers.spaced_marks import lens_by_spacing
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -20,34 +21,76 @@ if TYPE_CHECKING:
 _BENDS: Final = 0.055
 """What lies in a picture's corner is moved by no larger part of its distance, but by very wide lenses (common practice, no source)."""
 _SURE: Final = 2.0
+_TELLS: Final = 0.25
+"""A witness tells whether there is such a lens where its standard uncertainty is at most this part of it."""
 _OFF: Final = 0.5
 """Relative standard uncertainty of lengths by that part: 2 to 7 % of rendered pieces beside rules bent by 2 to 3 mm."""
 _ALIKE: Final = 0.3
-"""By this part of it the lenses by two rules differ at most that see the same one, besides their uncertainty."""
+"""By this part of it what two tell of the same lens differs at most, besides their uncertainty."""
+_CURE: Final = "lay a straight ruler, go further away and zoom in, or use the capture sheet"
 _ACROSS: Final = 0.7
 """Cosine of the most that rules run alike that check one another."""
 
 
-def told_where_bent(scales: Sequence[Scale], rows: Sequence[Row]) -> tuple[Scale, ...]:
-    """The scales of rules, each with the doubt that the rule is bent, where it seems to be.
+def surely_bent(row: Row, lens: LensSeen | None, size_px: tuple[int, int]) -> bool:
+    """Whether how a rule's marks are spaced tells that there is no such lens as their bow would take.
+
+    Parameters
+    ----------
+    size_px : (int, int)
+        The picture's.
+    """
+    if lens is None:
+        return False
+    spaced = lens_by_spacing(row.marks, size_px, px_per_mm=row.px_per_mm)
+    return _tells(spaced, lens) and not _agree(lens, spaced)
+
+
+def bent_note(row: Row) -> Finding:
+    """The note on a rule that is surely bent: the view is taken from the spacing of its marks alone."""
+    bow_mm, told = _bow(row)
+    return note(
+        "ruler-bowed",
+        f"the ruler is bent: {told}, and their spacing shows no lens that would do that",
+        "lay a straight ruler along the next piece",
+        where="ruler",
+        **in_mm(bow_mm),
+    )
+
+
+def told_where_bent(
+    scales: Sequence[Scale], rows: Sequence[Row], size_px: tuple[int, int]
+) -> tuple[Scale, ...]:
+    """The scales of rules, each with the doubt that the rule is bent, where it may be.
 
     Parameters
     ----------
     rows : sequence of Row
         The first row of marks of each.
+    size_px : (int, int)
+        The picture's.
     """
     lenses = [None if scale.known is None else scale.known.lens for scale in scales]
-    return tuple(
-        _less_sure(scale, lens, row)
-        if lens is not None
-        and _bends(lens)
-        and not any(
-            _agree(lens, other) and abs(row.marks.ahead @ beside.marks.ahead) < _ACROSS
+    out = []
+    for scale, lens, row in zip(scales, lenses, rows, strict=True):
+        if lens is None or not _bends(lens):
+            out.append(scale)
+            continue
+        spaced = lens_by_spacing(row.marks, size_px, px_per_mm=row.px_per_mm)
+        across = [
+            other
             for other, beside in zip(lenses, rows, strict=True)
-        )
-        else scale
-        for scale, lens, row in zip(scales, lenses, rows, strict=True)
-    )
+            if other is not None and abs(row.marks.ahead @ beside.marks.ahead) < _ACROSS
+        ]
+        witnesses = [spaced, *across] if _tells(spaced, lens) else across
+        seen = any(_agree(lens, witness) for witness in witnesses)
+        out.append(scale if seen else _less_sure(scale, lens, row))
+    return tuple(out)
+
+
+def _tells(witness: LensSeen, lens: LensSeen) -> bool:
+    """Whether a witness is sure enough to tell that there is such a lens, or none."""
+    return witness.spread < _TELLS * abs(lens.k1)
 
 
 def _less_sure(scale: Scale, lens: LensSeen, row: Row) -> Scale:
@@ -66,22 +109,26 @@ def _bends(lens: LensSeen) -> bool:
     return abs(lens.k1) - _SURE * lens.spread > _BENDS
 
 
-def _agree(one: LensSeen | None, other: LensSeen | None) -> bool:
-    """Whether two rules show the same lens."""
-    if one is None or other is None:
-        return False
+def _agree(one: LensSeen, other: LensSeen) -> bool:
+    """Whether two show the same lens."""
     return abs(one.k1 - other.k1) < _ALIKE * abs(one.k1) + _SURE * (one.spread + other.spread)
 
 
 def _bent(row: Row) -> Finding:
     """The doubt that a rule is bent."""
-    marks = row.marks
-    bow_mm = marks_bow_px(marks) / row.px_per_mm
-    long_mm = row.unit_mm * float(marks.number[-1] - marks.number[0])
+    bow_mm, told = _bow(row)
     return doubt(
         "ruler-bowed",
-        f"the ruler's marks bow by {bow_mm:.1f} mm over {long_mm:.0f} mm: the ruler is bent, or seen through a very wide lens",
-        "lay a straight ruler, go further away and zoom in, or use the capture sheet",
+        f"{told}: the ruler is bent, or seen through a very wide lens",
+        _CURE,
         where="ruler",
         **in_mm(bow_mm),
     )
+
+
+def _bow(row: Row) -> tuple[float, str]:
+    """By how many mm a rule's marks bow, and in words."""
+    marks = row.marks
+    bow_mm = marks_bow_px(marks) / row.px_per_mm
+    long_mm = row.unit_mm * float(marks.number[-1] - marks.number[0])
+    return bow_mm, f"the ruler's marks bow by {bow_mm:.1f} mm over {long_mm:.0f} mm"

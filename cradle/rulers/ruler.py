@@ -13,7 +13,7 @@ from cradle.rulers.bent_rule import told_where_bent
 from cradle.rulers.other_edge import lines_at_other_edge
 from cradle.rulers.ruler_find import LARGEST_PX, regular_lines
 from cradle.rulers.ruler_marks import Marks
-from cradle.rulers.ruler_rows import SEEN_ALIKE, Row, best_row, other_edge, regular_marks, same_place
+from cradle.rulers.ruler_rows import Row, best_row, other_edge, regular_marks, same_place
 from cradle.rulers.ruler_scale import scale_of, tagged_scan
 from cradle.rulers.ruler_things import lies_on, lines_across, middle_of, rule_like, seen_alone
 
@@ -91,7 +91,9 @@ def find_rulers(picture: Picture, things: Regions, *, largest_px: int = LARGEST_
     rules = sorted(read.rules, key=lambda rule: -len(rule[0].marks.number))[:_ENOUGH]
     unclear = [regular[0] for regular in read.unread]
     return Rulers(
-        scales=told_where_bent([scale_of(picture, rule) for rule in rules], [rule[0] for rule in rules]),
+        scales=told_where_bent(
+            [scale_of(picture, rule) for rule in rules], [rule[0] for rule in rules], picture.size_px
+        ),
         reasons=tuple(map(_unclear, unclear)) if rules or unclear else _unmarked(things),
         unread_px=tuple(marks.at_px for marks in unclear),
     )
@@ -160,7 +162,7 @@ def _at_other_edge(
     every = (
         best_row(picture, regular, beside=one) for regular in regular_marks(half, lines, corner_px=corner_px)
     )
-    beside = [row for row in every if row is not None and other_edge(one, row, alike=SEEN_ALIKE)]
+    beside = [row for row in every if row is not None and other_edge(one, row)]
     return sorted(beside, key=lambda row: -row.reading.agreement)[:1]
 
 

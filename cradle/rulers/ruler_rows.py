@@ -25,10 +25,8 @@ _MOST_RMS: Final = 0.1
 _AS_CLEAR: Final = 0.1
 """Rows whose lengths agree that much less with what they count are read no less clearly."""
 _MOST_TRIED: Final = 6
-_ALIKE: Final = 0.005
-"""By this part the scales of a rule's two edges differ at most, seen straight from above."""
-SEEN_ALIKE: Final = 0.05
-"""And seen askew: 35 mm apart, 300 mm from a lens that leans by 20 degrees, by 0.04."""
+_ALIKE: Final = 0.05
+"""By this part the scales of a rule's two edges differ at most: 35 mm apart, 300 mm from a lens that leans by 20 degrees, by 0.04."""
 
 
 @record
@@ -94,13 +92,13 @@ def same_place(a: Marks, b: Marks) -> bool:
     return bool(abs(a.ahead @ b.ahead) > 0.9 and abs(apart @ a.across) < 6 * max(a.spacing_px, b.spacing_px))
 
 
-def other_edge(one: Row, two: Row, *, alike: float = _ALIKE) -> bool:
+def other_edge(one: Row, two: Row) -> bool:
     """Whether two rows of marks may be the two edges of one rule: side by side, of one scale, and no wider apart than one is."""
     a, b = one.marks, two.marks
     apart = b.at_px.mean(axis=0) - a.at_px.mean(axis=0)
     half = float(np.ptp(a.at_px @ a.ahead)) / 2
     beside = abs(apart @ a.across) < DEEPEST_MM * one.px_per_mm and abs(apart @ a.ahead) < half
-    of_one_scale = abs(one.px_per_mm / two.px_per_mm - 1) < alike
+    of_one_scale = abs(one.px_per_mm / two.px_per_mm - 1) < _ALIKE
     return bool(of_one_scale and beside and abs(a.ahead @ b.ahead) > 0.999)
 
 

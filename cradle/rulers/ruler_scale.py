@@ -15,6 +15,7 @@ from cradle.calibration.picture_view import Known, MarkRow, setting_of
 from cradle.calibration.scale import OBLIQUE, Scale, ScaleKind
 from cradle.finding import Finding, doubt, in_unit, note
 from cradle.geometry.arrays import Floats, frozen
+from cradle.rulers.bent_rule import bent_note, surely_bent
 from cradle.rulers.bevel import row_inwards, slope_seen
 from cradle.rulers.bowed_marks import lens_by_marks
 from cradle.rulers.ruler_body import body_beside, covered
@@ -24,6 +25,7 @@ from cradle.rulers.ruler_rows import Row
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from cradle.calibration.bowed_sides import LensSeen
     from cradle.pictures.image import Picture
 
 _RULE: Final = 0.15 / np.sqrt(3.0) / 150.0
@@ -53,6 +55,8 @@ def scale_of(picture: Picture, rule: Sequence[Row]) -> Scale:
         residual_mm=_residuals(first),
         uncertainty_scale=float(np.hypot(marks.spacing_error_px / marks.spacing_px, _RULE)),
     )
+    lens = lens_by_marks([row.marks for row in rule], picture.size_px)
+    bent = surely_bent(first, lens, picture.size_px)
     bodies = [body_beside(picture.levels, row.marks, px_per_mm=row.px_per_mm) for row in rule]
     measured = float(np.hypot(*np.diff(to_mm(calibration, ends), axis=0)[0]))
     return Scale(
@@ -61,10 +65,12 @@ def scale_of(picture: Picture, rule: Sequence[Row]) -> Scale:
         told=f"ruler, {len(marks.number)} marks of {first.reading.graduation.name}",
         ends_px=frozen(ends[None]),
         known_mm=frozen([known]),
-        known=_known(picture, rule, bodies[0]),
+        known=Known(rows=tuple(map(_mark_row, rule[:1])), share=_RULE)
+        if bent
+        else _known(picture, rule, bodies[0], lens),
         region_px=covered(bodies, first.px_per_mm),
         marks_px=marks.at_px,
-        findings=tuple(_doubts(first, uneven=measured / known - 1)),
+        findings=(*_doubts(first, uneven=measured / known - 1), *([bent_note(first)] if bent else [])),
     )
 
 
@@ -73,7 +79,7 @@ def tagged_scan(picture: Picture) -> bool:
     return picture.resolution.dpi is not None and not picture.by_camera
 
 
-def _known(picture: Picture, rule: Sequence[Row], body_px: Floats) -> Known:
+def _known(picture: Picture, rule: Sequence[Row], body_px: Floats, lens: LensSeen | None) -> Known:
     """What a rule tells of the view: where its marks lie, and of one read along one edge alone, how they and its ends lean."""
     first = rule[0]
     alone = len(rule) == 1 and not tagged_scan(picture)
@@ -85,7 +91,7 @@ def _known(picture: Picture, rule: Sequence[Row], body_px: Floats) -> Known:
     return Known(
         rows=(*rows, inwards) if inwards else rows,
         share=_RULE,
-        lens=lens_by_marks([row.marks for row in rule], picture.size_px),
+        lens=lens,
         slope=slope.surely,
     )
 
