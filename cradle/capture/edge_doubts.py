@@ -8,7 +8,17 @@ import numpy as np
 
 from cradle.finding import Finding, Severity, doubt
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import distances_to_boundary, inside, region
+from cradle.geometry.planar import (
+    area_mm2,
+    deepest_point,
+    distances_to_boundary,
+    inside,
+    offset,
+    outer_rings,
+    region,
+    simplified,
+    without,
+)
 from cradle.geometry.ring import along, arc_positions, edge_lengths
 from cradle.names import listed
 from cradle.pictures.hollow import like_ground
@@ -54,6 +64,10 @@ within a drawn line, nothing within a piece, an eighth of a thing that shines.""
 _CLEAR_MM: Final = 0.3
 _CLEAR_PX: Final = 3.0
 """How far from the sheet's marks the edge of a piece lies that does not touch them: their own edges are so wide."""
+_HOLLOW_MM: Final = 8.0
+_HOLLOW_MM2: Final = 6.0
+"""A hollow so narrow and at least so large may be print of the ground's colour: letters and stripes of a box."""
+_EVEN_MM: Final = 0.1
 _BESIDE_MM: Final = 2.0
 """Length of what lies beside a piece as if it belonged to it, from which on it is told."""
 
@@ -82,6 +96,7 @@ def edge_doubts(
     if regions.cut_off[number - 1] and (borders or _over_marks(edge.ring_px, inside_px, grain)):
         yield _cut_off(borders)
     yield from _tip_doubt(edge, grain)
+    yield from _printed_doubt(edge, grain)
     yield from _beside_doubt(edge, grain)
     if like_ground(regions, number, rim_px=_LINE_MM / grain.mm) > _HOLLOW:
         yield doubt(
@@ -201,6 +216,25 @@ def _tip_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
         f" reach{'es' if len(short) == 1 else ''} is unsure by {grain.length(unsure_mm):.1f}, near ({x:.0f}, {y:.0f}) px",
         "scan at a higher resolution, or go nearer with the camera",
         **grain.figures(unsure_mm, limit_mm=_TIP_MM),
+    )
+
+
+def _printed_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
+    """The doubt that a hollow in the edge of a piece of several colours is print of the ground's colour."""
+    if not edge.many_coloured:
+        return
+    piece = simplified(region(edge.ring_px * grain.mm), within_mm=_EVEN_MM)
+    closed = offset(offset(piece, _HOLLOW_MM / 2), -_HOLLOW_MM / 2)
+    hollows = [region(ring) for ring in outer_rings(without(closed, piece))]
+    worst = max(hollows, key=area_mm2, default=None)
+    if worst is None or area_mm2(worst) < _HOLLOW_MM2:
+        return
+    x, y = deepest_point(worst) / grain.mm
+    yield doubt(
+        "piece-printed",
+        f"the piece has several colours, and its edge runs inwards near ({x:.0f}, {y:.0f}) px: print of the same"
+        " colour as what it lies on would look so",
+        "look at that place (cradle trace draws the edge), or lay the piece on paper of a colour that it does not have",
     )
 
 

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.geometry.arrays import Bytes, Floats, Singles, frozen
-from cradle.pictures.light import light_scale
+from cradle.pictures.light import light_of, light_scale
 from cradle.pictures.masks import shrunk_by
 
 if TYPE_CHECKING:
+    from cradle.geometry.arrays import Bools
     from cradle.pictures.crop import Crop
 
 BAND: Final = 3
@@ -22,6 +23,13 @@ LEAST_COLOUR: Final = 45.0
 """Levels by which colours must differ, brightness aside, to be used alone."""
 _LEAST_SHARE: Final = 0.2
 _BLUR_PX: Final = 0.8
+_LEAST_RISE, _MOST_RISE = 0.4, 2.5
+"""By what part of its usual step a piece may differ from the ground, weighed as all of it is."""
+_MANY: Final = 0.03
+"""Part of a piece's rim that differs from the ground clearly, but not so: it has several colours, as a printed card has."""
+_SHADOWED: Final = 0.45
+_ALIKE: Final = 0.995
+"""What keeps at least so much of the ground's levels, and so nearly its colour, may be ground in a shadow."""
 LUMA: Final = frozen([0.299, 0.587, 0.114])
 """Brightness by channels, as files keep it (ITU-R BT.601)."""
 
@@ -47,6 +55,10 @@ class Colours:
         self.weight_is_colour = colour is not None
         used = self.step if colour is None else colour
         self.weight = np.asarray(used / max(float(np.linalg.norm(used)), 1e-6))
+        self.many = self._has_many()
+        if self.many:
+            self.own = _carried_out(crop.small, crop.mask)
+            self.weight_is_colour = False
 
     def field(self, weight: Floats) -> Singles:
         """0 on the ground, 1 on the piece, its channels weighted, ``(h, w)``."""
@@ -64,14 +76,51 @@ class Colours:
         In levels light lines swell, by light a shadow on the ground is nearer to a dark piece; colours that the
         file keeps for several pixels were mixed as levels.
         """
+        if self.many:
+            return self.unlikeness(in_light=False)
         by_light = self.colour_px == 1 and float(self.step.sum()) > 0
         return self.part_of_light(self.weight) if by_light else self.field(self.weight)
+
+    def unlikeness(self, *, in_light: bool) -> Singles:
+        """The field of a piece of several colours: at each place along the step from the ground to what the piece is like there.
+
+        Parameters
+        ----------
+        in_light : bool
+            Of the light that the levels stand for.
+        """
+        levels = self.crop.levels.astype(np.float32)
+        ground, own = (self.crop.enlarged(each.astype(np.float32)) for each in (self.crop.ground, self.own))
+        if in_light:
+            levels, ground, own = (
+                (255.0 * light_of(each.astype(np.float64))).astype(np.float32)
+                for each in (levels, ground, own)
+            )
+        step = own - ground
+        square = (step * step).sum(axis=2)
+        usual = float(np.median(square[self.crop.shows(self.rim)]))
+        along = ((levels - ground) * step).sum(axis=2)
+        return _blurred(along / np.maximum(square, _LEAST_RISE**2 * usual))
+
+    def _has_many(self) -> bool:
+        """Whether parts of a piece's rim are clearly no ground, but do not differ from it as the rest does."""
+        if self.step.size < 3:
+            return False
+        own, ground = self.crop.small[self.rim], self.crop.ground[self.rim]
+        rise = own - ground
+        along = rise @ self.weight
+        usual = self.step / max(float(np.linalg.norm(self.step)), 1e-6)
+        part = rise @ usual  # what is half ground, at the very edge, differs as the rest does
+        aside = np.linalg.norm(rise - part[:, None] * usual, axis=1)
+        unlike = (aside > LEAST_COLOUR) | (part < -LEAST_COLOUR)
+        unlike &= along < _LEAST_RISE * np.median(along)
+        return bool((unlike & ~may_be_shadow(own, ground)).mean() > _MANY)
 
     def _seen(self, weight: Floats) -> Singles:
         crop = self.crop
         rise = ((self.own - crop.ground) @ weight).astype(np.float32)
         typical = float(np.median(rise[self.rim]))
-        rise = typical * np.clip(rise / typical, 0.4, 2.5)
+        rise = typical * np.clip(rise / typical, _LEAST_RISE, _MOST_RISE)
         seen = np.zeros(crop.levels.shape[:2], np.float32)
         for channel, share in enumerate(weight.tolist()):
             seen += np.float32(share) * crop.levels[..., channel]
@@ -96,10 +145,32 @@ def _colour_alone(step: Floats, ground: Floats, *, least: float) -> Floats | Non
     return np.asarray(colour) if strength > enough else None
 
 
+def may_be_shadow(levels: Singles, ground: Singles) -> Bools:
+    """Where levels ``(..., c)`` are the ground's but for less light, as in a shadow that is not too deep, ``(...)``."""
+    product = (levels * ground).sum(axis=-1)
+    own, under = np.linalg.norm(levels, axis=-1), np.linalg.norm(ground, axis=-1)
+    kept = product / np.maximum(under**2, 1e-6)
+    return np.asarray((kept > _SHADOWED) & (kept < 1.0) & (product > _ALIKE * own * under))
+
+
 def without_brightness(levels: Floats, ground: Floats) -> Floats:
     """Levels ``(..., c)`` less their part along the ground's: a shadow, which only scales that, is not seen in them."""
     bright = ground / max(float(np.linalg.norm(ground)), 1e-6)
     return np.asarray(levels - (levels @ bright)[..., None] * bright)
+
+
+def _carried_out(levels: Singles, mask: Bytes) -> Singles:
+    """The piece's levels at each place, beyond a band along its edge those of the nearest place within, ``(h, w, c)``."""
+    import cv2
+
+    inner = next((each for each in (shrunk_by(mask, BAND), shrunk_by(mask, 1)) if each.any()), mask)
+    even = _spread_out(levels, inner, 1.0)
+    _, nearest = cv2.distanceTransformWithLabels(
+        1 - inner, cv2.DIST_L2, cv2.DIST_MASK_5, labelType=cv2.DIST_LABEL_PIXEL
+    )
+    place = np.zeros(int(nearest.max()) + 1, dtype=np.int64)
+    place[nearest[inner > 0]] = np.flatnonzero(inner)
+    return np.asarray(even.reshape(-1, levels.shape[2])[place[nearest]])
 
 
 def _spread_out(levels: Singles, mask: Bytes, sigma: float) -> Singles:

@@ -79,6 +79,8 @@ class PieceEdge:
         Lines of the ground run up to the edge, and nothing tells them from the piece.
     along_lines : int
         Stretches of the edge that lie along such lines, as far as can be seen.
+    many_coloured : bool
+        Whether the piece has several colours next to its edge, as a printed card has.
     width_px, unsure_px : (n,) float64
         Of the step at each point, 10 to 90 %; standard uncertainty of each point square to the edge.
     soft : (n,) bool
@@ -95,6 +97,7 @@ class PieceEdge:
     contrast: float
     lines_alike: bool
     along_lines: int
+    many_coloured: bool
     width_px: Floats
     unsure_px: Floats
     soft: Bools
@@ -135,7 +138,7 @@ def piece_contour(
     seen = _seen(Colours(crop, colour_px=picture.colour_px), keep_out=keep_out, point=point)
     if seen is None:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
-    if seen.soft.mean() > _SOFT_AGAIN and not seen.colours.weight_is_colour:
+    if seen.soft.mean() > _SOFT_AGAIN and not (seen.colours.weight_is_colour or seen.colours.many):
         shaded = Colours(
             crop, colour_px=picture.colour_px, inside=_core(crop), least_colour=_COLOUR_BESIDE_SHADOW
         )
@@ -167,6 +170,7 @@ def piece_contour(
         contrast=float(np.linalg.norm(colours.step)),
         lines_alike=lines.hidden is not None,
         along_lines=seen.along_lines,
+        many_coloured=colours.many,
         width_px=edge.width_px * crop.times,
         unsure_px=np.hypot(edge.unsure_px, inner / 2) * crop.times,
         soft=soft,
@@ -215,7 +219,10 @@ def _placed(colours: Colours, lines: LinesSeen, ring: Floats) -> tuple[SteepestE
     """
     grain_mm = colours.crop.grain_mm
     coarse = colours.colour_px > 1 and lines.by_colour
-    seen = lines.field if coarse else lines.taken_from(colours.part_of_light(lines.weight))
+    if colours.many:
+        seen = lines.taken_from(colours.unlikeness(in_light=True))
+    else:
+        seen = lines.field if coarse else lines.taken_from(colours.part_of_light(lines.weight))
     edge = _edge(seen, ring, grain_mm=grain_mm)
     if coarse and lines.lines is None and (fine := _by_brightness(colours, edge)):
         (edge, seen), coarse = fine, False

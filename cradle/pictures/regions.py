@@ -21,6 +21,7 @@ from cradle.pictures.averaged import from_copy, in_copy, reduced
 from cradle.pictures.border import Border
 from cradle.pictures.ground import difference, ground_of
 from cradle.pictures.sampled import nearest
+from cradle.pictures.soft_shadows import followed_into, soft_shadows
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Bytes, Floats, Ints, Singles
@@ -140,13 +141,15 @@ def find_things(
     polygons = [in_copy(polygon, times=shrink) for polygon in keep_out]
     usable = masks.without(usable, polygons, rim_px=RIM_PX)
     ground = ground_of(levels, usable)
-    off = difference(levels, ground)
-    quiet = off[(usable > 0) & (off < LEAST_DIFFERENCE)]
-    limit = max(LEAST_DIFFERENCE, _ABOVE_NOISE * float(np.median(quiet)) if quiet.size else 0.0)
-    differs = ((off > limit) & (usable > 0)).astype(np.uint8)
-    mask = _without_lines(masks.without_grain(differs, clear=(off > CLEAR * limit) & (usable > 0)))
+    mask, differs = _unlike(levels, ground, usable)
+    shadow = soft_shadows(levels, ground, differs)
     labels, boxes = numbered(mask)
-    cut_off = tuple(runs_out(box, mask.shape) for box in boxes)
+    if shadow.any():
+        lit = followed_into(levels, ground, (usable > 0) & ((differs == 0) | shadow))
+        beside = numbered(_unlike(levels, lit, usable)[0])
+        if beside[1]:
+            (labels, boxes), ground = beside, lit
+    cut_off = tuple(runs_out(box, labels.shape) for box in boxes)
     over_rim: tuple[bool, ...] = ()
     if middle is not None:
         near, over = (np.bincount(labels[_rim(middle, px)], minlength=len(boxes) + 1)[1:] for px in (3, 1))
@@ -161,6 +164,15 @@ def find_things(
         cut_off=cut_off,
         over_rim=over_rim,
     )
+
+
+def _unlike(levels: Singles, ground: Singles, usable: Bytes) -> tuple[Bytes, Bytes]:
+    """What is clearly no ground, and all that differs from it by more than noise, ``(h, w)`` both."""
+    off = difference(levels, ground)
+    quiet = off[(usable > 0) & (off < LEAST_DIFFERENCE)]
+    limit = max(LEAST_DIFFERENCE, _ABOVE_NOISE * float(np.median(quiet)) if quiet.size else 0.0)
+    differs = ((off > limit) & (usable > 0)).astype(np.uint8)
+    return _without_lines(masks.without_grain(differs, clear=(off > CLEAR * limit) & (usable > 0))), differs
 
 
 def _without_lines(mask: Bytes) -> Bytes:

@@ -1,0 +1,82 @@
+"""Shadows of hands, lamps and of the phone itself: what differs from the ground, and falls off to it gently.
+
+A cut edge is as sharp as the picture, a shadow from far above is not. From the ground all of its colour is reached that no
+steep step parts from it: that is ground in a shadow, and what a steep step goes round in it is a piece in that shadow.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from cradle.pictures.colours import may_be_shadow
+from cradle.pictures.masks import grown_by, shrunk_by
+
+if TYPE_CHECKING:
+    from cradle.geometry.arrays import Bools, Bytes, Singles
+
+_LEAST: Final = 0.005
+"""Part of the picture that such a shadow covers at least: smaller ones lie at a piece's foot."""
+_AROUND_PX: Final = 3
+_STEEP: Final = 0.2
+"""Part of what a picture changes by over so many small pixels to either side that it changes by in one of them: a blurred step
+has 0.2 where it is 3 px soft (standard deviation), 0.3 where it is 1.4; what falls evenly has a sixth."""
+_LEAST_STEP: Final = 8.0
+"""Levels of the least step: less is noise."""
+_MOSTLY: Final = 0.5
+"""Part of what differs from the ground that is shadow: the one at a piece's foot is less, and told from the piece at its edge."""
+_STAGES: Final = (18.0, 9.0, 6.0, 3.0)
+"""How far the ground's colour is averaged, small px."""
+
+
+def soft_shadows(levels: Singles, ground: Singles, differs: Bytes) -> Bools:
+    """Where the ground lies in a soft shadow, ``(h, w)``.
+
+    Parameters
+    ----------
+    levels, ground : (h, w, c)
+    differs : (h, w)
+        1 where the levels are not the ground's.
+    """
+    import cv2
+
+    found = np.zeros(differs.shape, dtype=bool)
+    if min(differs.shape) <= 2 * _AROUND_PX:
+        return found
+    steep = _steep(levels)
+    dim = may_be_shadow(levels, ground) | may_be_shadow(ground, levels)
+    _, free = cv2.connectedComponents((dim & (grown_by(steep, 1) == 0)).astype(np.uint8))
+    outside = np.unique(free[differs == 0])
+    reached = np.isin(free, outside[outside > 0])
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(differs, connectivity=4)
+    for number in (np.flatnonzero(stats[1:, 4] >= _LEAST * differs.size) + 1).tolist():
+        own = labels == number
+        part = own & reached
+        if part.sum() > _MOSTLY * own.sum():
+            found |= part
+    return found
+
+
+def followed_into(levels: Singles, ground: Singles, sure: Bools) -> Singles:
+    """The ground's levels where they are surely seen, and carried on from there, ``(h, w, c)``."""
+    import cv2
+
+    weight = shrunk_by(sure.astype(np.uint8), 1).astype(np.float32)
+    for sigma in _STAGES:
+        spread = cv2.GaussianBlur(weight, (0, 0), sigma)
+        change = cv2.GaussianBlur((levels - ground) * weight[..., None], (0, 0), sigma)
+        ground = ground + change.reshape(levels.shape) / (spread + 0.02)[..., None]
+    return np.asarray(ground, dtype=np.float32)
+
+
+def _steep(levels: Singles) -> Bytes:
+    """1 where a picture changes as at a sharp edge, in the channel in which it changes most, ``(h, w)``."""
+    import cv2
+
+    smooth = cv2.GaussianBlur(levels, (0, 0), 1.0).reshape(levels.shape)
+    rows, columns = np.gradient(smooth, axis=(0, 1))
+    around = np.ones((2 * _AROUND_PX + 1, 2 * _AROUND_PX + 1), np.uint8)
+    change = (cv2.dilate(smooth, around) - cv2.erode(smooth, around)).reshape(levels.shape)
+    steep = (np.hypot(rows, columns) > _STEEP * change) & (change > _LEAST_STEP)
+    return steep.any(axis=2).astype(np.uint8)

@@ -1,0 +1,47 @@
+"""The shadow of the phone that takes the picture, or of a hand, is no piece, and hides none."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from painted import KRAFT, Table, box, photographed
+from scored import p95_mm, piece_at
+from things_painted import egg, placed, rule_on
+
+from cradle.capture.tracing import trace_picture
+from cradle.pictures.soft_shadows import soft_shadows
+from cradle.project.picture import PictureSource
+
+
+@pytest.mark.parametrize("soft_mm", [2.5, 6.0])
+def test_a_piece_in_the_phones_shadow_is_traced_and_the_shadow_is_not(tmp_path, soft_mm):
+    table = Table(170, 130, 8, (222, 228, 222), 3)
+    rule_on(table, at_mm=(12, 122), length_mm=130, depth_mm=18)
+    ring = placed(egg(44, 30), at_mm=(84, 52), turn_deg=30)
+    table.paint(ring, colour=KRAFT)
+    table.shade(
+        placed(box(-50, -32, 50, 32), at_mm=(88, 52), turn_deg=24), by_mm=(0, 0), soft_mm=soft_mm, depth=0.4
+    )
+    seen = photographed(table, size_px=(2200, 1680), distance_mm=210, tilt_deg=2)
+    traced = trace_picture(seen.save(tmp_path / "a.jpg"), PictureSource(file="a.jpg"))
+    (piece,) = traced.pieces
+    assert piece_at(traced.pieces, seen.px_from_mm(ring)) is piece
+    assert p95_mm(traced, piece, seen, ring) < 0.3
+    assert "edge-soft" not in {f.code for f in traced.findings}
+
+
+@pytest.mark.parametrize(("blur_px", "shadow"), [(1.5, False), (6.0, True)])
+@pytest.mark.parametrize("colour", [(150, 150, 150), (110, 110, 110)], ids=["light", "dark"])
+def test_what_falls_off_gently_is_a_shadow_and_what_has_an_edge_is_none(blur_px, shadow, colour):
+    """A grey card and a shadow may have the same levels: only how they end tells."""
+    import cv2
+
+    levels = np.full((200, 260, 3), 220.0, np.float32)
+    levels[60:150, 70:190] = colour
+    levels = cv2.GaussianBlur(levels, (0, 0), blur_px)
+    levels += np.random.default_rng(2).normal(0, 0.6, levels.shape).astype(np.float32)
+    ground = np.full(levels.shape, 220.0, np.float32)
+    differs = (np.abs(levels - ground).max(axis=2) > 12).astype(np.uint8)
+    found = soft_shadows(levels, ground, differs)
+    assert found[80:130, 90:170].all() == shadow
+    assert found.any() == shadow
