@@ -23,6 +23,7 @@ import numpy as np
 
 from cradle.calibration.calibration import raised_scale_error
 from cradle.calibration.camera import NO_SCANNER_DEG, Viewpoint, viewpoint
+from cradle.calibration.picture_view import focal_share
 from cradle.calibration.scale import ScaleKind
 from cradle.capture_sheet.sheet_reading import tilt_deg
 from cradle.errors import CaptureError
@@ -43,12 +44,19 @@ _MOST_SHARE: Final = 0.25
 _EXAMPLE_MM: Final = 1.0
 _THIN_MM: Final = 0.3
 """What may be as thick as card is called 0 mm thick."""
+_UNTOLD_MM: Final = 0.6
+"""And so thick is what templates are cut from where no thickness is told: paper to the card of boxes (common practice, no source)."""
 _CALIPER_MM: Final = 0.05
+_TOLD_HEIGHT: Final = 0.03
+"""Relative standard uncertainty of a lens's height that rests on more than what is usual."""
 
 
 @record
 class Raised:
-    """How far above the paper the traced face was, give or take ``spread_mm``, and where the lens was."""
+    """How far above the paper the traced face was, and where the lens was.
+
+    ``spread_mm`` is what thickness and the lens's height leave open of that, as if all were the thickness.
+    """
 
     thickness_mm: float
     spread_mm: float
@@ -78,7 +86,7 @@ class Raised:
     def uncertainty_mm(self, ring_mm: Floats) -> float:
         """What height leaves open of the edge's place, a standard uncertainty, mm.
 
-        The spread of the thickness; and where edges face the foot, whether the cut edge looks like the face: if it
+        The spread of the height; and where edges face the foot, whether the cut edge looks like the face: if it
         does not, the upper face ends there, anywhere from 0 to the whole shift inwards.
         """
         away = ring_mm - self.lens.foot_mm
@@ -122,7 +130,8 @@ def raised(
     lens = viewpoint(scales.calibration, picture, tilt_deg=lean, distance_mm=spec.distance_mm)
     if not spec.thickness_mm:
         open_ = spec.thickness_mm is None and spec.shape is not Traced.LINE
-        return Raised(thickness_mm=0.0, spread_mm=_THIN_MM / np.sqrt(3.0), lens=lens), (
+        most_mm = _UNTOLD_MM if open_ else _THIN_MM
+        return Raised(thickness_mm=0.0, spread_mm=most_mm / np.sqrt(3.0), lens=lens), (
             (_untold(lens, picture.file),) if open_ else ()
         )
     if spec.thickness_mm > _MOST_SHARE * lens.height_mm:
@@ -132,7 +141,9 @@ def raised(
             where=picture.file,
             hint="give the thickness of the template in mm",
         )
-    above = Raised(thickness_mm=spec.thickness_mm, spread_mm=_CALIPER_MM, lens=lens)
+    by_height = spec.thickness_mm * (focal_share(picture) if lens.supposed else _TOLD_HEIGHT)
+    spread_mm = float(np.hypot(_CALIPER_MM, by_height))
+    above = Raised(thickness_mm=spec.thickness_mm, spread_mm=spread_mm, lens=lens)
     return above, (_told(spec.thickness_mm, lens, picture.file),)
 
 

@@ -68,7 +68,7 @@ def scale_uncertainty(scales: Scales, *, ring_px: Floats) -> ScaleUncertainty:
         own = scales.used.calibration.uncertainty_scale
         return ScaleUncertainty(share=(own, own))
     x, y = length_shares(scales.view, ring_px)
-    face = _by_face(scales.view) if scales.used.kind is ScaleKind.RULER else 0.0
+    face = _by_face(scales.view) if scales.used.kind is ScaleKind.RULER and scales.camera else 0.0
     share = (float(np.hypot(x, face)), float(np.hypot(y, face)))
     wide, deep = np.ptp(to_mm(scales.calibration, ring_px), axis=0).tolist()
     by_view, long_mm = max((x, wide), (y, deep), key=lambda each: each[0] * each[1])
@@ -77,8 +77,6 @@ def scale_uncertainty(scales: Scales, *, ring_px: Floats) -> ScaleUncertainty:
 
 def _by_face(view: PictureView) -> float:
     """Relative standard uncertainty of lengths on the paper as a ruler's face lies higher, and a lens sees it larger."""
-    if not view.by_camera:
-        return 0.0
     return raised_scale_error(_FACE_MM, distance_mm=max(view.distance_mm, 2 * _FACE_MM))
 
 

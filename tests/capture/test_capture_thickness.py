@@ -269,6 +269,21 @@ def test_what_a_thickness_that_is_not_told_leaves_open_grows_with_the_distance_f
     assert off < 3 * thin.edge_mm
 
 
+def test_a_height_that_is_only_supposed_and_a_thickness_that_is_not_told_leave_more_open(tmp_path):
+    """A lens that is a quarter further away than supposed leaves a quarter of what a thickness was corrected for."""
+    by_phone(tmp_path / "p.jpg", slab(BEAN, 1.5))
+
+    def edge_mm(**spec):
+        (piece,) = trace_picture(tmp_path / "p.jpg", PictureSource(file="p.jpg", **spec)).pieces
+        return piece.edge_mm
+
+    sure = edge_mm(thickness_mm=1.5, distance_mm=400.0)
+    assert edge_mm(thickness_mm=1.5) ** 2 - sure**2 == pytest.approx((53 * 1.5 * 0.25 / 400) ** 2, rel=0.5)
+    assert edge_mm() ** 2 - edge_mm(thickness_mm=0.0) ** 2 == pytest.approx(
+        (53 / 400) ** 2 * (0.6**2 - 0.3**2) / 3, rel=0.5
+    )
+
+
 @pytest.mark.parametrize("way", [1, -1])
 def test_an_edge_that_faces_the_foot_is_less_sure_the_thicker_the_piece(way):
     """By hand: of four equal sides one faces the foot, 50 mm away, so its cut edge is seen 50 t / h wide."""
