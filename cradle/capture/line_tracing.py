@@ -43,11 +43,11 @@ def traced_lines(seen: ScaledPicture) -> tuple[list[TracedPiece], tuple[Finding,
         if not marks_of_end(box, scales.rules_px, grain_mm=grain.mm)
     )
     if not lines.closed:
+        beyond = "the picture's edge" if scales.inside is None else "the capture sheet's marks"
         raise CaptureError(
             "no closed line was found" + "".join(f"; {finding.message}" for finding in unclosed[:1]),
             where=seen.name,
-            hint="draw it once more over its faint places, on plain paper, and keep it clear of the picture's edge;"
-            f" {_OF_A_HALF}",
+            hint=f"draw it once more over its faint places, on plain paper, and keep it clear of {beyond}; {_OF_A_HALF}",
         )
     across = tuple(_across(ends, grain, where=seen.name) for ends in lines.across_px)
     return [_line(seen, number, line) for number, line in enumerate(lines.closed, start=1)], unclosed + across
