@@ -49,6 +49,9 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
             again = _with_card(told, finer)
             found, rules = (again, finer) if again.scales else (found, rules)
     scales = chosen(spec, found.scales, found.missing, picture=picture)
+    if any(s.kind is ScaleKind.RULER for s in scales.members) and any(map(_is_card, scales.others)):
+        found = found.without_card()
+        scales = chosen(spec, found.scales, found.missing, picture=picture)
     on_paper = (on_paper_note(where=picture.file),) if told.on_paper else ()
     return replace(scales, unread_px=rules.unread_px, findings=(*scales.findings, *on_paper)), found.regions
 
@@ -139,11 +142,17 @@ class _Rules:
 
 @noun
 class _Found:
-    """All that tells the scale, in words what does not, and the pieces."""
+    """All that tells the scale, in words what does not, and the pieces, also if what was taken for a card is one."""
 
     scales: tuple[Scale, ...]
     missing: tuple[str, ...]
     regions: Regions
+    with_card: Regions
+
+    def without_card(self) -> _Found:
+        """The same where a ruler tells that what was taken for a card is none but a piece of its form."""
+        scales = tuple(replace(s, region_px=None) if _is_card(s) else s for s in self.scales)
+        return replace(self, scales=scales, regions=self.with_card)
 
 
 def _told(picture: Picture, spec: PictureSource) -> _Told:
@@ -181,9 +190,9 @@ def _with_card(told: _Told, rules: _Rules) -> _Found:
     if not rules.whole:
         things = find_things(told.picture, keep_out=rules.covered, inside=told.inside_px)
         things = replace(things, over_rim=things.cut_off) if told.on_paper else things
-    regions = pieces_of(things, without=rules.covered)
+    regions = with_card = pieces_of(things, without=rules.covered)
     if told.by_sheet:
-        return _Found(scales=tuple(scales), missing=missing, regions=regions)
+        return _Found(scales=tuple(scales), missing=missing, regions=regions, with_card=with_card)
     card, why = _card(told, scales, regions)
     if card is None or card.region_px is None:
         cut_off = cut_off_card(find_things(told.picture)) if not scales else None
@@ -193,7 +202,12 @@ def _with_card(told: _Told, rules: _Rules) -> _Found:
     else:
         scales.append(card)
         regions = pieces_of(things, without=[*rules.covered, _grown(card.region_px)])
-    return _Found(scales=tuple(scales), missing=missing, regions=regions)
+    return _Found(scales=tuple(scales), missing=missing, regions=regions, with_card=with_card)
+
+
+def _is_card(scale: Scale) -> bool:
+    """Whether a scale is that of a card that takes its place in the picture."""
+    return scale.kind is ScaleKind.BANK_CARD and scale.region_px is not None
 
 
 def _card(told: _Told, scales: list[Scale], regions: Regions) -> tuple[Scale | None, str]:

@@ -1,14 +1,15 @@
-"""Rules whose millimetres a copy of half the size would not show are read in the picture itself, where that tells more."""
+"""Where a picture tells its scale: rules too far away for a copy of half the size, and what a rule says is no card."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
-from painted import GREY, Table, photographed
+from painted import GREY, KRAFT, Table, box, photographed
 from things_painted import egg, placed, rule_on
 
 from cradle.calibration.scale import ScaleKind
 from cradle.capture.tracing import trace_picture
+from cradle.geometry.planar import offset, outer_rings, region
 from cradle.pictures.image import read_picture
 from cradle.pictures.regions import find_things
 from cradle.project.picture import PictureSource
@@ -44,3 +45,16 @@ def test_rules_far_away_are_read_in_the_picture_itself(tmp_path, monkeypatch, un
     assert [s.kind for s in scales.found] == [ScaleKind.RULER] * 2
     (piece,) = trace_picture(tmp_path / "p.png", PictureSource(file="p.png")).pieces
     assert np.ptp(piece.ring_mm @ ALONG) == pytest.approx(50.0, abs=0.3)
+
+
+def test_a_piece_of_a_cards_form_that_a_ruler_says_is_none_is_traced(tmp_path):
+    """It was kept out as a card is, though by the ruler it is 6 % too small for one."""
+    table = Table(190, 140, 8, (236, 236, 232), 3)
+    rule_on(table, at_mm=(20, 134), length_mm=150, depth_mm=20)
+    (rounded,) = outer_rings(offset(region(box(3, 3, 77.4, 47.7)), 3.0))
+    table.paint(placed(rounded, at_mm=(60, 30)), colour=KRAFT)
+    seen = photographed(table, size_px=(2000, 1474), distance_mm=200)
+    traced = trace_picture(seen.save(tmp_path / "a.jpg"), PictureSource(file="a.jpg"))
+    (piece,) = traced.pieces
+    assert sorted(piece.size_mm) == pytest.approx([50.7, 80.4], rel=0.02)
+    assert "scales-disagree" in {f.code for f in traced.findings if f.severity == "warn"}
