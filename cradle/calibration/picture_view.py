@@ -69,13 +69,15 @@ class MarkRow:
 class Known:
     """What one source tells: rows of points, the relative standard uncertainty that all of them have in common, the lens.
 
-    ``slope`` is that at which a rule's edge surely seems to rise inwards: the view leans, or the edge is bevelled.
+    ``slope`` is that at which a rule's edge surely seems to rise inwards, along the unit vector ``inwards``, px: the view
+    leans, or the edge is bevelled.
     """
 
     rows: tuple[MarkRow, ...]
     share: float
     lens: LensSeen | None = None
     slope: float = 0.0
+    inwards: tuple[float, float] = (0.0, 0.0)
 
     @property
     def marked(self) -> tuple[MarkRow, ...]:
@@ -113,6 +115,10 @@ class PictureView:
     def distance_mm(self) -> float:
         """From the lens to the paper."""
         return float(np.exp(self.parameters[_SCALE] + self.parameters[_LONG])) * self.setting.focal_px
+
+    def slope_along(self, way: tuple[float, float]) -> float:
+        """Slope at which the paper rises towards the lens along a unit vector, px."""
+        return float(self.parameters[[_LEAN_X, _LEAN_Y]] @ np.array(way))
 
     @property
     def by_camera(self) -> bool:

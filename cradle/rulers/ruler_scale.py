@@ -93,7 +93,14 @@ def _known(picture: Picture, rule: Sequence[Row], body_px: Floats, lens: LensSee
         share=_RULE,
         lens=lens,
         slope=slope.surely,
+        inwards=_inwards(first),
     )
+
+
+def _inwards(row: Row) -> tuple[float, float]:
+    """The unit vector from a rule's marked edge inwards, px."""
+    x, y = (row.marks.across * row.marks.inward).tolist()
+    return x, y
 
 
 def _mark_row(row: Row) -> MarkRow:

@@ -30,6 +30,7 @@ from cradle.finding import Finding
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun
 from cradle.project.picture import PictureSource, ScaleFrom
+from cradle.scale.hollow_rule import hollow_doubt
 from cradle.scale.scale_comparison import SURE, compared, quarrel, view_findings
 from cradle.scale.unverified_axis import one_way_note
 
@@ -123,6 +124,8 @@ def chosen(
     findings = list(used.findings)
     if view is not None and members[0].kind not in _ALONE:
         findings += view_findings(view, members, where=where)
+        if camera:
+            findings += hollow_doubt(view, members, where=where)
     findings += compared(used, members, others, spec, picture=picture)
     findings += one_way_note(used, ranked, where=where)
     located = tuple(

@@ -18,6 +18,7 @@ from cradle.calibration.picture_view import LEAN_DEG, length_shares
 from cradle.calibration.scale import ScaleKind
 from cradle.finding import Finding, doubt, in_mm
 from cradle.noun import record
+from cradle.scale.hollow_rule import HOLLOW_MM, seems_hollow
 from cradle.scale.scale_comparison import RULERS_DISAGREE
 from cradle.scale.unverified_axis import CODE
 
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cradle.calibration.picture_view import PictureView
+    from cradle.calibration.scale import Scale
     from cradle.geometry.arrays import Floats
     from cradle.scale.scale_choice import Scales
 
@@ -68,16 +70,18 @@ def scale_uncertainty(scales: Scales, *, ring_px: Floats) -> ScaleUncertainty:
         own = scales.used.calibration.uncertainty_scale
         return ScaleUncertainty(share=(own, own))
     x, y = length_shares(scales.view, ring_px)
-    face = _by_face(scales.view) if scales.used.kind is ScaleKind.RULER and scales.camera else 0.0
+    by_rule = scales.used.kind is ScaleKind.RULER and scales.camera
+    face = _by_face(scales.view, scales.members) if by_rule else 0.0
     share = (float(np.hypot(x, face)), float(np.hypot(y, face)))
     wide, deep = np.ptp(to_mm(scales.calibration, ring_px), axis=0).tolist()
     by_view, long_mm = max((x, wide), (y, deep), key=lambda each: each[0] * each[1])
     return ScaleUncertainty(share=share, by_view=by_view, long_mm=long_mm)
 
 
-def _by_face(view: PictureView) -> float:
+def _by_face(view: PictureView, members: Sequence[Scale]) -> float:
     """Relative standard uncertainty of lengths on the paper as a ruler's face lies higher, and a lens sees it larger."""
-    return raised_scale_error(_FACE_MM, distance_mm=max(view.distance_mm, 2 * _FACE_MM))
+    face_mm = HOLLOW_MM if seems_hollow(view, members) else _FACE_MM
+    return raised_scale_error(face_mm, distance_mm=max(view.distance_mm, 2 * face_mm))
 
 
 def view_doubt(
