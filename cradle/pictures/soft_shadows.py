@@ -26,6 +26,8 @@ _LEAST_STEP: Final = 8.0
 """Levels of the least step: less is noise."""
 _MOSTLY: Final = 0.5
 """Part of what differs from the ground that is shadow: the one at a piece's foot is less, and told from the piece at its edge."""
+_FOOT_PX: Final = 2
+"""How far within the rim of what differs from the ground an edge is steepest."""
 _STAGES: Final = (18.0, 9.0, 6.0, 3.0)
 """How far the ground's colour is averaged, small px."""
 
@@ -44,18 +46,25 @@ def soft_shadows(levels: Singles, ground: Singles, differs: Bytes) -> Bools:
     found = np.zeros(differs.shape, dtype=bool)
     if min(differs.shape) <= 2 * _AROUND_PX:
         return found
-    steep = _steep(levels)
-    dim = may_be_shadow(levels, ground) | may_be_shadow(ground, levels)
-    _, free = cv2.connectedComponents((dim & (grown_by(steep, 1) == 0)).astype(np.uint8))
-    outside = np.unique(free[differs == 0])
-    reached = np.isin(free, outside[outside > 0])
+    at = differs > 0
+    dim = ~at
+    dim[at] = may_be_shadow(levels[at], ground[at]) | may_be_shadow(ground[at], levels[at])
     _, labels, stats, _ = cv2.connectedComponentsWithStats(differs, connectivity=4)
-    for number in (np.flatnonzero(stats[1:, 4] >= _LEAST * differs.size) + 1).tolist():
-        own = labels == number
-        part = own & reached
-        if part.sum() > _MOSTLY * own.sum():
-            found |= part
-    return found
+    own_colour = np.bincount(labels[at & dim], minlength=len(stats))
+    large = (stats[:, 4] >= _LEAST * differs.size) & (own_colour > _MOSTLY * stats[:, 4])
+    large[0] = False  # the ground
+    if not large.any():
+        return found
+    steep = _steep(levels)
+    _, free = cv2.connectedComponents((dim & (grown_by(steep, 1) == 0)).astype(np.uint8))
+    outside = np.unique(free[~at])
+    reached = at & np.isin(free, outside[outside > 0])
+    mostly = np.bincount(labels[reached], minlength=len(stats)) > _MOSTLY * stats[:, 4]
+    rim = at & (shrunk_by(differs, 1) == 0)
+    sharp = rim & (grown_by(steep, _FOOT_PX) > 0)
+    around, edged = (np.bincount(labels[each], minlength=len(stats)) for each in (rim, sharp))
+    gentle = edged < _MOSTLY * around  # of a sharp edge a gap is no way in
+    return np.asarray(reached & (large & mostly & gentle)[labels])
 
 
 def followed_into(levels: Singles, ground: Singles, sure: Bools) -> Singles:

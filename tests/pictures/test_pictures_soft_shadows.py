@@ -45,3 +45,14 @@ def test_what_falls_off_gently_is_a_shadow_and_what_has_an_edge_is_none(blur_px,
     found = soft_shadows(levels, ground, differs)
     assert found[80:130, 90:170].all() == shadow
     assert found.any() == shadow
+
+
+def test_a_gap_in_a_sharp_edge_lets_nothing_of_a_grey_card_pass_for_shadow():
+    levels = np.full((200, 260, 3), 220.0, np.float32)
+    levels[60:150, 70:190] = 180.0
+    levels[120:180, 120:140] = np.linspace(180, 220, 60)[
+        :, None, None
+    ]  # where it is as light as what lies round it
+    ground = np.full(levels.shape, 220.0, np.float32)
+    differs = (np.abs(levels - ground).max(axis=2) > 8).astype(np.uint8)
+    assert not soft_shadows(levels, ground, differs).any()
