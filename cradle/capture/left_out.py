@@ -55,6 +55,19 @@ def spots_told(sizes_mm: Sequence[float], grain: Grain, where: str) -> list[Find
     ]
 
 
+def shadows_told(regions: Regions, grain: Grain, where: str) -> Iterator[Finding]:
+    """The note that soft shadows were taken for what the pieces lie on."""
+    longest_mm = max((_long_mm(box, regions, grain) for box in regions.shadows), default=0.0)
+    if longest_mm:
+        yield note(
+            "shadow-left-out",
+            f"something with soft edges, {grain.length(longest_mm):.0f} long, was taken for a shadow on what the piece lies on",
+            "if it is a piece, lay it flat and take the picture in focus",
+            where=where,
+            **grain.figures(longest_mm),
+        )
+
+
 def unclosed_told(regions: Regions, number: int, grain: Grain, where: str) -> Iterator[Finding]:
     """What is told of a region that has no closed edge; nothing of a spot."""
     size = _long_mm(regions.boxes[number - 1], regions, grain)

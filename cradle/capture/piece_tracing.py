@@ -18,6 +18,7 @@ from cradle.capture.left_out import (
     faint_told,
     letters_told,
     no_piece,
+    shadows_told,
     spots_told,
     unclosed_told,
 )
@@ -88,7 +89,10 @@ def _traced(seen: ScaledPicture, regions: Regions) -> _Found:
     """The pieces among the things of a picture."""
     scales, grain = seen.scales, seen.grain
     letters = _letters(seen.spec, regions, grain.mm)
-    left_out = list(letters_told(letters, regions, grain, seen.name))
+    left_out = [
+        *letters_told(letters, regions, grain, seen.name),
+        *shadows_told(regions, grain, seen.name),
+    ]
     found: list[tuple[TracedPiece, PieceEdge]] = []
     crumb_mm = 0.0
     for number in _wanted(seen.spec, regions, letters):

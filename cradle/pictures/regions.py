@@ -71,6 +71,8 @@ class Regions:
         Whether each surely lies over the rim of what was looked at alone, for a good part of it; none where that was all.
     cut_alike : tuple of Box
         Of what was left out as it runs out of that or of the picture, and looks like a piece that does not, small px.
+    shadows : tuple of Box
+        Of soft shadows that were taken for ground, small px.
     """
 
     labels: NDArray[np.int32]
@@ -81,6 +83,7 @@ class Regions:
     cut_off: tuple[bool, ...]
     over_rim: tuple[bool, ...] = ()
     cut_alike: tuple[Box, ...] = ()
+    shadows: tuple[Box, ...] = ()
 
     def in_small(self, points_px: Floats) -> Floats:
         """Points of the picture in small px."""
@@ -144,11 +147,13 @@ def find_things(
     mask, differs = _unlike(levels, ground, usable)
     shadow = soft_shadows(levels, ground, differs)
     labels, boxes = numbered(mask)
+    shadows: tuple[Box, ...] = ()
     if shadow.any():
         lit = followed_into(levels, ground, (usable > 0) & ((differs == 0) | shadow))
         beside = numbered(_unlike(levels, lit, usable)[0])
         if beside[1]:
             (labels, boxes), ground = beside, lit
+            shadows = numbered(shadow.astype(np.uint8))[1]
     cut_off = tuple(runs_out(box, labels.shape) for box in boxes)
     over_rim: tuple[bool, ...] = ()
     if middle is not None:
@@ -163,6 +168,7 @@ def find_things(
         boxes=boxes,
         cut_off=cut_off,
         over_rim=over_rim,
+        shadows=shadows,
     )
 
 

@@ -28,6 +28,7 @@ def test_a_piece_in_the_phones_shadow_is_traced_and_the_shadow_is_not(tmp_path, 
     assert piece_at(traced.pieces, seen.px_from_mm(ring)) is piece
     assert p95_mm(traced, piece, seen, ring) < 0.3
     assert "edge-soft" not in {f.code for f in traced.findings}
+    assert [f.severity for f in traced.findings if f.code == "shadow-left-out"] == ["note"]
 
 
 @pytest.mark.parametrize(("blur_px", "shadow"), [(1.5, False), (6.0, True)])
