@@ -116,9 +116,15 @@ class PictureView:
         """From the lens to the paper."""
         return float(np.exp(self.parameters[_SCALE] + self.parameters[_LONG])) * self.setting.focal_px
 
-    def slope_along(self, way: tuple[float, float]) -> float:
-        """Slope at which the paper rises towards the lens along a unit vector, px."""
-        return float(self.parameters[[_LEAN_X, _LEAN_Y]] @ np.array(way))
+    def slope_along(self, way: tuple[float, float], *, at_px: Floats) -> float:
+        """Slope at which the paper seems to rise towards the lens along a unit vector at a place, px.
+
+        A lens that bends lines makes lengths grow or shrink across it as well: by ``k1 s²``, s in parts of the half diagonal.
+        """
+        lens = lens_of(self.setting.size_px, float(self.parameters[_BEND]))
+        out = at_px - np.array(lens.centre_px)
+        bent = -2 * lens.k1 * self.setting.focal_px / lens.radius_px**2
+        return float((self.parameters[[_LEAN_X, _LEAN_Y]] + bent * out) @ np.array(way))
 
     @property
     def by_camera(self) -> bool:

@@ -18,8 +18,9 @@ from cradle.finding import Finding, doubt, in_unit
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from cradle.calibration.picture_view import PictureView
+    from cradle.calibration.picture_view import Known, PictureView
     from cradle.calibration.scale import Scale
+    from cradle.geometry.arrays import Floats
 
 _HOLLOW: Final = -float(np.tan(np.radians(10.0)))
 """Slope inwards from which on marks stand on a tape's hollow side: of tapes it is 15 to 33 degrees (`cradle.rulers.bevel`)."""
@@ -32,9 +33,14 @@ def seems_hollow(view: PictureView, members: Sequence[Scale]) -> bool:
     return any(
         member.kind is ScaleKind.RULER
         and member.known is not None
-        and member.known.slope - view.slope_along(member.known.inwards) < _HOLLOW
+        and member.known.slope - view.slope_along(member.known.inwards, at_px=_middle(member.known)) < _HOLLOW
         for member in members
     )
+
+
+def _middle(known: Known) -> Floats:
+    """The middle of a rule's first row of marks, px, ``(2,)``."""
+    return np.asarray(known.rows[0].at_px.mean(axis=0))
 
 
 def hollow_doubt(view: PictureView, members: Sequence[Scale], *, where: str) -> Iterator[Finding]:

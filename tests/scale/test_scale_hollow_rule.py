@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from opencv_views import ACROSS, ALONG, FOCAL_PX, SQUARE, as_scale, opencv_px, picture, rule
 
+from cradle.calibration.picture_view import fit_view, setting_of
 from cradle.project.picture import PictureSource
 from cradle.scale.hollow_rule import HOLLOW_MM
 from cradle.scale.scale_choice import chosen
@@ -42,6 +43,26 @@ def test_marks_that_fall_away_from_the_edge_however_the_camera_leans_are_a_tapes
     hollow = [f for f in scales.findings if f.code == "ruler-hollow"]
     assert len(hollow) == told
     assert all(f.severity == "warn" for f in hollow)
+
+
+@pytest.mark.parametrize("bend", [-0.15, 0.15])
+def test_marks_that_a_wide_lens_spreads_are_no_tapes(bend):
+    """At the picture's border such a lens makes them spread by as much as a surface of 10 degrees would."""
+    edge = ((-50.0, -78.0), (50.0, -78.0))
+    camera = {"lean_deg": 0.0, "way_deg": 0.0, "distance_mm": 260.0}
+    one, other = (opencv_px(np.array(edge) + [0.0, deep], bend=bend, **camera) for deep in (0.0, DEEP_MM))
+    away = other.mean(axis=0) - one.mean(axis=0)
+    long_, longer = (float(np.hypot(*(ends[1] - ends[0]))) for ends in (one, other))
+    slope = (longer / long_ - 1) / float(np.hypot(*away)) * FOCAL_PX
+    x, y = (away / np.hypot(*away)).tolist()
+    flat = fit_view(setting_of(picture(), camera=True), [rule(edge, bend=bend, **camera)])
+    bent = np.array(flat.parameters)
+    bent[5] = -bend
+    view = replace(flat, parameters=bent)
+    own = slope - view.slope_along((x, y), at_px=one.mean(axis=0))
+    lean = float(view.parameters[2:4] @ np.array([x, y]))
+    assert abs(slope) > 0.08
+    assert abs(own + lean) < 0.4 * abs(slope)
 
 
 def test_what_lies_beside_a_hollow_tape_is_less_sure_by_how_high_its_edges_stand():
