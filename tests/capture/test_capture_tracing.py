@@ -9,7 +9,6 @@ import pytest
 import shapely
 from picture_scene import (
     Shape,
-    capture_sheet,
     ellipse,
     id_card,
     lettering,
@@ -26,7 +25,6 @@ from traced_grid import BLUE, DARK, PAPER, picture_of
 from cradle.calibration.calibration import from_scale, mm_per_px, raised_scale_error
 from cradle.capture.check_picture import check_picture_png
 from cradle.capture.tracing import trace_outline, trace_picture
-from cradle.capture_sheet.sheet import SHEETS
 from cradle.cards.card import LONG_MM, SHORT_MM, card_scale
 from cradle.errors import CaptureError
 from cradle.geometry.level_lines import closed_level_lines
@@ -399,11 +397,3 @@ def test_tracing_over_the_whole_grid(tmp_path):
                 worst = max(worst, missed_mm(found.pieces[0].ring_mm, BLOCK))
             print(f"{dpi:4d} dpi, blur {blur} px, noise {noise}: {worst:.3f} mm")  # noqa: T201
             assert worst < {75: 0.6, 150: 0.2, 300: 0.1, 600: 0.09}[dpi]
-
-
-def test_of_a_line_over_the_sheets_marks_it_is_said_to_keep_clear_of_them(tmp_path):
-    scene = (*capture_sheet(SHEETS["A4"]), *pencil_line(ellipse(90, 90, centre=(105, 60))))
-    save(render_photo(scene, size_px=(1500, 2000), focal_px=1500.0), tmp_path / "p.jpg")
-    with pytest.raises(CaptureError, match="no closed line") as told:
-        trace_picture(tmp_path / "p.jpg", PictureSource(file="p.jpg", shape=Traced.LINE))
-    assert "keep it clear of the capture sheet's marks" in told.value.hint

@@ -2,16 +2,17 @@
 
 import numpy as np
 import pytest
-from picture_scene import ellipse, moved, ruler_mm, sheet_of_colour
-from render_pictures import render_scan, save
+from picture_scene import capture_sheet, ellipse, moved, pencil_line, ruler_mm, sheet_of_colour
+from render_pictures import render_photo, render_scan, save
 from traced_grid import BLUE
 
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.capture.tracing import trace_outline, trace_picture
-from cradle.errors import OutlineError
+from cradle.capture_sheet.sheet import SHEETS
+from cradle.errors import CaptureError, OutlineError
 from cradle.geometry.arrays import frozen
 from cradle.pictures.grain import Grain
-from cradle.project.picture import PictureSource
+from cradle.project.picture import PictureSource, Traced
 
 
 def test_a_traced_edge_that_crosses_itself_asks_for_another_picture(tmp_path):
@@ -47,3 +48,11 @@ def test_a_pattern_that_looks_like_pieces_is_named_and_the_piece_that_is_picked_
 
     assert [f.measured for f in many()] == [36.0] * told
     assert not many(pick=2)
+
+
+def test_of_a_line_over_the_sheets_marks_it_is_said_to_keep_clear_of_them(tmp_path):
+    scene = (*capture_sheet(SHEETS["A4"]), *pencil_line(ellipse(90, 90, centre=(105, 60))))
+    save(render_photo(scene, size_px=(1500, 2000), focal_px=1500.0), tmp_path / "p.jpg")
+    with pytest.raises(CaptureError, match="no closed line") as told:
+        trace_picture(tmp_path / "p.jpg", PictureSource(file="p.jpg", shape=Traced.LINE))
+    assert "keep it clear of the capture sheet's marks" in told.value.hint
