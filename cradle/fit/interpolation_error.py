@@ -53,7 +53,9 @@ stated for 50, 80 and 95; by the law of outlines with hollows 68 to 73, 86 to
 89 and 91 to 93 did (three), at more than twice the clearance for 95 for one
 thing in four. Of the parts, bones and tools 40, 72 and 85 did. That was of
 outlines as drawn; averaged where they are of one form (`cradle.matching.pooled`)
-they need 0.05 mm less in the median, and 55 to 66, 77 to 82 and 91 to 98 did.
+they need 0.05 mm less in the median, and 55 to 61, 77 to 82 and 91 to 95 did. With sections
+held on a line where the things' sides run straight (`cradle.sections.reading_spreads.STEADY_MM`)
+52 to 55, 75 to 82 and 95 to 98 do, and of the parts, bones and tools 40, 74 and 83.
 
 Between two heights the shape's deviation follows how far the form has gone, as
 profiles tell (`cradle.loft.pace`): a thing that turns from one section's form
