@@ -28,7 +28,7 @@ _REMEDIES: Final = {
     Spread.CALIPERS: "measure width and depth three times at every section, and take the middle value",
     Spread.HEIGHTS: "measure the heights of the sections again, from the plate",
     Spread.PLACING: "measure the side profiles again, with a reading at the height of each section",
-    Spread.BETWEEN: "print test pieces to see how much clearance it needs; two more sections take about a tenth off that",
+    Spread.BETWEEN: "print test pieces to see how much clearance it needs (two more sections would save about a tenth of it)",
     Spread.INSIDE: "print one test piece, measure its inside width and note it: that tells the printer's error",
     Spread.REPEAT: "give more clearance, or use a printer that repeats better",
 }
