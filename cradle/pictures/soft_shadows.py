@@ -26,6 +26,9 @@ _LEAST_STEP: Final = 8.0
 """Levels of the least step: less is noise."""
 _MOSTLY: Final = 0.5
 """Part of what differs from the ground that is shadow: the one at a piece's foot is less, and told from the piece at its edge."""
+_EDGED: Final = 0.1
+"""Part of a shadow's rim that may look as sharp as a cut edge: rendered shadows have 0.01 at most, pieces of the ground's
+colour whose own soft shadow hides an edge 0.18 at least."""
 _FOOT_PX: Final = 2
 """How far within the rim of what differs from the ground an edge is steepest."""
 _STAGES: Final = (18.0, 9.0, 6.0, 3.0)
@@ -63,7 +66,9 @@ def soft_shadows(levels: Singles, ground: Singles, differs: Bytes) -> Bools:
     rim = at & (shrunk_by(differs, 1) == 0)
     sharp = rim & (grown_by(steep, _FOOT_PX) > 0)
     around, edged = (np.bincount(labels[each], minlength=len(stats)) for each in (rim, sharp))
-    gentle = edged < _MOSTLY * around  # of a sharp edge a gap is no way in
+    gentle = (
+        edged < _EDGED * around
+    )  # where a shadow falls across a piece's own edge, that is a gap and no way in
     return np.asarray(reached & (large & mostly & gentle)[labels])
 
 

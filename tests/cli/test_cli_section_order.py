@@ -40,11 +40,13 @@ def test_any_order_comes_to_the_same_bytes(tmp_path, monkeypatch, capsys):
 @pytest.mark.parametrize(
     ("text", "points", "told"),
     [
-        (HIGH + LOW + OWN + MID, "0,0\n33,0\n", "line 16: mid.csv: "),  # its drawing cannot be an outline
+        (HIGH + LOW + OWN + MID, "0,0\n33,0\n", "line 19: mid.csv: "),  # its drawing cannot be an outline
         (HIGH + LOW + MID, "0,0\n33,0\n33,32\n0,32\n", 'line 9: section "mid"'),  # nor be what was read
     ],
 )
-def test_what_is_wrong_with_a_section_has_the_line_of_its_table(text, points, told, tmp_path, capsys):
+def test_what_is_wrong_with_a_section_has_the_line_of_its_table_or_of_the_file_it_names(
+    text, points, told, tmp_path, capsys
+):
     code, lines = failing("check", put(tmp_path / "wrong", text, points=points), capsys=capsys)
     assert code == 2
     assert told in lines[0]

@@ -81,11 +81,13 @@ def test_one_ruler_before_a_camera_is_warned_of_by_a_figure_that_holds(tmp_path)
     ruler = traced.scales.used.ends_px.reshape(-1, 2).mean(axis=0)[1] - 849.5
     here = (piece.ring_px[:, 1].max() + piece.ring_px[:, 1].min()) / 2 - 849.5
     lean = np.tan(np.radians(3))
-    assert piece.scale_share[0] == pytest.approx(lean * abs(here - ruler) / focal_px, rel=0.1)
-    assert piece.scale_share[1] == pytest.approx(lean * abs(2 * here - ruler) / focal_px, rel=0.1)
-    assert warning.measured == pytest.approx(
-        2 * np.multiply(piece.scale_share, piece.size_mm).max(), rel=1e-3
-    )
+    face = (
+        1.6 / traced.scales.view.distance_mm
+    )  # how high a ruler's face lies, root mean square, over the lens' distance
+    by_lean = np.sqrt(np.square(piece.scale_share) - face**2)
+    assert by_lean[0] == pytest.approx(lean * abs(here - ruler) / focal_px, rel=0.1)
+    assert by_lean[1] == pytest.approx(lean * abs(2 * here - ruler) / focal_px, rel=0.1)
+    assert warning.measured == pytest.approx(2 * np.multiply(by_lean, piece.size_mm).max(), rel=0.02)
     assert warning.unit == "mm"
 
 
