@@ -128,7 +128,7 @@ class Placing:
     def unread(self) -> Iterator[Floats]:
         """A row for each expectation of the thing's form that alone places its sections, ``(1, j)``, mm.
 
-        The spread is that times a factor which is not known
+        Its spread is its own, a median, times a factor which is not known
         (`cradle.sections.reading_spreads.UNREAD_TAIL`). Where something was read
         beside it, it counts with the median alone, among the `readings`.
         """

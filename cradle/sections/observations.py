@@ -33,7 +33,7 @@ class Observation:
     """One reading.
 
     ``spread`` is its standard uncertainty, ``own`` the part of that which no
-    other reading shares, ``weighed`` the spread by which it counts: all of it where
+    other reading shares (`cradle.sections.posterior.Reading`), ``weighed`` the spread by which it counts: all of it where
     left out. ``ends`` numbers those ends of the section (`Lying.ends`) whose
     tracing error enters.
     """

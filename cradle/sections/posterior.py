@@ -91,7 +91,11 @@ class Reading:
     own : float
         The part of the spread that is the reading's own, in the same unit; the
         rest is the tracing error at its ends. The calipers' own error and the
-        sections' heights count elsewhere: 0 for these.
+        sections' heights count elsewhere: 0 for these. Of what is expected of
+        the thing's form, the median: beside another reading it describes what
+        is left of the spread to within 22 % (simulated, at 50, 68 and 80 of
+        100, for readings as sure as 0.2 to 0.7 of a misfit), as an odd form is
+        seen, and its likeness loses its weight.
     ends_mm : (e, 2) float64
         Places on the placed section whose tracing error enters, e is 0, 1 or 2.
     """
