@@ -49,7 +49,7 @@ def test_each_place_stands_with_its_standard_uncertainty():
     cells = [re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", row) for row in rows[1:]]
     assert cells[0][:4] == ["low", "0.00 ± 0.10", "0.00 ± 0.00", "0.0 ± 0.0"]
     assert cells[1][:4] == ["high", "3.00 ± 0.10", "-1.50 ± 0.50", "4.0 ± 2.0"]
-    assert [row[4] for row in cells] == ["left profile or view", "likeness to the next section"]
+    assert [row[4] for row in cells] == ["left profile or view", "being in line with the next section"]
 
 
 def test_the_largest_part_of_the_variance_is_named():

@@ -159,8 +159,6 @@ const READINGS = {
   turn: "turn of the sheet as it lay",
   "shift x": "shift that is given",
   "shift y": "shift that is given",
-  "likeness x": "likeness to the section below",
-  "likeness y": "likeness to the section below",
   "likeness turn": "likeness to the section below",
   "scale of the axes": "scale one way and the other",
   front: "profile or view of the front",
@@ -168,6 +166,7 @@ const READINGS = {
   left: "profile or view of the left side",
   right: "profile or view of the right side",
 };
+const IN_LINE = ["likeness x", "likeness y"]; // by likeness, or as sides that run straight have it
 const OF_ALL = {
   "mirror plane": "the mirror plane of the whole thing",
   calipers: "the calipers' own error",
@@ -179,10 +178,13 @@ const OF_ALL = {
 function placedWords({by, spread, turn_spread: turn, decides: [x, y]}, name) {
   const named = ({reading, section}) => {
     const words = READINGS[reading] || reading,
-      likened = reading.startsWith("likeness"); // each to the section below it
+      own = section === name;
     if (OF_ALL[reading]) return OF_ALL[reading];
-    if (section === name) return `${likened ? "its" : "the"} ${words}`;
-    return likened ? `the likeness of ${section} to the one below it` : `the ${words} of ${section}`;
+    if (IN_LINE.includes(reading))
+      return own ? "its being in line with the section below" : `${section} being in line with the one below it`;
+    if (reading === "likeness turn")
+      return own ? `its ${words}` : `the likeness of ${section} to the one below it`;
+    return own ? `the ${words}` : `the ${words} of ${section}`;
   };
   const decided = (way, readings) => {
     const said = readings.map((one) => `${named(one)} (${Math.round(100 * one.share)}\u00a0%)`);
