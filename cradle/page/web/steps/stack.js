@@ -159,6 +159,8 @@ const READINGS = {
   turn: "turn of the sheet as it lay",
   "shift x": "shift that is given",
   "shift y": "shift that is given",
+  "likeness x": "being in line with the section below", // as outlines alike or sides that run straight have it
+  "likeness y": "being in line with the section below",
   "likeness turn": "likeness to the section below",
   "scale of the axes": "scale one way and the other",
   front: "profile or view of the front",
@@ -166,7 +168,6 @@ const READINGS = {
   left: "profile or view of the left side",
   right: "profile or view of the right side",
 };
-const IN_LINE = ["likeness x", "likeness y"]; // by likeness, or as sides that run straight have it
 const OF_ALL = {
   "mirror plane": "the mirror plane of the whole thing",
   calipers: "the calipers' own error",
@@ -178,13 +179,10 @@ const OF_ALL = {
 function placedWords({by, spread, turn_spread: turn, decides: [x, y]}, name) {
   const named = ({reading, section}) => {
     const words = READINGS[reading] || reading,
-      own = section === name;
+      below = words.endsWith("the section below");
     if (OF_ALL[reading]) return OF_ALL[reading];
-    if (IN_LINE.includes(reading))
-      return own ? "its being in line with the section below" : `${section} being in line with the one below it`;
-    if (reading === "likeness turn")
-      return own ? `its ${words}` : `the likeness of ${section} to the one below it`;
-    return own ? `the ${words}` : `the ${words} of ${section}`;
+    if (section === name) return `${below ? "its" : "the"} ${words}`;
+    return below ? `${section}’s ${words.replace("the section", "the one")} it` : `the ${words} of ${section}`;
   };
   const decided = (way, readings) => {
     const said = readings.map((one) => `${named(one)} (${Math.round(100 * one.share)}\u00a0%)`);
