@@ -66,9 +66,7 @@ def soft_shadows(levels: Singles, ground: Singles, differs: Bytes) -> Bools:
     rim = at & (shrunk_by(differs, 1) == 0)
     sharp = rim & (grown_by(steep, _FOOT_PX) > 0)
     around, edged = (np.bincount(labels[each], minlength=len(stats)) for each in (rim, sharp))
-    gentle = (
-        edged < _EDGED * around
-    )  # where a shadow falls across a piece's own edge, that is a gap and no way in
+    gentle = edged < _EDGED * around  # where a shadow hides a part of a piece's edge, that is no way in
     return np.asarray(reached & (large & mostly & gentle)[labels])
 
 

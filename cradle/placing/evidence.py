@@ -24,7 +24,7 @@ from cradle.sections.observations import Observation
 from cradle.sections.posterior import EXTENTS
 from cradle.sections.profiles import Profiles, extent_at, wander_mm
 from cradle.sections.reading_spreads import PROFILE_MM, SCALE_FREEDOM, combined
-from cradle.sections.readings import calipers, side_profiles, size_along, slope_at
+from cradle.sections.readings import calipers, side_profiles, size_along
 from cradle.sections.sizes import Sizes, sizes_of
 from cradle.sections.unit_curve import UnitCurve, curve_of
 from cradle.sections.zero import said_middle_mm
@@ -173,7 +173,7 @@ def _profiled(laid: Sequence[Laid], *, profiles: Profiles, axis: int) -> dict[in
         ]
         if sides:
             said = [float(profile.at(z)) + inwards for profile, inwards in sides]
-            sure = [1 / (1 + slope_at(profile, z) ** 2) for profile, _ in sides]
+            sure = [1 / (1 + profile.slope_at(z) ** 2) for profile, _ in sides]
             found[i] = float(np.average(said, weights=sure))
     return found
 

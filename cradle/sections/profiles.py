@@ -11,6 +11,8 @@ from cradle.geometry.usual import usual_miss
 from cradle.noun import noun
 from cradle.project.side import PAIRS, Side
 
+_STEP_MM: Final = 2.0
+"""Over which a profile's slope is taken, to either side."""
 _NEAR_MM: Final = 2.0
 """So far below and above the sections what the sides show still counts as theirs."""
 _NINE_IN_TEN: Final = 1.645
@@ -49,6 +51,11 @@ class Profile:
     def at(self, heights_mm: Floats | float) -> Floats:
         """Its coordinate at each height, mm: straight between its points, beyond its ends that of the end."""
         return np.asarray(np.interp(heights_mm, *self.points_mm.T))
+
+    def slope_at(self, height_mm: float) -> float:
+        """How far its coordinate changes for each mm of height around one."""
+        low, high = max(height_mm - _STEP_MM, self.low_mm), min(height_mm + _STEP_MM, self.high_mm)
+        return float(self.at(high) - self.at(low)) / (high - low)
 
 
 @noun

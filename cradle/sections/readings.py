@@ -25,8 +25,6 @@ from cradle.sections.profiles import Profile, Profiles
 from cradle.sections.reading_spreads import ExtentSpread
 from cradle.units import MM_PER_INCH
 
-_STEP_MM: Final = 2.0
-"""Over which a profile's slope is taken."""
 _NO_VIEW_RAD: Final = 1e-6
 _STEPS: Final = (
     (MM_PER_INCH / 16, "sixteenths of an inch"),
@@ -150,7 +148,7 @@ def side_profiles(
             if not profile.reaches(z):
                 continue
             reading = float(profile.at(z))
-            view, rise = own.get(side), slope_at(profile, z)
+            view, rise = own.get(side), profile.slope_at(z)
             gauge = spreads.PROFILE_MM if view is None else view.own_mm
             alone = spreads.combined([gauge, _between_points(profile, z)])
             swings = {unknowns.height(i): -rise}
@@ -191,12 +189,6 @@ def _edge(section: int, *, end: int, reading: float, swings: Mapping[int, float]
         return float(left), [*of(section, one.slope(one.ends[end], end // 2)), *swings.items()]
 
     return evaluate
-
-
-def slope_at(profile: Profile, z: float) -> float:
-    """A profile's slope around a height."""
-    low, high = max(z - _STEP_MM, profile.low_mm), min(z + _STEP_MM, profile.high_mm)
-    return float(profile.at(high) - profile.at(low)) / (high - low)
 
 
 def _between_points(profile: Profile, z: float) -> float:
