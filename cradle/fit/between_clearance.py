@@ -12,12 +12,12 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.knots import interval_of, part_of_interval
 from cradle.pocket.clearance import rounded_up
 
-MOST_BETWEEN_MM: Final = 0.8
-"""No more than this is given between two sections: a pocket so wide there guides nothing."""
-_COVERED: Final = 0.75
-"""The further clearance covers the deviations of that gap in three of four things; the clearance everywhere the rest."""
+MOST_BETWEEN_MM: Final = 1.5
+"""No more than this is given between two sections: the way in brings it up to the sections above."""
+_COVERED: Final = 0.9
+"""The further clearance covers the deviations of that gap in nine of ten things; the clearance everywhere the rest."""
 _DRAWS: Final = 500
-"""So many draws tell three of four to about two in a hundred."""
+"""So many draws tell nine of ten to about one in a hundred."""
 _NEAR_AN_END: Final = 0.3
 """Places where the further clearance is a smaller part than this of that half way do not decide it."""
 
