@@ -13,16 +13,17 @@ from cradle.checks.cautions import ALWAYS
 from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.cli.json_output import print_json
 from cradle.finding import but_notes, on_file
+from cradle.fit.chance_words import percent
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
+from cradle.geometry.rounding import single_precision
 from cradle.names import command, listed
 from cradle.report.doubts import doubts_about, gravity, seeing_to, steps_after
 from cradle.report.facts import gap_words, lift_out_words
 from cradle.report.finding_row import finding_row
 from cradle.report.in_brief import doubts_in_brief, notes_in_brief
-from cradle.report.recommendation import percent, recommendation, step_after_check
+from cradle.report.recommendation import recommendation, step_after_check
 from cradle.report.summary import section_row, summary_of
-from cradle.units import exact_mm
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -110,7 +111,7 @@ def show_make(
         print_json({"exit_code": code, "files": [str(path) for path in written], "holders": summaries})
         return
     console = new_console()
-    asked = [_clearances(made) for made in mades]
+    asked = [made.asked_words for made in mades]
     names = [f"{clearances} mm per side" for clearances in asked]
     for thing in mades[0].things:
         console.print(_section_table(thing.model.sections, label=thing.label))
@@ -160,7 +161,7 @@ def _print_in_short(console: Console, mades: Sequence[MadeHolder]) -> None:
 
 def _print_choice(console: Console, first: MadeHolder) -> None:
     """Print how to go on with one of several holders."""
-    chosen = f"clearance = {exact_mm(first.asked_mm)}"
+    chosen = f"clearance = {min((thing.clearance.least_told for thing in first.things), key=float)}"
     cut = command("pieces", str(first.project.file))
     say(
         console,
@@ -240,20 +241,13 @@ def _figures(mades: Sequence[MadeHolder]) -> list[tuple[str, list[str]]]:
         *rows,
         row("volume, cm³", lambda made: volume_mm3(made.holder.mesh) / 1000, 1),
         row("mass if solid, g", lambda made: made.mass_g, 0),
-        row("triangles", lambda made: len(made.holder.mesh.faces), 0),
+        row("triangles", lambda made: len(single_precision(made.holder.mesh).faces), 0),
     ]
 
 
 def _size_mm(made: MadeHolder) -> list[float]:
     low, high = bounds_mm(made.holder.mesh)
     return [float(v) for v in high - low]
-
-
-def _clearances(made: MadeHolder) -> str:
-    """The clearance asked for; of different things the least and the greatest."""
-    asked = sorted({thing.clearance.least_mm for thing in made.things})
-    low, high = exact_mm(asked[0]), exact_mm(asked[-1])
-    return low if low == high else f"{low} to {high}"
 
 
 def number(value: float | None, *, digits: int = 2) -> str:

@@ -29,6 +29,8 @@ _PLAY_DRAWS: Final = 200
 """So many of the things that fit tell the play."""
 _PLAY_DIRECTIONS: Final = 12
 """Ways along which it is looked for."""
+_FELT_MM: Final = 0.05
+"""A turn that moves the skin by less is not felt: half of what a printer makes an inside wall smaller by, unless it is known."""
 _LOOSE: Final = 0.95
 """The share of them that have no more play than is told."""
 
@@ -64,6 +66,8 @@ class Chance:
         Of the draws, for `cause_at`.
     play_mm, play_deg : float
         Largest shift, and turn about the upright axis, of the loosest 5 % of the things that fit, from stop to stop.
+    turns_alike : bool
+        Whether the thing is as good as round about one upright axis, so that its turn is neither held nor felt.
     """
 
     chance: float
@@ -75,6 +79,7 @@ class Chance:
     seats: Seats
     play_mm: float
     play_deg: float
+    turns_alike: bool
 
     def taking(self, chance: float) -> float | None:
         """The least clearance asked for that reaches a chance, mm, as finely as clearances are chosen; None beyond the curve's end."""
@@ -85,8 +90,11 @@ class Chance:
     @property
     def play_words(self) -> str:
         """How far the thing can shift and turn, in words; it is looked no further than the seats are."""
+        shift = f"shift by {self.play_mm:.1f} mm"
+        if self.turns_alike:
+            return shift
         more = " or more" if self.play_deg > 2 * TURN_LIMIT_DEG - 0.05 else ""
-        return f"shift by {self.play_mm:.1f} mm and turn about its upright axis by {self.play_deg:.1f}°{more}"
+        return f"{shift} and turn about its upright axis by {self.play_deg:.1f}°{more}"
 
     @property
     def uncertainty(self) -> float:
@@ -145,6 +153,7 @@ def chance_of_draws(
         seats=found,
         play_mm=play_mm,
         play_deg=play_deg,
+        turns_alike=_turns_alike(model),
     )
 
 
@@ -208,9 +217,18 @@ def _play(model: FitModel, deviations: Floats, found: Seats, *, asked: Floats) -
     shifts = np.max([_stop_to_stop(slack, directions @ way) for way in ways], axis=0)
     shifts = np.minimum(shifts, 2 * model.places.lever_mm)  # nothing holds it that way: as far as it is large
     turns = _stop_to_stop(slack, directions[:, 2])
-    limit = 2 * model.places.lever_mm * float(np.radians(TURN_LIMIT_DEG))
-    deg = np.degrees(np.minimum(turns, limit) / model.places.lever_mm)
+    deg = np.degrees(np.minimum(turns, 2 * _limit_mm(model)) / model.places.lever_mm)
     return float(np.quantile(shifts, _LOOSE)), float(np.quantile(deg, _LOOSE))
+
+
+def _limit_mm(model: FitModel) -> float:
+    """The largest turn either way that is looked for, as the way of the lever's end, mm."""
+    return model.places.lever_mm * float(np.radians(TURN_LIMIT_DEG))
+
+
+def _turns_alike(model: FitModel) -> bool:
+    """Whether that turn moves the skin nowhere that it could be felt."""
+    return bool(np.abs(model.places.directions[:, 2]).max() * _limit_mm(model) < _FELT_MM)
 
 
 def _stop_to_stop(slack: Floats, rate: Floats) -> Floats:

@@ -11,6 +11,7 @@ import numpy as np
 from cradle.finding import Command, Finding, doubt, in_mm, in_unit, note
 from cradle.fit.advice import MOST_CLEARANCE_MM, Advice
 from cradle.fit.chance import CURVE_STEP_MM, Chance
+from cradle.fit.chance_words import percent, percent_asked
 from cradle.fit.measuring import Measuring
 from cradle.fit.model import FitModel
 from cradle.fit.trials import Learned
@@ -68,7 +69,7 @@ def low_chance(asked: AskedChance, measuring: Measuring) -> Iterator[Finding]:
     wider = (
         ""
         if enough_mm is None
-        else f"set clearance = {enough_mm:.2f} (chance of fit {100 * asked.goal:.0f} %)"
+        else f"set clearance = {enough_mm:.2f} (chance of fit {percent_asked(asked.goal)})"
     )
     yield doubt(
         "chance-low",
@@ -92,7 +93,7 @@ def loose(asked: AskedChance, *, lining_mm: float) -> Iterator[Finding]:
     yield doubt(
         "clearance-loose",
         f"{asked.least_mm:.2f} mm per side is more than needed ({enough_mm:.2f} mm): the thing can {asked.chance.play_words}",
-        f"{enough_mm:.2f} mm per side already gives a chance of fit of {100 * asked.goal:.0f} %; clearance is the gap on "
+        f"{enough_mm:.2f} mm per side already gives a chance of fit of {percent_asked(asked.goal)}; clearance is the gap on "
         f"each side, not on the diameter{filled}",
         where="fit.clearance",
         **in_mm(asked.least_mm, limit=enough_mm + _LOOSE_MM),
@@ -104,7 +105,7 @@ def how_smaller(asked: AskedChance) -> str:
     enough_mm = asked.enough_mm
     if enough_mm is None or enough_mm > asked.least_mm - CURVE_STEP_MM:
         return ""
-    return f"make the clearance smaller: {enough_mm:.2f} mm still gives a chance of fit of {100 * asked.goal:.0f} %"
+    return f"make the clearance smaller: {enough_mm:.2f} mm still gives a chance of fit of {percent_asked(asked.goal)}"
 
 
 def how_closer(advice: Advice | None, measuring: Measuring, *, told: bool, goal: float) -> str:
@@ -112,7 +113,7 @@ def how_closer(advice: Advice | None, measuring: Measuring, *, told: bool, goal:
     hold_closer = f"to hold it closer, {_AS_TOLD if told else measuring.words}" if measuring.helps else ""
     if advice is not None:
         return hold_closer or "where that is too loose, choose a clearance yourself"
-    less = f"make the clearance smaller, at a chance of fit of less than {100 * goal:.0f} %"
+    less = f"make the clearance smaller, at a chance of fit of less than {percent_asked(goal)}"
     return "; or ".join(filter(None, (hold_closer, less)))
 
 
@@ -166,29 +167,29 @@ def used_up(learned: Learned, profile: ClearanceProfile) -> Iterator[Finding]:
 
 def why_chosen(model: FitModel, advice: Advice, measuring: Measuring, *, goal: float) -> Finding:
     """What the program chose, and why."""
-    cause, percent = advice.driver, 100 * goal
+    cause = advice.driver
     if not advice.reached:
         return doubt(
             "clearance-not-enough",
             f"the holder gets the largest clearance, {MOST_CLEARANCE_MM:g} mm per side, but the chance of fit is only "
-            f"{below(100 * advice.chance.chance, percent)} %, not {percent:.0f} %{_taking(advice.chance, goal)}; the main uncertainty is "
+            f"{below(100 * advice.chance.chance, 100 * goal)} %, not {percent_asked(goal)}{_taking(advice.chance, goal)}; the main uncertainty is "
             f"{PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
             measuring.words + _or_lined(model, advice.chance, goal),
             section_mm=measuring.section_mm,
             about=measuring.about(cause),
             where="fit.clearance",
-            **in_unit("%", 100 * advice.chance.chance, limit=percent),
+            **in_unit("%", 100 * advice.chance.chance, limit=100 * goal),
         )
     if advice.is_none:
         return note(
             "clearance-chosen",
-            f"the lining gives way far enough for a chance of fit of {percent:.0f} % or more: no clearance is added to it",
+            f"the lining gives way far enough for a chance of fit of {percent_asked(goal)} or more: no clearance is added to it",
             where="fit.clearance",
             **in_mm(0.0),
         )
     return note(
         "clearance-chosen",
-        f"a clearance of {_by_section(model, advice.asked)} gives a chance of fit of {percent:.0f} %; most of it "
+        f"a clearance of {_by_section(model, advice.asked)} gives a chance of fit of {percent(advice.chance.chance)}; most of it "
         f"allows for {PLAIN_WORDS[cause.spread]}; the tightest place is most often at {cause.height_mm:.1f} mm "
         f"({cause.where}); the thing may then {advice.chance.play_words}",
         f"to hold it closer, {measuring.words}" if measuring.helps else "",
@@ -199,15 +200,19 @@ def why_chosen(model: FitModel, advice: Advice, measuring: Measuring, *, goal: f
 
 
 def _by_section(model: FitModel, profile: ClearanceProfile) -> str:
-    """The clearance at each section that the holder reaches, in words; one figure where it is the same at all."""
+    """The clearance at each section that the holder reaches and, where it is least there, at the rim; one figure where all are the same."""
     reached = {
         model.names[k]: f"{profile.clearances_mm[k]:.2f}"
         for k in model.reached()
         if profile.heights_mm[k] <= profile.held_to_mm
     }
-    if len(set(reached.values())) == 1:
-        return f"{next(iter(reached.values()))} mm per side"
-    return listed([f'{mm} mm at "{name}"' for name, mm in reached.items()]) + " per side"
+    least = f"{profile.least_mm:.2f}"
+    if {*reached.values(), least} == {least}:
+        return f"{least} mm per side"
+    places = [f'{mm} mm at "{name}"' for name, mm in reached.items()]
+    if least not in reached.values():
+        places.append(f"{least} mm at the rim")
+    return f"{listed(places)} per side"
 
 
 def below(percent: float, goal: float) -> str:

@@ -16,6 +16,8 @@ _WORTH: Final = 0.03
 """A chance that grows by less is lost in the draws."""
 _WORTH_MM: Final = 0.1
 """A clearance that shrinks by less is hardly felt (our own choice), and half of that may be the draws'."""
+_TOLD_MM: Final = 0.005
+"""Clearances are told in hundredths of a mm: less than half of one is none, as where a lining gives way far enough."""
 
 
 @record
@@ -39,9 +41,8 @@ class Gain:
 
     def __str__(self) -> str:
         if self.of_clearance:
-            return (
-                f"about {self.after:.2f} instead of {self.before:.2f} mm per side for the same chance of fit"
-            )
+            less = f"about {self.after:.2f}" if self.after >= _TOLD_MM else "no clearance"
+            return f"{less} instead of {self.before:.2f} mm per side for the same chance of fit"
         return f"chance of fit from {100 * self.before:.0f} % to about {100 * self.after:.0f} %"
 
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from cradle.finding import Finding
 from cradle.fit.chance import Cause, cause_at
+from cradle.fit.chance_words import percent
 from cradle.fit.uncertainties import PLAIN_WORDS
 from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.geometry.solid import mesh_of
@@ -21,7 +22,7 @@ from cradle.report.doubts import Doubt, doubts_about, seeing_to
 from cradle.report.facts import gap_words, measured_facts
 from cradle.report.gap_map import gap_maps, things_with_gaps
 from cradle.report.in_brief import in_brief
-from cradle.report.recommendation import percent, recommendation
+from cradle.report.recommendation import recommendation
 from cradle.report.shown_mesh import beside, light_mesh, packed, shown, shown_body
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing

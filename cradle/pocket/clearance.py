@@ -12,9 +12,12 @@ import numpy as np
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.knots import interval_of, part_of_interval
 from cradle.noun import noun
+from cradle.units import exact_mm
 
 STEP_MM: Final = 0.01
 """Clearances that the program chooses are multiples of this."""
+_SAME_MM: Final = 1e-9
+"""Clearances that differ by less are one."""
 
 
 def rounded_up(clearances_mm: Floats) -> Floats:
@@ -85,6 +88,21 @@ class ClearanceProfile:
     def least_mm(self) -> float:
         """The smallest clearance asked for where the holder holds the thing."""
         return float(self.held().clearances_mm.min())
+
+    @property
+    def least_told(self) -> str:
+        """The smallest clearance asked for as text, mm: as it was asked for, in hundredths where the rim lies between two that were.
+
+        Examples
+        --------
+        >>> clearance_profile([0, 30], [0.125, 0.4], default_mm=0).least_told
+        '0.125'
+        >>> clearance_profile([0, 30], [1.0, 0.4], default_mm=0, held_to_mm=20.3).least_told
+        '0.59'
+        """
+        least = self.least_mm
+        as_asked = np.isclose(self.clearances_mm, least, rtol=0, atol=_SAME_MM).any()
+        return exact_mm(least if as_asked else round(least, 2))
 
     def held(self) -> ClearanceProfile:
         """The profile as far up as the holder holds the thing: the part of the interval that its rim cuts through, and none above.

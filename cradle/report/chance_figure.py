@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 
 from cradle.drawing.labels import Label, Point, Taken
+from cradle.fit.chance_words import percent, percent_asked
 from cradle.noun import record
 from cradle.report.figure import WIDTH, svg_element
 
@@ -40,7 +41,7 @@ class _Axes:
 
 
 def chance_figure(
-    curve: Sequence[tuple[float, float]], *, asked_mm: float, chance: float, goal: float
+    curve: Sequence[tuple[float, float]], *, asked_mm: float, told: str, chance: float, goal: float
 ) -> str:
     """The curve, with the clearance asked for and the goal marked.
 
@@ -50,6 +51,8 @@ def chance_figure(
         Clearances, mm, rising, and the chance at each.
     asked_mm : float
         Least clearance asked for.
+    told : str
+        The same as it is told.
     chance : float
         The chance there.
     goal : float
@@ -69,12 +72,10 @@ def chance_figure(
         f'<path class="level" d="M{_LEFT} {aim:.1f}H{_END}"/>',
         f'<path class="curve" d="M{"L".join(f"{px:.1f} {py:.1f}" for px, py in trail)}"/>',
         f'<path class="asked" d="M{x:.1f} {_BASE}V{y:.1f}"/><circle class="dot" cx="{x:.1f}" cy="{y:.1f}" r="4.5"/>',
-        _labelled(
-            f"{asked_mm:g} mm: {100 * chance:.0f} %", taken, near=[(x, y)], kind=' class="asked-words"'
-        ),
-        _labelled(f"aim {100 * goal:.0f} %", taken, near=[(_LEFT - 5 + 40.0 * k, aim) for k in range(7)]),
+        _labelled(f"{told} mm: {percent(chance)}", taken, near=[(x, y)], kind=' class="asked-words"'),
+        _labelled(f"aim {percent_asked(goal)}", taken, near=[(_LEFT - 5 + 40.0 * k, aim) for k in range(7)]),
     ]
-    label = f"chance of fit over clearance: {100 * chance:.0f} % at {asked_mm:g} mm per side"
+    label = f"chance of fit over clearance: {percent(chance)} at {told} mm per side"
     return svg_element(parts, label=label, height=f"{_BASE + _BELOW:g}")
 
 

@@ -89,8 +89,10 @@ def gap_words(made: MadeHolder) -> str:
     of = f" of {thing.label}" if thing.label else ""
     if not causes:
         return ""
-    gap, asked = made.tightest.least_gap_mm, thing.clearance.least_mm
-    return f"the least gap is {gap:.2f} mm per side, {asked:.2f} mm{of} was asked for: {causes}"
+    gap, asked = f"{made.tightest.least_gap_mm:.2f}", thing.clearance.least_told
+    return (
+        "" if gap == asked else f"the least gap is {gap} mm per side, {asked} mm{of} was asked for: {causes}"
+    )
 
 
 def _causes(thing: SeatedThing) -> Iterator[str]:

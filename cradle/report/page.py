@@ -10,6 +10,7 @@ from typing import Final
 from cradle.checks.inspection import SOURCE
 from cradle.drawing.holder_views import cuts_of
 from cradle.drawing.view import View
+from cradle.fit.chance_words import percent, percent_asked
 from cradle.geometry.mesh import TriMesh, edge_statistics
 from cradle.holder.holder import Holder
 from cradle.noun import noun
@@ -20,7 +21,7 @@ from cradle.report.gap_figure import gap_figure
 from cradle.report.gap_map import GapMap, gap_maps, things_with_gaps
 from cradle.report.picture import picture_svg, title_picture
 from cradle.report.printing import printing_html
-from cradle.report.recommendation import Advised, Recommendation, percent, recommendation
+from cradle.report.recommendation import Advised, Recommendation, recommendation
 from cradle.report.section_figure import section_figures
 from cradle.report.shown_mesh import light_mesh, packed, shown, shown_body
 from cradle.report.side_figure import side_figures
@@ -121,7 +122,7 @@ def _steps(advice: Recommendation, doubts: Sequence[Doubt]) -> str:
 def _figures_of_merit(made: MadeHolder) -> str:
     pairs = [
         ("chance of fit" if len(made.things) == 1 else "chance that all fit", percent(made.chance)),
-        ("clearance asked for, per side", f"{made.asked_mm:.2f} mm"),
+        ("clearance asked for, per side", f"{made.asked_words} mm"),
         *measured_facts(made),
         ("mesh", "closed" if edge_statistics(made.holder.mesh).closed else "open"),
     ]
@@ -192,7 +193,7 @@ def _fit(made: MadeHolder, gaps: Sequence[GapMap]) -> str:
     words = ""
     if len(made.things) > 1:
         each, all_of_them = made.project.chance_of_each, made.project.fit.chance
-        words = f'<p class="small">So that all go in with a chance of {percent(all_of_them)}, each aims at {percent(each)}.</p>'
+        words = f'<p class="small">So that all go in with a chance of {percent_asked(all_of_them)}, each aims at {percent_asked(each)}.</p>'
     return f"<h2>The fit</h2>{words}{parts}"
 
 
@@ -200,7 +201,11 @@ def _fit_grid(thing: SeatedThing, gaps: GapMap) -> str:
     project, assessment = thing.model.project, thing.assessment
     chance = assessment.chance
     svg = chance_figure(
-        chance.curve, asked_mm=thing.clearance.least_mm, chance=chance.chance, goal=project.chance_of_each
+        chance.curve,
+        asked_mm=thing.clearance.least_mm,
+        told=thing.clearance.least_told,
+        chance=chance.chance,
+        goal=project.chance_of_each,
     )
     how = "pressing its lining at most" if project.fit.lining_mm else "without touching"
     caption = f"How the chance of fit (going in {how}) grows with the clearance."

@@ -9,6 +9,7 @@ from os.path import join, normpath
 from typing import Final
 
 from cradle.finding import About, Finding, Severity, but_notes
+from cradle.fit.chance_words import percent_asked
 from cradle.names import command, listed
 from cradle.noun import record
 from cradle.placing.lean import LEAN_NOT_KNOWN
@@ -17,8 +18,6 @@ from cradle.result.made_holder import MadeHolder
 from cradle.result.rings_to_try import SAME_RING_MM, rings_to_try
 from cradle.result.seated_thing import SeatedThing
 
-_SURE: Final = 0.99
-"""A chance above this is not told to the hundredth: the draws do not know it so well."""
 _LOOSE_MM: Final = 1.0
 """What moves no further from stop to stop has a loose fit, 0.5 mm on each side (common practice, no source)."""
 _TO_PRINT: Final = (
@@ -176,7 +175,7 @@ def recommend(
         of the holder's own.
     """
     loud = but_notes(findings)
-    reason = "No problems were found." if chance >= goal else f"{percent(goal)} was asked for."
+    reason = "No problems were found." if chance >= goal else f"{percent_asked(goal)} was asked for."
     if any(f.severity is Severity.FAIL for f in loud):
         return Recommendation(
             advised=Advised.STOP, reason=reason, actions=(f"Then run {_make(pieces)} again.",)
@@ -220,11 +219,6 @@ def _in_doubt(pieces: Sequence[TriedPiece], loud: Sequence[Finding]) -> list[Tri
     named = {thing for finding in loud if finding.about.tried for thing in finding.things or ("",)}
     one_by_one = named and named <= {piece.thing for piece in pieces}
     return [piece for piece in pieces if not one_by_one or piece.thing in named]
-
-
-def percent(chance: float) -> str:
-    """A chance in words, such as "96 %"."""
-    return "more than 99 %" if chance > _SURE else f"{100 * chance:.0f} %"
 
 
 def sentence(text: str) -> str:

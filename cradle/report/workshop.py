@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from cradle.drawing.view import View
 from cradle.files.isolation import pdf_canvas
+from cradle.fit.chance_words import percent
 from cradle.report.doubts import doubts_about, steps_after
 from cradle.report.flow import (
     FAINT,
@@ -22,7 +23,7 @@ from cradle.report.flow import (
     wrapped,
     wrapped_runs,
 )
-from cradle.report.recommendation import Advised, percent, recommendation
+from cradle.report.recommendation import Advised, recommendation
 from cradle.report.tables import allowed_words
 from cradle.report.workshop_views import draw_views
 from cradle.result.made_holder import MadeHolder

@@ -70,14 +70,14 @@ class MadeHolder:
     @property
     def clearance_words(self) -> str:
         """The clearance with its unit, and that it is per side; how large it is where it is largest, of all things and heights."""
-        least = round(min(thing.clearance.least_mm for thing in self.things), 2)
         most = max((thing.clearance.held() for thing in self.things), key=lambda held: held.greatest_mm)
         greatest = round(most.greatest_mm, 2)
         where = "in places" if most.clearances_mm.max() >= most.greatest_mm else "between the sections"
-        more = "" if greatest - least < _ONE_MM else f", up to {greatest:g} mm {where}"
+        all_over = max(float(told) for told in self._told)
+        more = "" if greatest - all_over < _ONE_MM else f", up to {greatest:.2f} mm {where}"
         linings = sorted({thing.model.project.fit.lining_mm for thing in self.things} - {0.0})
         lined = f", lined {' or '.join(f'{mm:g}' for mm in linings)} mm thick" if linings else ""
-        return f"{least:g} mm clearance per side{more}{lined}"
+        return f"{self.asked_words} mm clearance per side{more}{lined}"
 
     @property
     def project_files(self) -> tuple[str, ...]:
@@ -90,6 +90,16 @@ class MadeHolder:
     def asked_mm(self) -> float:
         """The least clearance asked for, per side."""
         return min(thing.clearance.least_mm for thing in self.things)
+
+    @property
+    def asked_words(self) -> str:
+        """The least clearance asked for, per side, mm; of things that differ the least and the greatest of theirs."""
+        least, most = min(self._told, key=float), max(self._told, key=float)
+        return least if least == most else f"{least} to {most}"
+
+    @property
+    def _told(self) -> list[str]:
+        return [thing.clearance.least_told for thing in self.things]
 
     @property
     def added_words(self) -> str:

@@ -9,7 +9,7 @@ the rays past its outline say; from far away it is itself.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import Final
@@ -37,7 +37,7 @@ from cradle.views.wrong_side import WrongSide, wrong_sides
 _TELL_END: Final = 3
 """So many sections tell at which end of a view heights begin."""
 _FITS_WELL: Final = 0.02
-"""Part of its width by which a view that shows the thing upside down misses no section (our own choice)."""
+"""Part of its width by which a view misses no section where it fits them upside down or in another unit (our own choice)."""
 
 
 @noun
@@ -89,7 +89,10 @@ def _all_seen(profiles: Profiles, *, views: Sequence[Silhouette], laid: Sequence
         try:
             low, high, spread, scaled = _extents(view, axis=axis, laid=laid)
         except SectionError as error:
+            _check_unit(view, axis=axis, laid=laid)
             raise _heights_named(error, view, axis=axis, laid=laid) from error
+        if (scaled.measured or 0.0) > _well_mm(low, high):
+            _check_unit(view, axis=axis, laid=laid)
         findings += [scaled, *cut_off_findings(view)]
         for read, own in zip(given, (low, high), strict=True):
             if read is not None:  # it ties the other
@@ -159,23 +162,44 @@ def _scaled_note(seen: ShownLevels, view: Silhouette, *, apart_mm: float) -> Fin
 
 def _heights_named(error: SectionError, view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> SectionError:
     """The refusal of a view, first in which unit or from which end the sections' heights would fit it, if they would."""
-    for unit, mm in MISTAKEN_FOR_MM:
-        raised = [replace(one, spec=replace(one.spec, height_mm=mm * one.spec.height_mm)) for one in laid]
-        try:
-            low, _, _, _ = _extents(view, axis=axis, laid=raised)
-        except SectionError:
-            continue
-        if low[0, 0] <= raised[0].spec.height_mm and raised[-1].spec.height_mm <= low[-1, 0]:
-            hint = (
-                f"it would fit if the sections' heights were in {unit}: write them in mm; else {error.hint}"
-            )
-            return error.advising(hint)
+    for unit, _, _ in _fitting_units(view, axis=axis, laid=laid):
+        return error.advising(
+            f"it would fit if the sections' heights were in {unit}: write them in mm; else {error.hint}"
+        )
     if _fits_upside_down(view, axis=axis, laid=laid):
         return error.advising(
             "it would fit upside down: count the sections' heights from the plate that the thing stands on, not from its "
             f"top, or turn the picture; else {error.hint}"
         )
     return error
+
+
+def _check_unit(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> None:
+    """Raise a SectionError where a view that fits some sections badly fits all of them well at heights in another unit."""
+    for unit, mm, well in _fitting_units(view, axis=axis, laid=laid):
+        if well:
+            raise SectionError(
+                f"the heights of all {len(laid)} sections look as if they were in {unit}: so they fit the view",
+                where=view.where,
+                hint=f"write them in mm: each times {mm:g}",
+            )
+
+
+def _fitting_units(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> Iterator[tuple[str, float, bool]]:
+    """The units in which a view would reach the heights of all sections, mm to one, and whether it would fit all of them well."""
+    for unit, mm in MISTAKEN_FOR_MM:
+        raised = [replace(one, spec=replace(one.spec, height_mm=mm * one.spec.height_mm)) for one in laid]
+        try:
+            low, high, _, scaled = _extents(view, axis=axis, laid=raised)
+        except SectionError:
+            continue
+        if low[0, 0] <= raised[0].spec.height_mm and raised[-1].spec.height_mm <= low[-1, 0]:
+            yield unit, mm, (scaled.measured or 0.0) <= _well_mm(low, high)
+
+
+def _well_mm(low: Floats, high: Floats) -> float:
+    """How far off the sections' widths a view may be that fits them well, mm; extents as from `_extents`."""
+    return _FITS_WELL * float((high - low)[:, 1].max())
 
 
 def _fits_upside_down(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> bool:
@@ -190,9 +214,8 @@ def _fits_upside_down(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> b
     except SectionError:
         return False
     heights = [one.spec.height_mm for one in laid]
-    widest = float((high - low)[:, 1].max())
     reached = low[0, 0] <= heights[0] and heights[-1] <= low[-1, 0]
-    return reached and (scaled.measured or 0.0) <= _FITS_WELL * widest
+    return reached and (scaled.measured or 0.0) <= _well_mm(low, high)
 
 
 def _reached(heights: Floats, *, z: Floats, where: str) -> Bools:

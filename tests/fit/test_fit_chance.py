@@ -91,7 +91,17 @@ def test_the_play_of_a_cylinder_is_twice_its_clearance():
     found = chance_of_fit(model, clearance(0.3, model))
     assert found.chance == 1
     assert found.play_mm == pytest.approx(0.6, rel=1e-3)
-    assert found.play_words == "shift by 0.6 mm and turn about its upright axis by 6.0° or more"
+    assert found.play_words == "shift by 0.6 mm"
+
+
+@pytest.mark.parametrize(
+    ("aside_mm", "words"),
+    [(0.5, "shift by 0.6 mm"), (3.0, "shift by 0.6 mm and turn about its upright axis by 6.0° or more")],
+)
+def test_a_turn_is_told_where_it_moves_the_skin(aside_mm, words):
+    model = everywhere(1e-6)
+    turned = replace(model, places=replace(model.places, middle_mm=frozen([aside_mm, 0.0])))
+    assert chance_of_fit(turned, clearance(0.3, turned)).play_words == words
 
 
 def test_nothing_plays_when_nothing_fits():

@@ -67,3 +67,5 @@ def test_a_gain_of_clearance_is_told_in_mm():
     gain = Gain(before=1.2, after=0.9, of_clearance=True)
     assert gain.part == pytest.approx(0.25)
     assert str(gain) == "about 0.90 instead of 1.20 mm per side for the same chance of fit"
+    enough = Gain(before=0.23, after=0.0, of_clearance=True)  # where a lining alone gives way far enough
+    assert str(enough) == "no clearance instead of 0.23 mm per side for the same chance of fit"

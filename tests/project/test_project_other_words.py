@@ -40,6 +40,7 @@ def hint_of(options, said: str) -> str:
         (BlockForm, "rectangle", "box"), (BlockForm, "square", "box"), (BlockForm, "contour", "hug"),
         (CornerForm, "chamfer", "cut"), (CornerForm, "fillet", "round"), (OpeningKind, "hole", "round"),
         (OpeningKind, "circle", "round"), (OpeningKind, "rectangle", "window"), (OpeningKind, "cutout", "notch"),
+        (OpeningKind, "cable", "notch"), (OpeningKind, "lever", "notch"), (OpeningKind, "vents", "slot"),
         (OpeningKind, "countersink", "countersunk"), (OpeningKind, "text", "label"), (OpeningKind, "foot", "feet"),
         (PlateHole, "straight", "plain"), (Through, "bottom", "floor"), (Side, "rear", "back"),
         (Hazard, "blade", "sharp"), (Hazard, "hot", "warm"), (Hazard, "electric", "mains"), (Hazard, "water", "wet"),

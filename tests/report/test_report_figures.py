@@ -153,7 +153,7 @@ def test_walls_layers_and_brim_follow_from_shape_and_material():
 
 def test_the_chance_curve_marks_what_was_asked():
     curve = [(0.1 * k, k / 10) for k in range(11)]
-    svg = chance_figure(curve, asked_mm=0.3, chance=0.3, goal=0.95)
+    svg = chance_figure(curve, asked_mm=0.3, told="0.30", chance=0.3, goal=0.95)
     root = ElementTree.fromstring(svg)
     assert "30 % at 0.3 mm" in root.get("aria-label")
     words = [e.text for e in root.iter("{http://www.w3.org/2000/svg}text")]
@@ -163,7 +163,7 @@ def test_the_chance_curve_marks_what_was_asked():
 @pytest.mark.parametrize(("asked", "most"), [(0.5, 3), (4.0, 4)])
 def test_the_chance_curve_ends_where_no_clearance_helps_any_more(asked, most):
     curve = [(0.5 * k, k / 60) for k in range(61)]
-    svg = chance_figure(curve, asked_mm=asked, chance=asked / 30, goal=0.95)
+    svg = chance_figure(curve, asked_mm=asked, told=f"{asked:.2f}", chance=asked / 30, goal=0.95)
     assert max(float(x) for x in re.findall(r'text-anchor="middle">([\d.]+)<', svg)) == most
 
 
@@ -173,7 +173,9 @@ def test_the_chance_curve_ends_where_no_clearance_helps_any_more(asked, most):
 def test_the_labels_of_the_chance_curve_cross_no_line(asked, steep, goal):
     curve = [(0.05 * k, min(1.0, (0.05 * k) ** (1 / steep))) for k in range(21)]
     chance = min(1.0, asked ** (1 / steep))
-    root = ElementTree.fromstring(chance_figure(curve, asked_mm=asked, chance=chance, goal=goal))
+    root = ElementTree.fromstring(
+        chance_figure(curve, asked_mm=asked, told=f"{asked:.2f}", chance=chance, goal=goal)
+    )
     lines = []
     for path in root.iter("{http://www.w3.org/2000/svg}path"):
         if path.get("class") in ("curve", "level"):

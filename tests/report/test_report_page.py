@@ -123,10 +123,7 @@ def test_a_row_is_told_thing_by_thing():
     assert "Holder for: small ocarina and ocarina" in text
     least = min(thing.clearance.least_mm for thing in made.things)
     greatest = max(thing.clearance.greatest_mm for thing in made.things)
-    assert (
-        f"{round(least, 2):g} mm clearance per side, up to {round(greatest, 2):g} mm between the sections"
-        in text
-    )
+    assert f"{least:.2f} mm clearance per side, up to {greatest:.2f} mm between the sections" in text
     assert "chance that all fit" in text
     assert "So that all go in with a chance of 95 %, each aims at 97 %." in text
     assert "thinnest wall between pockets" in text

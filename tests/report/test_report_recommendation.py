@@ -3,7 +3,8 @@
 import pytest
 
 from cradle.finding import About, Finding, Severity
-from cradle.report.recommendation import Advised, TriedPiece, percent, recommend, sentence
+from cradle.fit.chance_words import percent
+from cradle.report.recommendation import Advised, TriedPiece, recommend, sentence
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,30 @@
+"""A chance of fit as text: one that was estimated, one that is aimed at."""
+
+from __future__ import annotations
+
+from typing import Final
+
+_SURE: Final = 0.99
+"""A chance above this is not told to the hundredth: the draws do not know it so well."""
+
+
+def percent(chance: float) -> str:
+    """An estimated chance.
+
+    Examples
+    --------
+    >>> percent(0.956), percent(0.993)
+    ('96 %', 'more than 99 %')
+    """
+    return "more than 99 %" if chance > _SURE else f"{100 * chance:.0f} %"
+
+
+def percent_asked(chance: float) -> str:
+    """A chance that is aimed at, with a decimal where it is no whole percentage.
+
+    Examples
+    --------
+    >>> percent_asked(0.95), percent_asked(0.95**0.5), percent_asked(0.999)
+    ('95 %', '97.5 %', '99.9 %')
+    """
+    return f"{100 * chance:.3g} %"
