@@ -14,6 +14,7 @@ from cradle.finding import About, Finding, Severity
 from cradle.pipeline import build, model_row
 from cradle.project.reader import read_project
 from cradle.report.doubts import doubts_about
+from cradle.report.summary import summary_of
 
 VERDICT = re.compile(
     r"(Print it|Measure more first|Print test pieces first|Decide for yourself): chance of fit (more than )?\d+ %$"
@@ -62,6 +63,21 @@ def test_readings_of_compared_holders_are_paired_by_name(holders, shown, lacking
     assert wall == [("-" if c == lacking else value) for c, value in zip((0.2, 0.4), there, strict=True)]
     assert rows == whole
     assert len(whole) > 5
+
+
+def test_a_clearance_that_is_least_at_the_rim_reads_the_same_wherever_it_is_told(tmp_path, shown):
+    file = tmp_path / "holder.toml"
+    between = TUB.replace("height = 0.0", "height = 0.0\nclearance = 0.7").replace(
+        "height = 50.0", "height = 50.0\nclearance = 0.3"
+    )
+    file.write_text(between.replace("height = 25 ", "height = 24 "), encoding="utf-8")
+    made = build(model_row(read_project(file)))
+    assert made.asked_words == "0.51"  # 0.7 less 0.4 times 24 of 50, by hand 0.508
+    assert made.clearance_words == "0.51 mm clearance per side, up to 0.70 mm in places"
+    table = shown(made)
+    assert "0.51 mm per side ┃" in table
+    (triangles,) = re.findall(r"triangles +│ +(\d+) ", table)
+    assert int(triangles) == summary_of(made)["triangles"]
 
 
 def test_what_to_do_stands_last_after_the_verdict_the_files_and_the_figures(holders, shown):

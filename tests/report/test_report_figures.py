@@ -155,7 +155,7 @@ def test_the_chance_curve_marks_what_was_asked():
     curve = [(0.1 * k, k / 10) for k in range(11)]
     svg = chance_figure(curve, asked_mm=0.3, told="0.30", chance=0.3, goal=0.95)
     root = ElementTree.fromstring(svg)
-    assert "30 % at 0.3 mm" in root.get("aria-label")
+    assert "30 % at 0.30 mm" in root.get("aria-label")
     words = [e.text for e in root.iter("{http://www.w3.org/2000/svg}text")]
     assert "aim 95 %" in words
 
