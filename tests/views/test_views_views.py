@@ -2,6 +2,7 @@ import re
 
 import numpy as np
 import pytest
+from fronts import placed_by_front, silhouette_of, stack_of
 from pinhole import picture_of
 from section_shapes import outline, polar, spec
 from section_shapes import placed as placed_of
@@ -33,7 +34,6 @@ def test_a_circles_turn_is_known_by_its_drawing_alone():
     assert np.degrees(result.posterior.spreads()[0, 2]) == pytest.approx(2.5, rel=0.3)
 
 
-NO_PROFILES = Profiles()
 HEIGHTS, FACTORS = (5.0, 25.0, 45.0), (0.8, 1.1, 0.9)
 LEVELS = np.linspace(0.0, 50.0, 101)
 EGG = polar(400, lambda t: 22 + 3 * np.cos(2 * t) + 2 * np.sin(t))
@@ -49,21 +49,6 @@ def ends_of(levels):
     """The silhouette of outlines at `LEVELS` from the front, from far away, ``(2 l, 2)``."""
     low, high = ([end(r[:, 0]) for r in levels] for end in (min, max))
     return np.concatenate([np.column_stack([low, LEVELS]), np.column_stack([high, LEVELS])[::-1]])
-
-
-def placed_by_front(silhouette, *, heights, rings, profiles=NO_PROFILES, **more):
-    """Sections placed by a view of them without a scale."""
-    view = Silhouette(
-        spec=ViewSpec(
-            seen_from=Side.FRONT, source=DrawingSource(path="invented.csv"), scale=ViewScale.FREE, **more
-        ),
-        points_mm=silhouette,
-    )
-    specs = [
-        spec(f"s{i}", h, width_mm=size(r)[0], depth_mm=size(r)[1])
-        for i, (h, r) in enumerate(zip(heights, rings, strict=True))
-    ]
-    return placed_of([outline(r) for r in rings], specs=specs, views=[view], profiles=profiles)
 
 
 def seen_from(distance, *, told, rings, levels):
@@ -176,13 +161,6 @@ def test_a_near_edge_looks_too_wide_unless_the_distance_is_told(distance):
     assert 0.7 * nearest < off[False] < 1.05 * nearest  # some of it goes into the view's own size
 
 
-def silhouette_of(levels, *, tilted_deg=0.0, scale=3.7):
-    """The silhouette from the front of outlines at heights, tilted as a hand holds a camera."""
-    ends = [(z, ring[:, 0].min(), ring[:, 0].max()) for z, ring in levels]
-    points = np.array([(low, z) for z, low, _ in ends] + [(high, z) for z, _, high in reversed(ends)])
-    return frozen(turned(points, angle_deg=tilted_deg) * scale)
-
-
 TABLES = {
     "wide": np.array([[90.0, 0.0], [90.0, -30.0], [-90.0, -30.0], [-90.0, 0.0]]),
     "narrow": np.array([[40.0, 0.0], [40.0, -9.0], [-40.0, -9.0], [-40.0, 0.0]]),
@@ -266,12 +244,6 @@ def tilt_told(result):
     return float(turn), float(spread)
 
 
-def stack_of(width_at, *, top=50.0, step=1.0):
-    """Ellipses two thirds as deep as wide, at heights, whose width is a function of the height."""
-    ring = polar(200, lambda t: 1 + 0 * t) * [0.5, 1 / 3]
-    return [(z, ring * width_at(z)) for z in np.arange(0.0, top + step / 2, step)]
-
-
 @pytest.mark.parametrize("tilted", [-3.0, 0.5, 1.5, 5.0])
 def test_a_flat_base_between_corners_tells_the_tilt(tilted):
     # by construction: the silhouette was turned by just so much
@@ -329,53 +301,6 @@ def test_a_view_of_something_else_is_refused_all_the_same():
             rings=[levels[i][1] for i in (5, 25, 45)],
             top_mm=50.0,
         )
-
-
-def test_heights_in_cm_are_named_where_a_view_would_fit_them():
-    levels = stack_of(lambda z: 40.0 + 0.02 * (z - 22) ** 2)
-    at = (5, 25, 45)
-    with pytest.raises(
-        SectionError, match="heights of all 3 sections look as if they were in cm: so they fit the view"
-    ):
-        placed_by_front(
-            silhouette_of(levels), heights=[z / 10 for z in at], rings=[levels[z][1] for z in at], top_mm=50.0
-        )
-    with pytest.raises(SectionError) as refused:
-        placed_by_front(silhouette_of(levels), heights=at, rings=[levels[z][1] for z in (25, 5, 25)])
-    assert "in cm" not in str(refused.value)
-
-
-FORMS = {
-    "widens": lambda z: 44 + 18 * np.sin(z / 28),
-    "tapers": lambda z: 60.0 - 0.8 * z,
-    "waist": lambda z: 40.0 + 0.02 * (z - 22) ** 2,
-    "step": lambda z: float(np.interp(z, [15, 18], [30.0, 48.0])),
-    "straight, then wider": lambda z: float(np.interp(z, [30, 45], [40.0, 55.0])),
-}
-
-
-@pytest.mark.parametrize("form", FORMS.values(), ids=FORMS.keys())
-def test_a_view_of_its_own_size_tells_heights_in_another_unit_and_none_where_they_are_in_mm(form):
-    levels, at = stack_of(form), (5, 25, 45)
-    shown, rings = 3.7 * silhouette_of(levels), [levels[z][1] for z in at]
-    for unit, mm in (("cm", 10), ("inches", 25.4)):
-        with pytest.raises(SectionError, match=rf"heights of all 3 sections look as if they were in {unit}"):
-            placed_by_front(shown, heights=[z / mm for z in at], rings=rings)
-    assert placed_by_front(shown, heights=at, rings=rings)
-
-
-@pytest.mark.parametrize("form", FORMS.values(), ids=FORMS.keys())
-def test_a_handle_in_a_view_is_not_taken_for_heights_in_another_unit(form):
-    levels = stack_of(form)
-    with_handle = stack_of(lambda z: form(z) + (12.0 if 20 < z < 30 else 0.0))
-    said = ""
-    try:
-        placed_by_front(
-            3.7 * silhouette_of(with_handle), heights=(5, 25, 45), rings=[levels[z][1] for z in (5, 25, 45)]
-        )
-    except SectionError as refused:
-        said = str(refused)
-    assert "they were in" not in said
 
 
 def test_readings_that_are_exchanged_are_named_and_not_the_view_that_they_make_look_wrong():
