@@ -208,5 +208,5 @@ def deviations_mm(model: FitModel, xi: Floats) -> Floats:
 
 
 def asked_mm(model: FitModel, profile: ClearanceProfile) -> Floats:
-    """The clearance asked for at every place, ``(j,)``, mm."""
-    return profile.at(model.places.heights_mm)[model.places.levels]
+    """The clearance at every place where so much is asked for, ``(j,)``, mm."""
+    return model.places.clearances_mm(profile.at(model.places.heights_mm))

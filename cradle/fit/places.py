@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -38,6 +39,8 @@ _NOTHING_MM2: Final = 0.01
 """A level that is opened by less is not opened."""
 _NO_ROOM_MM: Final = 0.01
 """Less room than this is none."""
+_ALIKE: Final = 0.9
+"""Clearance is carried up where the skin below looks the same way to this part."""
 
 
 @noun
@@ -61,6 +64,10 @@ class Places:
         Their even heights: where a form that changed evenly from section to section would have gone as far.
     room_mm : (j,) float64
         What the way out leaves open beyond the clearance.
+    under : (j,) int64
+        The place below each on the thing's skin; its own index where there is none that looks the same way.
+    under_mm : (j,) float64
+        How far outside of it that one passes on its way out, square to the skin; negative inside.
     round_mm : float
         Mean way round the thing.
     lever_mm : float
@@ -77,6 +84,8 @@ class Places:
     sizes_mm: Floats
     even_mm: Floats
     room_mm: Floats
+    under: Ints
+    under_mm: Floats
     round_mm: float
     lever_mm: float
     middle_mm: Floats
@@ -102,6 +111,23 @@ class Places:
         r = self.points_mm[:, :2] - self.middle_mm
         turn = cross(r, self.normals) / self.lever_mm
         return np.column_stack([self.normals[:, :2], turn])
+
+    def clearances_mm(self, at_levels_mm: Floats) -> Floats:
+        """The clearance at every place, ``(j,)``, mm, for that asked for at each level, ``(l,)``.
+
+        The pocket is as wide as what passes there on its way out: where the clearance below is greater, it is carried up.
+        """
+        asked = at_levels_mm[self.levels]
+        return asked if np.ptp(at_levels_mm) == 0 else self._opened_mm(asked) - self._opened_mm(0 * asked)
+
+    def _opened_mm(self, clearances_mm: Floats) -> Floats:
+        """How far outside each place the pocket's wall lies, by the clearances of the places on its own way out, ``(j,)``, mm."""
+        out = clearances_mm.copy()
+        ends = np.searchsorted(self.levels, np.arange(len(self.heights_mm) + 1))
+        for low, high in pairwise(ends.tolist()):
+            carried = out[self.under[low:high]] + self.under_mm[low:high]
+            out[low:high] = np.maximum(out[low:high], carried)
+        return out
 
     def seats(
         self, deviations_mm: Floats, *, start: Ints | None = None, asked_mm: Floats | float = 0.0
@@ -157,6 +183,7 @@ def places_on(
     reached = full @ up[:3] + up[3] <= top_mm + 1e-9
     keep = reached & (room < _FAR_MM) & normals.any(axis=-1)
     level = np.broadcast_to(np.arange(len(heights))[:, None], keep.shape)
+    under, under_mm = _under(points, normals, keep, heights=heights, direction=direction)
     middle = points.reshape(-1, 2).mean(axis=0)
     return Places(
         points_mm=frozen(full[keep]),
@@ -167,6 +194,8 @@ def places_on(
         sizes_mm=frozen(np.ptp(rings, axis=1)),
         even_mm=frozen(body.even_mm(heights)),
         room_mm=frozen(room[keep]),
+        under=under,
+        under_mm=under_mm,
         round_mm=float(way[-1]),
         lever_mm=float(np.linalg.norm(points - middle, axis=-1).mean()),
         middle_mm=frozen(middle),
@@ -242,3 +271,19 @@ def _room(rings: Floats, points: Floats, normals: Floats, *, heights: Floats, di
         room[k] = distances_to_boundary(points[k], opened[k]) * np.linalg.norm(normals[k, :, :2], axis=1)
     room[room < _NO_ROOM_MM] = 0.0
     return room
+
+
+def _under(
+    points: Floats, normals: Floats, keep: Bools, *, heights: Floats, direction: Floats
+) -> tuple[Ints, Floats]:
+    """The place below each of those kept, and how far outside of it that one passes on its way out, ``(j,)`` each."""
+    number = np.cumsum(keep).reshape(keep.shape) - 1
+    level = normals[:, :, :2]
+    ahead = direction[:2] / direction[2] * np.diff(heights)[:, None]
+    apart = ((points[:-1] + ahead[:, None] - points[1:]) * level[1:]).sum(axis=-1)
+    alike = (level[:-1] * level[1:]).sum(axis=-1) >= _ALIKE * (level[1:] ** 2).sum(axis=-1)
+    carries = np.zeros_like(keep)
+    carries[1:] = alike & keep[:-1]
+    under, under_mm = number.copy(), np.zeros(keep.shape)
+    under[1:][carries[1:]], under_mm[1:] = number[:-1][carries[1:]], np.where(carries[1:], apart, 0.0)
+    return frozen_ints(under[keep]), frozen(under_mm[keep])

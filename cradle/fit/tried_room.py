@@ -59,7 +59,7 @@ def further_mm(model: FitModel, *, room: Room, gap_mm: float) -> Floats:
     grown = sizes_grown_mm(model, room)[places.levels]
     level = places.normals[:, :2]
     outward = (grown * level**2).sum(axis=1) / np.maximum(np.linalg.norm(level, axis=1), 1e-9)
-    return np.asarray(np.interp(places.z_mm, heights, gaps) - outward - gap_mm)
+    return places.clearances_mm(np.interp(places.heights_mm, heights, gaps)) - outward - gap_mm
 
 
 def size_there_mm(model: FitModel, *, section: str | None, height_mm: float | None) -> Pair | None:

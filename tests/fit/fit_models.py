@@ -35,6 +35,8 @@ def round_places(count=24, *, radius=20.0, heights=(0.0, 10.0, 20.0)):
         sizes_mm=frozen(np.full((len(heights), 2), 2 * radius)),
         even_mm=frozen(heights),
         room_mm=frozen(np.zeros(len(levels))),
+        under=frozen_ints(np.arange(len(levels))),
+        under_mm=frozen(np.zeros(len(levels))),
         round_mm=2 * np.pi * radius,
         lever_mm=radius,
         middle_mm=frozen([0.0, 0.0]),

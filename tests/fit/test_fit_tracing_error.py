@@ -63,6 +63,8 @@ def all_round(rings):
         sizes_mm=frozen([np.ptp(ring, axis=0) for ring in rings]),
         even_mm=frozen(HEIGHTS),
         room_mm=frozen(np.zeros(len(levels))),
+        under=frozen_ints(np.arange(len(levels))),
+        under_mm=frozen(np.zeros(len(levels))),
         round_mm=160.0,
         lever_mm=25.0,
         middle_mm=frozen([0.0, 0.0]),
