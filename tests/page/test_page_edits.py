@@ -328,7 +328,7 @@ def test_dragging_one_section_alone_is_told_where_it_was_dragged(tub, visit):
     person.says("#controls .findings", "moves the whole thing")
     person.says("#controls .card.chosen", "not where this section lies beside the others")
     person.type("section[1].shift", "0, 0")  # and the other's, from the same zero
-    person.says("#controls .card:not(.chosen)", "hangs on the shift that is given")
+    person.says("#controls .card:not(.chosen)", "hangs on the shift as given or drawn")
     assert "alone" not in person.words("#controls")
 
 

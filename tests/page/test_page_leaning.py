@@ -61,3 +61,14 @@ def test_a_difference_that_comes_to_nothing_has_no_sign(tub, visit, read, told):
     script = """read => import('/web/residual.js').then(({residualLines}) =>
         residualLines({size: [36, 24]}, [read, null])[0].words)"""
     assert person.ask(script, read) == f"width: 36 mm drawn, {told}"
+
+
+def test_a_sheet_that_lay_askew_is_told_as_wide_as_commands_and_report_tell_it(tub, visit):
+    person = visit(tub, drops=NO_HOLDER)
+    script = """half => import('/web/residual.js').then(({residualLines}) => residualLines(
+        {size: [131.32, 44.51], half, placed: {traced: [130, 40]}}, [130, 40]).map(({words}) => words))"""
+    for half in (False, True):
+        assert person.ask(script, half) == [
+            "width: 130 mm drawn, 130 read: ±0 mm (0 %)",
+            "depth: 40 mm drawn, 40 read: ±0 mm (0 %)",
+        ]

@@ -157,8 +157,8 @@ const READINGS = {
   "mirror place y": "mirror line",
   "mirror turn": "lean of the mirror line",
   turn: "turn of the sheet as it lay",
-  "shift x": "shift that is given",
-  "shift y": "shift that is given",
+  "shift x": "shift as given or drawn",
+  "shift y": "shift as given or drawn",
   "likeness x": "being in line with the section below", // as outlines alike or sides that run straight have it
   "likeness y": "being in line with the section below",
   "likeness turn": "likeness to the section below",
