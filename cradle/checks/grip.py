@@ -15,6 +15,7 @@ from cradle.names import between_words, section_words
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.pocket import Pocket
 from cradle.project.convert import AUTO
+from cradle.project.opening import FingerSpec
 from cradle.project.project import Project
 from cradle.sections.profiles import Profiles
 
@@ -33,11 +34,17 @@ def engagement_findings(
     """
     overall, engaged = project.thing.height_mm, project.block.height_mm
     if overall is not None and overall < engaged:
+        fingers = any(isinstance(spec, FingerSpec) for spec in project.openings)
+        cut = (
+            f"see that its finger notches reach well below {overall:g} mm"
+            if fingers
+            else "cut finger notches"
+        )
         yield doubt(
             "thing-below-rim",
             f"the thing is only {overall:g} mm high: it would disappear in the holder, whose rim is at"
             f" {engaged:g} mm",
-            f"make the block lower than {overall:g} mm, or cut finger notches",
+            f"make the block lower than {overall:g} mm, or {cut}",
             about=About.HOLDER,
             where="block.height",
             **in_mm(engaged, limit=overall),

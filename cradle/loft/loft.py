@@ -61,7 +61,7 @@ def loft(
     low_mm, high_mm : float
         Heights the body has to reach; beyond the sections it is extended straight.
     rim_mm : float
-        How far up a holder reaches: what is extended above that is not told.
+        How far up a holder reaches, or the thing where that ends below: what is extended above that is not told.
 
     Raises
     ------

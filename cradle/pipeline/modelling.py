@@ -201,7 +201,7 @@ def _lofted(
     depth = float(np.ptp(stack.rings_mm[:, :, 1])) if lean else 0.0
     seen = min(beside_plate_mm(project) / float(np.cos(np.radians(lean))), profiles.known_to_mm(Side.BACK))
     high = max(reach_mm, seen, needed_length_mm(top, lean_deg=lean, depth_mm=depth))
-    rim = inf if lean else project.block.height_mm
+    rim = min(inf if lean else project.block.height_mm, project.thing.height_mm or inf)
     body = loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high, rim_mm=rim)
     short = top - top_rim_height_mm(body.mesh, lean_deg=lean)
     if short <= 0:

@@ -65,7 +65,15 @@ def test_a_thing_that_ends_below_the_rim_is_told_and_not_judged_above_its_end(wr
         'measured = { form = "ellipse", width = 24, depth = 24 }\n[fit]\nclearance = 0.6\n[block]\nheight = 30\n[spread]\nbetween = 0.05\n'
     )
     made = made_of(written, low)
-    assert "thing-below-rim" in {f.code for f in made.findings}
+    told = {f.code: f for f in made.findings}
+    assert told["thing-below-rim"].advice == "make the block lower than 10 mm, or cut finger notches"
+    assert (
+        "the 2.00 mm above" in told["extended-above"].message
+    )  # of the thing, which ends at 10 mm, not of the block
+    assert "a section near 10.0 mm" in told["extended-above"].advice
+    fingers = made_of(written, f'{low}[[opening]]\nkind = "finger"\nthrough = "front"\n')
+    (doubt,) = [f for f in fingers.findings if f.code == "thing-below-rim"]
+    assert doubt.advice.endswith("or see that its finger notches reach well below 10 mm")
     assert made.own.model.learned.model.places.heights_mm.max() <= 10
     assert summary_of(made)["chance_of_fit"] > 0.8
 
