@@ -95,7 +95,7 @@ def _scales(axes: _Axes) -> Iterator[str]:
     for k in range(int(most / step + 1e-9) + 1):
         x = axes.at(k * step, 0)[0]
         yield f'<path class="lead" d="M{x:.1f} {_BASE}v4"/>'
-        yield f'<text x="{x:.1f}" y="{_BASE + 17}" text-anchor="middle">{k * step:.2g}</text>'
+        yield f'<text x="{x:.1f}" y="{_BASE + 17}" text-anchor="middle">{k * step:.3g}</text>'
     middle = _LEFT + (_END - _LEFT) / 2
     yield f'<text x="{middle}" y="{_BASE + 34}" text-anchor="middle">clearance per side, mm</text>'
 

@@ -164,7 +164,17 @@ def test_the_chance_curve_marks_what_was_asked():
 def test_the_chance_curve_ends_where_no_clearance_helps_any_more(asked, most):
     curve = [(0.5 * k, k / 60) for k in range(61)]
     svg = chance_figure(curve, asked_mm=asked, told=f"{asked:.2f}", chance=asked / 30, goal=0.95)
-    assert max(float(x) for x in re.findall(r'text-anchor="middle">([\d.]+)<', svg)) == most
+    told = [float(x) for x in re.findall(r'text-anchor="middle">([\d.]+)<', svg)]
+    assert max(told) == most
+
+
+@pytest.mark.parametrize("most", [0.45, 0.85, 1.3, 2.0, 2.9])
+def test_the_marks_of_the_clearance_are_as_far_apart_as_they_say(most):
+    svg = chance_figure([(0.0, 0.0), (most, 1.0)], asked_mm=0.05, told="0.05", chance=0.5, goal=0.95)
+    marks = re.findall(r'<text x="([\d.]+)"[^>]*text-anchor="middle">([\d.]+)<', svg)
+    at, told = np.array(marks, dtype=float).T
+    assert len(told) > 3
+    assert np.diff(told) / np.diff(at) == pytest.approx(told[-1] / (at[-1] - at[0]), rel=2e-3)
 
 
 @pytest.mark.parametrize("asked", [0.0, 0.05, 0.2, 0.5, 0.8, 0.95, 1.0])

@@ -1,6 +1,7 @@
 """Why the least gap is another than was asked for."""
 
 import datetime
+import re
 
 import pytest
 from made_demos import made_demo, parts_of
@@ -68,6 +69,16 @@ def test_a_little_more_is_the_facets_margin(made_of):
         gap_words(made)
         == "the least gap is 0.36 mm per side, 0.35 mm was asked for: 0.01 mm is a margin for the flat facets of its wall"
     )
+
+
+@pytest.mark.parametrize("high", [0.3, 0.31, 0.32, 0.33, 0.34])
+@pytest.mark.parametrize("seen", [None, Outcome.NO_GO])
+def test_what_is_said_to_add_up_does(made_of, high, seen):
+    """The least is asked for at the rim, half way between two sections, and told in hundredths as its causes are."""
+    asked = TUB.replace("height = 50.0", f"height = 50.0\nclearance = {high}").replace("0.35", "0.7")
+    words = gap_words(made_of(asked, seen=seen))
+    gap, wanted, *causes = map(float, re.findall(r"(\d+\.\d+) mm", words))
+    assert gap - wanted == pytest.approx(sum(causes), abs=1e-9)
 
 
 def test_where_the_least_was_asked_for_a_thing_that_must_pass_leaves_more(made_of, capsys):
