@@ -51,7 +51,7 @@ def assess_fit(
     learned: Learned,
     profile: ClearanceProfile,
     *,
-    asked_mm: float,
+    clearance: ClearanceProfile,
     project: Project,
     advice: Advice | None,
 ) -> FitAssessment:
@@ -63,21 +63,23 @@ def assess_fit(
         The model, with what trials taught.
     profile : ClearanceProfile
         The clearance per side that the pocket has beyond its lining and the printer's stated inside error.
-    asked_mm : float
-        The least clearance asked for, before trials added to it: what is told to the user is counted in it.
+    clearance : ClearanceProfile
+        The clearance asked for, before trials added to it: what is told to the user is counted in its least.
     advice : Advice or None
         How the clearance was chosen, where the program chose it.
     """
     model, goal = learned.model, project.chance_of_each
-    chance = chance_of_fit(model, profile, asked_least_mm=asked_mm) if advice is None else advice.chance
-    asked = AskedChance(least_mm=asked_mm, chance=chance, goal=goal)
+    chance = (
+        chance_of_fit(model, profile, asked_least_mm=clearance.least_mm) if advice is None else advice.chance
+    )
+    asked = AskedChance(clearance=clearance, chance=chance, goal=goal)
     follows = advice is not None and advice.reached and not advice.is_none
     missed = advice is not None and not advice.reached
     told = missed or asked.chance_is_low  # a warning says what to measure
     measuring = Measuring()
     if follows or chance.chance < _SURE:
         gained_at = goal if follows else None
-        gains = Gains(model, profile, asked_least_mm=asked_mm, chance=chance, goal=gained_at)
+        gains = Gains(model, profile, asked_least_mm=clearance.least_mm, chance=chance, goal=gained_at)
         measuring = worth_measuring(
             model, gains, limit=chance.cause, project=project, goal=goal if told else None
         )

@@ -38,11 +38,16 @@ _NO_MM: Final = 1e-9
 
 @noun
 class AskedChance:
-    """The least clearance asked for, per side, the chance of fit with it, and the chance that is wanted."""
+    """The clearance asked for, the chance of fit with it, and the chance that is wanted."""
 
-    least_mm: float
+    clearance: ClearanceProfile
     chance: Chance
     goal: float
+
+    @property
+    def least_mm(self) -> float:
+        """The least clearance asked for, per side."""
+        return self.clearance.least_mm
 
     @property
     def enough_mm(self) -> float | None:
@@ -73,7 +78,7 @@ def low_chance(asked: AskedChance, measuring: Measuring) -> Iterator[Finding]:
     )
     yield doubt(
         "chance-low",
-        f"the chance of fit is {percent:.0f} % with {asked.least_mm:.2f} mm per side; the thing is "
+        f"the chance of fit is {percent:.0f} % with {asked.clearance.least_told} mm per side; the thing is "
         f"most often too tight at {cause.height_mm:.1f} mm ({cause.where}); the main uncertainty is "
         f"{PLAIN_WORDS[cause.spread]}",
         (", or " if measuring.helps else "; ").join(filter(None, (wider, measuring.words))),
@@ -92,7 +97,7 @@ def loose(asked: AskedChance, *, lining_mm: float) -> Iterator[Finding]:
     filled = "" if lining_mm else "; where felt or foam fills the rest, say how thick it is (lining)"
     yield doubt(
         "clearance-loose",
-        f"{asked.least_mm:.2f} mm per side is more than needed ({enough_mm:.2f} mm): the thing can {asked.chance.play_words}",
+        f"{asked.clearance.least_told} mm per side is more than needed ({enough_mm:.2f} mm): the thing can {asked.chance.play_words}",
         f"{enough_mm:.2f} mm per side already gives a chance of fit of {percent_asked(asked.goal)}; clearance is the gap on "
         f"each side, not on the diameter{filled}",
         where="fit.clearance",
@@ -181,9 +186,10 @@ def why_chosen(model: FitModel, advice: Advice, measuring: Measuring, *, goal: f
             **in_unit("%", 100 * advice.chance.chance, limit=100 * goal),
         )
     if advice.is_none:
+        at = " at the sections" if advice.asked.between_mm.any() else ""
         return note(
             "clearance-chosen",
-            f"the lining gives way far enough for a chance of fit of {percent_asked(goal)} or more: no clearance is added to it",
+            f"the lining gives way far enough for a chance of fit of {percent_asked(goal)} or more: no clearance is added to it{at}",
             where="fit.clearance",
             **in_mm(0.0),
         )

@@ -91,7 +91,7 @@ def assessment_of(attempt: PocketAttempt) -> FitAssessment:
     return assess_fit(
         attempt.model.learned,
         attempt.wanted.wider_by(-project.added_in_file_mm),
-        asked_mm=attempt.asked.least_mm,
+        clearance=attempt.asked,
         project=project,
         advice=attempt.advice,
     )

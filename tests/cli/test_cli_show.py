@@ -80,6 +80,16 @@ def test_a_clearance_that_is_least_at_the_rim_reads_the_same_wherever_it_is_told
     assert int(triangles) == summary_of(made)["triangles"]
 
 
+def test_a_clearance_of_three_decimals_is_told_as_it_was_asked(tmp_path, shown):
+    file = tmp_path / "holder.toml"
+    file.write_text(TUB, encoding="utf-8")
+    made = build(model_row(read_project(file)), clearance_mm=0.126)
+    told = shown(made)
+    assert "0.126 mm per side ┃" in told
+    (low,) = [f.message for f in made.findings if f.code == "chance-low"]
+    assert "with 0.126 mm per side;" in low
+
+
 def test_what_to_do_stands_last_after_the_verdict_the_files_and_the_figures(holders, shown):
     lines = shown(holders[0.3]).splitlines()
     verdict = next(n for n, line in enumerate(lines) if VERDICT.match(line))

@@ -70,7 +70,11 @@ def test_that_no_clearance_is_added_to_a_thick_lining_is_said_so():
     (told,) = (
         one for one in made('clearance = "auto"\nlining = 4').findings if one.code == "clearance-chosen"
     )
-    assert told.message.startswith("the lining gives way far enough for a chance of fit of 95 % or more")
+    words = "the lining gives way far enough for a chance of fit of 95 % or more: no clearance is added to it"
+    assert told.message == words
+    between = made('clearance = "auto"\nbetween = 0.3\nlining = 4')
+    (told,) = (one for one in between.findings if one.code == "clearance-chosen")
+    assert told.message == f"{words} at the sections"
 
 
 def test_rings_are_not_lined_and_bracket_the_lining_pressed():
