@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.calibration.scale import ScaleKind
 from cradle.capture.scaled_picture import ScaledPicture
-from cradle.errors import CaptureError
+from cradle.errors import CaptureError, ScaleError
 from cradle.finding import Finding, doubt, note
 from cradle.names import listed
 from cradle.pictures.grain import Grain, LengthUnit
@@ -116,7 +116,7 @@ def faint_told(faint: Regions, seen: ScaledPicture) -> Iterator[Finding]:
 
 
 def no_piece(seen: ScaledPicture, *, crumb_mm: float, left_out: Sequence[Finding]) -> CaptureError:
-    """The error where nothing is left to be a piece.
+    """The error where nothing is left to be a piece; a `ScaleError` where what has a bank card's form may be the piece itself.
 
     Parameters
     ----------
@@ -125,9 +125,11 @@ def no_piece(seen: ScaledPicture, *, crumb_mm: float, left_out: Sequence[Finding
     left_out : sequence of Finding
         What is told of things left out.
     """
+    card = any(scale.kind is ScaleKind.BANK_CARD for scale in seen.scales.found)
+    kind = ScaleError if card else CaptureError
     if crumb_mm:
         long, least = seen.grain.length(crumb_mm), seen.grain.length(CRUMB_MM)
-        return CaptureError(
+        return kind(
             f"no piece was found; the longest thing is {long:.2g} long (scale: {seen.scales.used.told}),"
             f" a piece is at least {least:g}",
             where=seen.name,
@@ -135,8 +137,7 @@ def no_piece(seen: ScaledPicture, *, crumb_mm: float, left_out: Sequence[Finding
             if long.unit is LengthUnit.MM
             else "show it larger",
         )
-    card = any(scale.kind is ScaleKind.BANK_CARD for scale in seen.scales.found)
-    return CaptureError(
+    return kind(
         "no piece was found"
         + "".join(f"; {finding.message}" for finding in left_out[:1])
         + ("; what has a bank card's form was taken for one" if card else ""),

@@ -17,7 +17,7 @@ from cradle.pictures.ground_lines import without_light_lines
 from cradle.pictures.image import Picture
 from cradle.pictures.pieces import pieces_of
 from cradle.pictures.regions import Regions, find_things
-from cradle.project.picture import PictureSource
+from cradle.project.picture import PictureOfAnySize, PictureSource
 from cradle.rulers.ruler import find_rulers
 from cradle.rulers.ruler_body import whole_rules
 from cradle.rulers.ruler_find import LARGEST_PX
@@ -200,8 +200,10 @@ def _with_card(told: _Told, rules: _Rules) -> _Found:
     elif any(abs(difference(rule, card)[0]) > _NO_CARD for rule in rules.scales):
         scales.append(replace(card, region_px=None))
     else:
-        scales.append(card)
-        regions = pieces_of(things, without=[*rules.covered, _grown(card.region_px)])
+        beside = pieces_of(things, without=[*rules.covered, _grown(card.region_px)])
+        if beside.boxes or not isinstance(told.spec, PictureOfAnySize):  # else it is the thing itself
+            scales.append(card)
+            regions = beside
     return _Found(scales=tuple(scales), missing=missing, regions=regions, with_card=with_card)
 
 

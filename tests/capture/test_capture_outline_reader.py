@@ -14,7 +14,7 @@ from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import read_outline, read_view
 from cradle.capture.profile_reader import read_profile
 from cradle.drawings.drawing_reader import READERS
-from cradle.errors import CaptureError, InputError, OutlineError
+from cradle.errors import CaptureError, InputError, OutlineError, ScaleError
 from cradle.geometry.planar import are_simple
 from cradle.geometry.ring import signed_area, size
 from cradle.pictures.border import Border
@@ -83,6 +83,22 @@ def test_a_picture_without_scale_shows_a_view_whose_size_the_calipers_tell(tmp_p
         read_view(dataclasses.replace(spec, scale=ViewScale.GIVEN), folder=tmp_path)
     with pytest.raises(CaptureError, match="there is no such file"):
         read_view(dataclasses.replace(spec, source=PictureSource(file="back.png")), folder=tmp_path)
+
+
+def test_a_view_of_a_card_s_form_is_the_thing_where_sections_tell_its_size(tmp_path):
+    """A box 8 by 5 cm seen from its side, 1.586 times as wide as high as a bank card is (ISO/IEC 7810, ID-1)."""
+    from PIL import Image, ImageDraw
+
+    bare = Image.new("RGB", (1200, 900), "white")
+    ImageDraw.Draw(bare).rounded_rectangle((200, 200, 1056, 740), radius=32, fill=(70, 60, 90))
+    bare.save(tmp_path / "front.png")
+    spec = ViewSpec(seen_from=Side.FRONT, source=PictureSource(file="front.png"), scale=ViewScale.FREE)
+    shown = read_view(spec, folder=tmp_path)
+    width, height = size(shown.points_mm)
+    assert width / height == pytest.approx(857 / 541, abs=0.005)
+    assert not shown.findings
+    with pytest.raises(ScaleError, match=r'bank card.*lay a ruler; or say scale = "free"'):
+        read_view(dataclasses.replace(spec, scale=ViewScale.GIVEN), folder=tmp_path)
 
 
 def test_a_picture_of_a_side_tells_its_shadow_in_pixels_and_which_borders_it_reaches(tmp_path):
