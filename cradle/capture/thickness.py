@@ -42,10 +42,10 @@ if TYPE_CHECKING:
 _MOST_SHARE: Final = 0.25
 """Of the lens's height; a piece as thick is no template."""
 _EXAMPLE_MM: Final = 1.0
+_SUPPOSED_MM: Final = 0.3
+"""Half of what templates are cut from where no thickness is told, paper to the card of boxes, 0 to 0.6 mm (common practice, no source)."""
 _THIN_MM: Final = 0.3
-"""What may be as thick as card is called 0 mm thick."""
-_UNTOLD_MM: Final = 0.6
-"""And so thick is what templates are cut from where no thickness is told: paper to the card of boxes (common practice, no source)."""
+"""How far that may be off either way; and what may be as thick as thin card is called 0 mm thick."""
 _CALIPER_MM: Final = 0.05
 _TOLD_HEIGHT: Final = 0.03
 """Relative standard uncertainty of a lens's height that rests on more than what is usual."""
@@ -130,8 +130,8 @@ def raised(
     lens = viewpoint(scales.calibration, picture, tilt_deg=lean, distance_mm=spec.distance_mm)
     if not spec.thickness_mm:
         open_ = spec.thickness_mm is None and spec.shape is not Traced.LINE
-        most_mm = _UNTOLD_MM if open_ else _THIN_MM
-        return Raised(thickness_mm=0.0, spread_mm=most_mm / np.sqrt(3.0), lens=lens), (
+        supposed_mm = min(_SUPPOSED_MM, _MOST_SHARE * lens.height_mm) if open_ else 0.0
+        return Raised(thickness_mm=supposed_mm, spread_mm=_THIN_MM / np.sqrt(3.0), lens=lens), (
             (_untold(lens, picture.file),) if open_ else ()
         )
     if spec.thickness_mm > _MOST_SHARE * lens.height_mm:
@@ -165,8 +165,9 @@ def _untold(lens: Viewpoint, where: str) -> Finding:
     percent = 100 * raised_scale_error(_EXAMPLE_MM, distance_mm=max(lens.height_mm, 2 * _EXAMPLE_MM))
     return note(
         "thickness-not-told",
-        f"in this picture a piece appears {percent:.2f} % too large for each mm of its thickness",
-        "if it is thicker than paper, give its thickness; 0 if not",
+        f"the piece is taken to be {_SUPPOSED_MM:g} mm thick, as card is; in this picture it appears {percent:.2f} % too large"
+        " for each mm of its thickness",
+        "if it is thicker than card, or paper, give its thickness; 0 for paper",
         where=where,
         **in_unit("%", percent),
     )

@@ -260,7 +260,7 @@ def test_a_card_under_a_lens_is_too_near_to_it(tmp_path, colour, most_off):
     save(photo, tmp_path / "p.jpg", grey="RGB")
     plain = trace_picture(tmp_path / "p.jpg", PictureSource(file="p.jpg"))
     assert "card-raised" in {f.code for f in plain.findings}
-    told = trace_picture(tmp_path / "p.jpg", PictureSource(file="p.jpg", distance_mm=300.0))
+    told = trace_picture(tmp_path / "p.jpg", PictureSource(file="p.jpg", distance_mm=300.0, thickness_mm=0.0))
     assert "card-raised" not in {f.code for f in told.findings}
     assert plain.pieces[0].scale_share > told.pieces[0].scale_share
     assert told.pieces[0].size_mm > plain.pieces[0].size_mm
