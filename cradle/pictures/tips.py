@@ -18,7 +18,7 @@ from cradle.geometry.vectors import cross
 from cradle.noun import noun
 from cradle.pictures.smooth import corner_places
 from cradle.pictures.steepest import WIDTH, SteepestEdge
-from cradle.pictures.tip_fit import FittedTip, Made, Wedge, fitted_tip
+from cradle.pictures.tip_fit import NEAR_PX, FittedTip, Made, Wedge, fitted_tip
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Ints, Singles
@@ -181,20 +181,20 @@ def _likely(found: FittedTip, corner: _Corner) -> bool:
 
 def _carried_on(edge: SteepestEdge, corner: _Corner, found: FittedTip) -> SteepestEdge:
     """An edge of as many points, those near a corner on the fitted tip instead."""
-    ring, wedge = edge.ring_px.copy(), found.wedge
-    if min(wedge.radius_px, float(np.hypot(*(wedge.end_px - wedge.apex_px)))) < _SHARP_PX:
-        wedge = replace(wedge, end_px=wedge.apex_px, radius_px=0.0)
+    ring = edge.ring_px.copy()
     own = np.arange(corner.at - corner.reach, corner.at + corner.reach + 1) % len(ring)
-    path = _path(wedge, ring[own[0]], ring[own[-1]])
+    path = _path(found.wedge, ring[own[0]], ring[own[-1]])
     if path is None:
         return edge
+    if found.near is not None:
+        path = _with_end(path, found.near)
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
     stations = np.linspace(0.0, along[-1], len(own))
     tip = along[len(path) // 2]
     stations[int(np.abs(stations - tip).argmin())] = tip
     ring[own] = np.column_stack([np.interp(stations, along, each) for each in path.T])
     unsure = edge.unsure_px.copy()
-    unsure[own] = np.hypot(unsure[own], found.unsure_px * np.sin(wedge.half_rad))
+    unsure[own] = np.hypot(unsure[own], found.unsure_px * np.sin(found.wedge.half_rad))
     return replace(edge, ring_px=frozen(ring), unsure_px=frozen(unsure))
 
 
@@ -206,11 +206,20 @@ def _unsure(edge: SteepestEdge, corner: _Corner) -> SteepestEdge:
     return replace(edge, unsure_px=frozen(unsure))
 
 
+def _with_end(path: Floats, end: Wedge) -> Floats:
+    """A path round a tip, ``(n, 2)`` px, that goes round its end as this was fitted alone."""
+    first, last = end.apex_px + NEAR_PX * end.inward
+    own = _path(end, first, last)
+    return path if own is None else np.concatenate([path[:1], own, path[-1:]])
+
+
 def _path(wedge: Wedge, start: Floats, stop: Floats) -> Floats | None:
     """From beside one place along one side, round the end, and along the other, ``(n, 2)`` px, its middle at the end.
 
     None where the rounding begins further out than both places.
     """
+    if min(wedge.radius_px, float(np.hypot(*(wedge.end_px - wedge.apex_px)))) < _SHARP_PX:
+        wedge = replace(wedge, end_px=wedge.apex_px, radius_px=0.0)
     apex, half = wedge.apex_px, wedge.half_rad
     straight = wedge.radius_px / np.tan(half)
     far = [float((place - apex) @ along) for place, along in zip((start, stop), wedge.inward, strict=True)]
