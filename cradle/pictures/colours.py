@@ -5,11 +5,13 @@ A field is 0 on the ground and 1 on the piece, both taken from next to the edge.
 
 from __future__ import annotations
 
+from copy import copy
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Bytes, Floats, Singles, frozen
+from cradle.geometry.usual import usual_miss
 from cradle.pictures.light import light_of, light_scale
 from cradle.pictures.masks import shrunk_by
 
@@ -20,8 +22,17 @@ if TYPE_CHECKING:
 BAND: Final = 3
 """Half width of the band in which the edge is looked for, small px."""
 LEAST_COLOUR: Final = 45.0
-"""Levels by which colours must differ, brightness aside, to be used alone."""
 _LEAST_SHARE: Final = 0.2
+"""Levels by which colours must differ, brightness aside, to be used alone, and as part of all by which they do."""
+COLOUR_BESIDE_SHADOW: Final = 20.0
+_SHARE_BESIDE_SHADOW: Final = 0.08
+"""The same where a shadow or print hides more of an edge than noise does. Black on coloured paper differs by 0.02 of the whole,
+and blur alone gives its edge as much colour; the palest tinted card on white by 0.13."""
+_FINE_COLOUR: Final = 4.0
+_ABOVE_NOISE: Final = 2.5
+_NOISE_PX: Final = 4
+"""And where a file keeps colours as finely as brightness: so many levels, and times the noise of single pixels, taken between
+such as lie so far apart. An edge rests on the mean of a dozen, in which noise is a quarter."""
 _BLUR_PX: Final = 0.8
 _LEAST_RISE, _MOST_RISE = 0.4, 2.5
 """By what part of its usual step a piece may differ from the ground, weighed as all of it is."""
@@ -37,24 +48,22 @@ LUMA: Final = frozen([0.299, 0.587, 0.114])
 class Colours:
     """What tells a piece from its ground in a crop: levels of both near the edge, and how to weigh the channels.
 
-    The piece's are those of ``inside (h, w)``, of the small copy: all of its mask but the rim, or what no shadow reaches.
+    The piece's are those of all of its mask but the rim; beside a shadow those of what none reaches,
+    ``beyond_shadow (h, w)`` of the small copy, and less colour is then used alone.
     """
 
-    def __init__(
-        self, crop: Crop, *, colour_px: int, inside: Bytes | None = None, least_colour: float = LEAST_COLOUR
-    ) -> None:
+    def __init__(self, crop: Crop, *, colour_px: int, beyond_shadow: Bytes | None = None) -> None:
         self.crop = crop
         self.colour_px = colour_px
-        inside = shrunk_by(crop.mask, 1) if inside is None else inside
+        inside = shrunk_by(crop.mask, 1) if beyond_shadow is None else beyond_shadow
         self.own = _spread_out(crop.small, inside, 2.0 * BAND)
         rim = (crop.mask > 0) & (shrunk_by(crop.mask, BAND) == 0)
         self.rim = rim if rim.any() else crop.mask > 0
         self.step = np.median((self.own - crop.ground)[self.rim], axis=0)
         self.under = np.asarray(np.median(crop.ground[self.rim], axis=0), dtype=np.float64)
-        colour = _colour_alone(self.step, self.under, least=least_colour)
+        colour = self._colour_alone() if beyond_shadow is None else self._colour_beside_shadow()
         self.weight_is_colour = colour is not None
-        used = self.step if colour is None else colour
-        self.weight = np.asarray(used / max(float(np.linalg.norm(used)), 1e-6))
+        self.weight = _unit(self.step if colour is None else colour)
         self.many = self._has_many()
         if self.many:
             self.own = _carried_out(crop.small, crop.mask)
@@ -69,6 +78,18 @@ class Colours:
         seen = self._seen(weight)
         scale = light_scale(ground=self.under, piece=self.under + self.step, weight=weight)
         return _blurred(seen if scale is None else scale.light(seen))
+
+    @property
+    def faint_colour(self) -> bool:
+        """Whether what is used alone is colour so faint that noise may hide more of an edge than a shadow does."""
+        colour = without_brightness(self.step, self.under)
+        return self.weight_is_colour and float(np.linalg.norm(colour)) < COLOUR_BESIDE_SHADOW
+
+    def by_all(self) -> Colours:
+        """The same weighed by all that differs, brightness and colour."""
+        whole = copy(self)
+        whole.weight, whole.weight_is_colour = _unit(self.step), False
+        return whole
 
     def first_field(self) -> Singles:
         """The field by light or by levels, whichever makes less of what is not the piece.
@@ -102,6 +123,27 @@ class Colours:
         along = ((levels - ground) * step).sum(axis=2)
         return _blurred(along / np.maximum(square, _LEAST_RISE**2 * usual))
 
+    def _colour_alone(self) -> Floats | None:
+        """The part of the step from ground to piece without brightness, levels; None where it will not do alone."""
+        if len(self.step) < 3:
+            return None
+        colour = without_brightness(self.step, self.under)
+        enough = max(LEAST_COLOUR, _LEAST_SHARE * float(np.linalg.norm(self.step)))
+        return colour if float(np.linalg.norm(colour)) > enough else None
+
+    def _colour_beside_shadow(self) -> Floats | None:
+        """The same where less has to do, as a shadow hides the edge."""
+        if len(self.step) < 3:
+            return None
+        colour = without_brightness(self.step, self.under)
+        strength = float(np.linalg.norm(colour))
+        least, whole = COLOUR_BESIDE_SHADOW, float(np.linalg.norm(self.step))
+        if self.colour_px == 1:
+            seen = self.crop.levels @ _unit(colour)
+            noise = usual_miss(seen[:, _NOISE_PX:] - seen[:, :-_NOISE_PX]) / np.sqrt(2.0)
+            least = min(least, max(_FINE_COLOUR, _ABOVE_NOISE * noise))
+        return colour if strength > max(least, _SHARE_BESIDE_SHADOW * whole) else None
+
     def _has_many(self) -> bool:
         """Whether parts of a piece's rim are clearly no ground, but do not differ from it as the rest does."""
         if self.step.size < 3:
@@ -109,7 +151,7 @@ class Colours:
         own, ground = self.crop.small[self.rim], self.crop.ground[self.rim]
         rise = own - ground
         along = rise @ self.weight
-        usual = self.step / max(float(np.linalg.norm(self.step)), 1e-6)
+        usual = _unit(self.step)
         part = rise @ usual  # what is half ground, at the very edge, differs as the rest does
         aside = np.linalg.norm(rise - part[:, None] * usual, axis=1)
         unlike = (aside > LEAST_COLOUR) | (part < -LEAST_COLOUR)
@@ -129,20 +171,14 @@ class Colours:
         return seen
 
 
+def _unit(step: Floats) -> Floats:
+    return np.asarray(step / max(float(np.linalg.norm(step)), 1e-6))
+
+
 def _blurred(field: Singles) -> Singles:
     import cv2
 
     return np.asarray(cv2.GaussianBlur(field, (0, 0), _BLUR_PX))
-
-
-def _colour_alone(step: Floats, ground: Floats, *, least: float) -> Floats | None:
-    """The part of the step from ground to piece without brightness, levels; None where it will not do alone."""
-    if len(step) < 3:
-        return None
-    colour = without_brightness(step, ground)
-    strength = float(np.linalg.norm(colour))
-    enough = max(least, _LEAST_SHARE * float(np.linalg.norm(step)))
-    return np.asarray(colour) if strength > enough else None
 
 
 def may_be_shadow(levels: Singles, ground: Singles) -> Bools:

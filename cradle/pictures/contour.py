@@ -11,7 +11,7 @@ across them.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -47,8 +47,8 @@ _LOOK_PX: Final = 4.0
 _SOFT_PART: Final = 0.03
 _SOFT_AGAIN: Final = 0.01
 """Where so much of an edge shows no step, a shadow may hide it, and it is looked for once more."""
-_COLOUR_BESIDE_SHADOW: Final = 20.0
-"""Levels by which colours must then differ to be used alone (`LEAST_COLOUR` elsewhere): noise hides less of an edge."""
+_UNSURE_PX: Final = 0.2
+"""And where a shadow beside it leaves so much of its place open: in rendered scans without one 0.05 px."""
 _HALF: Final = 0.5
 _LEVELS_BESIDE_SHADOW: Final = (0.75, 0.9)
 """The piece's part of the light at which an edge is looked for, and where it is told from a shadow by its light alone."""
@@ -138,13 +138,14 @@ def piece_contour(
     seen = _seen(Colours(crop, colour_px=picture.colour_px), keep_out=keep_out, point=point)
     if seen is None:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
-    if seen.soft.mean() > _SOFT_AGAIN and not (seen.colours.weight_is_colour or seen.colours.many):
-        shaded = Colours(
-            crop, colour_px=picture.colour_px, inside=_core(crop), least_colour=_COLOUR_BESIDE_SHADOW
-        )
-        levels = (_HALF,) if shaded.weight_is_colour else _LEVELS_BESIDE_SHADOW
-        again = (_seen(shaded, keep_out=keep_out, point=point, level=level) for level in levels)
-        seen = min((seen, *filter(None, again)), key=lambda each: float(each.soft.mean()))
+    hidden = float(seen.soft.mean()) > _SOFT_AGAIN
+    if (hidden or seen.unsure_px > _UNSURE_PX) and not (seen.colours.weight_is_colour or seen.colours.many):
+        again = [
+            _seen(colours, keep_out=keep_out, point=point, level=level)
+            for colours, level in _beside_shadow(crop, picture.colour_px)
+            if hidden or colours.weight_is_colour
+        ]
+        seen = min((seen, *filter(None, again)), key=lambda each: each.unsure_px)
     colours, lines, soft = seen.colours, seen.lines, seen.soft
     edge, tips = with_tips(seen.edge, seen.field, mixed=lines.mixed)
     glare = glare_places(
@@ -194,6 +195,13 @@ class _Seen(NamedTuple):
     along_lines: int
     beside: list[Floats]
 
+    @property
+    def unsure_px(self) -> float:
+        """Root mean square of what the edge's place is unsure by, and as far as a step is wide where it shows none."""
+        return float(
+            np.sqrt(((self.edge.unsure_px + np.where(self.soft, self.edge.width_px / 2, 0.0)) ** 2).mean())
+        )
+
 
 def _seen(
     colours: Colours, *, keep_out: Sequence[Floats], point: Floats | None, level: float = _HALF
@@ -209,6 +217,15 @@ def _seen(
     ring, along_lines = lines.bridged(parts.pop(holding(parts, point)))
     edge, field, soft = _placed(colours, lines, ring)
     return _Seen(colours, lines, edge, field, soft, along_lines, parts)
+
+
+def _beside_shadow(crop: Crop, colour_px: int) -> Iterator[tuple[Colours, float]]:
+    """What may tell a piece from the shadow beside it: colour, and where there is little of it more of the piece's light."""
+    shaded = Colours(crop, colour_px=colour_px, beyond_shadow=_core(crop))
+    if shaded.weight_is_colour:
+        yield shaded, _HALF
+    if not shaded.weight_is_colour or shaded.faint_colour:
+        yield from ((shaded.by_all(), level) for level in _LEVELS_BESIDE_SHADOW)
 
 
 def _placed(colours: Colours, lines: LinesSeen, ring: Floats) -> tuple[SteepestEdge, Singles, Bools]:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.noun import noun
-from cradle.pictures.colours import BAND, LEAST_COLOUR, LUMA
+from cradle.pictures.colours import BAND, COLOUR_BESIDE_SHADOW, LEAST_COLOUR, LUMA
 from cradle.pictures.ground_lines import GroundLines, line_width, lines_of_ground, shows_lines
 from cradle.pictures.hidden_edges import bridged, strips
 from cradle.pictures.masks import grown_by, shrunk_by
@@ -27,8 +27,6 @@ _DEEP: Final = 10
 cross, the mask takes in what lies between."""
 _SLENDER: Final = 2
 """A piece that is nowhere so deep is as thin as a line itself, small px."""
-_COLOUR_BESIDE_PRINT: Final = 20.0
-"""Levels by which colours must differ beside letters (`LEAST_COLOUR` elsewhere): these hide more of an edge than noise does."""
 _BESIDE_LETTER_PX: Final = 4
 """So near to a letter the edge is not seen."""
 _DIM: Final = 0.7
@@ -92,7 +90,7 @@ def lines_seen(crop: Crop, colours: Colours, *, field: Singles, core: Bytes) -> 
     seen_as = np.median(crop.levels[at & beyond], axis=0) - np.median(crop.ground[far], axis=0)
     blind = colours.step - (colours.step @ seen_as) * seen_as / max(float(seen_as @ seen_as), 1e-6)
     strength = float(np.linalg.norm(blind))
-    coloured = len(blind) == 3 and strength > (_COLOUR_BESIDE_PRINT if lines.letters else LEAST_COLOUR)
+    coloured = len(blind) == 3 and strength > (COLOUR_BESIDE_SHADOW if lines.letters else LEAST_COLOUR)
     if len(blind) == 3 and not lines.letters and not (coloured and colours.colour_px == 1):
         bright = colours.part_of_light(LUMA)
         dim = float(np.quantile(bright[at & beyond], _BRIGHTEST))

@@ -126,6 +126,21 @@ def test_an_edge_beside_a_shadow_nearly_as_dark_as_the_piece_is_told_to_be_unsur
     assert (traced.pieces[0].edge_mm > 0.1) == (depth > 0.4)
 
 
+@pytest.mark.parametrize("tint", [(214.0, 216.0, 220.0), (222.0, 214.0, 200.0)])
+def test_a_pale_card_is_told_from_its_own_shadow_by_a_tint_of_six_levels(tmp_path, tint):
+    """The shadow is as dark as the card, and hides its edge from all but colour; by brightness it lay 0.2 mm off."""
+    table = Table(70, 60, 12, (243.0, 243.0, 241.0), seed=4)
+    ring = placed(egg(36, 26), at_mm=(34, 30))
+    table.shade(ring, by_mm=(0.15, 0.3), soft_mm=0.15, depth=0.2)
+    table.paint(ring, colour=tint)
+    seen = scanned(table, dpi=400)
+    seen.save(tmp_path / "a.png")
+    traced = trace_picture(tmp_path / "a.png", PictureSource(file="a.png", dpi=400))
+    (piece,) = traced.pieces
+    assert p95_mm(traced, piece, seen, ring) < 0.05
+    assert not {f.code for f in traced.findings} & {"edge-soft", "edge-unsure"}
+
+
 @pytest.mark.parametrize("soft_mm", [0.05, 1.5])
 def test_a_stain_is_left_out_and_told_and_a_small_piece_is_not(tmp_path, soft_mm):
     table = Table(56, 40, 10, seed=2)
