@@ -33,7 +33,9 @@ _LEVEL_DEG: Final = 0.5
 """Largest lean of a scan. A camera held by hand, which leans by 3 degrees either way, is this level one time in seventy;
 cards on glass seem level to 0.1."""
 _EVEN: Final = 0.02
-"""Part by which the levels of a lid differ over the whole glass at most, and a level (common practice, no source)."""
+_EVEN_LEVELS: Final = 3.0
+"""Part by which the levels of a lid differ over the whole glass at most (common practice, no source), and so many levels where
+that is less, on a dark one: grain and rounding make two of any lid in rendered scans."""
 _ALMOST_ALL: Final = (0.01, 0.99)
 _BRIGHT: Final = 200.0
 _ROUND_DPI: Final = np.array([75.0, 100, 150, 200, 240, 300, 400, 600, 1200])
@@ -138,7 +140,7 @@ class _Light:
 
     @property
     def even(self) -> bool:
-        return self.high - self.low <= _EVEN * self.high + 1.0
+        return self.high - self.low <= max(_EVEN * self.high, _EVEN_LEVELS)
 
     @property
     def bright(self) -> bool:
