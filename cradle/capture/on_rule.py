@@ -27,6 +27,8 @@ _WITHIN: Final = 0.15
 """Part of its width by which a rule's end may stand out of its sides carried on."""
 _SPANS: Final = 0.6
 """Part of that width that the end spans."""
+_MOSTLY: Final = 0.5
+"""Part of the length of two rules at once that no piece lies along, but what is left of them where they lie in a corner."""
 _CARRIED: Final = 0.8
 """Part of a row of marks that lies on the thing that carries it."""
 _CLEAR_MM: Final = 1.0
@@ -87,7 +89,7 @@ def _unread(marks: int) -> Finding:
 def without_ends_of_rules(
     pieces: Sequence[TracedPiece], rules_px: Sequence[Floats], *, grain_mm: float, where: str
 ) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
-    """The pieces without those that are the end of a rule, beyond another one that lies across it, and a note of these.
+    """The pieces without what is left of rules, and a note of it: an end beyond one that lies across, or backs in a corner.
 
     Parameters
     ----------
@@ -98,10 +100,14 @@ def without_ends_of_rules(
     where : str
         The picture's name.
     """
-    ends = [_spans_end(piece.ring_px, rules_px, grain_mm) > _SPANS for piece in pieces]
+    ends = [
+        _spans_end(piece.ring_px, rules_px, grain_mm) > _SPANS
+        or _lies_in_corner(piece.ring_px, rules_px, grain_mm)
+        for piece in pieces
+    ]
     if not any(ends):
         return list(pieces), ()
-    told = note("rule-end", "the end of a ruler that lies under another one was left out", where=where)
+    told = note("rule-end", "what of a ruler lies beyond another one was left out", where=where)
     return [piece for piece, end in zip(pieces, ends, strict=True) if not end], (told,)
 
 
@@ -119,6 +125,15 @@ def _spans_end(ring: Floats, rules_px: Sequence[Floats], grain_mm: float) -> flo
     if len(rules_px) < 2 or _mm_over(ring, rules_px, grain_mm) <= _LONG_MM:
         return 0.0
     return max(_continues(rule, ring) for rule in rules_px)
+
+
+def _lies_in_corner(ring: Floats, rules_px: Sequence[Floats], grain_mm: float) -> bool:
+    """Whether a ring lies along most of two rules at once."""
+    along = [
+        _mm_over(ring, [rule], grain_mm) > _MOSTLY * grain_mm * float(edge_lengths(rule).max())
+        for rule in rules_px
+    ]
+    return sum(along) > 1
 
 
 def _continues(rule: Floats, ring: Floats) -> float:

@@ -146,3 +146,26 @@ def test_a_bar_with_marks_all_alike_beside_a_ruler_is_told(tmp_path):
     assert [f.message for f in bar.findings if f.code == "ruler-unread"] == [
         "it carries 40 regular marks: if it is a ruler, they could not be read"
     ]
+
+
+@pytest.mark.parametrize(("along_mm", "kept"), [(80.0, False), (20.0, True)])
+def test_what_is_left_of_two_rules_in_a_corner_is_no_piece(along_mm, kept):
+    """The backs of two white rules on white paper, of which only the strips under their marks were taken for rules."""
+    up = np.array([[0.0, 140], [120, 140], [120, 1140], [0, 1140]])
+    long_px = 10 * along_mm
+    corners = np.array(
+        [
+            [121.0, 121],
+            [121 + long_px, 121],
+            [121 + long_px, 160],
+            [160, 160],
+            [160, 140 + long_px],
+            [121, 140 + long_px],
+        ]
+    )
+    parts = np.linspace(0.0, 1.0, 200, endpoint=False)[:, None]
+    ring = np.concatenate(
+        [a + parts * (b - a) for a, b in zip(corners, np.roll(corners, -1, 0), strict=True)]
+    )
+    piece = TracedPiece(number=2, ring_mm=ring * 0.1, ring_px=ring)
+    assert _kept(piece, (RULE, up)) == kept
