@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from cradle.calibration.picture_view import Known
 from cradle.finding import Finding, doubt, in_mm, note
 from cradle.rulers.bowed_marks import marks_bow_px
 from cradle.rulers.spaced_marks import lens_by_spacing
@@ -32,36 +33,10 @@ _ACROSS: Final = 0.7
 """Cosine of the most that rules run alike that check one another."""
 
 
-def surely_bent(row: Row, lens: LensSeen | None, size_px: tuple[int, int]) -> bool:
-    """Whether how a rule's marks are spaced tells that there is no such lens as their bow would take.
-
-    Parameters
-    ----------
-    size_px : (int, int)
-        The picture's.
-    """
-    if lens is None:
-        return False
-    spaced = lens_by_spacing(row.marks, size_px, px_per_mm=row.px_per_mm)
-    return _tells(spaced, lens) and not _agree(lens, spaced)
-
-
-def bent_note(row: Row) -> Finding:
-    """The note on a rule that is surely bent: the view is taken from the spacing of its marks alone."""
-    bow_mm, told = _bow(row)
-    return note(
-        "ruler-bowed",
-        f"the ruler is bent: {told}, and their spacing shows no lens that would do that",
-        "lay a straight ruler along the next piece",
-        where="ruler",
-        **in_mm(bow_mm),
-    )
-
-
 def told_where_bent(
     scales: Sequence[Scale], rows: Sequence[Row], size_px: tuple[int, int]
 ) -> tuple[Scale, ...]:
-    """The scales of rules, each with the doubt that the rule is bent, where it may be.
+    """The scales of rules: of one that is surely bent without what its bow and lean would tell, and each with what is told of it.
 
     Parameters
     ----------
@@ -70,27 +45,63 @@ def told_where_bent(
     size_px : (int, int)
         The picture's.
     """
-    lenses = [None if scale.known is None else scale.known.lens for scale in scales]
+    rules = [_Rule(scale, row, size_px) for scale, row in zip(scales, rows, strict=True)]
+    straight = [rule for rule in rules if rule.lens is not None and not rule.surely_bent]
     out = []
-    for scale, lens, row in zip(scales, lenses, rows, strict=True):
-        if lens is None or not _bends(lens):
-            out.append(scale)
-            continue
-        spaced = lens_by_spacing(row.marks, size_px, px_per_mm=row.px_per_mm)
-        across = [
-            other
-            for other, beside in zip(lenses, rows, strict=True)
-            if other is not None and abs(row.marks.ahead @ beside.marks.ahead) < _ACROSS
-        ]
-        witnesses = [spaced, *across] if _tells(spaced, lens) else across
-        seen = any(_agree(lens, witness) for witness in witnesses)
-        out.append(scale if seen else _less_sure(scale, lens, row))
+    for rule in rules:
+        if rule.surely_bent:
+            out.append(_by_spacing_alone(rule.scale, rule.row))
+        elif rule.lens is None or not _bends(rule.lens) or rule.seen_by(straight):
+            out.append(rule.scale)
+        else:
+            out.append(_less_sure(rule.scale, rule.lens, rule.row))
     return tuple(out)
 
 
-def _tells(witness: LensSeen, lens: LensSeen) -> bool:
-    """Whether a witness is sure enough to tell that there is such a lens, or none."""
-    return witness.spread < _TELLS * abs(lens.k1)
+class _Rule:
+    """A rule, the lens that its bow would take, and the one by how its marks are spaced."""
+
+    def __init__(self, scale: Scale, row: Row, size_px: tuple[int, int]) -> None:
+        self.scale, self.row = scale, row
+        self.lens = None if scale.known is None else scale.known.lens
+        self.witnesses: list[LensSeen] = []
+        if self.lens is not None:
+            spaced = lens_by_spacing(row.marks, size_px, px_per_mm=row.px_per_mm)
+            self.witnesses = [spaced] if spaced.spread < _TELLS * abs(self.lens.k1) else []
+
+    @property
+    def surely_bent(self) -> bool:
+        """Whether how its marks are spaced tells that there is no such lens."""
+        return self.lens is not None and not all(_agree(self.lens, each) for each in self.witnesses)
+
+    def seen_by(self, others: Sequence[_Rule]) -> bool:
+        """Whether how its marks are spaced, or another rule that lies across it, shows the same lens."""
+        across = [
+            other.lens for other in others if abs(self.row.marks.ahead @ other.row.marks.ahead) < _ACROSS
+        ]
+        return any(
+            _agree(self.lens, each)
+            for each in (*self.witnesses, *across)
+            if self.lens is not None and each is not None
+        )
+
+
+def _by_spacing_alone(scale: Scale, row: Row) -> Scale:
+    """The scale of a rule that is surely bent, with a note of it: neither its lens nor how it leans is taken from it."""
+    bow_mm, told = _bow(row)
+    bent = note(
+        "ruler-bowed",
+        f"the ruler is bent: {told}, and their spacing shows no lens that would do that",
+        "lay a straight ruler along the next piece",
+        where="ruler",
+        **in_mm(bow_mm),
+    )
+    known = scale.known
+    return replace(
+        scale,
+        known=None if known is None else Known(rows=known.rows[:1], share=known.share),
+        findings=(*scale.findings, bent),
+    )
 
 
 def _less_sure(scale: Scale, lens: LensSeen, row: Row) -> Scale:

@@ -15,7 +15,6 @@ from cradle.calibration.picture_view import Known, MarkRow, setting_of
 from cradle.calibration.scale import OBLIQUE, Scale, ScaleKind
 from cradle.finding import Finding, doubt, in_unit, note
 from cradle.geometry.arrays import Floats, frozen
-from cradle.rulers.bent_rule import bent_note, surely_bent
 from cradle.rulers.bevel import row_inwards, slope_seen
 from cradle.rulers.bowed_marks import lens_by_marks
 from cradle.rulers.ruler_body import body_beside, covered
@@ -56,7 +55,6 @@ def scale_of(picture: Picture, rule: Sequence[Row]) -> Scale:
         uncertainty_scale=float(np.hypot(marks.spacing_error_px / marks.spacing_px, _RULE)),
     )
     lens = lens_by_marks([row.marks for row in rule], picture.size_px)
-    bent = surely_bent(first, lens, picture.size_px)
     bodies = [body_beside(picture.levels, row.marks, px_per_mm=row.px_per_mm) for row in rule]
     measured = float(np.hypot(*np.diff(to_mm(calibration, ends), axis=0)[0]))
     return Scale(
@@ -65,12 +63,10 @@ def scale_of(picture: Picture, rule: Sequence[Row]) -> Scale:
         told=f"ruler, {len(marks.number)} marks of {first.reading.graduation.name}",
         ends_px=frozen(ends[None]),
         known_mm=frozen([known]),
-        known=Known(rows=tuple(map(_mark_row, rule[:1])), share=_RULE)
-        if bent
-        else _known(picture, rule, bodies[0], lens),
+        known=_known(picture, rule, bodies[0], lens),
         region_px=covered(bodies, first.px_per_mm),
         marks_px=marks.at_px,
-        findings=(*_doubts(first, uneven=measured / known - 1), *([bent_note(first)] if bent else [])),
+        findings=tuple(_doubts(first, uneven=measured / known - 1)),
     )
 
 
