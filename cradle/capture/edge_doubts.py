@@ -10,10 +10,10 @@ from cradle.finding import Finding, Severity, doubt
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import (
     area_mm2,
+    closed,
     deepest_point,
     distances_to_boundary,
     inside,
-    offset,
     outer_rings,
     region,
     simplified,
@@ -224,8 +224,7 @@ def _printed_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
     if not edge.many_coloured:
         return
     piece = simplified(region(edge.ring_px * grain.mm), within_mm=_EVEN_MM)
-    closed = offset(offset(piece, _HOLLOW_MM / 2), -_HOLLOW_MM / 2)
-    hollows = [region(ring) for ring in outer_rings(without(closed, piece))]
+    hollows = [region(ring) for ring in outer_rings(without(closed(piece, _HOLLOW_MM / 2), piece))]
     worst = max(hollows, key=area_mm2, default=None)
     if worst is None or area_mm2(worst) < _HOLLOW_MM2:
         return

@@ -14,7 +14,7 @@ import numpy as np
 
 from cradle.checks.place_words import Corner, place_words
 from cradle.finding import About, Finding, doubt, in_mm
-from cradle.geometry.planar import area_mm2, bounds, empty, offset, outer_rings, region, without
+from cradle.geometry.planar import area_mm2, bounds, empty, opened, outer_rings, region, without
 from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder
 from cradle.holder.opening import Opening
@@ -41,10 +41,9 @@ def thin_parts(holder: Holder, *, line_mm: float) -> tuple[ThinPart, ...]:
     """Parts narrower than a line at evenly spaced heights, longest first, one for each height."""
     heights = (np.arange(_LEVELS) + 0.5) / _LEVELS * holder.height_mm
     levels = cut_regions(holder.solid, heights)
-    half = line_mm / 2 - 1e-6
-    opened = offset(offset(levels, -half), half * 1.01)
+    missing = without(levels, opened(levels, line_mm / 2 - 1e-6))
     found = []
-    for height, lost in zip(heights.tolist(), without(levels, opened), strict=True):
+    for height, lost in zip(heights.tolist(), missing, strict=True):
         if empty(lost):
             continue
         sizes = []

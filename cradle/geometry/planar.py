@@ -134,6 +134,16 @@ def offset(areas: Regions | Region, distance_mm: Floats | float, *, arc_deg: flo
     return shapely.buffer(areas, around, quad_segs=segments)
 
 
+def opened(areas: Regions | Region, by_mm: float) -> Any:
+    """The region(s) without what is narrower than twice a distance: shrunk by it and grown again (a morphological opening)."""
+    return offset(offset(areas, -by_mm), by_mm)
+
+
+def closed(areas: Regions | Region, by_mm: float) -> Any:
+    """The region(s) with hollows filled that are narrower than twice a distance: grown by it and shrunk again."""
+    return offset(offset(areas, by_mm), -by_mm)
+
+
 def widened(areas: Regions | Region, by_mm: Floats | float) -> Any:
     """The regions grown by a distance, or by one each; corners stay sharp (mitred)."""
     return shapely.buffer(areas, by_mm, join_style="mitre", mitre_limit=2.0)

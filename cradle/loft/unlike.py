@@ -179,8 +179,7 @@ def _kept(ring: Floats) -> Floats:
         return ring
     whole = plane.counter_clockwise(wound_rings(ring)[0])
     reach = _away_mm(whole)
-    closed = planar.offset(planar.offset(planar.region(whole), reach), -reach)
-    rounded = planar.outer_rings(planar.offset(planar.offset(closed, -reach), reach))
+    rounded = planar.outer_rings(planar.opened(planar.closed(planar.region(whole), reach), reach))
     return rounded[0] if rounded else whole
 
 
