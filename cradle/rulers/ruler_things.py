@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Bytes, Floats
 from cradle.geometry.shapes import rectangle
-from cradle.pictures.masks import shrunk_by
+from cradle.pictures.masks import filled, shrunk_by
 from cradle.pictures.thing_shape import shape_of
 from cradle.rulers.ruler_find import MarkLine, regular_lines
 
@@ -34,6 +34,8 @@ def rule_like(things: Regions) -> tuple[int, ...]:
 def seen_alone(grey: Bytes, things: Regions, number: int) -> tuple[Bytes, tuple[int, int]]:
     """The picture of a thing with its own usual level all round it, and where that lies in the whole picture, px.
 
+    A rule has no hollows: where its marks are blurred to the colour of what it lies on, they belong to it all the same.
+
     Parameters
     ----------
     grey : (h, w) uint8
@@ -46,10 +48,8 @@ def seen_alone(grey: Bytes, things: Regions, number: int) -> tuple[Bytes, tuple[
     shrink = things.shrink
     x0, y0 = int(x * shrink), int(y * shrink)
     part = grey[y0 : int((y + high) * shrink), x0 : int((x + wide) * shrink)]
-    there = (
-        cv2.resize(shrunk_by(things.mask_of(number), 1), part.shape[::-1], interpolation=cv2.INTER_NEAREST)
-        > 0
-    )
+    own = filled(shape_of(things, number).hull - (x, y), (high, wide))
+    there = cv2.resize(shrunk_by(own, 1), part.shape[::-1], interpolation=cv2.INTER_NEAREST) > 0
     usual = np.median(part[there]) if there.any() else 255.0
     return np.where(there, part, np.uint8(usual)), (x0, y0)
 
