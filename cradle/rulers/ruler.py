@@ -11,14 +11,14 @@ from cradle.pictures.light import between_levels_and_light
 from cradle.pictures.thing_shape import shape_of
 from cradle.rulers.bent_rule import told_where_bent
 from cradle.rulers.other_edge import lines_at_other_edge
-from cradle.rulers.ruler_find import LARGEST_PX, regular_lines
+from cradle.rulers.ruler_find import LARGEST_PX, MarkLine, regular_lines
 from cradle.rulers.ruler_marks import Marks
 from cradle.rulers.ruler_rows import Row, best_row, other_edge, regular_marks, same_place
 from cradle.rulers.ruler_scale import scale_of, tagged_scan
 from cradle.rulers.ruler_things import lies_on, lines_across, middle_of, rule_like, seen_alone
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
@@ -77,6 +77,7 @@ def find_rulers(picture: Picture, things: Regions, *, largest_px: int = LARGEST_
         rules=tuple(rule for one in alone.values() for rule in one.rules),
         unread=tuple(marks for one in alone.values() for marks in one.unread),
     )
+    lines: list[MarkLine] = []
     if not _crossed(read.rules):
         numbers = [number for number, one in alone.items() if one.rules]
         lines = [
@@ -94,7 +95,7 @@ def find_rulers(picture: Picture, things: Regions, *, largest_px: int = LARGEST_
         scales=told_where_bent(
             [scale_of(picture, rule) for rule in rules], [rule[0] for rule in rules], picture.size_px
         ),
-        reasons=tuple(map(_unclear, unclear)) if rules or unclear else _unmarked(things),
+        reasons=tuple(map(_unclear, unclear)) if rules or unclear else _unmarked(things, lines),
         unread_px=tuple(marks.at_px for marks in unclear),
     )
 
@@ -188,8 +189,8 @@ def _unclear(marks: Marks) -> str:
     return f"{told} (they are {marks.spacing_px:.1f} px apart: scan at {dpi}, or go nearer)"
 
 
-def _unmarked(things: Regions) -> tuple[str, ...]:
-    """In words, the longest thing as slender as a ruler, on which no marks were found; nothing if there is none."""
+def _unmarked(things: Regions, lines: Sequence[MarkLine]) -> tuple[str, ...]:
+    """In words, the longest thing as slender as a ruler, on which no marks were found, or what may hide them; nothing if there is none."""
     for number in rule_like(things)[:1]:
         shape = shape_of(things, number)
         if shape.long >= _SLENDER * shape.deep:
@@ -198,4 +199,8 @@ def _unmarked(things: Regions) -> tuple[str, ...]:
                 f"no ruler was found; what looks like one, {length} long, shows no regular marks (1 mm must cover"
                 f" {_SURE_PX:g} px or more: scan at 150 dpi or more, or go nearer)",
             )
+    if lines:
+        return (
+            "no ruler was found: lines, print or a weave that repeats may hide its marks, so lay it on plain paper",
+        )
     return ()

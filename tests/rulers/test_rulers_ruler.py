@@ -91,6 +91,18 @@ def test_a_ruler_that_runs_out_of_the_picture_is_read():
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("lined", [True, False])
+def test_on_squared_paper_that_hides_a_rulers_marks_it_is_said_to_lay_it_on_plain_paper(lined):
+    y, x = np.mgrid[0:1300, 0:1300].astype(float)
+    off_line = [np.abs((v + 39.35) % 78.7 - 39.35) for v in (x, y)]
+    paper = 235 - lined * 90 / (1 + np.exp((np.minimum(*off_line) - 2.8) * 2))
+    noise = np.random.default_rng(3).normal(0, 2, x.shape)
+    seen = np.clip(paper + noise, 0, 255).astype(np.uint8)
+    picture = picture_of(SimpleNamespace(image=np.dstack([seen] * 3)))
+    reasons = find_rulers(picture, find_things(picture)).reasons
+    assert [("lay it on plain paper" in reason) for reason in reasons] == [True] * lined
+
+
 @pytest.mark.parametrize(
     "pitch", [1.5, 25.4 / 4, *(pytest.param(p, marks=pytest.mark.further) for p in (5.0, 10.0))]
 )
