@@ -15,7 +15,7 @@ from cradle.rulers.ruler_find import LARGEST_PX, MarkLine, regular_lines
 from cradle.rulers.ruler_marks import Marks
 from cradle.rulers.ruler_rows import Row, best_row, other_edge, regular_marks, same_place
 from cradle.rulers.ruler_scale import scale_of, tagged_scan
-from cradle.rulers.ruler_things import lies_on, lines_across, middle_of, rule_like, seen_alone
+from cradle.rulers.ruler_things import lies_on, lines_across, masks_of, middle_of, rule_like, seen_alone
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -127,12 +127,22 @@ def _read_on(
 
 
 def _rule_alone(picture: Picture, marked: Bytes, things: Regions, number: int) -> _Read:
-    """The rule that a thing is, the row of its usual graduation first; none where none is read.
+    """The rule that a thing is, as its mask shows it, or with the bites that this may have; none where none is read."""
+    box, read = things.boxes[number - 1], _Read(rules=(), unread=())
+    for mask in masks_of(things, number):
+        grey, corner_px = seen_alone(marked, mask, box, shrink=things.shrink)
+        read = _read_alone(picture, grey, corner_px, middle_px=middle_of(things, number))
+        if read.rules:
+            break
+    return read
+
+
+def _read_alone(picture: Picture, grey: Bytes, corner_px: tuple[int, int], *, middle_px: Floats) -> _Read:
+    """The rule in the picture of a thing alone, the row of its usual graduation first; none where none is read.
 
     Of what its file calls a scan a usual one is enough. Else a second row, along the other edge, tells whether a camera
     leans across the rule, and how.
     """
-    grey, corner_px = seen_alone(marked, things, number)
     unusual: list[Row] = []
     unread: list[tuple[Marks, ...]] = []
     for regular in regular_marks(grey, lines_across(grey), corner_px=corner_px):
@@ -143,7 +153,7 @@ def _rule_alone(picture: Picture, marked: Bytes, things: Regions, number: int) -
             unusual.append(row)
         else:
             if not unusual and not _scanned_straight(picture, row):
-                unusual = _at_other_edge(picture, grey, row, middle_of(things, number), corner_px)
+                unusual = _at_other_edge(picture, grey, row, middle_px, corner_px)
             return _Read(rules=((row, *unusual),), unread=tuple(unread))
     return _Read(rules=((unusual[0],),) if unusual else (), unread=tuple(unread))
 

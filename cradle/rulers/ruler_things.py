@@ -14,10 +14,12 @@ from cradle.pictures.thing_shape import shape_of
 from cradle.rulers.ruler_find import MarkLine, regular_lines
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
-    from cradle.pictures.regions import Regions
+    from cradle.pictures.regions import Box, Regions
 
+_BITTEN: Final = 0.96
+"""Part of its hull that a thing covers at most where bites may take a row of marks: that of a ruler's edge is a sixth of it."""
 _LONG: Final = 1.8
 """Least length by width of a thing that may be a rule."""
 
@@ -31,25 +33,35 @@ def rule_like(things: Regions) -> tuple[int, ...]:
     return tuple(sorted(found, key=lambda number: -shapes[number].long))
 
 
-def seen_alone(grey: Bytes, things: Regions, number: int) -> tuple[Bytes, tuple[int, int]]:
-    """The picture of a thing with its own usual level all round it, and where that lies in the whole picture, px.
+def masks_of(things: Regions, number: int) -> Iterator[Bytes]:
+    """What a thing covers of its box, ``(h, w)``; and where it has bites along its sides, with these.
 
-    A rule has no hollows: where its marks are blurred to the colour of what it lies on, they belong to it all the same.
+    Where a white rule's marks are blurred to the colour of newsprint, all of it that bears them is missing.
+    """
+    own = things.mask_of(number)
+    yield own
+    whole = filled(shape_of(things, number).hull - things.boxes[number - 1][:2], own.shape)
+    if own.sum() < _BITTEN * whole.sum():
+        yield whole
+
+
+def seen_alone(grey: Bytes, mask: Bytes, box: Box, *, shrink: float) -> tuple[Bytes, tuple[int, int]]:
+    """The picture of a thing with its own usual level all round it, and where that lies in the whole picture, px.
 
     Parameters
     ----------
     grey : (h, w) uint8
-    number : int
-        From 1.
+    mask : (h, w)
+        What the thing covers of its box in the small copy.
+    shrink : float
+        Full pixels to a small one.
     """
     import cv2
 
-    x, y, wide, high = things.boxes[number - 1]
-    shrink = things.shrink
+    x, y, wide, high = box
     x0, y0 = int(x * shrink), int(y * shrink)
     part = grey[y0 : int((y + high) * shrink), x0 : int((x + wide) * shrink)]
-    own = filled(shape_of(things, number).hull - (x, y), (high, wide))
-    there = cv2.resize(shrunk_by(own, 1), part.shape[::-1], interpolation=cv2.INTER_NEAREST) > 0
+    there = cv2.resize(shrunk_by(mask, 1), part.shape[::-1], interpolation=cv2.INTER_NEAREST) > 0
     usual = np.median(part[there]) if there.any() else 255.0
     return np.where(there, part, np.uint8(usual)), (x0, y0)
 

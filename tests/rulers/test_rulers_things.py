@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cradle.pictures.regions import Regions
-from cradle.rulers.ruler_things import seen_alone
+from cradle.rulers.ruler_things import masks_of, seen_alone
 
 
 def test_marks_that_the_mask_of_a_rule_lacks_are_seen_all_the_same():
@@ -23,8 +23,12 @@ def test_marks_that_the_mask_of_a_rule_lacks_are_seen_all_the_same():
         boxes=((40, 20, 320, 80),),
         cut_off=(False,),
     )
-    alone, corner = seen_alone(grey, things, 1)
+    own, whole = masks_of(things, 1)
+    cut, corner = seen_alone(grey, own, things.boxes[0], shrink=1.0)
+    alone, _ = seen_alone(grey, whole, things.boxes[0], shrink=1.0)
     assert corner == (40, 20)
-    marks = alone[10, 10:300:10]
-    assert (marks == 30).all()
+    assert (cut[10, 30:290] == 220).all()
+    assert (alone[10, 10:300:10] == 30).all()
     assert (alone[0] == 220).all()  # the rim, its shadow's, is left out
+    mask[20:38, 60:340] = 1
+    assert len(list(masks_of(things, 1))) == 1
