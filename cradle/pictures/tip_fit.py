@@ -51,6 +51,8 @@ NEAR_PX: Final = 5.0
 _NEARER: Final = 0.75
 """Part of what the wedge leaves there and further off that its end alone must leave at most: noise leaves both the same. Of
 206 tips of painted scans, most by hands whose cuts wander, the ends lay off by 0.7 px (rms) before, by 0.4 since."""
+_LEAST_HALF_RAD: Final = float(np.radians(5.0))
+"""Sides that run together by less, as of a tongue or a burr, do not tell where they meet; those of thorns did by 7 and more."""
 _EXPLAINED: Final = 0.01
 """A wedge that leaves no more of the step explains its tip: paper's grain and noise leave as much."""
 _ALIKE: Final = 4.0
@@ -150,7 +152,7 @@ def _with_end(tip: FittedTip, field: Singles, *, blur_px: float) -> FittedTip:
     if tip.left < _EXPLAINED or len(window.seen) < _LEAST_PIXELS:
         return tip
     end = _fitted(window, tip.wedge, length_px=NEAR_PX, blur_px=blur_px)
-    if end.left > _NEARER * tip.left or end.unsure_px > NEAR_PX / 2:
+    if end.left > _NEARER * tip.left or end.unsure_px > NEAR_PX / 2 or end.wedge.half_rad < _LEAST_HALF_RAD:
         return tip
     return replace(tip, near=end.wedge, unsure_px=end.unsure_px)
 

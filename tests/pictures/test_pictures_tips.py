@@ -107,6 +107,21 @@ def test_a_tip_that_goes_on_thinner_than_its_sides_lead_to_is_followed(angle_deg
     assert _tip_mm(after, at, along, per_mm) == pytest.approx(reach, abs=0.1)
 
 
+@pytest.mark.parametrize("wide_mm", [0.3, 0.5])
+def test_a_tongue_at_a_tip_does_not_tell_where_its_sides_would_meet(wide_mm):
+    base, reach = LONG_MM - wide_mm / 2 / np.tan(np.radians(24.0)), LONG_MM + 0.8
+    tongue = [[base, -wide_mm / 2], [reach, -wide_mm / 2], [reach, wide_mm / 2], [base, wide_mm / 2]]
+    ring = np.concatenate([tongue, _ring_mm(48.0, 0.0)[60:]])
+    for turn_deg in (25.0, 70.0, 140.0):
+        field, at, along, per_mm = _seen(ring, dpi=200.0, turn_deg=turn_deg)
+        side = np.radians(24.0)
+        back = np.array([[np.cos(side), np.sin(side)], [np.cos(side), -np.sin(side)]])
+        inward = -back @ np.array([along, [-along[1], along[0]]])
+        guess = Wedge(end_px=at + along * LONG_MM * per_mm, inward=inward, radius_px=1.0, made=Made.OF_PIECE)
+        near = fitted_tip(field, guess, length_px=15.0, blur_px=1.0).near
+        assert near is None or (near.apex_px - at) @ along / per_mm < reach + 0.5
+
+
 def test_a_rounding_is_measured_and_a_sharp_tip_has_none_to_speak_of():
     found = {}
     for radius_mm in (0.0, 0.3, 0.6):
