@@ -109,7 +109,7 @@ class PictureSource:
     )
     thickness_mm: float | None = key(
         length(least=0.0, most=_THICKEST_MM),
-        "of the piece on the capture sheet: a thick one looks larger to the lens; 0.3 mm, as card, unless you say",
+        "of the piece on the capture sheet, 0.3 unless told: lenses see it larger",
         default=None,
         example=1.5,
     )
