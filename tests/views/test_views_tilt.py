@@ -24,8 +24,8 @@ from cradle.sections.posterior import PARAMETERS, ReadingKind
 from cradle.sections.reading_spreads import (
     LEAN,
     MIRROR_FREEDOM,
+    STEADY_MM,
     UNLIKE_FREEDOM,
-    UNLIKE_SHARE,
     VIEW_MM,
     ExtentSpread,
 )
@@ -41,7 +41,9 @@ FORMS = (
     polar(240, lambda t: 24 + 5 * np.cos(3 * t) + 2 * np.sin(2 * t) + np.cos(5 * t)),
     polar(240, lambda t: 21 + 5 * np.sin(2 * t) + 3 * np.cos(3 * t + 1) + 2 * np.cos(t)),
 )
-"""So unlike that their likeness says little of how they lie."""
+"""So unlike that their likeness says little of how they lie, and with middles so far beside one line that this does not either."""
+IN_LINE = tuple(form - middle(form) for form in FORMS)
+"""Each about its middle, as likeness tells a shift."""
 BOTTOM = 1.0
 """Where the views were cut off: no resting line tells how they were tilted."""
 FARTHEST = 10.0
@@ -89,17 +91,17 @@ def placed(rings, views):
 @functools.cache
 def alike():
     """What is believed of how each form lies beside the next."""
-    return [likeness(a, moving=b) for a, b in pairwise(map(curve_of, FORMS))]
+    return [likeness(a, moving=b) for a, b in pairwise(map(curve_of, IN_LINE))]
 
 
 def thing(rng):
-    """The forms as things are believed to be: leaning a little, each beside the next as far as they are unlike."""
+    """The forms as things are believed to be: leaning a little, each beside the next by a step of one with straight sides."""
     lean = LEAN * rng.standard_t(MIRROR_FREEDOM, 2)
     places = [rng.normal(0, 3, 2)]
     for like, up in zip(alike(), np.diff(HEIGHTS), strict=True):
-        beside = UNLIKE_SHARE * like.misfit_mm * rng.standard_t(UNLIKE_FREEDOM, 2)
+        beside = STEADY_MM * rng.standard_t(UNLIKE_FREEDOM, 2)
         places.append(places[-1] + like.shift_mm + np.clip(lean * up + beside, -FARTHEST, FARTHEST))
-    return [form + place for form, place in zip(FORMS, places, strict=True)]
+    return [form + place for form, place in zip(IN_LINE, places, strict=True)]
 
 
 def off_in_spreads(rng):
@@ -138,11 +140,12 @@ def test_the_stated_spreads_by_views_are_those_of_drawn_stacks():
 @pytest.mark.speed
 def test_eight_hundred_stacks_with_views_are_covered_by_what_is_stated():
     shares, lean = coverage(800, seed=6)
-    # things lean and lie beside each other with heavy tails: a spread that meets 19 in 20 meets more than the half
-    assert (shares >= [0.48, 0.93]).all(), shares
+    # Things lean, and step aside from section to section, with heavy tails, and one spread for them meets 80 of 100:
+    # of a step alone, Student's t of 1.7 degrees of freedom in 1.5 scales, half are within 0.56 and 19 in 20 within 0.87
+    # of what a normal one's would be; readings of the edges, which are normal, bring the latter nearer to its own.
+    assert (shares >= [0.44, 0.86]).all(), shares
     assert (shares <= [0.55, 0.97]).all(), shares
-    # the spread of a likeness is that which meets 80 of 100 things, and more than that of the half
-    assert (lean >= [0.48, 0.93]).all(), lean
+    assert (lean >= [0.44, 0.86]).all(), lean
 
 
 def test_the_lean_that_a_tilted_view_leaves_open_grows_with_the_height():
