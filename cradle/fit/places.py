@@ -118,7 +118,9 @@ class Places:
         The pocket is as wide as what passes there on its way out: where the clearance below is greater, it is carried up.
         """
         asked = at_levels_mm[self.levels]
-        return asked if np.ptp(at_levels_mm) == 0 else self._opened_mm(asked) - self._opened_mm(0 * asked)
+        if np.ptp(at_levels_mm) == 0:
+            return asked
+        return self._opened_mm(asked) - self._opened_mm(np.zeros_like(asked))
 
     def _opened_mm(self, clearances_mm: Floats) -> Floats:
         """How far outside each place the pocket's wall lies, by the clearances of the places on its own way out, ``(j,)``, mm."""
@@ -282,8 +284,8 @@ def _under(
     ahead = direction[:2] / direction[2] * np.diff(heights)[:, None]
     apart = ((points[:-1] + ahead[:, None] - points[1:]) * level[1:]).sum(axis=-1)
     alike = (level[:-1] * level[1:]).sum(axis=-1) >= _ALIKE * (level[1:] ** 2).sum(axis=-1)
-    carries = np.zeros_like(keep)
-    carries[1:] = alike & keep[:-1]
+    carries = alike & keep[:-1]
     under, under_mm = number.copy(), np.zeros(keep.shape)
-    under[1:][carries[1:]], under_mm[1:] = number[:-1][carries[1:]], np.where(carries[1:], apart, 0.0)
+    under[1:] = np.where(carries, number[:-1], number[1:])
+    under_mm[1:] = np.where(carries, apart, 0.0)
     return frozen_ints(under[keep]), frozen(under_mm[keep])

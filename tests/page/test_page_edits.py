@@ -280,7 +280,8 @@ def test_what_is_being_built_is_told_and_can_be_stopped(tub, visit):
     person.until("it is told what is done, and stopped", "window.stopStood !== undefined")
     before, after = person.ask("window.stopStood")
     assert before == after, "what is pressed moves with the words beside it"
-    person.until("it has ended", "document.querySelector('#work').childElementCount === 0")
+    person.settle()
+    assert person.ask("document.querySelector('#work').childElementCount === 0"), "it has ended"
     if "Stopped" in person.words("#view .status"):  # else it was done already
         person.press("Build again", "#view")
     person.built()
