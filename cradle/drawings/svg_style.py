@@ -133,7 +133,7 @@ class StyleSheet:
         self.tells_paint = True
         """Whether no selector that is not followed paints anything."""
         self._rules: dict[str, dict[str, _Value]] = {}
-        self._known: dict[int, dict[str, str]] = {}
+        self._known: dict[int, tuple[Element, dict[str, str]]] = {}  # held, so that no other takes its number
         number = 0
         for text in texts:
             for selectors, body in _blocks(_without_remarks(text)):
@@ -150,8 +150,8 @@ class StyleSheet:
         """The kept properties of an element, in lower case."""
         known = self._known.get(id(element))
         if known is None:
-            known = self._known[id(element)] = self._found(element)
-        return known
+            known = self._known[id(element)] = element, self._found(element)
+        return known[1]
 
     def hides(self, element: Element) -> bool:
         """Whether an element and all in it is left out (``display: none``)."""

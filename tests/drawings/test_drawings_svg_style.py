@@ -86,3 +86,12 @@ def test_an_element_knows_its_line_and_foreign_names_their_space():
 def test_what_is_no_plain_svg_is_refused_with_its_line(data, told):
     with pytest.raises(CaptureError, match=told):
         read_tree(data)
+
+
+def test_an_element_that_follows_one_that_is_gone_is_judged_by_itself():
+    styles = StyleSheet([])
+    seen = [
+        styles.is_visible(element(f'<g visibility="{said}"/>'), where_visible=True)
+        for said in ("hidden", "inherit") * 50
+    ]
+    assert seen == [False, True] * 50
