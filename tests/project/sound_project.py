@@ -1,4 +1,4 @@
-"""A sound project of many tables, and what is told when one line of it is another."""
+"""A sound project of many tables, and the problems of a text that is none."""
 
 import pytest
 from generated_projects import FILE
@@ -52,11 +52,3 @@ def problems_of(text: str):
         project_from_text(text, file=FILE)
     assert isinstance(caught.value, InputError)
     return caught.value.problems
-
-
-def told_once(old, new, expected):
-    """Make sure that the one mistake of the sound project with a line replaced is told once, with its line."""
-    assert SOUND.count(old) >= 1
-    found = [str(problem) for problem in problems_of(SOUND.replace(old, new, 1))]
-    assert any(line.startswith(expected) for line in found), found
-    assert len(found) == 1, found
