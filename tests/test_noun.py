@@ -53,7 +53,7 @@ def test_each_noun_has_defaults_of_its_own():
     assert other.notes == []
 
 
-@pytest.mark.parametrize("again", [lambda noun: pickle.loads(pickle.dumps(noun)), copy, replace])  # noqa: S301
+@pytest.mark.parametrize("again", [lambda noun: pickle.loads(pickle.dumps(noun)), copy, replace])
 def test_a_noun_comes_back_whole_from_another_process_or_a_copy(again):
     box = Box(width_mm=3.0, height_mm=2.0, row=4)
     assert again(box) == box

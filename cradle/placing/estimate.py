@@ -51,6 +51,8 @@ _HELD_RAD = 1e-6
 """Spread that holds turns where they were found, while sizes follow the calipers."""
 _BETTER = 0.1
 """Loss that another start must save to be taken."""
+_TRIED = 1e-4
+"""A step from another start that gains less than this share of its loss shows well enough how good it is."""
 _COMMON_RAD = np.radians([-4.0, 8.0])
 """Turns of all sections together from which the search begins again, each from the best so far."""
 _MISREAD = 0.015
@@ -203,7 +205,7 @@ def _from_other_turns(found: Adjusted, *, model: Model, freedom: Floats, section
     for turn in _COMMON_RAD:
         begin = np.array(found.values)
         begin[_turns(sections)] += turn
-        found = _better(found, adjusted(model, begin, freedom=freedom))
+        found = _better_from(begin, found, model=model, freedom=freedom)
     return found
 
 
@@ -218,7 +220,7 @@ def _from_other_sizes(found: Adjusted, *, model: Model, freedom: Floats, section
         at = PARAMETERS * section + SCALE_X + axis
         begin = np.array(found.values)
         begin[at] = usual
-        found = _better(found, adjusted(model, begin, freedom=freedom))
+        found = _better_from(begin, found, model=model, freedom=freedom)
     return found
 
 
@@ -227,8 +229,12 @@ def _turns(sections: int) -> Ints:
     return PARAMETERS * np.arange(sections) + TURN
 
 
-def _better(found: Adjusted, other: Adjusted) -> Adjusted:
-    return other if other.loss < found.loss - _BETTER else found
+def _better_from(begin: Floats, found: Adjusted, *, model: Model, freedom: Floats) -> Adjusted:
+    """What is found from another start, where that is better; followed to its end only where it is."""
+    other = adjusted(model, begin, freedom=freedom, gained=_TRIED)
+    if other.loss >= found.loss - _BETTER:
+        return found
+    return adjusted(model, other.values, freedom=freedom)
 
 
 def _lying(laid: Sequence[Laid], values: Floats, over_mm: Sequence[Floats]) -> list[Lying]:

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 _PASSES: Final = 60
 _SETTLED: Final = 1e-9
 """A step of less than this share of a spread ends the search."""
-_GAINED: Final = 1e-8
+GAINED: Final = 1e-8
 """So does a gain of less than this share of the sum of squares."""
 _FIRST_DAMPING: Final = 1e-4
 _MOST_DAMPING: Final = 1e12
@@ -124,6 +124,7 @@ def adjusted(
     start: Floats,
     *,
     freedom: Floats | None = None,
+    gained: float = GAINED,
 ) -> Adjusted:
     """The values of greatest likelihood near a start; readings that leave a value open are numpy's LinAlgError.
 
@@ -133,6 +134,8 @@ def adjusted(
     start : (n,) float64
     freedom : (m,) float64, optional
         Degrees of freedom of each reading; infinite, which is normal, where left out.
+    gained : float
+        A step that gains less than this share of the sum of squares ends the search.
 
     Examples
     --------
@@ -159,7 +162,7 @@ def adjusted(
             return before
         damping = max(damping / 10, 1e-12)
         moved = float(np.abs(move * np.sqrt(normal.diagonal())).max())
-        if moved < _SETTLED or before.loss - here.loss <= _GAINED * before.loss:
+        if moved < _SETTLED or before.loss - here.loss <= gained * before.loss:
             break
     return here
 
