@@ -75,7 +75,7 @@ def source_outline(spec: SectionSpec, *, folder: Path, trace: TracePicture | Non
 def judged(outline: Outline, spec: SectionSpec) -> Outline:
     """A source's outline, its findings as the section's caliper readings leave them."""
     if isinstance(spec.source, PictureSource):
-        from cradle.scale.unverified_axis import judged_by_calipers
+        from cradle.capture.by_readings import judged_by_calipers
 
         told = judged_by_calipers(outline.size_findings, width_mm=spec.width_mm, depth_mm=spec.depth_mm)
         return replace(outline, size_findings=told)
@@ -97,7 +97,7 @@ def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline)
     """The silhouette of a view as its source gives it, in mm: x to the viewer's right, y up.
 
     A picture that tells no scale is of any size where the view's size is found from the sections;
-    what is doubtful of its scale is then left out.
+    what is doubtful of its scale is then left out. Else the sections' widths check it (`cradle.views.silhouette.check_widths`).
 
     Parameters
     ----------
@@ -114,7 +114,7 @@ def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline)
     seen = SectionSpec(name=spec.where, height_mm=0.0, source=spec.source)
     try:
         shown = read(seen, folder=folder)
-        return shown if spec.scale is ViewScale.GIVEN else replace(shown, size_findings=())
+        return replace(shown, size_findings=_checked_by_widths(shown.size_findings, spec))
     except ScaleError as error:
         if not isinstance(spec.source, PictureSource):
             raise
@@ -122,6 +122,17 @@ def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline)
             hint = f'{error.hint}; or say scale = "{ViewScale.FREE}" in [[view]]: the sections then tell its size'
             raise error.advising(hint) from error
     return replace(read(replace(seen, source=spec.source.of_any_size), folder=folder), size_findings=())
+
+
+def _checked_by_widths(findings: tuple[Finding, ...], spec: ViewSpec) -> tuple[Finding, ...]:
+    """The findings on a view's size that are left where it is compared with the sections', or found from them."""
+    if spec.scale is ViewScale.FREE:
+        return ()
+    if not isinstance(spec.source, PictureSource):
+        return findings
+    from cradle.capture.by_readings import checked
+
+    return checked(findings)
 
 
 def _from_drawing(spec: SectionSpec, source: DrawingSource, folder: Path) -> Outline:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final, TypeAlias
 
+from cradle.capture.by_readings import COARSE
 from cradle.capture.clean import clean_outline
 from cradle.capture.line_tracing import traced_lines
 from cradle.capture.outline import Outline
@@ -232,7 +233,7 @@ def _grain_doubt(grain: float, pieces: Sequence[TracedPiece], where: str) -> Ite
     if grain <= _COARSE_MM or edge <= _EDGE_MM:
         return
     yield doubt(
-        "picture-coarse",
+        COARSE,
         f"the picture is coarse: a pixel covers {grain:.2f} mm, and edges are uncertain by {edge:.2f} mm",
         "scan at 300 dpi, or go nearer with the camera",
         where=where,

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from cradle.calibration.scale import Scale
     from cradle.rulers.ruler_rows import Row
 
+BOWED: Final = "ruler-bowed"
+"""Told of a rule whose marks do not stand in a straight line."""
 _BENDS: Final = 0.055
 """What lies in a picture's corner is moved by no larger part of its distance, but by very wide lenses (common practice, no source)."""
 _SURE: Final = 2.0
@@ -90,7 +92,7 @@ def _by_spacing_alone(scale: Scale, row: Row) -> Scale:
     """The scale of a rule that is surely bent, with a note of it: neither its lens nor how it leans is taken from it."""
     bow_mm, told = _bow(row)
     bent = note(
-        "ruler-bowed",
+        BOWED,
         f"the ruler is bent: {told}, and their spacing shows no lens that would do that",
         "lay a straight ruler along the next piece",
         where="ruler",
@@ -129,7 +131,7 @@ def _bent(row: Row) -> Finding:
     """The doubt that a rule is bent."""
     bow_mm, told = _bow(row)
     return doubt(
-        "ruler-bowed",
+        BOWED,
         f"{told}: the ruler is bent, or seen through a very wide lens",
         _CURE,
         where="ruler",

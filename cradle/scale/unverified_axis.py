@@ -9,14 +9,13 @@ are square, but a view that leans by 6 degrees shortens one direction by 0.5 %
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from cradle.calibration.picture_view import UNEVEN_PERCENT
-from cradle.calibration.scale import FROM_TAG, Scale, ScaleKind
-from cradle.finding import Finding, Severity, in_unit, note
+from cradle.calibration.scale import Scale, ScaleKind
+from cradle.finding import Finding, in_unit, note
 from cradle.geometry.vectors import cross, left_of, unit
 
 if TYPE_CHECKING:
@@ -67,47 +66,6 @@ def one_way_note(used: Scale, found: Sequence[Scale], *, where: str) -> Iterator
         where=where,
         **in_unit("%", UNEVEN_PERCENT),
     )
-
-
-def judged_by_calipers(
-    findings: Sequence[Finding], *, width_mm: float | None, depth_mm: float | None
-) -> tuple[Finding, ...]:
-    """The findings of a section's picture, judged by the caliper readings that the section has.
-
-    With width and depth, x and y are scaled each to its own reading: neither
-    the note that one direction is unchecked counts, nor the warning that all
-    rests on the file's tag. With one of them both take the same factor
-    (`cradle.placing.estimate`), which corrects a tag but for the other
-    direction. With none nothing corrects it. The note becomes a warning where
-    what it leaves open is more than fits bear (its limit).
-    """
-    if width_mm is not None and depth_mm is not None:
-        return tuple(f for f in findings if f.code not in (CODE, FROM_TAG))
-    have = "width" if width_mm is not None else "depth" if depth_mm is not None else ""
-    return tuple(_half_judged(finding, have) for finding in findings)
-
-
-def _half_judged(finding: Finding, have: str) -> Finding:
-    """A finding as the one reading that a section has leaves it, or none."""
-    if finding.code == CODE:
-        open_mm, bears_mm = finding.measured or 0.0, finding.limit or 0.0
-        return replace(
-            finding,
-            severity=Severity.WARN if open_mm >= bears_mm else finding.severity,
-            message=f"{finding.message}; "
-            + (f"the {have} alone does not check it" if have else "no caliper reading corrects it"),
-            advice="give the section's width and depth with calipers, lay a second ruler across the first,"
-            " or use the capture sheet",
-        )
-    if finding.code == FROM_TAG and have:
-        return replace(
-            finding,
-            severity=Severity.NOTE,
-            message=f"{finding.message}; the {have} corrects it, but for the other direction, which may be"
-            f" {UNEVEN_PERCENT:g} % wrong",
-            advice="give both width and depth, or lay rulers along two sides of the piece",
-        )
-    return finding
 
 
 def _directions(scale: Scale) -> Floats:

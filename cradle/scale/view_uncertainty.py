@@ -16,7 +16,7 @@ import numpy as np
 from cradle.calibration.calibration import raised_scale_error, to_mm
 from cradle.calibration.picture_view import LEAN_DEG, length_shares
 from cradle.calibration.scale import ScaleKind
-from cradle.finding import Finding, doubt, in_mm
+from cradle.finding import Finding, in_mm, note
 from cradle.noun import record
 from cradle.scale.hollow_rule import HOLLOW_MM, seems_hollow
 from cradle.scale.scale_comparison import RULERS_DISAGREE
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 _FACE_MM: Final = float(np.sqrt((0.5**2 + 0.5 * 2.5 + 2.5**2) / 3.0))
 """Root mean square of how high a ruler's face lies, steel or wood, evenly from 0.5 to 2.5 mm (common practice, no source)."""
 _TOLD_MM: Final = 0.6
-"""Twice the standard uncertainty of a length is told from here on: half of it at either end is most of a usual clearance."""
+"""Twice the standard uncertainty of a length is told of a camera, and can be a warning, from here on: half of it at either end is most of a usual clearance."""
 
 
 @record
@@ -87,7 +87,10 @@ def _by_face(view: PictureView, members: Sequence[Scale]) -> float:
 def view_doubt(
     scales: Scales, uncertainties: Sequence[ScaleUncertainty], *, where: str
 ) -> tuple[Finding, ...]:
-    """The findings on a picture's scale, with how much of a length its view leaves open: of a camera's a warning where fits feel it."""
+    """The findings on a picture's scale, with how much of a length its view leaves open: of a camera's where fits would feel it.
+
+    Whether they do is known once the readings are (`cradle.capture.by_readings.judged_by_calipers`).
+    """
     if scales.view is None or not uncertainties:
         return scales.findings
     worst = max(uncertainties, key=lambda each: each.by_view_mm)
@@ -102,7 +105,7 @@ def view_doubt(
     others = tuple(f for f in scales.findings if f.code != CODE)  # a camera's pixels are square
     if off_mm < _TOLD_MM or any(f.code == RULERS_DISAGREE for f in others):
         return others
-    warning = doubt(
+    told = note(
         CODE,
         f"{_where_known(scales)} sizes of the piece can be off by {200 * worst.by_view:.1f} %, {over} (a camera held by"
         f" hand leans by {LEAN_DEG:g}°, and lenses bend lines)",
@@ -110,7 +113,7 @@ def view_doubt(
         where=where,
         **figures,
     )
-    return (*others, warning)
+    return (*others, told)
 
 
 def _where_known(scales: Scales) -> str:

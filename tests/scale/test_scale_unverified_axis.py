@@ -12,15 +12,13 @@ from traced_grid import BLUE
 
 from cradle.calibration.calibration import from_scale
 from cradle.calibration.picture_view import UNEVEN_PERCENT
-from cradle.calibration.scale import FROM_TAG, Scale, ScaleKind
-from cradle.capture.outline_reader import read_outline
+from cradle.calibration.scale import Scale, ScaleKind
 from cradle.capture.tracing import trace_outline, trace_picture
 from cradle.capture_sheet.sheet import SHEETS
-from cradle.finding import Finding, Severity
+from cradle.finding import Severity
 from cradle.geometry.arrays import frozen
 from cradle.project.picture import PictureSource, Traced
-from cradle.project.section import SectionSpec
-from cradle.scale.unverified_axis import judged_by_calipers, one_way_note
+from cradle.scale.unverified_axis import one_way_note
 
 PICTURES = Path(__file__).parents[2] / "demo_data/ocarina/pictures"
 PIECE = sheet_of_colour(ellipse(60, 40, centre=(70, 120)), colour=BLUE, shadow_mm=0)
@@ -118,55 +116,7 @@ def test_two_points_leave_the_other_direction_open_and_a_stated_scale_does_not(t
 
 
 @pytest.mark.slow
-def test_calipers_both_ways_settle_it_and_none_or_one_are_told(tmp_path):
-    told(tmp_path / "a.png", (*PIECE, *lying(0.0)))
-    spec = PictureSource(file="a.png")
-
-    def said(**readings):
-        section = SectionSpec(name="a", height_mm=1.0, source=spec, **readings)
-        findings = read_outline(section, folder=tmp_path).findings
-        assert any(f.code == "picture-scale" for f in findings)
-        return [f for f in findings if f.code == "scale-one-way"]
-
-    assert said(width_mm=60.0, depth_mm=40.0) == []
-    (none,), (one,) = said(), said(depth_mm=40.0)
-    assert none.severity is one.severity is Severity.NOTE
-    assert "no caliper reading corrects it" in none.message
-    assert "the depth alone does not check it" in one.message
-
-
-@pytest.mark.parametrize("off_mm", [0.2, 0.7, 2.0])
-@pytest.mark.parametrize("readings", [(None, None), (50.0, None), (None, 30.0), (50.0, 30.0)])
-def test_what_calipers_leave_open_is_a_warning_where_a_fit_would_feel_it(off_mm, readings):
-    """Half a percent of a piece of 40 mm is less than any clearance; of one of 200 mm it is not."""
-    note = Finding(
-        code="scale-one-way", severity=Severity.NOTE, message="one way", measured=off_mm, limit=0.7
-    )
-    told = judged_by_calipers([note], width_mm=readings[0], depth_mm=readings[1])
-    expected = [] if None not in readings else [Severity.WARN if off_mm >= 0.7 else Severity.NOTE]
-    assert [f.severity for f in told] == expected
-
-
-@pytest.mark.slow
 def test_a_second_picture_of_the_back_tells_its_own_doubts(tmp_path):
     spec = PictureSource(file="belly-front.jpg", shape=Traced.CUT_OUT, back_file="belly-back.jpg")
     places = {f.where for f in trace_outline(PICTURES, spec, depth_mm=33.25).findings}
     assert {"belly-front.jpg", "belly-back.jpg"} <= places
-
-
-@pytest.mark.parametrize(
-    ("width", "depth", "left"),
-    [
-        (None, None, (Severity.WARN, "confirms it")),
-        (50.0, None, (Severity.NOTE, "the width corrects it, but for the other direction")),
-        (None, 30.0, (Severity.NOTE, "the depth corrects it, but for the other direction")),
-        (50.0, 30.0, None),
-    ],
-)
-def test_a_tag_that_calipers_correct_is_no_longer_doubted(width, depth, left):
-    """Sections are scaled to their readings: it was told all the same that nothing confirms the tag."""
-    alone = Finding(code=FROM_TAG, severity=Severity.WARN, message="nothing in the picture confirms it")
-    judged = judged_by_calipers([alone], width_mm=width, depth_mm=depth)
-    assert [(f.severity, left is not None and left[1] in f.message) for f in judged] == (
-        [(left[0], True)] if left else []
-    )

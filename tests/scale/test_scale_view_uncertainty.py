@@ -20,6 +20,7 @@ from cradle.capture.tracing import trace_picture
 from cradle.capture_sheet.sheet import SHEETS
 from cradle.project.picture import PictureSource
 from cradle.scale.scale_choice import chosen
+from cradle.scale.unverified_axis import CODE
 from cradle.scale.view_uncertainty import scale_uncertainty, view_doubt
 
 RING = placed(egg(50, 36), at_mm=(72, 66), turn_deg=20)
@@ -61,7 +62,7 @@ def test_two_edges_of_one_rule_are_one_and_its_mm_are_believed(tmp_path):
 
 
 @pytest.mark.slow
-def test_one_ruler_before_a_camera_is_warned_of_by_a_figure_that_holds(tmp_path):
+def test_one_ruler_before_a_camera_is_told_by_a_figure_that_holds(tmp_path):
     """Of a rule with a round end whose marks spread inwards by as much as on a bevelled edge: neither tells how the view leans."""
     table = Table(240, 240, 8, OAK, 2)
     ring = placed(egg(50, 36), at_mm=(118, 145), turn_deg=20)
@@ -70,11 +71,11 @@ def test_one_ruler_before_a_camera_is_warned_of_by_a_figure_that_holds(tmp_path)
     table.paint(placed(egg(22, 21), at_mm=(66, 79)), colour=(226, 222, 200))
     seen = photographed(table, size_px=(1700, 1700), distance_mm=190, tilt_deg=3.0)
     traced = _traced(seen, tmp_path)
-    warning = _warned(traced)["scale-one-way"]
-    assert warning.message.count("further away") == 1
+    (told,) = [f for f in traced.findings if f.code == CODE]
+    assert told.message.count("further away") == 1
     piece = piece_at(traced.pieces, seen.px_from_mm(ring))
     assert piece is not None
-    assert np.abs(piece.size_mm - np.ptp(ring, axis=0)).max() < warning.measured < 3.0
+    assert np.abs(piece.size_mm - np.ptp(ring, axis=0)).max() < told.measured < 3.0
     # by hand: a plane that leans by t up the picture is seen larger by t v / f at the height v; lengths across
     # the slope go by that once, lengths along it twice, and all are told by the ruler's, which lies across
     focal_px = USUAL_FOCAL_MM / FILM_DIAGONAL_MM * float(np.hypot(1700, 1700))
@@ -87,8 +88,8 @@ def test_one_ruler_before_a_camera_is_warned_of_by_a_figure_that_holds(tmp_path)
     by_lean = np.sqrt(np.square(piece.scale_share) - face**2)
     assert by_lean[0] == pytest.approx(lean * abs(here - ruler) / focal_px, rel=0.1)
     assert by_lean[1] == pytest.approx(lean * abs(2 * here - ruler) / focal_px, rel=0.1)
-    assert warning.measured == pytest.approx(2 * np.multiply(by_lean, piece.size_mm).max(), rel=0.02)
-    assert warning.unit == "mm"
+    assert told.measured == pytest.approx(2 * np.multiply(by_lean, piece.size_mm).max(), rel=0.02)
+    assert told.unit == "mm"
 
 
 @pytest.mark.parametrize(("long_mm", "told"), [(12.0, False), (60.0, True)])
@@ -105,8 +106,8 @@ def test_what_the_view_leaves_open_is_told_where_a_fit_would_feel_it(long_mm, to
     known = scale_uncertainty(scales, ring_px=ring)
     assert known.by_view > 0.01
     assert known.long_mm == pytest.approx(long_mm, rel=0.1)
-    warned = [f for f in view_doubt(scales, [known], where="a.png") if f.severity == "warn"]
-    assert [f.measured for f in warned] == [pytest.approx(2 * known.by_view * known.long_mm)] * told
+    found = [f for f in view_doubt(scales, [known], where="a.png") if f.code == CODE]
+    assert [f.measured for f in found] == [pytest.approx(2 * known.by_view * known.long_mm)] * told
 
 
 @pytest.mark.parametrize(
@@ -130,7 +131,7 @@ def test_what_the_view_leaves_open_is_told_with_what_shows_it(kinds, cure):
     ]
     scales = chosen(PictureSource(file="a.png"), sources, [], picture=picture())
     far = scale_uncertainty(scales, ring_px=opencv_px(SQUARE + (30.0, 30.0), **camera))
-    (told,) = [f for f in view_doubt(scales, [far], where="a.png") if f.severity == "warn"]
+    (told,) = [f for f in view_doubt(scales, [far], where="a.png") if f.code == CODE]
     assert told.advice.startswith(cure)
     assert told.advice.endswith("or measure both ways with calipers")
 
