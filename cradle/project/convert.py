@@ -21,7 +21,7 @@ from cradle.names import listed
 from cradle.noun import record
 from cradle.project.mistake import Mistake, MistakeError, amount, shown, wrong
 from cradle.project.other_words import likely_meant
-from cradle.units import parse_angle_deg, parse_length_mm, parse_mass_g
+from cradle.units import G_PER, MM_PER, parse_angle_deg, parse_length_mm, parse_mass_g
 
 Convert: TypeAlias = Callable[[object], Any]
 AUTO: Literal["auto"] = "auto"
@@ -42,6 +42,10 @@ MOST_ITEMS: Final = 24
 _HEAVIEST_G: Final = 1e5
 SLASHES: Final = "write paths with / in place of \\, or put the text in single quotes"
 _COMMA: Final = re.compile(r"(?<=\d),(?=\d)")
+_ONE_NUMBER: Final = re.compile(r"\D*?(?P<number>[+-]?\d+(?:[.,]\d+)?)\s*(?P<words>\D*)")
+_PER_SIDE: Final = re.compile(r"[\W\s]*(?:(?:per|each|on|every|a)\b.*)?\bsides?\W*", re.IGNORECASE)
+_ACROSS: Final = re.compile(r"dia|rad|Ø|⌀", re.IGNORECASE)
+"""Words for a length other than the one that is asked for, perhaps."""
 _CONTROL: Final = {"Cc", "Cs", "Zl", "Zp"}
 """Unicode categories; Cs stands for bytes of a command line that are no letters."""
 _REORDERS: Final = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
@@ -72,7 +76,14 @@ class _Range:
         return (number >= self.floor if self.above is None else number > self.above) and number <= self.most
 
 
-def _number(expected: str, allowed: _Range, *, hint: str, parse: Callable[[str], float] | None) -> Convert:
+def _number(
+    expected: str,
+    allowed: _Range,
+    *,
+    hint: str,
+    parse: Callable[[str], float] | None,
+    units: Iterable[str] = (),
+) -> Convert:
     def convert(value: object) -> float:
         unlike = f"expected {expected}, not {shown(value)}"
         if isinstance(value, bool) or not isinstance(value, int | float | str):
@@ -82,9 +93,7 @@ def _number(expected: str, allowed: _Range, *, hint: str, parse: Callable[[str],
         try:
             number = parse(value) if isinstance(value, str) and parse is not None else float(value)
         except UnitError as error:
-            if isinstance(value, str) and parse is not None and _COMMA.search(value):
-                raise wrong(unlike, hint=_pointed(value, parse=parse)) from error
-            raise wrong(unlike, hint=error.hint or hint) from error
+            raise wrong(unlike, hint=_meant(str(value), units) or error.hint or hint) from error
         except (ValueError, OverflowError) as error:
             raise wrong(unlike, hint=hint) from error
         if not math.isfinite(number):
@@ -96,15 +105,20 @@ def _number(expected: str, allowed: _Range, *, hint: str, parse: Callable[[str],
     return convert
 
 
-def _pointed(text: str, *, parse: Callable[[str], float]) -> str:
-    """What to write in place of a text with a comma in its number: itself with a point, where that can be read."""
-    pointed = _COMMA.sub(".", text).strip()
-    try:
-        parse(pointed)
-    except UnitError:
-        pointed = "58.5"
-    plain = pointed.replace(".", "", 1).isdecimal()
-    return "write decimals with a point, such as " + (pointed if plain else f'"{pointed}"')
+def _meant(text: str, units: Iterable[str]) -> str:
+    """What to write in place of a text that is no number with one of these units: the one that it holds, a decimal comma made a point."""
+    comma = _COMMA.search(text) is not None
+    first = "write decimals with a point, such as " if comma else ""
+    found = _ONE_NUMBER.fullmatch(text)
+    if found is None or _ACROSS.search(text):
+        return f"{first}58.5" if comma else ""
+    number, words = found["number"].replace(",", "."), found["words"].strip()
+    unit = likely_meant(words, tuple(units)) if words else ""
+    if unit:
+        return (first or "write the number and its unit alone, such as ") + f'"{number} {unit}"'
+    if words and not _PER_SIDE.fullmatch(words):
+        return f"{first}58.5" if comma else ""
+    return (first or "write the number alone, such as ") + number
 
 
 def length(
@@ -112,17 +126,19 @@ def length(
 ) -> Convert:
     """The converter to mm: a number, or a text with a unit such as ``"1/2 in"``."""
     allowed = _Range(unit="mm", above=above, least=least, most=most)
-    return _number("a length in mm", allowed, hint=hint, parse=parse_length_mm)
+    return _number("a length in mm", allowed, hint=hint, parse=parse_length_mm, units=MM_PER)
 
 
 def mass() -> Convert:
     """The converter to g of what weighs more than nothing: a number, or a text with a unit such as ``"0.31 kg"``."""
-    return _number("a mass in g", _Range(unit="g", above=0.0, most=_HEAVIEST_G), hint="", parse=parse_mass_g)
+    allowed = _Range(unit="g", above=0.0, most=_HEAVIEST_G)
+    return _number("a mass in g", allowed, hint="", parse=parse_mass_g, units=G_PER)
 
 
 def angle(*, most: float, hint: str = "") -> Convert:
     """The converter to degrees between ``-most`` and ``most``."""
-    return _number("an angle in degrees", _Range(unit="deg", most=most), hint=hint, parse=parse_angle_deg)
+    allowed = _Range(unit="deg", most=most)
+    return _number("an angle in degrees", allowed, hint=hint, parse=parse_angle_deg, units=("deg",))
 
 
 def number(
@@ -248,6 +264,8 @@ def or_word(word: str, convert: Convert) -> Convert:
             return convert(value)
         except MistakeError as error:
             first, *rest = error.mistakes
+            if isinstance(value, str) and likely_meant(value, (word,)):
+                raise wrong(first.found, hint=f'did you mean "{word}"?') from error
             hint = f'{first.hint}; "{word}" is allowed too' if first.hint else f'"{word}" is allowed too'
             raise MistakeError(Mistake(found=first.found, hint=hint, at=first.at), *rest) from error
 

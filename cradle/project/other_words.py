@@ -104,7 +104,11 @@ _ALSO: Final = {
     # units
     "mm": "millimetre, millimetres, millimeter, millimeters",
     "cm": "centimetre, centimetres, centimeter, centimeters",
-    "in": '", inch, inches, zoll',
+    "in": "\", '', inch, inches, zoll",
+    "ft": "foot, feet",
+    "deg": "degree, degrees",
+    "g": "gram, grams, gramme, grammes",
+    "kg": "kilo, kilos, kilogram, kilograms",
 }
 """What people also call a key or a value, by what it is called here; of several that are known the first is meant."""
 

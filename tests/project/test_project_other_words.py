@@ -17,6 +17,7 @@ from cradle.project.side import Side
 from cradle.project.thing import Hazard
 from cradle.project.trial_log import Outcome, TrialPiece
 from cradle.project.view import ViewScale
+from cradle.units import G_PER, MM_PER
 
 ALL = [
     *(BlockForm, CornerForm, PlateHole, OpeningKind, Through, LineEdge, ScaleFrom, Traced, Paper, RingForm),
@@ -84,7 +85,7 @@ def test_a_word_like_none_leads_nowhere():
 
 
 def test_every_word_that_others_lead_to_is_known_to_some_key():
-    known = {str(word) for options in ALL for word in options} | {"auto"}
+    known = {str(word) for options in ALL for word in options} | {"auto", "deg", *MM_PER, *G_PER}
     keys = {name for _, table in tables() for name in table.inside} | {OPENINGS.by}
     assert set(_ALSO) - known <= keys | set(TABLES)
     assert likely_meant("profiles", list(TABLES)) == "side"
