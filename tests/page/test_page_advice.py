@@ -11,6 +11,8 @@ from PIL import Image, ImageDraw
 from tub import TUB
 from visitor import needs_browser
 
+from cradle.units import exact_mm
+
 CHOSEN = "clearance = 0.35"
 UNSURE = "[spread]\nbetween = 0.6\n"
 DRAWN = f"""
@@ -130,6 +132,18 @@ def test_a_section_is_drawn_with_its_own_size_not_that_of_the_points_that_show(t
         name: "low", placed: null, size: [10.02, 5.04], outline: [[0, 0], [10, 0], [10, 5], [0, 5]],
     }).textContent)"""
     assert person.ask(figure).startswith("10.025.04")
+
+
+@needs_browser
+def test_clearances_are_told_as_the_commands_tell_them(tub, visit):
+    """To the digits that were asked for, which hundredths alone told otherwise than commands and files do."""
+    person = visit(tub, drops=NO_HOLDER)
+    script = """mm => import('/web/dom.js').then(({exact}) => mm.map(exact))"""
+    lengths = [0.3, 0.125, 0.475, 0.0625, 1.0, 0.0, 12.000000001, 1 / 3]
+    assert person.ask(script, lengths) == list(map(exact_mm, lengths))
+    glance = """() => import('/web/chance.js').then(({glance}) => glance(
+        {stage: "done", curve: [[0, 1], [1, 1]], thing_name: "it"}, 0.125).words)"""
+    assert person.ask(glance).startswith("At 0.125 mm per side, ")
 
 
 def test_no_ring_is_offered_above_the_rim_and_it_is_said_of_which_section(window):

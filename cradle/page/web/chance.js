@@ -1,5 +1,5 @@
 // The chance over the clearance: read off the curve at once, and drawn.
-import {path, s, short} from "./dom.js";
+import {exact, path, s, short} from "./dom.js";
 
 // Straight between the curve's points, level beyond its ends.
 function chanceAt(curve, clearance) {
@@ -25,7 +25,7 @@ export function glance(holder, clearance) {
   return {
     chance,
     words:
-      `At ${short(clearance)} mm per side, chance that ${name} goes in ` +
+      `At ${exact(clearance)} mm per side, chance that ${name} goes in ` +
       `${holder.lined ? "pressing its lining at most" : "without touching"}: ${percent(chance)}.`,
     why: chance > 0.99 ? "" : causeWords(nearest(holder.causes || [], clearance) || holder.cause),
   };
@@ -62,7 +62,7 @@ export function curvePlot(holder, clearance) {
       class: "plot curve-plot",
       viewBox: `0 0 ${width} ${height}`,
       role: "img",
-      "aria-label": `chance over clearance; ${percent(at)} at ${short(clearance)} mm per side`,
+      "aria-label": `chance over clearance; ${percent(at)} at ${exact(clearance)} mm per side`,
     },
     [0, 0.5, 1].map((p) => [
       s("path", {class: "axis", d: `M${left} ${y(p)}H${end}`}),

@@ -1,5 +1,5 @@
 // The trials noted so far, a reading of a print to note instead, and what the next holder changes.
-import {button, h, sentence, short} from "./dom.js";
+import {button, exact, h, sentence, short} from "./dom.js";
 
 export function trialResults({trials, changes, inside, inside_before: before, findings}, note) {
   const taken = [
@@ -32,7 +32,7 @@ function trialWords(t) {
   if (!t.seen) return `${t.date}: a reading: ${short(t.read)} where ${short(t.nominal)} was meant`;
   const piece = t.piece === "holder" ? "the holder" : ringWords(t),
     side = t.side ? ` at the ${t.side}` : "";
-  return `${t.date}: ${piece}, ${short(t.clearance)} mm: ${t.seen}${side}`;
+  return `${t.date}: ${piece}, ${exact(t.clearance)} mm: ${t.seen}${side}`;
 }
 
 function readingForm(note) {

@@ -1,5 +1,5 @@
 // Trials: click the ring that was tried, say how it went; what the next holder changes.
-import {button, h, reasons, redrawn, short} from "./dom.js";
+import {button, exact, h, reasons, redrawn} from "./dom.js";
 import {ringWords, trialResults} from "./trial_results.js";
 
 const SEEN = [
@@ -115,11 +115,11 @@ export function trials({desk}) {
         t.section === section && t.height === height && Math.abs(t.clearance - clearance) < 1e-6,
       seen = data.trials.filter((t) => t.piece === "test-piece" && same(t)).map((t) => t.seen),
       noted = seen.length ? `, noted ${seen.join(", ")}` : "",
-      words = `${short(clearance)}${seen.length ? `: ${seen.join(", ")}` : ""}`;
+      words = `${exact(clearance)}${seen.length ? `: ${seen.join(", ")}` : ""}`;
     return button(words, () => choose({piece: "test-piece", section, height, clearance}), {
       class: "ring",
       "aria-pressed": String(Boolean(chosen && same(chosen))),
-      "aria-label": `${ringWords({section, height})}, ${short(clearance)} mm per side${noted}`,
+      "aria-label": `${ringWords({section, height})}, ${exact(clearance)} mm per side${noted}`,
       "data-focus": `ring ${name} ${clearance}`,
     });
   }
@@ -132,7 +132,7 @@ export function trials({desk}) {
       piece =
         chosen.piece === "holder"
           ? "the holder"
-          : `the ${ringWords(chosen)}, ${short(chosen.clearance)} mm,`;
+          : `the ${ringWords(chosen)}, ${exact(chosen.clearance)} mm,`;
     return h(
       "div",
       {class: "card"},
@@ -184,5 +184,5 @@ function otherWords(noting) {
 function holderWords(printed) {
   return printed === null
     ? "Its files were not made here: it is taken to be as it would be made now."
-    : `The one whose files were made last, with ${short(printed)} mm per side.`;
+    : `The one whose files were made last, with ${exact(printed)} mm per side.`;
 }

@@ -53,6 +53,12 @@ export function short(value, digits = 2) {
   return value === null || value === undefined ? "–" : String(+Number(value).toFixed(digits));
 }
 
+// A clearance as the commands tell it: in hundredths, and with as many digits more as it has, down to 1e-9 mm.
+export function exact(mm) {
+  const [whole, part] = mm.toFixed(9).split(".");
+  return `${whole}.${part.replace(/0+$/, "").padEnd(2, "0")}`;
+}
+
 let numbers = 0;
 export function newId(word) {
   numbers += 1;
