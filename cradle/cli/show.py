@@ -16,7 +16,6 @@ from cradle.finding import but_notes, on_file
 from cradle.fit.chance_words import percent
 from cradle.geometry.mesh import bounds_mm, volume_mm3
 from cradle.geometry.ring import size
-from cradle.geometry.rounding import single_precision
 from cradle.names import command, listed
 from cradle.report.doubts import doubts_about, gravity, seeing_to, steps_after
 from cradle.report.facts import gap_words, lift_out_words
@@ -161,7 +160,7 @@ def _print_in_short(console: Console, mades: Sequence[MadeHolder]) -> None:
 
 def _print_choice(console: Console, first: MadeHolder) -> None:
     """Print how to go on with one of several holders."""
-    chosen = f"clearance = {min((thing.clearance.least_told for thing in first.things), key=float)}"
+    chosen = f"clearance = {first.least_told}"
     cut = command("pieces", str(first.project.file))
     say(
         console,
@@ -241,7 +240,7 @@ def _figures(mades: Sequence[MadeHolder]) -> list[tuple[str, list[str]]]:
         *rows,
         row("volume, cm³", lambda made: volume_mm3(made.holder.mesh) / 1000, 1),
         row("mass if solid, g", lambda made: made.mass_g, 0),
-        row("triangles", lambda made: len(single_precision(made.holder.mesh).faces), 0),
+        row("triangles", lambda made: made.triangles, 0),
     ]
 
 

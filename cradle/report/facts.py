@@ -84,25 +84,24 @@ def lift_out_words(direction: Floats) -> str:
 
 def gap_words(made: MadeHolder) -> str:
     """The least gap, what was asked for, and why these differ; empty where they are the same as far as they are told."""
-    thing = min(made.things, key=lambda thing: thing.clearance.least_mm)
+    thing = made.tightest
     of = f" of {thing.label}" if thing.label else ""
-    gap, asked = f"{made.tightest.least_gap_mm:.2f}", thing.clearance.least_told
-    causes = " and ".join(_causes(thing, told_mm=float(gap) - float(asked)))
+    gap, asked = f"{thing.least_gap_mm:.2f}", thing.clearance.least_told
+    causes = " and ".join(_causes(thing, more_mm=float(gap) - float(asked)))
     if not causes or gap == asked:
         return ""
     return f"the least gap is {gap} mm per side, {asked} mm{of} was asked for: {causes}"
 
 
-def _causes(thing: SeatedThing, *, told_mm: float) -> Iterator[str]:
-    """What makes the gap of a thing another than was asked for, as far as that is told; none where it only falls short, which is a finding."""
+def _causes(thing: SeatedThing, *, more_mm: float) -> Iterator[str]:
+    """What makes the gap of a thing so much more than was asked for, in figures that add up to it; none where it only falls short, which is a finding."""
     project = thing.model.project
     learned_mm = thing.wanted.least_mm - project.added_in_file_mm - thing.clearance.least_mm
-    more_mm = thing.gap.least_mm - thing.wanted.least_mm
     if project.fit.lining_mm:
-        told_mm -= project.fit.lining_mm
+        more_mm -= project.fit.lining_mm
         yield f"{project.fit.lining_mm:.2f} mm is for the lining"
     if abs(learned_mm) >= _TOLD_MM:
-        told_mm -= round(learned_mm, 2)
+        more_mm -= round(learned_mm, 2)
         yield f"trials {'added' if learned_mm > 0 else 'took off'} {abs(learned_mm):.2f} mm"
     budget = error_budget(thing.wanted.least_mm, faces=len(thing.model.body.mesh.faces))
     opened = thing.pocket.undercut.depth_mm >= _TOLD_MM
@@ -110,5 +109,5 @@ def _causes(thing: SeatedThing, *, told_mm: float) -> Iterator[str]:
     if more_mm > made_wider_mm:
         why = "to let the thing out" if opened else "by its mouth or an opening"
         yield f"the pocket is wider {why} where the least was asked for"
-    elif told_mm >= _TOLD_MM:  # what is left
-        yield f"{told_mm:.2f} mm is a margin for the flat facets of its wall"
+    elif more_mm >= _TOLD_MM:
+        yield f"{more_mm:.2f} mm is a margin for the flat facets of its wall"

@@ -47,7 +47,7 @@ def summary_of(made: MadeHolder) -> dict[str, Any]:
         "project": project.file.name,
         "mesh_closed": edge_statistics(holder.mesh).closed,
         "volume_cm3": rounded(volume_mm3(holder.mesh) / 1000, 4),
-        "triangles": len(single_precision(holder.mesh).faces),
+        "triangles": made.triangles,
         "size_mm": [rounded(v) for v in np.ptp(bounds_mm(holder.mesh), axis=0)],
         "pockets": sum(len(thing.pockets) for thing in made.things),
         "sections": own["sections"],

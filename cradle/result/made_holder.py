@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from cradle.finding import Finding
+from cradle.geometry.rounding import single_precision
 from cradle.holder.holder import Holder
 from cradle.holder.standing import Standing
 from cradle.names import listed
@@ -73,7 +74,7 @@ class MadeHolder:
         most = max((thing.clearance.held() for thing in self.things), key=lambda held: held.greatest_mm)
         greatest = round(most.greatest_mm, 2)
         where = "in places" if most.clearances_mm.max() >= most.greatest_mm else "between the sections"
-        all_over = max(float(told) for told in self._told)
+        all_over = max(map(float, self._told))
         more = "" if greatest - all_over < _ONE_MM else f", up to {greatest:.2f} mm {where}"
         linings = sorted({thing.model.project.fit.lining_mm for thing in self.things} - {0.0})
         lined = f", lined {' or '.join(f'{mm:g}' for mm in linings)} mm thick" if linings else ""
@@ -94,12 +95,22 @@ class MadeHolder:
     @property
     def asked_words(self) -> str:
         """The least clearance asked for, per side, mm; of things that differ the least and the greatest of theirs."""
-        least, most = min(self._told, key=float), max(self._told, key=float)
-        return least if least == most else f"{least} to {most}"
+        most = max(self._told, key=float)
+        return most if self.least_told == most else f"{self.least_told} to {most}"
+
+    @property
+    def least_told(self) -> str:
+        """The least clearance asked for of all things, as text, mm."""
+        return min(self._told, key=float)
 
     @property
     def _told(self) -> list[str]:
         return [thing.clearance.least_told for thing in self.things]
+
+    @property
+    def triangles(self) -> int:
+        """How many its files hold."""
+        return len(single_precision(self.holder.mesh).faces)
 
     @property
     def added_words(self) -> str:
