@@ -1,42 +1,47 @@
-"""How far the thing may leave the loft between two measured sections, below them and above.
+"""How far the thing may deviate from the loft: between two measured sections, below the lowest, above the highest.
 
-Three things are not known there. One is the shape: how far the two sections'
-outlines still lie apart once both are brought to one width and depth (their
-*unlikeness*), and how far they lie apart as they are (their *change*). The
-second is how far the thing reaches to each side; it follows from the change
-and from by how much the loft misses a section that is left out (the *bow*; a
-straight loft misses a curved skin by f″/2 · (z − a)(b − z) between heights a
-and b, the remainder of linear interpolation, any numerical analysis text).
-The third is at which height one form gives way to the other: a thing that
-turns in a step stands out by as much as the two are unlike. Where side
-profiles read it, the second and third are known.
+Between two sections three things are unknown:
 
-Things of the same form differ in how far they leave a loft: some are far plainer.
-So each gap between sections has a factor, unknown to the program, log-normal
-and partly the same for all gaps of one thing, and within the gap the deviation
-is smooth and normal: a scale mixture, whose tails are as heavy as those of
-real things.
+1. The shape. Two figures tell how unsure it is: the *unlikeness* of the two
+   outlines, which is how far they lie apart once both are brought to one width
+   and depth, and their *change*, which is how far they lie apart as they are.
+2. How far the thing reaches to each side. It follows from the change and from
+   the *bow*: by how much the loft through the other sections misses a section
+   that is left out. (A straight loft misses a curved skin by
+   f″/2 · (z − a)(b − z) between heights a and b: the remainder of linear
+   interpolation, any numerical analysis text.)
+3. The height at which one form gives way to the other. A thing that changes in
+   a step deviates by as much as the two outlines are unlike.
+
+Side profiles, where there are some, tell the second and the third.
+
+The model is a scale mixture. Within one gap between sections the deviation is
+normal and smooth. Its size is multiplied by a factor that nobody knows, as some
+things are far plainer than others whose sections look the same: log-normal, one
+for each gap, partly shared by all gaps of one thing. That makes the tails as
+heavy as those of real things.
 
 **Measured on** level outlines of 44 scanned household things of 70 to 150 mm,
-cut at two to five heights chosen as a careful person would, and 75 shapes of
+cut at two to five heights chosen as a careful person would, and on 75 shapes of
 other sources (parts of robots, bones, animals, tools), whose sections are far
-more unlike. Powers: the loft through the true sections, with four side profiles
-and with none, was held against the true outlines every millimetre, and the root
-mean square of each gap fitted in its logarithm. Shares and tail: a thing touches
-where it stands out most, not in the root mean square, so they are those at which
-the clearance that the things need, measured with the errors of a careful hand,
-was likeliest under what is stated (the mean logarithm of the stated density
-there). By the 44 alone the shape would follow unlikeness and change more steeply
-(0.48, powers 0.55 and 0.4) without a turn; the others then need less than was
-stated for 95 of 100 in 80 where nothing is read, and in 84 as it is here, with
-the 44 as well stated as before.
+more unlike. The powers of a `_Law` were fitted to the logarithm of each gap's
+root mean square deviation: the loft through the true sections, with four side
+profiles and with none, against the true outlines every millimetre. Its factors
+and the tail were fitted to something else, because a thing touches where it
+stands out most, not where its root mean square is: to the clearance that the
+things need when measured with the errors of a careful hand, by the greatest
+mean logarithm of the density stated there. Fitted to the 44 alone, the shape
+would follow unlikeness and change more steeply (0.48, powers 0.55 and 0.4)
+without a turn; of the other shapes, where nothing is read, 80 of 100 would then
+need less than is stated for 95, and 84 as it is here, with the 44 stated as well
+as before.
 
-Bodies that run straight across the hollows of outlines
-(`cradle.sections.spanned_hollows`) leave things less than those that follow
-them, and there change tells nothing beside unlikeness: hence two sets of laws.
-What is left of a law by one more section is that of the next of a set.
+There are two sets of laws. Bodies that run straight across the hollows of
+outlines (`cradle.sections.spanned_hollows`) deviate less than those that follow
+them, and change tells nothing there beside unlikeness. A set has laws for two
+sections, for three and for more: with one more section the next of them counts.
 
-So many of 100 need less than is stated for 50, 80 and 95, as bodies are made now:
+How many of 100 things need less than is stated for 50, 80 and 95, as bodies are made now:
 
 =============================  ==============================  ==============================
 three sections, two views      44 scanned things: 52, 75, 98   55 of the others: 40, 74, 83
@@ -46,11 +51,10 @@ five sections, four profiles   52, 77, 98
 five sections, two views       52, 82, 95
 =============================  ==============================  ==============================
 
-Between two heights the shape's deviation follows how far the form has gone, as
-profiles tell (`cradle.loft.pace`): a thing that turns from one section's form
-to the other's in a step is as well known above it as at the upper section. For
-things that turn in steps half as much is stated as by height alone (6.5 for
-12.7 mm, 4.3 for 11.3), and they need less still.
+Within a gap the deviation of the shape follows not the height but how far the
+form has gone, as profiles tell (`cradle.loft.pace`): above a step the thing is as
+well known as at the upper section. For things with steps that halves what is
+stated (6.5 in place of 12.7 mm, 4.3 in place of 11.3), and they need less still.
 """
 
 from __future__ import annotations
@@ -72,12 +76,16 @@ from cradle.sections.hollows import hollows_of
 
 @record
 class _Law:
-    """Median root mean square deviation half way, mm: floor, shape and extents added as squares.
+    """The median root mean square deviation half way between two sections, mm, from their unlikeness, change and bow.
 
-    Shape is ``shape`` · (unlikeness + ``alike_mm``)^``unlike_power`` · (change + `_STRAIGHT_MM`)^``change_power``.
-    Where no profile was read, extents are ``extents`` · change^``extents_power`` · bow^``bow_power`` and the height of the
-    turn ``turn`` · unlikeness^`_TURN_POWER`. ``bulge`` is the mean deviation outwards, in parts of the whole,
-    where no profile was read, ``read_bulge`` where one was.
+    It is the root of the sum of the squares of up to four parts, mm:
+
+    - a floor, `_FLOOR_MM`
+    - the shape: ``shape`` · (unlikeness + ``alike_mm``)^``unlike_power`` · (change + `_STRAIGHT_MM`)^``change_power``
+    - without profiles the extents: ``extents`` · change^``extents_power`` · bow^``bow_power``
+    - without profiles the height of the turn: ``turn`` · unlikeness^`_TURN_POWER`
+
+    The mean deviation is outwards, ``bulge`` times all that without profiles, ``read_bulge`` times with them.
     """
 
     shape: float
@@ -125,21 +133,21 @@ _TURN_POWER: Final = 1.1
 _FLOOR_MM: Final = 0.04
 """The least deviation half way, however alike the sections are."""
 _STRAIGHT_MM: Final = 0.1
-"""Added to the change for the same reason."""
+"""Added to the change, so that the shape is never taken to be known exactly."""
 _TAIL: Final = 0.6
 """Standard deviation of a gap's factor in its natural logarithm."""
 ALIKE_IN_ALL: Final = 0.35
-"""Part of its variance that all gaps of one thing share: with five sections a thing is as plain or odd as with three."""
+"""Part of its variance that all gaps of one thing share: a thing is as plain or as odd with five sections as with three."""
 _LOCAL_POWER: Final = 0.3
-"""Power with which the shape's deviation follows the change at a place, around a gap."""
+"""Around a gap, the shape's deviation at a place follows the change at that place with this power."""
 _LOCAL_MM: Final = 0.3
-"""Smaller changes count as about this much."""
+"""Added to both changes there, so that a place where nothing changes is not taken to be known exactly."""
 _HALF_WAY_POWER: Final = 0.75
-"""Between two heights it follows (4 t (1 − t)) with this power, t being how far the form has gone: profiles tell where it changes."""
+"""From one section to the next it follows (4 t (1 − t)) with this power, t being how far the form has gone, 0 to 1."""
 _BELOW_PER_MM: Final = 0.05
-"""Deviation for each mm below the lowest section, read by profiles or not; the mean is as much inwards, as things round off."""
+"""Deviation for each mm below the lowest section, with profiles or without; the mean is as much inwards, as things round off."""
 _SPLAY: Final = 0.3
-"""Below the lowest section it also deviates by this part of what the splay there, going on, would make."""
+"""Below the lowest section it also deviates by this part of what the splay (`cradle.fit.splay`) would add if it went on."""
 _FOOT_MM: Final = 1.0
 """Over the thing's lowest millimetre the deviation falls to nothing at the table.
 
@@ -149,31 +157,32 @@ past their lowest cut, 2 to 5 mm up; 1.25 mm up, 94 of them.
 _ABOVE_PER_MM: Final = 0.12
 """Deviation for each mm above the highest section."""
 _ABOVE_CHANGE: Final = 0.3
-"""There it also deviates by this part of what the last gap's change, going on, would make."""
+"""Above the highest section it also deviates by this part of what the last gap's change would add if it went on."""
 _NEAREST_BOW_MM: Final = 0.01
-"""A bow that makes less than this half way counts as so much."""
+"""A bow that leaves the loft by less than this half way counts as this much."""
 _STACKS: Final = 8
-"""Of so many stacks what was found is kept: it is asked for several times, and takes long where outlines have many points."""
+"""Results are kept for this many stacks: each is asked for several times, and takes long where outlines have many points."""
 
 
 @noun
 class InterpolationError:
-    """How far the thing may leave the loft at each place.
+    """How far the thing may deviate from the loft at each of j places.
 
     Attributes
     ----------
     amount_mm : (j,) float64
-        Median root mean square deviation.
+        Root mean square deviation where the gap's factor is 1, its median.
     mean_mm : (j,) float64
-        What is expected where the gap's factor is 1, outwards.
+        Mean deviation there, outwards.
     gap : (j,) int64
-        The gap between sections that the place belongs to.
+        The gap between sections that each place belongs to.
     turned : (j,) float64
-        From 1 above a gap's lower section to −1 below its upper one.
+        How far up the gap it lies: 1 at the lower section, −1 at the upper one.
     left_by_another : (j,) float64
-        Part of it that one section more leaves in every gap, beside what it does to its own.
+        The part of ``amount_mm`` that stays when one more section is measured in another gap: a law of more sections
+        states less everywhere.
     tail : float
-        Standard deviation of each gap's factor in its natural logarithm.
+        Standard deviation of the natural logarithm of a gap's factor.
     """
 
     amount_mm: Floats
@@ -193,7 +202,7 @@ def interpolation_error(
     splay: Floats,
     trace_mm: float,
 ) -> InterpolationError:
-    """How far the thing may leave the loft at each place, by what is seen of its sections.
+    """How far the thing may deviate from the loft at each place, told by its sections.
 
     Parameters
     ----------
@@ -206,7 +215,7 @@ def interpolation_error(
     splay : (j,) float64
         See `cradle.fit.splay`.
     trace_mm : float
-        Tracing error of the outlines: what it explains is no hollow.
+        Tracing error of the outlines: a dent that it explains is no hollow.
     """
     knots, at = stack.heights_mm, places.z_mm
     of_one_mm = stated_error(places, stack=stack, half_way_mm=1.0)
@@ -235,7 +244,7 @@ def interpolation_error(
 
 
 def stated_error(places: Places, *, stack: RingStack, half_way_mm: float) -> InterpolationError:
-    """How far it may where the standard uncertainty half way between any two sections is stated; normal."""
+    """How far the thing may deviate where its project states the standard uncertainty half way between any two sections: normal, without a tail."""
     knots = stack.heights_mm
     gap = interval_of(knots, places.z_mm)
     low, high = knots[gap], knots[gap + 1]
@@ -257,13 +266,13 @@ def half_way_mm(stack: RingStack, *, bows_per_mm: Floats, trace_mm: float) -> Fl
 
 
 def _law(stack: RingStack, *, trace_mm: float) -> tuple[_Law, float]:
-    """The law of a stack, and the part of the shape's spread that the law of one section more has."""
+    """The law of a stack, and the part of its shape's deviation that the law of one more section states."""
     two, three, more = _WITH_HOLLOWS if with_hollows(stack, trace_mm=trace_mm) else _WITHOUT_HOLLOWS
     return {2: (two, 1.0), 3: (three, more.shape / three.shape)}.get(len(stack.heights_mm), (more, 1.0))
 
 
 def _medians(stack: RingStack, *, bows_per_mm: Floats, trace_mm: float) -> tuple[Floats, Floats]:
-    """Median root mean square deviation half way in each gap, of shape, and of what profiles would tell, ``(k − 1,)`` each, mm."""
+    """Two medians for each gap, ``(k − 1,)`` each, mm: the shape's deviation half way, and that of what profiles would tell."""
     law, _ = _law(stack, trace_mm=trace_mm)
     bow = np.maximum(bows_per_mm * np.diff(stack.heights_mm) ** 2 / 4, _NEAREST_BOW_MM)
     change = changes_mm(stack)
@@ -277,7 +286,7 @@ def _medians(stack: RingStack, *, bows_per_mm: Floats, trace_mm: float) -> tuple
 
 @lru_cache(maxsize=_STACKS)
 def changes_mm(stack: RingStack) -> Floats:
-    """Root mean square change of each gap, square to the skin, ``(k − 1,)``, mm."""
+    """The change of each gap (see above), root mean square, square to the skin, ``(k − 1,)``, mm."""
     span = np.diff(stack.heights_mm)
     beside = zip(stack.rings_mm[:-1], regions(stack.rings_mm[1:]), strict=True)
     away = np.array([np.sqrt(np.mean(distances_to_boundary(ring, upper) ** 2)) for ring, upper in beside])
@@ -286,20 +295,20 @@ def changes_mm(stack: RingStack) -> Floats:
 
 @lru_cache(maxsize=_STACKS)
 def with_hollows(stack: RingStack, *, trace_mm: float) -> bool:
-    """Whether outlines of sections have hollows."""
+    """Whether any section's outline has a hollow."""
     return any(hollows_of(ring, trace_mm=trace_mm) for ring in stack.rings_mm)
 
 
 def half_way_shape(heights_mm: Floats, *, low_mm: Floats, high_mm: Floats) -> Floats:
-    """How unsure heights between two sections are, ``(n,)``: 0 at both and beyond them, 1 half way."""
+    """How unsure the shape is at heights between two sections, ``(n,)``: 0 at both and beyond them, 1 half way."""
     part = part_between(heights_mm, low=low_mm, high=high_mm)
     return np.asarray((4 * part * (1 - part)) ** _HALF_WAY_POWER)
 
 
 def change_at_places_mm(places: Places, *, stack: RingStack, gap: Ints) -> Floats:
-    """How far the outlines of the two sections around each place's gap lie apart there, ``(j,)``, mm.
+    """The change at each place: how far the outlines below and above its gap lie apart there, ``(j,)``, mm.
 
-    The sum of the place's distances, seen from above, to both: on a cone just the difference of their radii.
+    It is the sum of the place's distances to both, seen from above; on a cone that is the difference of their radii.
     """
     outlines = regions(stack.rings_mm)
     out = np.zeros(len(gap))

@@ -1,4 +1,9 @@
-"""Places: points of the thing's skin where it could touch the pocket."""
+"""Places: points of the thing's skin where it could touch the pocket, level by level, and what the pocket leaves them.
+
+On its way out every place sweeps upward past the levels above, so the pocket is
+at least as wide there as what passes: that is the *room* the way out leaves
+beyond the clearance, and clearance given to a lower level is *carried* up.
+"""
 
 from __future__ import annotations
 
@@ -34,13 +39,14 @@ _REACH: Final = 6
 _STEP_MM: Final = 0.5
 """How far above and below a level the skin tells how it leans there."""
 _FAR_MM: Final = 3.0
-"""A place with this much more room than the clearance is never touched."""
+"""A place to which the way out leaves this much room beyond the clearance is never touched: it is left out."""
 _NOTHING_MM2: Final = 0.01
 """A level that is opened by less is not opened."""
 _NO_ROOM_MM: Final = 0.01
 """Less room than this is none."""
 _ALIKE: Final = 0.9
-"""Clearance is carried up where the skin below looks the same way to this part."""
+"""Clearance is carried up from the place below only if that looks the same way: the product of both level normals is at least
+this part of the upper one's square."""
 
 
 @noun
@@ -57,21 +63,21 @@ class Places:
     levels : (j,) int64
         Index into ``heights_mm``.
     heights_mm : (l,) float64
-        Rising; the sections' heights within the holder's reach are among them.
+        Of the levels, rising; the sections' heights within the holder's reach are among them.
     sizes_mm : (l, 2) float64
-        How wide and deep the thing is there.
+        Width and depth of the thing at each level.
     even_mm : (l,) float64
-        Their even heights: where a form that changed evenly from section to section would have gone as far.
+        The levels' even heights (see `cradle.loft`): where a form that changed evenly would have gone as far.
     room_mm : (j,) float64
-        What the way out leaves open beyond the clearance.
+        Room that the way out leaves beyond the clearance, square to the skin.
     under : (j,) int64
-        The place below each on the thing's skin; its own index where there is none that looks the same way.
+        The place on the level below whose clearance is carried up to this one; its own index where there is none.
     under_mm : (j,) float64
-        How far outside of it that one passes on its way out, square to the skin; negative inside.
+        How far outside this place that one passes on its way out, square to the skin; negative inside.
     round_mm : float
-        Mean way round the thing.
+        Mean length of the way round the thing.
     lever_mm : float
-        Mean distance of the places from the thing's middle.
+        Mean distance of the places from the middle.
     middle_mm : (2,) float64
         The point that the thing is imagined to turn about.
     """
@@ -113,9 +119,9 @@ class Places:
         return np.column_stack([self.normals[:, :2], turn])
 
     def clearances_mm(self, at_levels_mm: Floats) -> Floats:
-        """The clearance at every place, ``(j,)``, mm, for that asked for at each level, ``(l,)``.
+        """The clearance that every place has, ``(j,)``, mm, where each level asks for its own, ``(l,)``.
 
-        The pocket is as wide as what passes there on its way out: where the clearance below is greater, it is carried up.
+        A place has what its level asks for, or more where a greater clearance below is carried up to it.
         """
         asked = at_levels_mm[self.levels]
         if np.ptp(at_levels_mm) == 0:
@@ -123,7 +129,7 @@ class Places:
         return self._opened_mm(asked) - self._opened_mm(np.zeros_like(asked))
 
     def _opened_mm(self, clearances_mm: Floats) -> Floats:
-        """How far outside each place the pocket's wall lies, by the clearances of the places on its own way out, ``(j,)``, mm."""
+        """How far outside each place the pocket's wall lies, ``(j,)``, mm: its own clearance, or what the place below carries past it."""
         out = clearances_mm.copy()
         ends = np.searchsorted(self.levels, np.arange(len(self.heights_mm) + 1))
         for low, high in pairwise(ends.tolist()):
@@ -205,7 +211,7 @@ def places_on(
 
 
 def checked_heights(section_heights_mm: Sequence[float], *, low_mm: float, high_mm: float) -> Floats:
-    """The checked heights: sections, up to `BETWEEN` more in each gap, and both ends of the reach, rising, mm."""
+    """The levels' heights, rising, mm: both ends of the reach, the sections in it, and up to `BETWEEN` more in each gap."""
     sections = np.asarray(section_heights_mm, dtype=np.float64)
     inside = sections[(sections > low_mm) & (sections < high_mm)]
     ends = np.unique(np.concatenate([[low_mm], inside, [high_mm]]))
@@ -214,10 +220,11 @@ def checked_heights(section_heights_mm: Sequence[float], *, low_mm: float, high_
 
 
 def _columns(ring: Floats) -> tuple[Floats, Floats]:
-    """Where the places lie, as shares of the way round: at equal distances, then at outer corners.
+    """Where the places of a level lie, and over which chord their normals are taken, ``(p,)`` each, as shares of the way round.
 
-    The second value is half the length, as a share of the way, of the chord
-    that a place's normal is square to.
+    `AROUND` of them lie at equal distances; behind them come those at outer
+    corners, whose normals are taken over longer chords. A place's chord runs
+    as far to either side of it as the second value says.
     """
     fine = resample(ring, count=_FINE)
     before, after = fine - np.roll(fine, _REACH, axis=0), np.roll(fine, -_REACH, axis=0) - fine
@@ -234,7 +241,7 @@ def _columns(ring: Floats) -> tuple[Floats, Floats]:
 def _normals(
     body: Body, heights: Floats, rings: Floats, *, along: Floats, reach: Floats, way: Floats
 ) -> Floats:
-    """Unit vectors out of the skin, ``(l, p, 3)``; null where columns meet: their neighbours stand for them.
+    """Unit vectors out of the skin, ``(l, p, 3)``; null where columns of the skin meet, as the places beside them stand for those.
 
     Parameters
     ----------
@@ -265,7 +272,7 @@ def _on(rings: Floats, along: Floats, *, way: Floats) -> Floats:
 
 
 def _room(rings: Floats, points: Floats, normals: Floats, *, heights: Floats, direction: Floats) -> Floats:
-    """How far the way out runs outside each place, square to the skin, ``(l, p)``, mm."""
+    """The room that the way out leaves each place beyond the clearance, square to the skin, ``(l, p)``, mm."""
     levels = made_sound(regions(rings))  # where runs of the skin meet in a step its columns may cross
     opened = Sweep.along(direction).opened(levels, heights_mm=heights)
     room = np.zeros(points.shape[:2])
@@ -278,7 +285,7 @@ def _room(rings: Floats, points: Floats, normals: Floats, *, heights: Floats, di
 def _under(
     points: Floats, normals: Floats, keep: Bools, *, heights: Floats, direction: Floats
 ) -> tuple[Ints, Floats]:
-    """The place below each of those kept, and how far outside of it that one passes on its way out, ``(j,)`` each."""
+    """`Places.under` and `Places.under_mm` of the places that are kept, ``(j,)`` each."""
     number = np.cumsum(keep).reshape(keep.shape) - 1
     level = normals[:, :, :2]
     ahead = direction[:2] / direction[2] * np.diff(heights)[:, None]

@@ -1,10 +1,12 @@
-"""How the sections' places, and with them the thing's skin, follow from errors of what was measured.
+"""How the thing's skin moves where something that was measured is off: each error as a row of outward movements, ``(1, j)`` or ``(q, j)``.
 
-The placing of all sections is one estimate (`cradle.sections.posterior`): an
-error e of a reading, which by the true outline should be t larger than by the
-drawn one, puts the true placing off the estimate by −gain · (e + t). The
-outlines themselves are off by their tracing errors too, so a tracing error
-enters twice (`cradle.fit.tracing_error`): it is one quantity.
+All sections are placed by one linear estimate (`cradle.sections.posterior`). If
+a reading is off by e, and would be larger by t if the outline were drawn as it
+truly is, the true placing differs from the estimate by −gain · (e + t).
+
+A tracing error therefore enters twice, as one quantity: it moves the outline
+itself, and through t (`cradle.fit.tracing_error`) it moves the sections that
+the readings place.
 """
 
 from __future__ import annotations
@@ -36,29 +38,29 @@ _KINDS: Final = {
     ReadingKind.SCALE: Spread.SCALE,
     ReadingKind.SCALE_APART: Spread.SCALE,
 }
-"""What a reading's own error counts as; all others place the sections beside each other."""
+"""Which spread a reading's own error belongs to; that of all other kinds, which say how sections lie, to `Spread.PLACING`."""
 _LIKENESS: Final = (ReadingKind.LIKENESS_X, ReadingKind.LIKENESS_Y)
 _LEAN: Final = (ReadingKind.LEAN_X, ReadingKind.LEAN_Y)
-"""By axis: what is expected of a thing's form."""
+"""Kinds of reading, for x and for y, that nobody took: they are expectations of how a thing's form lets its sections lie."""
 _AT_ONCE: Final = 32
-"""So many changes of placing are followed together: few enough to keep in memory, many enough to read the moves seldom."""
+"""This many changes of placing are worked out together: few enough to keep in memory, many enough to read the moves seldom."""
 _NOTHING_MM: Final = 1e-5
 """Smaller movements of a place are left out."""
 
 
 @noun
 class Placing:
-    """The sections' places and the skin's places that follow them.
+    """The placing of k sections by m readings, and how the j places of the skin follow it.
 
     Attributes
     ----------
     sections : tuple of k Section
     shares : (k, j) float64
-        Share of each section in each place.
+        How much of each place moves with each section: straight between heights, each column summing to 1.
     moves : tuple of k Band
-        Outward movement of each place for a change of 1 of each section's placing, ``(5, j)``.
+        Outward movement of each place for a change of 1 of each of a section's five parameters of placing, ``(5, j)``.
     follows : tuple of m Band
-        Outward movement of each place, mm, for a change of 1 of each reading, ``(1, j)``.
+        Outward movement of each place, mm, for a change of 1 of a reading, ``(1, j)``.
     pooling : Pooling
         How the sections' outlines were pooled.
     """
@@ -72,9 +74,16 @@ class Placing:
     pooling: Pooling
 
     def traces(self, waves: Floats, *, trace_mm: float) -> Iterator[Floats]:
-        """The rows of each section's tracing error, ``(q, j)``, mm, then those of what pooling takes for one; ``waves`` is of unit variance.
+        """The rows of each section's tracing error, ``(q, j)``, mm, then those of true steps of the form that pooling takes for such errors.
 
-        Of pooled outlines the form alone is shared: where each lies, and how wide and deep it is, is its own.
+        An error has two parts. What shifts the outline as a whole and changes its
+        width and depth is the section's own; what is left is an error of its form,
+        which all outlines share that were pooled with it.
+
+        Parameters
+        ----------
+        waves : (q, j) float64
+            Smooth random functions along the skin that together have unit variance (`cradle.fit.sensitivities.smooth_waves`).
         """
         plain = trace_mm * waves * np.linalg.norm(self.places.normals[:, :2], axis=1)
         drawn = [
@@ -98,17 +107,18 @@ class Placing:
                 yield _clean(self._sum_of(forms, steps / trace_mm))
 
     def _sum_of(self, bands: Sequence[Band], parts: Floats) -> Floats:
-        """A part of each of several bands together, as whole rows."""
+        """The sum of several bands, each times its part, as whole rows."""
         rows = np.zeros((len(bands[0].values), len(self.places.z_mm)))
         for k in np.flatnonzero(parts).tolist():
             rows[:, bands[k].columns] += parts[k] * bands[k].values
         return rows
 
     def readings(self, *, placing_mm: float | None = None) -> Iterator[tuple[Spread, Floats]]:
-        """For each reading what it counts as and the row of its own error, ``(1, j)``, mm; `unread` is left out.
+        """For each reading the spread that its own error belongs to and the row of that, ``(1, j)``, mm; those of `unread` are left out.
 
-        A stated ``placing_mm``, along x and along y for every section, takes the
-        place of what the readings say of how sections lie beside each other.
+        Where the project states ``placing_mm``, the uncertainty of every section's
+        place along x and along y, that takes the place of all readings that tell how
+        sections lie beside each other.
         """
         stated = placing_mm is not None
         alone = self._alone()
@@ -126,11 +136,12 @@ class Placing:
             yield Spread.PLACING, _clean(_moved(changes, self.moves, places=len(self.places.z_mm)))
 
     def unread(self) -> Iterator[Floats]:
-        """A row for each expectation of the thing's form that alone places its sections, ``(1, j)``, mm.
+        """A row for each expectation of the thing's form, along an axis of which nothing was read, ``(1, j)``, mm.
 
-        Its spread is its own, a median, times a factor which is not known
-        (`cradle.sections.reading_spreads.UNREAD_TAIL`). Where something was read
-        beside it, it counts with the median alone, among the `readings`.
+        Such an expectation alone places the sections there, and how wrong it is
+        differs from thing to thing: the row holds its median spread, which an
+        unknown factor multiplies (`cradle.sections.reading_spreads.UNREAD_TAIL`).
+        Where something was read too, it counts with its median, among the `readings`.
         """
         alone = self._alone()
         for m, reading in enumerate(self.posterior.readings):
@@ -138,7 +149,7 @@ class Placing:
                 yield self._own_error(m)
 
     def _alone(self) -> set[ReadingKind]:
-        """The expectations along axes of which nothing was read."""
+        """The kinds of expectation along the axes of which nothing was read."""
         known = self.posterior.lean_known
         return {
             kind for kinds in (_LIKENESS, _LEAN) for kind, read in zip(kinds, known, strict=True) if not read
@@ -165,8 +176,8 @@ class Placing:
     def heights(self, *, heights_mm: float) -> Iterator[Floats]:
         """For each section the row of its height's error, ``(1, j)``, mm.
 
-        A section cut higher than noted shows an outline that belongs higher
-        up, and is placed by what profiles read at the height that was noted.
+        A section that was cut higher than noted is off in two ways: its outline
+        belongs higher up, and profiles placed it by what they read at the height noted.
         """
         for k in range(len(self.sections)):
             row = (self.places.normals[:, 2] * self.shares[k])[None]
@@ -180,7 +191,7 @@ class Placing:
 def placing_of(
     places: Places, sections: Sequence[Section], *, posterior: Posterior, pooling: Pooling | None = None
 ) -> Placing:
-    """The sections' places, and how the skin's places follow them: straight between heights, the end's own beyond."""
+    """How the skin's places follow the sections': straight between their heights, and the end section's beyond."""
     heights = np.array([s.height_mm for s in sections])
     at = places.z_mm
     shares = np.array([np.interp(at, heights, row) for row in np.eye(len(heights))])

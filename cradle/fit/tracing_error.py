@@ -1,9 +1,11 @@
-"""What a tracing error makes of the readings that place its section: a drawing that is off is laid down by what is off.
+"""What the tracing error of an outline does to the readings that place its section.
 
-A profile is held against one end of the outline, calipers against two, a
-neighbour and a mirror line against all of it. Of the tracing error of a whole
-outline what counts as a shift and a turn is its part along those, by least
-squares: a drawing that is shifted as a whole is shifted back by them.
+Readings place a section by its drawn outline, so an error of the outline puts
+the section off as well: a drawing that is too far left as a whole is shifted
+back by whatever places it. A profile is held against one end of the outline,
+calipers against both, a neighbour or a mirror line against the whole. For the
+last two what counts is the shift and the turn that fit the error all around best
+(least squares).
 """
 
 from __future__ import annotations
@@ -31,16 +33,16 @@ _ON_MIRROR_PLANE: Final = {
     ReadingKind.MIRROR_PLACE_Y: Y,
     ReadingKind.MIRROR_TURN: TURN,
 }
-"""Which of a section's unknowns is read off its whole outline."""
+"""Which unknown of a section's placing these readings tell, by its whole outline."""
 _ENOUGH: Final = 0.75
-"""Part of the way round that must be seen for the whole outline's shift and turn to be told."""
+"""Part of the `AROUND` places of a level that must be there for the whole outline's shift and turn to be told."""
 _ROUND: Final = 1e-6
-"""An outline that a turn moves by no more than this part of what a shift moves has none, as a circle."""
+"""An outline that a turn moves by no more than this part of what a shift does has no turn to be told, as a circle has none."""
 
 
 @noun
 class Drawn:
-    """A section as drawn, its outline off by ``(q, j)`` errors at all places of the skin.
+    """A section as drawn, and q errors of its outline at the p places of its level.
 
     Attributes
     ----------
@@ -49,9 +51,10 @@ class Drawn:
     errors_mm : (q, p) float64
         How far the true outline lies outside the drawn one there.
     moved : (q, 3) float64
-        The part of the errors that moves the outline as a whole: x, y, mm, and turn, rad.
+        The shift, x and y, mm, and the turn, rad, of the whole outline that each error comes to.
     sized : (q, 5) float64
-        The change of placing (`cradle.sections.posterior.PARAMETERS`) that shifts the outline as a whole and makes it as wide and deep as the errors do.
+        The change of the five parameters of placing (`cradle.sections.posterior.PARAMETERS`) that makes the same shift, and
+        the same change of width and depth.
     """
 
     at_mm: Floats
@@ -61,7 +64,7 @@ class Drawn:
 
     @classmethod
     def of(cls, section: Section, *, places: Places, errors_mm: Floats) -> Drawn:
-        """A section with its errors."""
+        """A section with errors, ``(q, j)`` mm, given at all places of the skin."""
         away = np.abs(places.z_mm - section.height_mm)
         level = np.flatnonzero(away <= away.min() + 1e-9)
         at, own = places.points_mm[level, :2], errors_mm[:, level]
@@ -76,7 +79,7 @@ class Drawn:
         )
 
     def told(self, reading: Reading, *, section: int) -> Floats | None:
-        """By how much a reading should be larger by the true outline than by the drawn one, ``(q,)``, in its unit; None if it has nothing to do with it.
+        """How much larger a reading would be by the true outline than by the drawn one, ``(q,)``, in its unit; None where it does not depend on it.
 
         Parameters
         ----------
@@ -100,7 +103,7 @@ class Drawn:
 
 
 def _sized(ring: Floats, *, moved: Floats, at_mm: Floats, errors_mm: Floats) -> Floats:
-    """Changes of placing that shift a ring as errors ``(q, p)`` at places ``(p, 2)`` do, and make it as much wider and deeper, ``(q, 5)``."""
+    """`Drawn.sized`, ``(q, 5)``, of errors ``(q, p)`` at places ``(p, 2)`` of a ring that they move by ``(q, 3)``."""
     changes = np.zeros((len(errors_mm), PARAMETERS))
     for axis, (shift, scale) in enumerate(((X, SCALE_X), (Y, SCALE_Y))):
         ends = ring[[ring[:, axis].argmin(), ring[:, axis].argmax()]]
@@ -111,6 +114,6 @@ def _sized(ring: Floats, *, moved: Floats, at_mm: Floats, errors_mm: Floats) -> 
 
 
 def _movements(arms_mm: Floats, normals: Floats) -> Floats:
-    """Shift along x and y, mm, and turn, rad, that an error of 1 mm at each place counts as, ``(3, p)``."""
+    """The shift along x and y, mm, and the turn, rad, that an error of 1 mm at each place comes to by least squares, ``(3, p)``."""
     out = unit(normals)
     return np.asarray(np.linalg.pinv(np.column_stack([out, cross(arms_mm, out)]), rcond=_ROUND))

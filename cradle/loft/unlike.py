@@ -1,13 +1,17 @@
-"""Levels between two sections whose columns do not lead from one to the other.
+"""Levels: outlines between two sections that differ so much that their columns cross.
 
-Straight or smooth columns may cross where neighbouring sections differ much.
-There the skin is led over *levels*: simple outlines at heights between the
-two, so many that from each to the next nearest points can be joined. A level
-is the ring of the columns without the loops in which it crosses itself, its
-jags rounded. Where those are more than a small part of it, or where rings less
-their loops cannot be joined by straight lines either, it is the blend of both
-sections by their signed distances (`blend`). What lies there is a guess: no
-outline has more points than that deserves.
+Where columns cross the skin would cross itself, so it is led over *levels*
+instead: simple outlines at heights between the two sections, as many as it takes
+for each to be joined to the next by nearest points. There are two ways to make
+them. The first that works is taken:
+
+1. The ring of the columns at that height, without the loops in which it crosses
+   itself, its jags rounded. It works where loops are a small part of the ring and
+   the levels can be joined by straight lines.
+2. The blend of both sections by their signed distances (`blend`).
+
+The shape there is a guess all the same, so no level has more points than that
+deserves.
 
 Measured on level outlines of 44 scanned household things with three true
 sections each (heights as a person would cut, 235 levels between them), the
@@ -39,13 +43,13 @@ Outlines = Callable[[float], Floats]
 """The outline ``(n, 2)``, mm, at a height, mm."""
 
 _LOOPS = 0.03
-"""A ring that loses more than this part of its area with its loops is not led by its columns."""
+"""Rings whose loops are more than this part of their area make no levels."""
 _LOOKED_AT = (0.125, 0.25, 0.375, 0.5, 0.625, 0.75, 0.875)
 """Parts of the way up at which loops are looked for."""
 _CRUMPLED = 0.25
-"""Part of the gaps between levels in which columns may go astray; where they do in more, another way is tried."""
+"""Columns may go *astray*, away from the outline half way up, in this part of the gaps between levels; else the other way is tried."""
 _STEPPED = 0.1
-"""The same where straight columns cross in them: each such gap is a step, and there may be a few.
+"""The same where columns cross there: each such gap becomes a step, and there may be a few.
 
 A scanned thing cut at three heights, whose columns crossed in one of 23 gaps, needs
 3.8 mm of clearance blended all the way up, 1.8 mm with a step there.
@@ -78,9 +82,9 @@ class Levels:
         Each outline and the next, counter-clockwise, with a point each in every column; the lower section first and the
         upper last.
     astray : float
-        Part of the gaps over which straight columns leave the outline half way by more than they may.
+        Part of the gaps between levels in which straight columns leave the outline half way up by more than they may.
     crossing : bool
-        Whether columns cross all the same.
+        Whether they cross in some of these.
     """
 
     heights_mm: tuple[float, ...]
@@ -101,9 +105,9 @@ def levels_between(
     low_mm, high_mm : float
         Their heights.
     rings_at : callable
-        The columns' ring at a height, which may cross itself.
+        From a height to the columns' ring there, which may cross itself.
     extents_at : callable
-        Least and greatest x and y at a height, ``(2, 2)``: blends are brought to them.
+        From a height to the least and greatest x and y there, ``(2, 2)`` mm, that a blend is brought to.
     """
     found: list[Levels] = []
     for inner in _ways(
@@ -118,13 +122,18 @@ def levels_between(
 def _ways(
     lower: Floats, upper: Floats, *, low_mm: float, high_mm: float, rings_at: Outlines, extents_at: Outlines
 ) -> Iterator[Outlines]:
-    """Ways to tell the outline at any height between the two, the one that is nearest to true things first."""
+    """Functions from a height to the outline there, the way that comes nearest to true things first."""
     looked_at = [rings_at(low_mm + part * (high_mm - low_mm)) for part in _LOOKED_AT]
-    if all(_lost(ring) <= _LOOPS for ring in looked_at):
-        yield lambda height: _simpler(_kept(rings_at(height)))
+    if all(_part_in_loops(ring) <= _LOOPS for ring in looked_at):
+        yield lambda height: _simpler(_without_loops(rings_at(height)))
     both = blend(lower, upper)
     if both is None:  # too thin for a grid
-        yield lambda height: _simpler(_kept(rings_at(height))) if _lost(rings_at(height)) < 1 else lower
+
+        def as_far_as_it_goes(height: float) -> Floats:
+            ring = rings_at(height)
+            return _simpler(_without_loops(ring)) if _part_in_loops(ring) < 1 else lower
+
+        yield as_far_as_it_goes
         return
 
     def blended(height: float) -> Floats:
@@ -137,7 +146,15 @@ def _ways(
 
 
 def _levels(inner: Outlines, *, ends: Mapping[float, Floats]) -> Levels:
-    """The levels between two ends: the gap is halved until straight columns lead over its parts."""
+    """The levels between the sections at two heights: spans are halved until straight columns join both ends of each.
+
+    Parameters
+    ----------
+    inner : callable
+        From a height between the two to the outline there.
+    ends : mapping of float to (n, 2) float64
+        The sections' outlines by their heights, the lower one first.
+    """
     known = dict(ends)
 
     def outline(height: float) -> Floats:
@@ -153,10 +170,10 @@ def _levels(inner: Outlines, *, ends: Mapping[float, Floats]) -> Levels:
         wide = []
         for (low, high), columns in zip(spans, joined, strict=True):
             middle = 0.5 * (low + high)
-            led = columns is not None and _led(columns, outline(middle))
-            if columns is not None and (led or halved == _LAST or high - low < 2 * _NEAREST_MM):
+            near = columns is not None and _stay_near(columns, outline(middle))
+            if columns is not None and (near or halved == _LAST or high - low < 2 * _NEAREST_MM):
                 over[low] = columns
-                astray += [] if led else [columns]
+                astray += [] if near else [columns]
             else:
                 wide += [(low, middle), (middle, high)]
         spans = wide
@@ -169,12 +186,12 @@ def _levels(inner: Outlines, *, ends: Mapping[float, Floats]) -> Levels:
         parts=tuple((height - low) / (high - low) for height in heights[1:]),
         columns_mm=tuple(over[height] for height in heights),
         astray=len(astray) / len(over),
-        crossing=not all(_apart(columns) for columns in astray),
+        crossing=not all(_never_cross(columns) for columns in astray),
     )
 
 
-def _kept(ring: Floats) -> Floats:
-    """The largest piece that a ring runs round, holes and loops left out and jags rounded; a simple ring as it is."""
+def _without_loops(ring: Floats) -> Floats:
+    """The largest piece that a ring runs round, without holes and loops, its jags rounded; a simple ring as it is."""
     if planar.are_simple(ring[None])[0]:
         return ring
     whole = plane.counter_clockwise(wound_rings(ring)[0])
@@ -187,8 +204,8 @@ def _simpler(ring: Floats) -> Floats:
     return planar.outer_rings(planar.simplified(planar.region(ring), within_mm=_SIMPLER_MM))[0]
 
 
-def _lost(ring: Floats) -> float:
-    """How much of a ring's area its loops are, as a part of what is kept; 1 where nothing is."""
+def _part_in_loops(ring: Floats) -> float:
+    """The area of a ring's loops as a part of that of its largest piece, at most 1; 1 where there is no piece."""
     pieces = wound_rings(ring)
     kept = abs(plane.signed_area(pieces[0])) if pieces else 0.0
     return min(1.0, abs(plane.signed_area(ring) - kept) / kept) if kept else 1.0
@@ -202,14 +219,14 @@ def _joined(spans: Sequence[tuple[float, float]], outline: Outlines) -> list[Flo
     return [paired_columns(*rings, to=to) for rings, to in zip(ends, pairs, strict=True)]
 
 
-def _apart(columns: Floats) -> bool:
-    """Whether straight lines along columns ``(2, n, 2)`` make simple outlines."""
+def _never_cross(columns: Floats) -> bool:
+    """Whether straight columns ``(2, n, 2)`` make simple outlines all the way up."""
     return bool(planar.are_simple([_between(columns, part) for part in (0.0, 0.25, 0.5, 0.75, 1.0)]).all())
 
 
-def _led(columns: Floats, middle: Floats) -> bool:
-    """Whether straight lines along columns ``(2, n, 2)`` make simple outlines that stay near the one half way."""
-    if not _apart(columns):
+def _stay_near(columns: Floats, middle: Floats) -> bool:
+    """Whether straight columns ``(2, n, 2)`` never cross, and come near the outline that is wanted half way up."""
+    if not _never_cross(columns):
         return False
     half = planar.region(_between(columns, 0.5))
     away = planar.distances_to_boundary(plane.resample(middle, count=_SAMPLES), half)
@@ -217,10 +234,11 @@ def _led(columns: Floats, middle: Floats) -> bool:
 
 
 def _between(columns: Floats, part: float) -> Floats:
-    """The outline at a part of the way up, columns that meet there taken once, ``(p, 2)``."""
+    """The outline that straight columns make at a part of the way up, ``(p, 2)``; those that meet there count once."""
     ring = (1 - part) * columns[0] + part * columns[1]
     return ring[np.abs(ring - preceding(ring)).max(axis=1) > 0]
 
 
 def _away_mm(outline: Floats) -> float:
+    """How far the skin may leave an outline, mm."""
     return max(_AWAY_MM, _AWAY * float(np.ptp(outline, axis=0).max()))

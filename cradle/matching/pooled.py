@@ -1,11 +1,11 @@
 """Outlines of one form, drawn at several heights, pooled: what an unsteady hand added to each is averaged away.
 
-Outlines of neighbouring sections, brought to one width and depth, lie apart by
-what the hand made of both and by how far the thing's own form goes from one to
-the other. Up the stack that form is a random walk, seen at each section through
-the hand's error: its estimate there is a weighted mean of all that was drawn
-(the smoothed state of the local level model, any text on state space methods).
-Where forms differ by much more than the hand explains, each stays as drawn.
+Two neighbouring outlines, brought to one width and depth, differ for two reasons:
+the hand erred in drawing both, and the thing's own *form* changed from one to the
+other. Up the stack the form is taken for a random walk that is seen at each
+section with the hand's error. Its best estimate is then a weighted mean of all
+drawn forms (the smoothed state of the local level model, any text on state space
+methods). Where forms differ by much more than the hand explains, each stays as drawn.
 """
 
 from __future__ import annotations
@@ -29,15 +29,16 @@ from cradle.sections.section import Section
 _SAMPLES: Final = 128
 """Points around an outline at which it is held against others."""
 _UNSURE: Final = 0.1
-"""Part of the hand's variance by which a step of the form may be larger than it looks: some ten errors around an outline tell it."""
+"""A step of the form is told by some ten independent errors around the outlines: its variance may be larger than it looks by
+this part of the hand's."""
 _EXACT_MM: Final = 0.01
 """Error of an outline that was not drawn by hand."""
 _LEAST: Final = 0.05
-"""What would weigh less is left out."""
+"""Drawn forms that would weigh less than this are left out of a mean."""
 _ODD: Final = 6.0
 """Outlines further apart at a place than so many standard deviations of two hands are not of one form there."""
 _CORNER_MM: Final = 1.5
-"""The skin's way out is that of so much to either side."""
+"""Outward directions are taken over this much of the outline to either side."""
 
 
 @noun
@@ -47,11 +48,11 @@ class Pooling:
     Attributes
     ----------
     weights : (k, k) float64
-        Part that each drawn form has in each section's, rows summing to 1.
+        Weight of each drawn form (column) in each section's pooled form (row); rows sum to 1.
     steps_mm : (k − 1,) float64
-        Standard deviation of what the thing's form changes by from one section to the next, at the upper one's size.
+        Standard deviation of the step that the thing's form makes from one section to the next, at the upper one's size.
     unlike_mm : (k − 1,) float64
-        Root mean square of what is seen of that.
+        Root mean square of what the outlines show of that step.
     sizes_mm : (k,) float64
         Mean of each section's width and depth, by which its form is scaled.
     """
@@ -63,26 +64,26 @@ class Pooling:
 
     @property
     def errors(self) -> Floats:
-        """How far each section's outline is off, mm, for 1 mm in each drawn one, ``(k, k)``."""
+        """How far each section's outline is off, mm, where a drawn one is off by 1 mm, ``(k, k)``."""
         return self.weights * self.sizes_mm[:, None] / self.sizes_mm
 
     @property
     def steps(self) -> Floats:
-        """How far each is off for one standard deviation of each step of the form, ``(k, k − 1)``, mm."""
+        """How far each section's outline is off, mm, by one standard deviation of each step of the form, ``(k, k − 1)``."""
         missed = self.weights - np.eye(len(self.weights))
         above = np.cumsum(missed[:, ::-1], axis=1)[:, ::-1][:, 1:]
         return np.asarray(above * (self.steps_mm / self.sizes_mm[1:]) * self.sizes_mm[:, None])
 
 
 def unpooled(count: int) -> Pooling:
-    """Of so many sections each outline is its own."""
+    """The pooling of ``count`` sections in which each outline keeps its own form."""
     still = np.zeros(max(count - 1, 0))
     return Pooling(weights=np.eye(count), steps_mm=still, unlike_mm=still, sizes_mm=np.ones(count))
 
 
 @noun
 class Pooled:
-    """Sections with pooled forms, how they were pooled, and how far each outline went at most, ``(k,)``."""
+    """Sections with pooled forms, how these were pooled, and how far each outline moved at most, ``(k,)`` mm."""
 
     sections: tuple[Section, ...]
     pooling: Pooling
@@ -131,7 +132,7 @@ def pooled(sections: Sequence[Section], *, trace_mm: float) -> Pooled:
 
 
 class _Around(NamedTuple):
-    """An outline, `_SAMPLES` places around it, and the way out there."""
+    """An outline, `_SAMPLES` places around it, and the outward directions there."""
 
     ring: Floats
     at_mm: Floats
@@ -143,9 +144,10 @@ class _Around(NamedTuple):
         return cls(ring=ring, at_mm=at, out=outward(at, reach_mm=_CORNER_MM))
 
     def apart_mm(self, other: Floats) -> Floats:
-        """How far outside of it another outline lies, brought to its width and depth and, by least squares, to its place, ``(s,)``, mm.
+        """How far outside of it another outline lies at each place, ``(s,)``, mm, once that is brought to its width, depth and place.
 
-        Where an outline ends the hand strays as anywhere, so that its box does not tell its place.
+        The place is the one that fits best by least squares: the hand strays at the ends of an outline as anywhere, so
+        that its box does not tell it.
         """
         ring, own = self.ring, other - other.min(axis=0)
         beside = planar.region(own / np.ptp(other, axis=0) * np.ptp(ring, axis=0) + ring.min(axis=0))
@@ -154,18 +156,21 @@ class _Around(NamedTuple):
 
 
 def _unlike_mm(away: Floats, *, trace_mm: float) -> float:
-    """Root mean square of how far two outlines lie apart, less what tracing the two makes of it."""
+    """Root mean square of how far two outlines lie apart, mm, less what tracing both adds to it."""
     return float(np.sqrt(max(float(np.mean(away**2)) - 2.0 * trace_mm**2, 0.0)))
 
 
 def _few_points(rings: Sequence[Floats], *, trace_mm: float) -> list[int]:
-    """Gaps beside an outline whose chords lie further inside the thing than a hand strays."""
+    """The gaps beside outlines of few points: their chords lie further inside the thing than a hand strays."""
     few = [k for k, ring in enumerate(rings) if chord_gap_mm(ring) > trace_mm]
     return [g for g in range(len(rings) - 1) if g in few or g + 1 in few]
 
 
 def _weights(hand: Floats, steps: Floats, *, apart: Sequence[int]) -> Floats:
-    """Weights of drawn forms in each section's, ``(k, k)``: errors of the hand ``(k,)`` and steps ``(k − 1,)`` in parts of the size."""
+    """`Pooling.weights`, by errors of the hand, ``(k,)``, and steps of the form, ``(k − 1,)``, both as parts of the sections' sizes.
+
+    Nothing is pooled across the gaps in ``apart``.
+    """
     ties = 1 / steps**2
     ties[list(apart)] = 0.0
     walk = np.diag(np.append(ties, 0.0) + np.append(0.0, ties)) - np.diag(ties, 1) - np.diag(ties, -1)
@@ -176,7 +181,10 @@ def _weights(hand: Floats, steps: Floats, *, apart: Sequence[int]) -> Floats:
 
 
 def _moved(ring: Floats, others: Sequence[tuple[float, Floats]], *, odd_mm: float) -> Floats:
-    """A ring brought towards others of its form, each with its weight and how far outside it lies; itself where there are none."""
+    """A ring brought towards others of its form, each given by its weight and how far outside it lies at `_SAMPLES` places, mm.
+
+    Others count less at a place the further they lie apart there, and not at all from ``odd_mm`` on (Tukey's biweight).
+    """
     if not others:
         return ring
     parts = [weight * away * np.clip(1 - (away / odd_mm) ** 2, 0.0, None) ** 2 for weight, away in others]

@@ -43,7 +43,7 @@ from cradle.result.thing_model import ThingModel
 from cradle.units import exact_mm
 
 _NOT_CUT = frozenset({"extended-above"})
-"""Codes of findings about a part of the body that no piece is cut from: the topmost is at the highest section."""
+"""Codes of findings about a part of the body that no piece is cut from: none is cut above the highest section."""
 _TOO_WIDE = "the pocket is wider there all round, to let the thing out, so a ring would tell nothing"
 
 
@@ -142,7 +142,7 @@ def _known(
     places: Sequence[RingPlace],
     clearances_mm: Sequence[float],
 ) -> set[tuple[RingPlace, float]]:
-    """The rings of which trials tell how they would go; none where they tell of all."""
+    """The rings that need not be cut, as trials tell how they would go; none where they tell that of every ring."""
     every = {(at, mm) for at in places for mm in clearances_mm}
     known = {(at, mm) for at, mm in every if not teaches(mm, at.section or at.height_mm, left)}
     return known if known < every else set()
@@ -151,7 +151,7 @@ def _known(
 def _settled(
     left: Mapping[str | float, LeftOpen | None], rings: Sequence[FitPiece], *, known: bool
 ) -> Iterator[Finding]:
-    """A note where trials settle what rings would tell at every section that any is cut for; ``known``: some are not, as trials tell of them."""
+    """A note where trials settle every section that a ring is cut for; ``known`` says that some are not cut as trials tell of them."""
     if not (rings or known) or not all(settled(ring.section, left) for ring in rings):
         return
     yield note(
@@ -169,7 +169,7 @@ def _told(place: RingPlace) -> str:
 
 @noun
 class _Idle:
-    """A place that has no test ring, of all clearances or ``from_mm`` on, and why."""
+    """A place without test rings, or without those of a clearance of ``from_mm`` and more, and why."""
 
     place: RingPlace
     from_mm: float | None
@@ -192,7 +192,7 @@ def _rings(
     known: Container[tuple[RingPlace, float]],
     on_step: OnStep,
 ) -> tuple[list[FitPiece], list[_Idle]]:
-    """The test rings of all clearances, narrowest first, but those known, and the places where they would tell nothing.
+    """The test rings, narrowest clearance first, without those in ``known``; and the places where rings would tell nothing.
 
     Raises
     ------
@@ -229,7 +229,7 @@ def _rings(
 def _slices(
     body: PreparedBody, *, model: ThingModel, clearance_mm: float, heights_mm: Sequence[float]
 ) -> tuple[float, list[PocketSlice]]:
-    """The gap, mm, that the rings of one clearance are made with, and the slices of a pocket that they are cut around."""
+    """The gap, mm, that the rings of one clearance are made with, and the slices of a pocket with that gap, one for each height."""
     in_file = clearance_mm + model.project.printer.inside_error_mm
     budget = error_budget(in_file, faces=len(body.mesh.faces))
     gap = in_file + budget.margin_mm

@@ -1,11 +1,11 @@
-"""At which heights the grown body must be known so that it can be opened, and what takes too much cutting.
+"""At which heights the grown body is cut into levels before it is opened, and which body takes too much cutting.
 
-At each its outline has as many points as facets of the body pass that height,
-and it is cut, joined with what lower ones carry up, and looked at again half way
-to its neighbours.
+The effort grows with the number of points of all levels. A level has as many as
+facets of the body pass its height, and each is cut, joined with what lower ones
+carry up, and looked at again half way to its neighbours.
 
-Measured: 1,240 facets at the most of 289 heights, 290,000 in all, take 13 s; 2.5
-million in all, of outlines along pixels within 1.4 m, more than 180 s.
+Measured: 289 heights, passed by up to 1,240 facets each and by 290,000 in all,
+take 13 s; outlines along pixels, 2.5 million points within 1.4 m, more than 180 s.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from cradle.pocket.slopes import Slopes
 _MERGE_MM = 0.02
 """Levels nearer to each other than this are one."""
 _MOST_LEVELS = 200
-"""No more levels than about so many to begin with: a crumpled body asks for thousands, and more come where a wall would cut it."""
+"""About as many levels at most to begin with: a crumpled body asks for thousands, and more come where a wall would cut it."""
 _FINEST_PARTS = 400
 """No two levels lie nearer to each other than this part of the height in which the body changes."""
 LARGEST_GAP_MM = 2.0
@@ -38,12 +38,13 @@ _STEEPEST_DEG = 80.0
 _LEVEL_RISE = 0.2
 """The grown edge is a fillet that levels follow if the edge rises by less than this part of its length."""
 _MANY_HEIGHTS = 600
-"""A mesh with more heights than this is not made of layers; its levels are spaced evenly."""
+"""A mesh whose vertices have more heights than this is not made of layers; its levels are spaced evenly."""
 _EVEN_MM = 0.25
-"""How far apart these then lie."""
+"""How far apart evenly spaced levels lie."""
 _UPRIGHT_DEG = 1e-4
 """Walls that lean by no more are upright: over 2 m they move by 0.004 mm."""
 MOST_CROSSED: Final = 500_000
+"""Facets passed at all heights together: more take too long."""
 
 
 def level_heights(
@@ -54,12 +55,13 @@ def level_heights(
     direction: Floats,
     budget: ErrorBudget = FINEST,
 ) -> Floats:
-    """Heights at which the grown body must be known to be opened along a way out, rising up to ``top_mm``, ``(m,)``, mm.
+    """The heights of the grown body's levels, rising up to ``top_mm``, ``(m,)``, mm.
 
-    A wall that leans by β carries its offset surface c sin β lower, so every
-    layer of the body asks for a level there; where the wall bends upward or
-    downward, the offset surface is a fillet, which levels follow at equal angles.
-    An even stretch asks for none but those between which the way out leads aside.
+    - Each layer of the body asks for one level. Beside a wall that leans by β, at
+      clearance c, it lies c sin β lower than the layer.
+    - Where a wall bends, the grown body has a fillet: levels follow it at equal angles.
+    - In stretches where the grown body is the same all along, levels are needed
+      only as the way out leads aside.
     """
     z0, z1 = slopes.low_mm, slopes.high_mm
     even = _even_stretches(slopes, profile, top_mm=top_mm)
@@ -86,9 +88,9 @@ def level_heights(
 
 
 def _set_apart(heights_mm: Floats, profile: ClearanceProfile, *, ends_mm: Floats, most_mm: float) -> Floats:
-    """Of ``(m,)`` rising levels those that lie a distance apart, mm, the lowest, the highest and all ``(k,)`` ends with them.
+    """Those of ``(m,)`` rising levels that keep a distance from one another, mm; the lowest, the highest and ``(k,)`` ends are kept in any case.
 
-    It is no more than the clearance there, or edges lose their fillets.
+    The distance is no more than the clearance there, or edges would lose their fillets.
     """
 
     def apart_mm(heights_mm: Floats) -> Floats:
@@ -106,10 +108,10 @@ def _set_apart(heights_mm: Floats, profile: ClearanceProfile, *, ends_mm: Floats
 
 
 def _even_stretches(slopes: Slopes, profile: ClearanceProfile, *, top_mm: float) -> Floats:
-    """Least and greatest heights of the stretches taller than a gap where the grown body is all the same, ``(k, 2)``, mm.
+    """The stretches, taller than `LARGEST_GAP_MM`, along which the grown body is the same: from and to which heights, ``(k, 2)``, mm.
 
-    They lie between what changes it: walls that lean, all that is little further from a layer than the clearance, and
-    clearances that differ.
+    They lie between everything that changes it: walls that lean, heights hardly further from a layer than the clearance,
+    and heights at which the clearance changes.
     """
     reach = profile.greatest_mm + _MERGE_MM
     leaning = np.abs(slopes.strip_leans_deg).max(axis=1) > _UPRIGHT_DEG
@@ -127,13 +129,13 @@ def _even_stretches(slopes: Slopes, profile: ClearanceProfile, *, top_mm: float)
 
 
 def _inside(low_mm: Floats, high_mm: Floats, stretches_mm: Floats) -> Bools:
-    """Whether each of what reaches from ``(m,)`` heights to others lies within one of ``(k, 2)`` stretches, ``(m,)``."""
+    """Whether each of m spans, from a low height to a high one, lies within one of ``(k, 2)`` stretches, ``(m,)``."""
     low, high = stretches_mm.T
     return np.asarray(((low_mm[:, None] >= low) & (high_mm[:, None] <= high)).any(axis=1))
 
 
 def _fillets(slopes: Slopes, profile: ClearanceProfile, *, within_mm: float) -> Floats:
-    """Levels for the round edges of the grown body, at equal angles, so many that chords stay within a distance of it, mm."""
+    """Levels along the fillets of the grown body, mm, at equal angles, so close that chords between them stay within a distance of it."""
     level = slopes.edge_rises < _LEVEL_RISE
     edge = slopes.edges_mm[level].mean(axis=1)
     step = np.sqrt(8 * within_mm / max(profile.greatest_mm, 1e-9))
@@ -148,7 +150,7 @@ def _fillets(slopes: Slopes, profile: ClearanceProfile, *, within_mm: float) -> 
 def _divided(
     heights_mm: Floats, slopes: Slopes, profile: ClearanceProfile, *, even: Floats, direction: Floats
 ) -> Floats:
-    """The heights with others between them, so that the wall moves little sideways from one to the next."""
+    """The heights with more between them, so that no wall moves far sideways from one to the next."""
     low, high = slopes.strips_mm.T
     leans = np.radians(slopes.strip_leans_deg)
     low = low - profile.at(low) * np.sin(leans[:, 1])  # where the offset of a strip lies
@@ -167,12 +169,12 @@ def _divided(
 
 
 def check_effort(mesh: TriMesh, *, heights_mm: Floats) -> None:
-    """Refuse to cut a body at ``(m,)`` heights that its facets pass too often.
+    """Refuse a body whose levels at ``(m,)`` heights would have too many points.
 
     Raises
     ------
     PocketError
-        If they do so more than 500,000 times together.
+        If more than 500,000 facets are passed at all heights together.
     """
     crossed = int(crossed_facets(mesh, heights_mm=heights_mm).sum())
     if crossed > MOST_CROSSED:

@@ -1,4 +1,15 @@
-"""The grown body opened along the way out, at heights so close that the straight wall between them keeps the gap."""
+"""The opened body as a stack of levels, close enough for the straight walls between them to keep the gap.
+
+It is begun at heights that promise to be enough (`level_heights`). Then each
+slab between two levels is looked at half way up: where its straight wall would
+cut the grown body, or would leave much room that nothing asks for, a level is
+put in between. A new level changes what is carried up to those above, so all
+this goes on until nothing changes.
+
+The grown body may change abruptly, as below a ledge. There the wall is a *step*,
+upright over both of its levels. A low step is not divided but widened, by all of
+the grown body that lies between its levels.
+"""
 
 from __future__ import annotations
 
@@ -18,33 +29,33 @@ from cradle.pocket.wall_depth import reached_into
 CLOSEST_MM = 0.01
 """Levels are not put nearer to each other than this."""
 TALL_MM = 0.5
-"""Slabs taller than this are looked at a quarter of the way up and three quarters too: the body may bend in them."""
+"""Slabs taller than this are looked at a quarter and three quarters of the way up too: the body may bend in them."""
 _STEP_MM = 0.5
-"""A step no taller than this is widened by all that lies between its levels, not divided: where fine corners of the
-outline wander along it as it rises, each half of a step would be cut by half as much, again and again."""
+"""Steps no taller than this are widened, not divided: where fine corners wander along the outline as it rises, each half
+of a step would again be cut, by half as much, without end."""
 _WITHIN = (0.25, 0.5, 0.75)
-"""Shares of a step's height at which what lies between its levels is taken."""
+"""How far up a low step the sections of the grown body lie that it is widened by, as shares of its height."""
 _LOOSE_MM2 = 1.0
-"""Room, as area half way up a slab, that its wall may leave beyond what is needed: 5 mm of an outline 0.2 mm too wide.
-Not looked for where the grown body's own section half way up falls short of like outlines by less."""
+"""Area by which a wall may be too wide half way up its slab: 5 mm of outline that is 0.2 mm too wide. It is not looked for
+where the grown body's section half way up is smaller than one half way between like outlines by less than this."""
 _LOOSE_MM = 0.1
-"""The wall of a slab no taller than this may leave any amount."""
+"""Walls of slabs no taller than this may be too wide by any amount."""
 HALVINGS = 8
-"""Most halvings of a slab between two sweeps of what comes up from below."""
+"""A slab is halved at most this often between two sweeps of what comes up from below."""
 _SWEEPS = 4
-"""Most sweeps: a wall that a sweep widened seldom wants more levels."""
+"""Most sweeps: after one that widened walls more levels are seldom wanted."""
 
 
 @noun
 class OpenedStack:
-    """The grown body and the opened one, a region each at each of ``(m,)`` rising heights.
+    """The grown and the opened body, as a region at each of ``(m,)`` rising heights.
 
     Attributes
     ----------
     heights_mm : (m,) float64
     grown, opened : (m,) regions
     upright : (m - 1,) bool
-        Between which of them the wall is a step over both levels.
+        Whether the wall from each level to the next is a step.
     sweep : Sweep
         What opens it.
     joining : Joining
@@ -69,7 +80,7 @@ class OpenedStack:
         )
 
     def some(self, *, most: int) -> OpenedStack:
-        """At most this many of the levels, spread evenly, the lowest and the highest among them; at least 2."""
+        """The stack with at most this many of its levels, at least 2: the lowest, the highest and others spread evenly."""
         count = len(self.heights_mm)
         if count <= most:
             return self
@@ -84,7 +95,7 @@ class OpenedStack:
 
 
 def begun_stack(grown: GrownBody, *, heights_mm: Floats, direction: Floats) -> OpenedStack:
-    """The opened body at the given heights alone: between them the straight wall may cut the grown body.
+    """The opened body at the given heights alone, whose straight walls may still cut the grown body.
 
     Parameters
     ----------
@@ -100,7 +111,7 @@ def begun_stack(grown: GrownBody, *, heights_mm: Floats, direction: Floats) -> O
 
 
 def stack_of(levels: Regions, *, heights_mm: Floats, sweep: Sweep) -> OpenedStack:
-    """The opened body at ``(m,)`` levels of the grown one that are known already, none of them empty; else as `begun_stack`."""
+    """The same for ``(m,)`` levels of the grown body that are known already, none of them empty."""
     return OpenedStack(
         heights_mm=heights_mm,
         grown=levels,
@@ -112,7 +123,7 @@ def stack_of(levels: Regions, *, heights_mm: Floats, sweep: Sweep) -> OpenedStac
 
 
 def finished_stack(grown: GrownBody, begun: OpenedStack) -> OpenedStack:
-    """A begun stack with levels between wherever its straight wall would cut the grown body."""
+    """A begun stack with as many more levels as it takes for no wall to cut the grown body."""
     stack, unsure = begun, np.ones(len(begun.heights_mm), dtype=bool)
     for _ in range(_SWEEPS):
         stack, stale = _divided(grown, stack, unsure=unsure)
@@ -129,9 +140,10 @@ def finished_stack(grown: GrownBody, begun: OpenedStack) -> OpenedStack:
 
 
 def _divided(grown: GrownBody, stack: OpenedStack, *, unsure: Bools) -> tuple[OpenedStack, Bools]:
-    """The stack with levels put where the wall beside an unsure level would cut the grown body; and which are new or wider.
+    """The stack with more levels, or wider ones, where a wall would cut the grown body or be too wide, and which these are.
 
-    A new level includes what the one below carries up, but is not carried up itself yet. Low steps are widened instead.
+    Only walls beside an ``unsure`` level are looked at. A new level includes what
+    the one below carries up to it, but is not carried up itself: the next sweep does that.
     """
     stale = np.zeros(len(stack.heights_mm), dtype=bool)
     for _ in range(HALVINGS):
@@ -173,7 +185,7 @@ def _divided(grown: GrownBody, stack: OpenedStack, *, unsure: Bools) -> tuple[Op
 
 @noun
 class _Slabs:
-    """Some slabs of a stack, ``(n,)``.
+    """n slabs of a stack.
 
     Attributes
     ----------
@@ -184,7 +196,7 @@ class _Slabs:
     walls : Walls
         What joins the opened levels below and above each.
     lean : (n,) float64
-        The least that the wall leans anywhere, mm sideways per mm up.
+        How much the wall leans where it leans least, mm sideways per mm up.
     """
 
     stack: OpenedStack
@@ -206,14 +218,16 @@ class _Slabs:
         )
 
     def heights_at(self, share: float) -> Floats:
-        """The height so far up each slab, ``(n,)``, mm."""
+        """The height a share of the way up each slab, ``(n,)``, mm."""
         return self.lows_mm + share * self.rises_mm
 
     def cut(self, wall: Regions, grown: Regions, *, share: float, ledge: float = 1.0) -> Bools:
-        """Whether the wall cuts the grown body, both given as ``(n,)`` regions so far up each slab.
+        """Whether each wall cuts the grown body, both given as ``(n,)`` regions a share of the way up.
 
-        What reaches into it by no more than the budget's bulge, as if it leaned everywhere as little as it does somewhere,
-        does not count. Where more reaches into a tiled wall the lean of each facet decides, and ``ledge`` bulges are allowed.
+        The body may reach into the wall by the budget's bulge, measured square to the
+        wall. That is judged quickly by the least lean of the whole wall; only where
+        it fails, and the wall is no step, by the lean of each facet. Then ``ledge``
+        bulges are allowed.
         """
         within = self.stack.sweep.budget.bulge_mm
         # the grown body is made narrower rather than the wall wider, which would close slits in it
@@ -226,7 +240,7 @@ class _Slabs:
         return cut
 
     def loose(self, wall: Regions, between: Regions) -> Bools:
-        """Whether the wall leaves far more room than the way out needs, as below a ledge, judged by it and the grown body half way up."""
+        """Whether each wall leaves far more room than the way out needs, as below a ledge, by wall and grown body half way up."""
         levels, opened = self.stack.grown, self.stack.opened
         sag = like_half_way_mm2(levels[self.below], levels[self.below + 1]) - area_mm2(between)
         bent = np.flatnonzero((sag > _LOOSE_MM2) & (self.rises_mm > _LOOSE_MM))
@@ -239,7 +253,7 @@ class _Slabs:
         return loose
 
     def with_all_between(self, grown: GrownBody) -> Regions:
-        """The opened levels above the slabs, with what of the grown body lies in them, ``(n,)`` regions."""
+        """The opened level above each slab, widened by all of the grown body that lies in the slab, ``(n,)`` regions."""
         sweep = self.stack.sweep
         out = self.stack.opened[self.below + 1]
         for share in _WITHIN:

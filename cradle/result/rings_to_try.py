@@ -1,6 +1,8 @@
-"""Rings to try: for which clearances and at which sections test rings teach something, or would still after trials.
+"""Rings to try: at which clearances and at which heights a test ring would teach something that trials do not tell yet.
 
-The test pieces are cut by it, and the report says by it which one to note.
+`cradle pieces` cuts the rings found here, and the report names one of them to be
+tried next. Trials of rings leave a range of clearances *open* at a place, or
+*settle* the place.
 """
 
 from __future__ import annotations
@@ -28,10 +30,11 @@ from cradle.units import exact_mm
 _STEP_MM: Final = 0.1
 """How much tighter and looser than the holder's clearance the other two test rings are."""
 _LEAST_RING_MM: Final = 0.05
+"""No test ring is tighter."""
 _USUAL_MM: Final = (0.25, 0.45)
 """Clearances that makers commonly leave for a sliding and for a loose fit (common practice, no source)."""
 _WIDE_MM: Final = 0.5
-"""A wider clearance than this is not the fit itself."""
+"""Most of a clearance wider than this is not for the fit at the sections but for the shape between them."""
 MOST_RING_MM: Final = MOST_CLEARANCE_MM + 2 * _STEP_MM
 """No test ring is looser unless the project says so."""
 ABOVE_RIM: Final = "it lies at the holder's rim or above it"
@@ -45,16 +48,21 @@ _APART_MM: Final = 0.1
 _GRID_MM: Final = 0.05
 """Clearances of rings are multiples of this."""
 _WIDER_MM: Final = 0.4
-"""So far beyond the widest ring that was too tight rings are looked for, where none was loose (our own choice)."""
+"""Where no ring was loose, others are tried up to this much wider than the widest that was too tight (our own choice)."""
 _SHARES: Final = (0.5, 0.25, 0.75)
+"""Where in an open range other rings are tried, the most telling first."""
 _RINGS: Final = 3
+"""Most rings for one place."""
 _ENOUGH: Final = 2
-"""With so many rings left to try no others are thought of."""
+"""With this many of the usual rings left to try no others are thought of."""
 
 
 @record
 class LeftOpen:
-    """The widest clearance noted no-go or tight at a place, 0 for none, and the narrowest noted loose, infinite for none; mm."""
+    """The clearances that trials leave open at a place: wider than all that were too tight, narrower than all that were loose.
+
+    ``tight_mm`` is 0 where none was too tight, ``loose_mm`` infinite where none was loose.
+    """
 
     tight_mm: float
     loose_mm: float
@@ -68,9 +76,9 @@ _UNTRIED: Final = LeftOpen(tight_mm=0.0, loose_mm=inf)
 
 
 def left_open(trials: Sequence[Trial], *, inside_error_mm: float) -> dict[str | float, LeftOpen | None]:
-    """What trials of rings leave open at each place where any was noted; None where they settle it.
+    """What trials of rings leave open at each place where one was tried; None where they settle it.
 
-    They do by a ring that was good, or where one that was too tight and one that was loose hardly differ.
+    A ring that was good settles its place, and so do one that was too tight and one that was loose if they hardly differ.
 
     Parameters
     ----------
@@ -97,12 +105,12 @@ def _left(rings: Sequence[tuple[float, Outcome]]) -> LeftOpen | None:
 
 
 def settled(section: str, left: Mapping[str | float, LeftOpen | None]) -> bool:
-    """Whether trials settle what a ring would tell at a section."""
+    """Whether trials settle a section, so that another ring there would teach nothing."""
     return left.get(section, _UNTRIED) is None
 
 
 def teaches(clearance_mm: float, place: str | float, left: Mapping[str | float, LeftOpen | None]) -> bool:
-    """Whether trials leave open how a ring of this clearance would go at a place: the name of a section, or a height, mm.
+    """Whether a ring of this clearance would teach something at a place, which is the name of a section or a height, mm.
 
     >>> left = {"foot": LeftOpen(tight_mm=0.45, loose_mm=inf)}
     >>> [teaches(clearance, place, left) for place in ("foot", "belly") for clearance in (0.25, 0.8)]
@@ -113,45 +121,46 @@ def teaches(clearance_mm: float, place: str | float, left: Mapping[str | float, 
 
 
 def still_to_try(
-    near_mm: Sequence[float],
-    *,
-    left: Mapping[str | float, LeftOpen | None],
-    noted_mm: Sequence[float],
-    most_mm: float,
+    usual_mm: Sequence[float], *, left: Mapping[str | float, LeftOpen | None], noted_mm: Sequence[float]
 ) -> tuple[float, ...]:
-    """The clearances of the next rings, mm, the tightest first: those of ``near_mm`` that were not tried, and some that trials leave open.
+    """The clearances of the next rings, mm, the tightest first.
+
+    They are the usual ones that were not tried and would still teach something at
+    some place. Where that is one at most, others join it out of what trials leave
+    open; where nothing is left to teach, the usual ones are cut all the same.
 
     >>> left = {"belly": LeftOpen(tight_mm=0.45, loose_mm=2.0)}
-    >>> still_to_try([0.25, 0.45, 2.0], left=left, noted_mm=[0.25, 0.45, 2.0], most_mm=2.2)
+    >>> still_to_try([0.25, 0.45, 2.0], left=left, noted_mm=[0.25, 0.45, 2.0])
     (0.85, 1.2, 1.6)
     """
     opened = [one for one in left.values() if one is not None]
     if not opened:
-        return tuple(near_mm)
+        return tuple(usual_mm)
 
-    def teaches(clearance_mm: float) -> bool:
+    def is_fresh(clearance_mm: float) -> bool:
         tried = any(abs(clearance_mm - mm) < SAME_RING_MM for mm in noted_mm)
         return not tried and any(one.holds(clearance_mm) for one in opened)
 
-    low = min(one.tight_mm for one in opened)
-    high = max(
-        one.loose_mm if one.loose_mm < inf else min(one.tight_mm + _WIDER_MM, most_mm) for one in opened
-    )
-    between = [round(round((low + share * (high - low)) / _GRID_MM) * _GRID_MM, 2) for share in _SHARES]
-    fresh = [mm for mm in near_mm if teaches(mm)]
+    fresh = [mm for mm in usual_mm if is_fresh(mm)]
     if len(fresh) < _ENOUGH:
-        fresh += [mm for mm in dict.fromkeys(between) if mm not in fresh and teaches(mm)]
-    return tuple(sorted(fresh[:_RINGS])) or tuple(near_mm)
+        low = min(one.tight_mm for one in opened)
+        high = max(
+            one.loose_mm if one.loose_mm < inf else min(one.tight_mm + _WIDER_MM, MOST_RING_MM)
+            for one in opened
+        )
+        others = [round(round((low + share * (high - low)) / _GRID_MM) * _GRID_MM, 2) for share in _SHARES]
+        fresh += [mm for mm in dict.fromkeys(others) if mm not in fresh and is_fresh(mm)]
+    return tuple(sorted(fresh[:_RINGS])) or tuple(usual_mm)
 
 
 def about(clearance_mm: float, *, taught_mm: float = 0.0) -> tuple[float, ...]:
-    """A holder's clearance and two beside it, mm, to be told apart by hand, the tightest first.
+    """A holder's clearance and two others, mm, far enough from it to be told apart by hand; the tightest first.
 
-    One is tighter and one is looser. Beside a clearance wider than makers
-    commonly leave, most of which allows for what lies between the sections,
-    both are those of a sliding and of a loose fit: a ring is cut where the
-    thing was measured, and one hardly tighter than the holder would be as
-    loose as it. ``taught_mm`` is what trials added to the clearance.
+    Usually one is tighter and one looser. A clearance wider than makers commonly
+    leave allows mostly for the shape between the sections, but rings are cut where
+    the thing was measured, and one a little tighter would be as loose there: then
+    the others are those of a sliding and of a loose fit. ``taught_mm`` is what
+    trials added to the clearance.
 
     >>> about(0.35), about(1.25)
     ((0.25, 0.35, 0.45), (0.25, 0.45, 1.25))
@@ -165,7 +174,7 @@ def about(clearance_mm: float, *, taught_mm: float = 0.0) -> tuple[float, ...]:
 
 @record
 class RingPlace:
-    """A height of the thing that pieces are cut at, its name in letters, and its section; None for another height."""
+    """A height of the thing that pieces are cut at, what is written on them, and the section there; None where there is none."""
 
     name: str
     height_mm: float
@@ -185,7 +194,7 @@ def places_to_cut(project: Project, further_mm: Sequence[float] = ()) -> tuple[R
 
 
 def may_teach(project: Project, place: RingPlace) -> bool:
-    """Whether test rings are cut there: not above the holder's rim; a leaning one has its rim at other heights of the thing."""
+    """Whether a test ring there may teach something: only below the holder's rim. Where the thing leans, the rim has no one height of it."""
     leans = place.section is None and project.block.lean_deg != 0
     return leans or place.height_mm < project.block.height_mm
 
@@ -226,25 +235,28 @@ def check_height(project: Project, height_mm: float) -> None:
 def clearances_to_try(
     project: Project, *, asked: ClearanceProfile, wanted: ClearanceProfile, trials: Sequence[Trial]
 ) -> tuple[float, ...]:
-    """The clearances that test rings are cut for, mm: the project's, else about the holder's own where it is least, less those tried.
+    """The clearances that test rings are cut for, mm: the project's own, else the holder's least and two others, less those tried.
 
-    A ring's file gets the printer's stated inside error on top and nothing for
-    trials; the holder's own is therefore what is wanted of its file less that error.
-    A ring is not lined: beside a lined holder it is the one in which the lining would be pressed.
+    A ring's file gets the printer's stated inside error on top, as the holder's
+    does, but nothing for trials: what these added to the holder's gap belongs to
+    the ring's clearance. Rings are not lined: beside a lined holder one has the
+    room that the thing has with its lining pressed.
     """
     gives = project.fit.lining_gives_mm
     own = wanted.least_mm - project.added_in_file_mm
-    near = about(min(own + gives, MOST_CLEARANCE_MM), taught_mm=own - asked.least_mm)
+    usual = about(min(own + gives, MOST_CLEARANCE_MM), taught_mm=own - asked.least_mm)
     return project.test_pieces.clearances_mm or still_to_try(
-        near,
+        usual,
         left=left_open(trials, inside_error_mm=project.printer.inside_error_mm),
         noted_mm=[trial.clearance_mm for trial in trials if trial.clearance_mm is not None],
-        most_mm=MOST_RING_MM,
     )
 
 
 def touches(model: ThingModel, hole: Region, *, height_mm: float, clearance_mm: float) -> bool:
-    """Whether a pocket comes near the thing anywhere around it at a height, where it leaves a hole; both in the thing's frame."""
+    """Whether a pocket, whose hole at a height is given in the thing's frame, comes near the thing anywhere around it there.
+
+    ``clearance_mm`` is the gap that the pocket was made with. A ring cut elsewhere could not touch the thing.
+    """
     inner = model.body.levels_at(np.array([height_mm]))[0]
     return not empty(without(offset(inner, clearance_mm + _TOUCHES_MM, arc_deg=5.0), hole))
 
@@ -259,11 +271,11 @@ class RingsToTry:
 
 
 def rings_to_try(thing: SeatedThing) -> RingsToTry:
-    """The test rings of a thing.
+    """The test rings of a thing, and which of them to try next.
 
-    One that teaches something is of its highest section below the rim where the pocket comes near the thing
-    and trials settle nothing yet, and the middle one of the clearances that they leave open there;
-    where they settle all of them, one that was noted.
+    That is a ring of the highest section below the rim that trials do not settle
+    and where the pocket comes near the thing, with the middle one of the clearances
+    that are left open there. Where all are settled it is a ring that was noted.
     """
     project, trials = thing.model.project, thing.model.learned.trials
     clearances = tuple(
