@@ -208,7 +208,7 @@ class LoftError(GeometryError):
 
 
 class SolidError(GeometryError):
-    """What should be a solid is none: its skin is open, it is empty, or it is inside out."""
+    """A solid could not be made: its skin is open, it is empty, or it is inside out."""
 
 
 class PocketError(GeometryError):

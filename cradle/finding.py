@@ -60,7 +60,7 @@ class About(StrEnum):
 
 @record
 class Command:
-    """A command on the project's file that an advice ends with: its name, what it does, and what is said to it by its options."""
+    """A command on the project's file that ends an advice: its name, what it does, and its options as pairs of name and value."""
 
     name: str
     does: str
@@ -80,7 +80,7 @@ class Command:
 _EACH_THING: Final = "each thing"
 """Stands for all of many things that a holder holds."""
 _FEW: Final = 3
-"""So many things are named one by one also where they are all of them."""
+"""Up to this many things are named one by one even where they are all the things there are."""
 _RANK = {Severity.FAIL: 0, Severity.WARN: 1, Severity.NOTE: 2}
 
 

@@ -157,7 +157,7 @@ def with_settings(text: str, said: Callable[[Setting], str]) -> str:
 
 
 def command(name: str, file: str, said: Iterable[tuple[str, str]] = ()) -> str:
-    """A command on a file as it is typed, what is said to it as options of these names.
+    """A command on a file as it is typed, with options given as pairs of name and value.
 
     Examples
     --------

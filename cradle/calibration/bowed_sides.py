@@ -33,7 +33,7 @@ class LensSeen:
     spread: float
 
     def varies(self, usual: float) -> float:
-        """By how much lenses vary where this one is seen: as usual, or, where it is surely none as usual, by what explains it.
+        """The spread of lenses' distortion to assume in this picture: the usual one, or a larger one that explains a lens that surely is not usual.
 
         That is, of a normal prior with mean 0, the variance under which what is seen is most likely.
         """

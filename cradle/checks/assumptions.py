@@ -15,11 +15,11 @@ from cradle.sections.profiles import Profiles
 from cradle.units import G_PER
 
 _LIGHT_G_CM3: Final = 0.05
-"""Hardly a thing is lighter for what it fills, if it is not of foam or paper (common practice, no source)."""
+"""Hardly any thing is less dense than this, unless it is of foam or paper (common practice, no source)."""
 _HEAVY_G_CM3: Final = 20.0
-"""None that is to be held is heavier: gold is 19 (common practice, no source)."""
+"""No material that is to be held is denser: gold has 19 (common practice, no source)."""
 _MOST_BESIDE: Final = 8.0
-"""What is held is seldom heavier for its measured part by more than this, as a hammer is held by its handle (no source)."""
+"""A whole thing seldom weighs more than this many times its measured part, as a hammer held by its handle does (no source)."""
 
 
 def assumption_findings(thing: SeatedThing, holder: Holder) -> tuple[Finding, ...]:

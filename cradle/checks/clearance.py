@@ -11,9 +11,9 @@ from cradle.pocket.clearance import ClearanceProfile
 from cradle.result.measurements import Gap
 
 _BEYOND = 1.02
-"""The gap is searched this much past the greatest clearance asked for: further says nothing more."""
+"""The gap is searched up to this many times the greatest clearance asked for: a larger one tells nothing more."""
 _NEAR = 1.1
-"""So far past the least clearance it is looked for first: there a pocket made for it has it, and what is near is soon seen."""
+"""It is first searched up to this many times the least clearance: usually it lies there, and a short search is quick."""
 _SHORT_MM = 50.0
 """Edges of the body are no longer than this where the gap is measured: that of a plain thing 2 m wide beside a fine wall is
 measured in 0.5 s instead of 1.4, that of one whose walls are nearly flat in 2.8 s instead of 3.8 with edges of 100 mm.

@@ -36,7 +36,7 @@ _INSTEAD = {
     ),
     OpeningKind.LABEL: ", or make its letters lower",
 }
-"""What else helps where one is too near the rim."""
+"""A further remedy for an opening that is too near the rim, by its kind."""
 _PLAIN = frozenset(
     {
         OpeningKind.DRAIN,
@@ -49,7 +49,7 @@ _PLAIN = frozenset(
 )
 """Openings that only let something through: two of them may be one."""
 _TOLD_MM = 0.01
-"""So closely what is left behind a recess is told: a rough pocket and the finished one are nearer to each other there."""
+"""What is left behind a recess is told in steps of this: a rough pocket and the finished one differ by less there."""
 _HOLD_BACK_MM3 = 1.0
 _NOTHING_MM3 = 1e-3
 

@@ -122,7 +122,9 @@ def overhang_findings(
     printer: PrinterSpec,
     corner_mm: Corner,
 ) -> tuple[Finding, ...]:
-    """Overhangs that reach out further than printed lines bear: those of one opening as one, and all that need nothing but a slow print.
+    """Overhangs that reach out further than printed lines bear.
+
+    Those in one opening are told as one, and so are all that print as bridges.
 
     Parameters
     ----------
@@ -160,7 +162,7 @@ class _Lying:
 
     @property
     def told_with(self) -> tuple[object, ...]:
-        """What patches that are told together share: that they print, or their opening; else they are just alike."""
+        """A key that is the same for patches that are told as one: all that print as bridges, else those alike in one opening."""
         if self.bridged:
             return (True,)
         return self.patch.spans, self.severity, self.opening or str(self)

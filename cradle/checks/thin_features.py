@@ -24,7 +24,7 @@ from cradle.tolerances import TOLERANCES
 
 _LEVELS = 24
 _LEAST_MM = 2 * TOLERANCES.chord_mm
-"""What is thinner than that is left from modelling: nothing of it is printed."""
+"""Anything thinner is a leftover of modelling, and is not printed."""
 _LEAST_LENGTH = 3.0
 """A thin part shorter than this many lines is the tip of a corner."""
 

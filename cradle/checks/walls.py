@@ -120,7 +120,7 @@ def wall_findings(wall: Wall, *, printer: PrinterSpec, corner_mm: Corner) -> tup
 
 
 def _if_thin(told: Finding, thick_mm: float, *, printed_mm: float, times: int) -> Iterator[Finding]:
-    """What is told of what is thinner than so many printed lines or layers; thinner than one it cannot be printed."""
+    """The finding where a part is thinner than so many printed lines or layers: a warning, or a failure where it is thinner than one."""
     limit_mm = times * printed_mm
     if thick_mm < limit_mm - _EVEN_MM:
         severity = Severity.FAIL if thick_mm < printed_mm else Severity.WARN

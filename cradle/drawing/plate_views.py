@@ -22,7 +22,7 @@ from cradle.holder.on_the_wall import wall_places_mm
 from cradle.holder.wall_plate import WallPlate
 
 SKIN_MM: Final = 0.01
-"""Lengths that differ by less are drawn as one; what is seen from the end of a body is cut so near to it."""
+"""Lengths that differ by less are drawn as one; a body seen from its end is drawn as cut this far inside it."""
 
 
 def plate_from_above(plate: WallPlate, plan: Region) -> list[Line]:

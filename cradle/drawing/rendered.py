@@ -131,7 +131,7 @@ def _samples(flat: Floats, depth: Floats, *, size: tuple[int, int]) -> tuple[Int
 
 
 def _expanded(counts: Ints, *, start: Ints) -> tuple[Ints, Ints]:
-    """Of each item its number as often as it counts, and whole numbers that rise from its start."""
+    """For counts such as 2, 3 two arrays: which count each counted item belongs to, 0 0 1 1 1, and whole numbers rising from the start of that."""
     owner = np.repeat(np.arange(len(counts)), counts)
     first = np.cumsum(counts) - counts
     return owner, start[owner] + np.arange(len(owner)) - first[owner]

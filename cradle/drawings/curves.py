@@ -104,7 +104,7 @@ def picked(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, .
 
 
 def _called(layer: str, names: Sequence[str]) -> str:
-    """The one of the names that is meant: where none is the same, the only one that is but for small and capital letters, as in DXF."""
+    """The name that is meant by ``layer``: itself if it is there, else the only one that differs from it in small and capital letters alone, as DXF allows."""
     alike = [name for name in names if name.casefold() == layer.casefold()]
     return alike[0] if layer not in names and len(alike) == 1 else layer
 

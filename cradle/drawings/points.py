@@ -114,7 +114,7 @@ def read_heights(path: Path, *, where: str) -> tuple[Floats, tuple[int, ...]]:
 
 @record
 class _Columns:
-    """How a row is written: how many numbers it has, which of them count, what parts them, and what helps where it is not."""
+    """How the rows of a file are written: how many numbers each has, which of them count, what stands between them; and the hint for a row that is not."""
 
     count: int
     kept: tuple[int, ...]
@@ -210,7 +210,7 @@ def _is_heading(cells: Sequence[str]) -> bool:
 
 
 def _plain(rows: Sequence[tuple[int, str]], *, separator: str) -> Floats | None:
-    """All pairs at once, ``(n, 2)``, where every row is two numbers and nothing else; None where one is not."""
+    """The points of rows that are all two plain numbers, ``(n, 2)``; None where any row is something else."""
     values = np.empty((len(rows), 2))
     for place, (_, row) in enumerate(rows):
         written = row if separator == "," else row.replace(",", ".").replace(separator, ",")

@@ -126,7 +126,7 @@ def _points(content: list[Any], *, where: str) -> Floats:
 
 
 def _form(entry: Any) -> tuple[type, tuple[Any, ...]]:
-    """What a point is, and where its numbers stand in it."""
+    """The form of an entry: its type, and the keys or places at which its numbers stand."""
     if isinstance(entry, dict):
         return dict, tuple(sorted(entry))
     return type(entry), tuple(range(len(entry))) if isinstance(entry, list) else ()

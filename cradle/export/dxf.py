@@ -132,7 +132,7 @@ def _add_label(space: Modelspace, label: Label, *, layer: str) -> None:
 
 
 def _add_polyline(space: Modelspace, points_mm: Floats, *, close: bool, own: dict[str, object]) -> None:
-    """Add a polyline with its points all at once: one by one, ezdxf copies those it has for each new one."""
+    """Add a polyline, all its points at once: added one by one, ezdxf would copy those before for each."""
     rows = np.zeros((len(points_mm), LWPolylinePoints.VERTEX_SIZE))  # x, y, widths, bulge
     rows[:, :2] = points_mm
     space.add_lwpolyline((), close=close, dxfattribs=own).lwpoints = LWPolylinePoints(rows.tolist())

@@ -146,7 +146,7 @@ def json_bytes(content: Mapping[str, Any]) -> bytes:
 
 
 def _to_print(name: str, parts: Sequence[tuple[str, TriMesh]]) -> dict[str, bytes]:
-    """What is printed together as STL, where it is one mesh, and as 3MF, where each part has its name."""
+    """The parts of one print as an STL file, which holds them as one mesh, and as a 3MF file, where each has its name."""
     stl = _stl(f"{name}.stl", joined([mesh for _, mesh in parts]))
     data = threemf_bytes(parts, title=name)
     read_back_3mf(data, expected=parts, where=f"{name}.3mf")

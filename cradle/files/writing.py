@@ -174,7 +174,7 @@ def _stage(temporary: Path, target: Path, data: bytes, *, hint: str) -> None:
 
 
 def _let_be_like(descriptor: int, earlier: os.stat_result) -> None:
-    """Give a new file owner and mode of the one that it replaces, as far as that is allowed."""
+    """Give a new file the owner and the mode of the one that it replaces, as far as that is allowed."""
     if sys.platform == "win32":  # where neither is the file's own
         return
     state = os.fstat(descriptor)

@@ -122,7 +122,10 @@ def updated(
 
 
 def limits_mm(seen: Outcome, *, gives_mm: float) -> tuple[float, float]:
-    """Room left per side for what was seen, a lining pressed as far as it gives: it holds what it gives way to."""
+    """Least and greatest room left per side for what was seen, mm, beside a lining pressed as far as it gives.
+
+    A lining holds the thing as far as it gives way: only beyond that the thing is loose.
+    """
     low, high = LIMITS_MM[seen]
     return low + gives_mm if seen is Outcome.LOOSE else low, high + gives_mm if high > 0 else high
 

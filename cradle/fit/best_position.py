@@ -30,19 +30,19 @@ _Settled: TypeAlias = Callable[[Floats, Floats], Bools]
 _SHIFT_LIMIT_MM: Final = 5.0
 """About how far around the seat is looked for."""
 TURN_LIMIT_DEG: Final = 3.0
-"""Turn within which the seat is looked for: turning is as good as linear there."""
+"""Turn within which the seat is looked for: so far places move in proportion to the turn, near enough."""
 _ENOUGH_MM: Final = 1e-7
 """A place crossed by no more than this is not crossed."""
 _BALANCED: Final = 1e-8
 """Loads that push no more than this to any side, and are no further from 1 together, prove a seat."""
 _SHARE: Final = 1e-9
-"""What a place shares of the one that comes in, if more than rounding."""
+"""A smaller share of a place in the one that comes in is rounding."""
 _ROUNDS: Final = 300
 """Most exchanges of a draw."""
 _FRESH: Final = 6
-"""Exchanges after which what they led to is worked out anew, so that rounding does not add up."""
+"""After this many exchanges the inverse is computed anew, so that rounding does not add up."""
 _SAMPLE: Final = 64
-"""Draws that tell first which few places may carry the rest."""
+"""This many draws are solved first: the few places that carry these carry most of the others."""
 _NUMBERS_AT_ONCE: Final = 50_000
 """Numbers worked on at once: few enough to stay in a processor's own memory."""
 _LIMITS: Final = 5
@@ -123,7 +123,7 @@ def fits(
     start: Ints | None = None,
     asked_mm: Floats | float = 0.0,
 ) -> Bools:
-    """Whether each draw's tightness is 0 or less, ``(n,)``; a draw is left as soon as that is known.
+    """Whether each draw's tightness is 0 or less, ``(n,)``: the exchange ends for a draw as soon as that is known.
 
     Parameters and errors are those of `seats`. What four places carry is never
     tighter than the seat, and no place of the thing is free to be tighter than

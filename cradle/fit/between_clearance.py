@@ -1,4 +1,4 @@
-"""Further clearance between sections: room where the shape is a guess, so that it may be snug where it was measured."""
+"""Further clearance between sections: room where the shape is a guess, so that the pocket may be snug at the sections."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A chance of fit as text: one that was estimated, one that is aimed at."""
+"""Chances of fit as text: estimated ones, and those aimed at."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is told of a clearance: that the chance of fit is low, that there is more or less than is needed, why it was chosen."""
+"""Findings on the clearance: the chance of fit is low, the clearance is more or less than needed, or why it was chosen."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ _AS_TOLD: Final = "do what raises the chance of fit"
 _THICKEST_MM: Final = 6
 """Felt and foam are sold by the sheet up to about this (common practice, no source)."""
 _NO_MM: Final = 1e-9
-"""Less clearance than this is none."""
+"""Less clearance than this counts as none."""
 
 
 @noun
@@ -90,7 +90,7 @@ def low_chance(asked: AskedChance, measuring: Measuring) -> Iterator[Finding]:
 
 
 def loose(asked: AskedChance, *, lining_mm: float) -> Iterator[Finding]:
-    """A finding where far less clearance would do: a thing that rattles is held as badly as one that jams."""
+    """A finding where far less clearance would be enough: a thing that rattles is held as badly as one that jams."""
     enough_mm = asked.enough_mm
     if enough_mm is None or asked.least_mm - enough_mm <= _LOOSE_MM:
         return
@@ -106,7 +106,7 @@ def loose(asked: AskedChance, *, lining_mm: float) -> Iterator[Finding]:
 
 
 def how_smaller(asked: AskedChance) -> str:
-    """What to do about a clearance of one's own that is loose, where less of it still gives the chance of fit; else nothing."""
+    """Advice to make a clearance of one's own smaller, where less of it still gives the chance of fit; else empty."""
     enough_mm = asked.enough_mm
     if enough_mm is None or enough_mm > asked.least_mm - CURVE_STEP_MM:
         return ""
@@ -114,7 +114,7 @@ def how_smaller(asked: AskedChance) -> str:
 
 
 def how_closer(advice: Advice | None, measuring: Measuring, *, told: bool, goal: float) -> str:
-    """What to do about a clearance that is loose and no larger than the chance of fit needs; ``told`` where a warning says what to measure."""
+    """Advice on a clearance that is loose but no larger than the chance of fit needs; ``told`` says that a warning tells already what to measure."""
     hold_closer = f"to hold it closer, {_AS_TOLD if told else measuring.words}" if measuring.helps else ""
     if advice is not None:
         return hold_closer or "where that is too loose, choose a clearance yourself"
@@ -152,7 +152,7 @@ def printer_doubts(learned: Learned, profile: ClearanceProfile, *, project: Proj
 
 
 def used_up(learned: Learned, profile: ClearanceProfile) -> Iterator[Finding]:
-    """A finding where trials take away all clearance there is: it is never less than 0."""
+    """A finding where trials ask for less than no clearance: 0 is used then."""
     corrections = np.array(learned.corrections_mm)
     used_up = np.flatnonzero((corrections < 0) & (profile.clearances_mm < _NO_MM))
     if not len(used_up):
@@ -206,7 +206,7 @@ def why_chosen(model: FitModel, advice: Advice, measuring: Measuring, *, goal: f
 
 
 def _by_section(model: FitModel, profile: ClearanceProfile) -> str:
-    """The clearance at each section that the holder reaches and, where it is least there, at the rim; one figure where all are the same."""
+    """The clearance at each section that the holder reaches, and at the rim where that has the least; one figure where all are the same."""
     reached = {
         model.names[k]: f"{profile.clearances_mm[k]:.2f}"
         for k in model.reached()
@@ -234,7 +234,7 @@ def below(percent: float, goal: float) -> str:
 
 
 def _or_lined(model: FitModel, chance: Chance, goal: float) -> str:
-    """What lining would hold a thing that needs more clearance than holds it; nothing where one is there, or a usual one is too thin."""
+    """Advice to line the pocket, for a thing that needs more clearance than would hold it; empty where it is lined already, or where that takes a lining thicker than is sold."""
     enough = chance.taking(goal)
     if enough is None or model.gives_mm:
         return ""

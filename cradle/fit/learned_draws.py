@@ -31,11 +31,11 @@ from cradle.geometry.arrays import Floats, Ints
 _MOST_BATCHES: Final = 12
 """No more batches are proposed, each of as many draws as are wanted."""
 _ENOUGH: Final = 0.25
-"""Enough are proposed when they tell as much as so large a part of those wanted would with even weights."""
+"""Enough are proposed once their effective number is this part of those wanted."""
 _LEAST: Final = 0.05
-"""As many are left by weights as tell as much as so large a part of those wanted."""
+"""Weights are flattened until the effective number of draws is this part of those wanted."""
 _HALVINGS: Final = 20
-"""Of the powers looked at."""
+"""Halvings in the search for the power that flattens them."""
 _SEED: Final = 20109
 """Shuffles the draws taken."""
 
@@ -79,7 +79,7 @@ def _proposed(model: FitModel, belief: Belief, *, batch: int) -> tuple[Floats, F
 
 
 def _believed(log_weights: Floats, *, least: float) -> Floats:
-    """The logarithms of the weights, or of the greatest power of them that leaves as many draws of even weight as are wanted at least."""
+    """The logarithms of the weights, or of their greatest power that leaves an effective number of draws of at least ``least``."""
     if _effective(log_weights) >= least:
         return log_weights
     low, high = 0.0, 1.0
@@ -90,7 +90,7 @@ def _believed(log_weights: Floats, *, least: float) -> Floats:
 
 
 def _effective(log_weights: Floats) -> float:
-    """How many draws of even weight tell as much (Kish, "Survey Sampling", 1965)."""
+    """The effective number of draws: how many of even weight would tell as much (Kish, "Survey Sampling", 1965)."""
     weights = np.exp(log_weights - log_weights.max())
     return float(weights.sum() ** 2 / (weights @ weights))
 

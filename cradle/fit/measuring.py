@@ -35,14 +35,14 @@ class Measuring:
         return None if self.next is None else self.next.first_mm
 
     def about(self, cause: Cause) -> About:
-        """What is in doubt where something makes the thing too tight: the shape, where measuring would tell it, else the fit."""
+        """What a finding on a thing that is too tight is about: its shape, where measuring would tell that, else the fit."""
         return About.SHAPE if self.helps and cause.spread is Spread.BETWEEN else About.FIT
 
 
 def worth_measuring(
     model: FitModel, gains: Gains, *, limit: Cause, project: Project, goal: float | None
 ) -> Measuring:
-    """What is worth measuring; sections as many as reach a chance of fit, if one is asked for."""
+    """What is worth measuring next; with a ``goal`` as many sections as it takes to reach that chance of fit."""
     few = len(model.section_heights_mm) <= _PLENTY
     found = next_sections(model, gains, goal=goal) if few else None
     highest = float(model.section_heights_mm[-1])

@@ -43,16 +43,16 @@ from cradle.project.trial_log import Trial
 from cradle.sections.reading_spreads import combined
 
 _TELLS: Final = 1e-6
-"""Trials that make the belief in the printer surer by no larger part tell nothing of it."""
+"""Trials that raise the precision of what is believed of the printer by no larger part than this tell nothing of it."""
 
 
 @record
 class Learned:
     """What trials have taught.
 
-    ``corrections_mm`` is added to the gap at each section; ``before`` and
-    ``after`` are the beliefs about the printer. ``model`` is the model as now
-    believed.
+    ``corrections_mm`` is added to the gap at each section; ``before`` and ``after``
+    say what was and is believed of the printer. ``model`` draws things as they are
+    now believed to be.
     """
 
     model: FitModel
@@ -66,7 +66,7 @@ class Learned:
 
 @noun
 class _Lesson:
-    """A trial that teaches something: its number among all, its piece and the rule of that, both None for a reading alone."""
+    """A trial that teaches something: its number among all, and the piece that was tried with its rule, both None for a reading alone."""
 
     number: int
     trial: Trial
@@ -161,9 +161,9 @@ class _Pieces:
 
 
 def told_of_printer(learned: Learned) -> InsideError | None:
-    """What trials told of the printer, apart from what was believed of it before: for another thing that it prints; None where that is nothing.
+    """What trials alone told of the printer, as one normal observation that also teaches other things it prints; None where they told nothing.
 
-    Of two normal beliefs, after and before a normal observation, the observation's precision is the difference of theirs.
+    The precision of a normal observation is the difference between those of the beliefs after and before it.
     """
     before, after = learned.before, learned.after
     if not before.spread_mm or not after.spread_mm:

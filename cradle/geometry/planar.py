@@ -100,7 +100,7 @@ def without(a: Regions | Region, b: Regions | Region) -> Any:
 
 
 def _overlaid(overlay: Callable[..., Any], *areas: Regions | Region) -> Any:
-    """What an overlay makes of regions; where it fails, as a ring crosses itself, each is first replaced by all it goes around."""
+    """The overlay of regions; where it fails, as a ring crosses itself, each region is first replaced by all that its rings go around."""
     try:
         return overlay(*areas)
     except shapely.errors.GEOSException:

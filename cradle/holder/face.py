@@ -269,7 +269,7 @@ class Face:
         return near if self._stands_between(ring, start, near) else start
 
     def _nearest_behind(self, ring: Floats) -> float:
-        """The w at which a cut from outside has met the pocket all across a ring; where there is none it is not looked for."""
+        """The least w down to which a cut from outside must go to meet the pocket all across a ring; where no pocket lies behind, that is left out."""
         u0, u1 = ring[:, 0].min(), ring[:, 0].max()
         met = [
             reach

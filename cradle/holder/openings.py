@@ -139,7 +139,7 @@ def _check_behind(opening: Opening, *, cavity: Cavity, face: Face, enough_mm: fl
 
 
 def _behind_mm(solid: Solid, cavity: Cavity, *, within_mm: float) -> float:
-    """How much is left between a recess and the pocket, as far as it counts; 0 where they meet."""
+    """How much is left between a recess and the pocket, mm, ``within_mm`` at most; 0 where they meet."""
     if overlap_mm3(solid, cavity.solid) > 1e-6:
         return 0.0
     return gap_mm(solid, cavity.solid, within_mm=within_mm)
@@ -190,7 +190,7 @@ def _ways(face: Face) -> Iterator[Floats]:
 def _first_run(
     make: Callable[[Face], Opening], *, face: Face, way: Floats
 ) -> tuple[int, list[Opening]] | None:
-    """How many steps one way it can be made first, and all it can be made there without a gap; None where it cannot."""
+    """The openings that can be made at the first places along one way, without a gap, and how many steps off the first lies; None where none can."""
     first = 0
     made: list[Opening] = []
     apart_mm = max(_STEP_MM, face.reach_along_mm / _MOST_STEPS)

@@ -101,7 +101,7 @@ def hole_places(
 
 
 def _laid_out(spec: PlateSpec, hole: HoleShape, *, middle_mm: float, foot_mm: float, plate: Region) -> Floats:
-    """Where holes lie as asked for, else one in each corner that has room for it, ``(k, 2)``."""
+    """The middles of a plate's holes, ``(k, 2)`` mm: spaced as asked for, else one in each corner that has room for it."""
     edge = spec.edge_mm or hole.reach_mm + _LEAST_LEFT_MM
     tall = float(np.ptp(bounds(plate)[1::2]))
     top = foot_mm + tall - edge

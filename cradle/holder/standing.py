@@ -162,7 +162,7 @@ def needed_flare_mm(
 def flared_block(
     pockets: Sequence[Pocket], *, block: BlockSpec, loads: Sequence[Load], density_g_cm3: float
 ) -> BlockSpec:
-    """The block with its flare as a number: chosen here when it is ``"auto"``, else as given.
+    """The block with its flare as a number: an ``"auto"`` one is chosen here.
 
     Raises
     ------

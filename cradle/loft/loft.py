@@ -32,13 +32,13 @@ from cradle.sections.profiles import Profiles
 from cradle.tolerances import TOLERANCES
 
 _BENT_MM = TOLERANCES.between_mm / 6
-"""Columns are followed this closely by layers ..."""
+"""First layers are put so close that they follow the columns to within this."""
 _SPARE_MM = TOLERANCES.between_mm - _BENT_MM
-"""... of which those go that others are worth to within so much: few are left where most of the error is spent here."""
+"""Then layers go that the others stand for to within this: most of the tolerance is spent here, as that leaves fewest layers."""
 _LOOKED_AT = tuple(k / 16 for k in range(1, 16))
 """Parts of the way up at which straight columns are looked at: they may cross and part again in between."""
 _FEW = 64
-"""Of more layers than this the intervals are so low that half way up tells."""
+"""With more layers than this the intervals are so low that it is enough to look half way up."""
 
 
 def loft(

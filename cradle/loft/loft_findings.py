@@ -75,7 +75,7 @@ def unlike_findings(
 
 
 def flat_findings(stack: RingStack, *, rim_mm: float) -> Iterator[Finding]:
-    """That the sections lie close above each other for how wide the thing is, as where heights in cm were written as mm.
+    """A finding on sections close above each other for so wide a thing: heights in cm may have been written as mm.
 
     Parameters
     ----------
@@ -116,7 +116,7 @@ def _in_cm(stack: RingStack, *, rim_mm: float) -> bool:
 
 
 def small_findings(stack: RingStack) -> Iterator[Finding]:
-    """A note that the thing is nowhere wide, as where all its lengths in cm were written as mm."""
+    """A note that the thing is tiny: its lengths in cm may have been written as mm."""
     wide = float(max(np.ptp(ring, axis=0).max() for ring in stack.rings_mm))
     if wide >= _SMALL_MM:
         return

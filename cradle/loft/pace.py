@@ -49,7 +49,7 @@ _TRACED_MM: Final = 2.0
 """A column that runs less than about this between two sections goes evenly: the errors of two tracings may lead it so
 far, and half way they even out."""
 _APART_MM: Final = 0.1
-"""Levels come to lie no nearer to one another than this, where there is so much room."""
+"""Levels are kept this far apart, where there is room for that."""
 _EVEN: Final = 0.25
 """How far the form is off an even pace, as part of the way (standard deviation, our own choice)."""
 

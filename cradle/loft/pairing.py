@@ -138,7 +138,7 @@ def positions_on_ring(ring: Floats) -> Floats:
 
 
 def _gathered(ring: Floats, *, outline: Floats) -> Floats:
-    """The ring with columns that all but meet brought together, on a vertex of its outline if one is there."""
+    """The ring with columns that all but meet moved to one place: to a vertex of the outline, if one of them stands on one."""
     step = ring - preceding(ring)
     fresh = np.hypot(step[:, 0], step[:, 1]) >= _SAME_MM
     if fresh.all() or not fresh.any():

@@ -26,9 +26,9 @@ class Piece(NamedTuple):
 
 
 def common_rings_of(pieces: Sequence[Piece]) -> Piece:
-    """The layers of all pieces, with columns that run through them all; those of a single piece as they are.
+    """The layers of all pieces with columns that run through them all, within 0.1 mm of the given rings.
 
-    Else within 0.1 mm of the given rings; for what looks at the skin from afar.
+    It is for those who look at the skin as a whole. A single piece is returned as it is.
 
     Parameters
     ----------

@@ -23,7 +23,7 @@ from cradle.loft.pieces import Piece
 from cradle.loft.skin import caps, met, met_anywhere, skin, wall
 
 _RIM_MM = 0.01
-"""A step leaves the layer at either end of it as it is for so much."""
+"""Both ends of a step keep the outline of their own layer for this much of its height."""
 _SAME_MM = 1e-6
 """Points of a seam nearer to one another than this are one."""
 
@@ -57,7 +57,7 @@ def body_mesh(runs: Sequence[Sequence[Piece]], *, twist_mm: float) -> TriMesh:
 
 
 def _step(lower: Floats, upper: Floats, *, low_mm: float, high_mm: float) -> list[Solid]:
-    """A step as prisms: over each ring at its height, over both in between; a ring that crosses itself is all it goes around."""
+    """A step as prisms: a thin one over each of its two rings, and between them one over both; a ring that crosses itself stands for all it goes around."""
     rim = min(_RIM_MM, (high_mm - low_mm) / 4)
     below, above = planar.made_sound(planar.regions([lower, upper]))
     both = planar.outer_rings(planar.union([below, above]))

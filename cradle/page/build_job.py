@@ -22,7 +22,7 @@ from cradle.result.made_holder import MadeHolder
 
 @noun
 class _Built:
-    """A holder as it was built, and what it was built from: the project's text, and the files it names as they were."""
+    """The holder built last, and what it was built from: the project's text, and the stamps of the files it names."""
 
     text: str
     stamps: tuple[Stamp, ...]

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 Stamp: TypeAlias = tuple[str, int, int]
-"""A file's path, its time of change in ns and its size; -1 twice for one that is not there."""
+"""A file's path, the time of its last change in ns, and its size; of one that is not there both are -1."""
 
 
 def stamp_of(file: Path) -> Stamp:

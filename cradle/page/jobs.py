@@ -1,4 +1,4 @@
-"""What a worker process does: it answers requests, one after the other, and tells how far it is.
+"""A worker process: it answers requests, one after the other, and tells its steps meanwhile.
 
 Each task has a module of its own with a class whose ``answer`` returns JSON
 data; an instance lives as long as the process, and all share the outlines that

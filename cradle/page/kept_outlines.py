@@ -82,7 +82,7 @@ class KeptOutlines:
 
 
 def _given(found: _T | CradleError) -> _T:
-    """What was found; where that is an error it is raised, as if for the first time."""
+    """A result that was kept; a kept error is raised, as if for the first time."""
     if isinstance(found, CradleError):
         raise found.with_traceback(None)
     return found

@@ -104,7 +104,7 @@ class KeptSteps:
 
 
 class _One:
-    """Things that are equal to themselves alone; they are kept as long as this is."""
+    """A key that equals another only where both hold the very same objects, which it keeps alive."""
 
     def __init__(self, *things: object) -> None:
         self._things = things

@@ -26,11 +26,11 @@ def _keys(name: str, table: Table | Kinds) -> Iterator[tuple[str, str]]:
 _KEYS: Final = {at for name, top in TABLES.items() for at in _keys(name, top.table)}
 _TABLES_WITH: Final = Counter(key for _, key in _KEYS)
 _CHOICES: Final = {key: choices for (_, key), choices in CHOICES.items() if _TABLES_WITH[key] == 1}
-"""What a form's field offers, in the words that stand there, by its key where that is in one table alone."""
+"""What people read in place of a field's words, by the field's key; only keys that a single table has."""
 _LABELLED: Final = {
     key: f"“{label}”" for (_, key), label in LABELS.items() if "_" in key and _TABLES_WITH[key] == 1
 }
-"""What a form calls a field whose key is no word, where that is in one table alone."""
+"""What a form calls the fields whose keys are no words, by their keys; only keys that a single table has."""
 _COMPOSED: Final = sorted(
     word
     for word in {*TABLES, *_TABLES_WITH, *(v for choices in CHOICES.values() for v in choices)}

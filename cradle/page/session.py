@@ -1,4 +1,4 @@
-"""The project as the page edits it: one text, its revisions, and the file that holds it.
+"""The project as the page edits it: its text, the history of that, and the file that holds it.
 
 Every change is saved at once. The file on the disk has the last word: what
 somebody else wrote there is taken over before anything is changed, and never

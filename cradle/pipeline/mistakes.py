@@ -14,7 +14,7 @@ from cradle.project.reader import project_text
 from cradle.project.toml_positions import KeyPath, Place, line_of, path_of, places_in
 
 _SLIGHT: Final = {"mm": 0.5, "%": 2.0}
-"""An outline that is off by less is no cause of what is refused: that is a tenth of its size or more (our own choice)."""
+"""A doubt about an outline that is off by less does not explain a refusal, which takes a tenth of its size (our own choice)."""
 
 
 def project_mistakes(errors: Sequence[tuple[KeyPath, InputError]], *, project: Project) -> ProjectError:

@@ -27,7 +27,21 @@ _SAME_MM: Final = 0.005
 
 @noun
 class PrintedHolder:
-    """A holder as made: the name of the project file it was made from, the least clearance it was made for, the room in its file, its lining as it is and pressed, None without one, and where that stands."""
+    """A holder as its ``summary.json`` tells of it.
+
+    Attributes
+    ----------
+    project : str
+        The name of the project file it was made from.
+    clearance_mm : float
+        The least clearance it was made for.
+    room : Room
+        The gaps in its file, and the thing as it then was, all the way up.
+    lined_mm : (float, float) or None
+        Thickness of its lining, as it is and pressed; None without one.
+    file : Path
+        The summary.
+    """
 
     project: str
 

@@ -208,7 +208,7 @@ class _Arcs:
 
 
 def _counted(counts: Ints) -> tuple[Ints, Ints]:
-    """For counts such as 2, 3: which of them each one counted belongs to, 0 0 1 1 1, and its number there, 0 1 0 1 2."""
+    """For counts such as 2, 3, two arrays: which count each counted item belongs to, 0 0 1 1 1, and its number within that, 0 1 0 1 2."""
     which = np.repeat(np.arange(len(counts)), counts)
     return which, np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts)
 

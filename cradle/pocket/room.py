@@ -36,7 +36,7 @@ _MOST_SPOTS = 200
 _ROUND_MM = 0.01
 """How far corners of room lie outside the ball of the clearance."""
 _PIECES = 4
-"""A part of the body is cut into so many at most: its faces are measured half as often as where it is halved twice."""
+"""A part of the body is cut into at most this many pieces at once: halving it twice would measure its faces twice as often."""
 _SHIFTS = (0.0, -0.2, 0.3)
 """By how much of a piece it is cut elsewhere if none is near, as the kernel now and then measures one too far."""
 _CUT_OUT_MM = 12.0
@@ -163,7 +163,7 @@ def _tight(body: Solid, wall: Solid, *, least_mm: float) -> list[Solid]:
 
 
 def _beside(part: Solid, wall: Solid, *, reach_mm: float) -> Solid:
-    """The wall as far as it may be near to a part of the body, or all of it where the part is small."""
+    """That part of the wall which may be near to a part of the body; all of the wall where the part is small."""
     low, high = box_mm(part)
     if (high - low).max() <= _CUT_OUT_MM:
         return wall

@@ -10,7 +10,7 @@ from cradle.noun import noun
 from cradle.pocket.shape import Shape
 
 _CAP = 0.9999
-"""A face whose normal is this upright is a cap: its edge is what grows, not its wall."""
+"""A face whose normal is at least this upright is a cap: it asks for levels by its edge, not by how it leans."""
 _STRIP_MM = 0.1
 """Faces whose least and greatest heights are the same to this are one strip."""
 _BEND_DEG = 10.0

@@ -102,7 +102,7 @@ class Sweep:
         return out, wider
 
     def _joined(self, own: Region, carried: Region) -> Region:
-        """Two regions together, holes filled; one of them as it is where it covers the other."""
+        """The union of two regions without holes and shallow valleys; where one covers the other, that one as it is."""
         if covers(own, carried):
             return own
         if covers(carried, own):

@@ -255,7 +255,7 @@ def _loaded_with(text: str, path: at.KeyPath) -> dict[str, Any]:
 
 
 def _block(text: str, path: at.KeyPath) -> _Block | None:
-    """Where a table and all inside it stand, in one piece; None where they do not."""
+    """From where to where a table and all tables inside it stand in the text; None where they are not in one piece."""
     places = at.places_in(text)
     place = places.get(path)
     if place is None or place.written_as is not WrittenAs.HEADER:

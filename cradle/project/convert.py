@@ -63,7 +63,7 @@ class _Range:
 
     @property
     def floor(self) -> float:
-        """The least number that is named: without one, as far below 0 as the most is above."""
+        """The least number that is allowed; without ``least`` as far below 0 as ``most`` is above."""
         return -self.most if self.least is None else self.least
 
     def __str__(self) -> str:

@@ -1,4 +1,4 @@
-"""What declares a key: one field of a spec says how it is read, what it means and how a new project shows it.
+"""Keys declared: a field of a spec says how its key is read, what it means and how a new project shows it.
 
 A *spec* is a frozen class, one for each TOML table; each of its fields is a
 `key`. The `Table` beside the class adds what its values must satisfy
@@ -23,7 +23,7 @@ from cradle.project.mistake import Mistake, MistakeError
 Values: TypeAlias = dict[str, Any]
 """Values of a table by the field they fill."""
 Check: TypeAlias = Callable[[Values], Iterator[Mistake]]
-"""What contradicts what; a value that was mistaken is absent, so a check looks before it compares."""
+"""From the values of a table to what contradicts itself in them. A mistaken value is absent, so a check looks before it compares."""
 
 _UNITS: Final = ("_mm", "_deg", "_g", "_px", "_percent")
 _KEY: Final = "key"
@@ -72,12 +72,12 @@ class Key:
 
     @property
     def meaning(self) -> str:
-        """What it means and which words it takes, as a comment says it."""
+        """Its meaning with the words that it takes, for a comment."""
         return self._with_words(" | ".join(self._words))
 
     @property
     def wanted(self) -> str:
-        """What it means and which words it takes, as a message says it."""
+        """Its meaning with the words that it takes, for a message."""
         return self._with_words(listed(self._words, "or") if self._words else "")
 
     @property

@@ -105,7 +105,7 @@ def _project(data: Mapping[str, Any], places: Mapping[at.KeyPath, at.Place], *, 
 
 
 def project_text(file: Path, *, kind: FileKind = PROJECT_KIND) -> str:
-    """What stands in a project file; ``kind`` is what is said of one that cannot be read.
+    """The text of a project file; ``kind`` holds the hints for one that cannot be read.
 
     Raises
     ------

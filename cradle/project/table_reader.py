@@ -170,7 +170,7 @@ class TableReader:
         return values
 
     def _not_a_table(self, data: object, path: at.KeyPath, *, holds: str = "") -> None:
-        """Report what stands where one table belongs, which ``holds`` at least these keys."""
+        """Report something that stands where one table belongs; ``holds`` shows the keys that such a table needs."""
         found = shown(data) if not isinstance(data, list) else "a list of tables"
         hint = f"write [{path[0]}] once, in single brackets" if len(path) == 1 else ""
         if len(path) > 1 and isinstance(path[-1], str) and holds:
@@ -199,7 +199,7 @@ def _made(table: Table | Kinds, values: Values) -> object:
 
 
 def _needed(key: Key, *, what: str) -> str:
-    """What to give for a key that is missing; ``what`` is an empty text or needs it."""
+    """The hint for a key that is missing; ``what`` names the thing that needs it, if that is not plain."""
     unit = " in mm" if key.field.endswith("_mm") else ""
     needs = f"{what or 'it'} needs its {key.name}{unit}"
     return ": ".join(filter(None, [needs if what or not key.wanted else "", key.wanted]))

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 _PROJECT_FILE: Final = "holder.toml"
 _COMMENT_AT: Final = 32
-"""Column that comments start at, so that they stand below each other."""
+"""Column at which comments start, so that they line up."""
 
 _TOP: Final = """\
 The holder for one thing. Lengths in mm, angles in degrees, masses in g.
@@ -47,7 +47,7 @@ def project_template(*, name: str) -> str:
 
 
 class _Page:
-    """One walk through all tables; what a key means is told where it is first met."""
+    """A commented project being written, table by table: what a key means stands beside it the first time only."""
 
     def __init__(self, *, name: str) -> None:
         self.name = name

@@ -1,4 +1,4 @@
-"""Findings as they are told where all are told: those that say of several things, sections or files what one says, in one."""
+"""Findings in brief: those that say the same of several things, sections or files become one."""
 
 from __future__ import annotations
 

@@ -41,6 +41,6 @@ def viewer_html(data: Mapping[str, object], *, still: str) -> str:
 
 
 def one_script() -> str:
-    """The modules as one that imports nothing: so a page may hold it that is opened as a file. No two may have a name in common."""
+    """The modules joined into one that imports nothing, as a page opened as a file can import none. No two may share a name."""
     texts = ((_WEB / f"{name}.js").read_text(encoding="utf-8") for name in _MODULES)
     return "".join(_DOORS.sub("", text) for text in texts)

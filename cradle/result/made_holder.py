@@ -70,7 +70,7 @@ class MadeHolder:
 
     @property
     def clearance_words(self) -> str:
-        """The clearance with its unit, and that it is per side; how large it is where it is largest, of all things and heights."""
+        """The clearance in a sentence: with its unit, that it is per side, and up to how much it is where it is not the same everywhere."""
         most = max((thing.clearance.held() for thing in self.things), key=lambda held: held.greatest_mm)
         greatest = round(most.greatest_mm, 2)
         where = "in places" if most.clearances_mm.max() >= most.greatest_mm else "between the sections"

@@ -64,12 +64,12 @@ class SeatedThing:
 
     @property
     def words(self) -> str:
-        """What tells its pockets from others, and that several are alike; empty for a single one."""
+        """Words that tell its pockets from those of other things, and that several are alike; empty for a single one."""
         each = f"each of {len(self.pockets)}" if len(self.pockets) > 1 else ""
         return ", ".join(word for word in (self.label, each) if word)
 
     def named(self, size: str) -> str:
-        """What a size of its pockets is called, beside those of other things."""
+        """The name of a size of its pockets, with the thing's where the holder has others."""
         return f"{size}, {self.words}" if self.words else size
 
     def heights_mm(self, matrix: StandFromThing | PrintFromThing) -> tuple[tuple[str, float], ...]:

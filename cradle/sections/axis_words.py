@@ -9,9 +9,9 @@ from cradle.noun import record
 
 @record
 class _AxisWords:
-    """Words for one axis: its letter, how large a section is along it, where it grows to.
+    """Words for one axis: its letter, what a section's size along it is called, and to which side coordinates grow.
 
-    ``square`` is where a square stands from which distances count in the opposite direction.
+    ``square`` is the side at which a square stands if distances from it count in the opposite direction.
     """
 
     letter: str

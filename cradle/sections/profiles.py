@@ -83,7 +83,7 @@ class Profiles:
 
     @property
     def pairs(self) -> tuple[tuple[Profile, Profile], ...]:
-        """Those of opposite sides that are both known: where the coordinate is least, then where it is greatest."""
+        """The pairs of profiles of opposite sides that are both known; of each the side where the coordinate is least comes first."""
         pairs = ((self.of(low), self.of(high)) for low, high in PAIRS)
         return tuple((low, high) for low, high in pairs if low and high)
 

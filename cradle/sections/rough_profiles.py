@@ -28,7 +28,7 @@ from cradle.sections.profiles import Profile, Profiles
 _CLOSE_MM: Final = 1.25
 """A profile whose points are on average further apart is taken as it is: people read every 2 to 3 mm."""
 _ENOUGH: Final = 24
-"""As is one that needs fewer points, which tell little of how unsure they are."""
+"""A profile that needs fewer points than this is taken as it is too: they tell little of how unsure they are."""
 _SPARED: Final = 0.5
 """Where the line needs more than this part of them, they are the thing's form."""
 _TOLD_MM: Final = 0.25

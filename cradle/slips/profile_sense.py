@@ -99,7 +99,7 @@ def _check_unit_of_one(both: Opposite) -> None:
 
 
 def _in_other_units(heights: Floats) -> Iterator[tuple[str, float, str, Floats]]:
-    """What of a profile may be in which unit: its name, its mm, what is in it, and the heights, ``(k,)``, as the profile has them."""
+    """Each unit that a profile may be in by mistake: its name, its mm, which columns are in it, and the sections' heights as the profile would write them, ``(k,)``."""
     for unit, mm in MISTAKEN_FOR_MM:
         yield unit, mm, _DISTANCES, heights
         yield unit, mm, _BOTH_COLUMNS, heights / mm

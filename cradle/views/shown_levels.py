@@ -18,7 +18,7 @@ from cradle.views.view_upright import Upright, upright
 
 _LEVELS: Final = 240
 _INSIDE: Final = 1e-6
-"""Part of its height by which a silhouette is cut above its lowest edge and below its highest, where these are flat."""
+"""A silhouette is cut this part of its height above its lowest edge and below its highest, which may be flat."""
 _LOOKS: Final = 13
 """Heights at and around a section's at which a view's width is looked at."""
 

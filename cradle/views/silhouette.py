@@ -1,4 +1,4 @@
-"""Silhouette: the thing as a picture or a drawing shows it from a side, and what is doubtful of all of it at once."""
+"""Silhouette: the thing as a picture or a drawing shows it from a side, and what is doubtful of it as a whole."""
 
 from __future__ import annotations
 
@@ -73,7 +73,7 @@ def check_widths(view: Silhouette, *, off: Floats, widths: Floats, heights: Floa
 
 
 def _sticking_out(shares: Floats, heights: Floats) -> str:
-    """What to do where a view shows more than the sections at some of their heights; empty where it is as much at all."""
+    """Advice where a view is wider than the sections at some of their heights only; empty where it is so at all of them alike."""
     if float(np.ptp(shares)) <= 2 * FITS:
         return ""
     return (

@@ -84,7 +84,7 @@ def _fitted(
     sizes: Floats,
     bottom_mm: float | None,
 ) -> tuple[float, float]:
-    """Of sizes that are tried the one at which a silhouette is as wide as the sections, and its lowest edge's height, mm.
+    """The size, of those tried, at which a silhouette is most nearly as wide as the sections, and the height of its lowest edge, mm.
 
     Both its sides are known at heights ``up``; its highest point is its ``top``.
     """

@@ -37,7 +37,7 @@ one and two of the spreads stated.
 _EDGE: Final = 0.4
 """A flat base or top is one straight edge, longer than this share of the thing's width."""
 _HIGH: Final = 0.5
-"""A flat top lies higher than this part of the thing's height; else it is one side of it, that leans."""
+"""A straight edge counts as a flat top only above this part of the thing's height; lower down it is a leaning side."""
 _CORNER_RAD: Final = np.radians(10.0)
 """At both ends of a flat base the underside rises by more than this; of a flat top the upper side falls."""
 _TOP_DEG: Final = 0.5

@@ -130,7 +130,10 @@ def wrong_sides(views: Sequence[Silhouette], *, laid: Sequence[Laid]) -> tuple[W
 
 
 def _other_way(said: Sequence[_Missed], shown: Sequence[_Missed]) -> bool:
-    """Whether views that miss the sections as much as they are ``said`` to be from, and as ``shown`` the other way, are the other way."""
+    """Whether views are of another side than they are said to be.
+
+    ``said`` is how far they miss the sections as stated, ``shown`` how far if they were the other way.
+    """
     as_said, as_shown = (hypot(*(missed.spreads for missed in views)) for views in (said, shown))
     fits = all(missed.spreads <= _FITS for missed in shown)
     return fits and as_said >= max(_MISSED, _NEARER * as_shown)
