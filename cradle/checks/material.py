@@ -34,7 +34,7 @@ def heat_findings(project: Project) -> Iterator[Finding]:
 
 
 def material_findings(project: Project) -> Iterator[Finding]:
-    """A material that is not known, so that the mass is a guess."""
+    """A warning of a material that is not known, so that the mass is a guess."""
     if material_named(project.printer.material) is not None:
         return
     near = likely_meant(project.printer.material, tuple(MATERIALS))

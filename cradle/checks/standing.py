@@ -56,7 +56,7 @@ def standing_findings(
 
 
 def _when(result: Standing) -> str:
-    """In which case that is, in brackets; empty for a solid print with all its things."""
+    """In which case it falls so soon, in brackets; empty for a solid print with all its things in it."""
     cases = [] if result.infill == 1.0 else ["printed with little infill"]
     if result.without == 1:
         cases.append("one thing taken out")

@@ -101,7 +101,7 @@ def _extra_room(pocket: Pocket, *, place_mm: tuple[float, float, float]) -> Find
 
 
 def held_to_rim(pocket: Pocket, *, lining_mm: float) -> bool:
-    """Whether the thing is held as far up as the pocket goes: the way out leaves it no room there in which it would be loose."""
+    """Whether the thing is held right up to the rim: the way out leaves it nowhere so much room that it would be loose."""
     heights = pocket.undercut.by_height_mm
     return (
         not heights
@@ -127,7 +127,7 @@ def _enough_mm(pocket: Pocket, *, lining_mm: float) -> float:
 
 
 def _by_another_way(depth_mm: float, along_easiest_mm: Callable[[], float] | None) -> tuple[str, list[str]]:
-    """What is said of the easiest way out, and what is to be tried of it."""
+    """What a finding says of the easiest way out, and the advice to try it, where it is far better."""
     if along_easiest_mm is None:
         return ', even by the easiest way out, which lift_out = "auto" found', []
     least = along_easiest_mm()

@@ -176,7 +176,7 @@ def drawn_heights(heights: Sequence[Height], *, scale: float, box: Box) -> Drawn
 
 
 def spread(places: Sequence[float], *, least: float) -> list[float]:
-    """Places moved as little as can be so that neighbours are at least so far apart, rising.
+    """Places moved as little as possible so that they rise and neighbours are at least ``least`` apart.
 
     Least squares under that order: once ``k least`` is taken off the k-th
     place, they need only not fall, which pooling neighbours that do gives

@@ -17,9 +17,9 @@ from cradle.names import first_of, point_words
 from cradle.tolerances import TOLERANCES
 
 _NEIGHBOURS: Final = 40
-"""So many ends may on average lie near an end; in one outline it is one."""
+"""On average at most this many ends may lie near an end; in an outline it is one."""
 _FEW: Final = 400
-"""So few ends are compared each with each, long before the search tree would be loaded."""
+"""Up to this many ends are compared each with each, which is done before a search tree would be loaded."""
 
 
 def joined(curves: Sequence[Curve], *, where: str) -> tuple[tuple[Curve, ...], tuple[Finding, ...]]:

@@ -32,7 +32,7 @@ def check_count(count: int, *, where: str) -> None:
 
 
 def in_level(points: Floats, *, place: Callable[[int], str], where: str, hint: str) -> Floats:
-    """Points ``(n, 2)`` of such as may have a third number, which is the same for all.
+    """Points, ``(n, 2)``, of rows that may have a third number, which must be the same in all.
 
     Parameters
     ----------

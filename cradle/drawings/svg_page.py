@@ -83,7 +83,7 @@ def page_of(root: Element, *, unit: str | None) -> Page:
 def _filled_in(
     width: float | None, height: float | None, *, like: tuple[float, float], factor: float
 ) -> tuple[float, float]:
-    """Width and height, mm; one that is missing follows the shape of the view box (8.1), both are as large as it."""
+    """Width and height of the page, mm; where one is missing it follows the shape of the view box (8.1), where both are they are the view box's."""
     if width is None:
         width = like[0] * factor if height is None else height * like[0] / like[1]
     return width, width * like[1] / like[0] if height is None else height
@@ -100,7 +100,7 @@ def _doubts(stated: str | None, *, given: str | None) -> tuple[Finding, ...]:
 
 
 def _length(root: Element, name: str, *, factor: float) -> tuple[float | None, str]:
-    """The page's width or height, mm, None where it has no size of its own; and the unit that it names, empty where it names none."""
+    """The page's width or height, mm, and the unit that it names; None where it states no size, and empty where it names no unit."""
     text = root.attributes.get(name, "").strip()
     if text in ("", "auto") or text.endswith("%"):
         return None, ""

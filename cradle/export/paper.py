@@ -77,7 +77,7 @@ def paper_pdf(rings: Sequence[NamedRing], *, page: str, title: str) -> bytes:
 
 
 def packed(rings: Sequence[NamedRing], *, page_mm: tuple[float, float]) -> list[list[PlacedOutline]]:
-    """Outlines that fit a page, page by page: in rows from the top, as they come, as many in a row as it takes."""
+    """Outlines laid out page by page: in rows from the top, in their order, as many in a row as fit."""
     wide, tall = room_mm(page_mm).tolist()
     left, top = MARGIN_MM, page_mm[1] - MARGIN_MM
     pages: list[list[PlacedOutline]] = []

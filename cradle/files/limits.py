@@ -92,7 +92,7 @@ def _watched() -> Iterator[None]:
 
 
 def resident_mb() -> int:
-    """The memory that this process takes now, MB; 0 where that is not known."""
+    """The memory that this process takes now, MB; 0 on systems that do not tell it."""
     try:
         lines = _STATE.read_text().splitlines()
     except OSError:

@@ -1,4 +1,4 @@
-"""What is told of trials: those without effect, those that the rest contradicts, and corrections cut short."""
+"""Findings on trials: those without effect, those that the others contradict, and corrections cut short."""
 
 from __future__ import annotations
 
@@ -70,7 +70,7 @@ class TriedBefore(NamedTuple):
 
 
 def print_of_before(model: FitModel, number: int, trial: Trial, *, room: Room) -> Iterator[Finding]:
-    """That the thing was measured anew since a holder was printed that is noted, where that changed it most."""
+    """A note where the thing was measured anew since a noted holder was printed; it tells where that changed it most."""
     grown = sizes_grown_mm(model, room)
     level, axis = np.unravel_index(int(np.abs(grown).argmax()), grown.shape)
     most = float(grown[level, axis])

@@ -64,13 +64,13 @@ class TriedPiece:
 
     @classmethod
     def of(cls, trial: Trial, *, model: FitModel, project: Project) -> Self | None:
-        """The piece that was tried; None if its place is not there or nothing touches it.
+        """The piece that was tried; None if the thing no longer has its place, or touches it nowhere.
 
         Parameters
         ----------
         model : FitModel
-            By the spreads as stated: a holder whose room was not kept with the trial is taken to have between sections,
-            where the program chose it, what these ask for.
+            By the spreads as stated. Where a trial of a holder does not say what room that had, and the program chose how
+            much it has between sections, it is taken to be what these spreads ask for.
         """
         bearings = _bearings(model, trial)
         if not bearings:

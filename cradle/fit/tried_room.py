@@ -74,9 +74,9 @@ def size_there_mm(model: FitModel, *, section: str | None, height_mm: float | No
 
 
 def grown_mm(model: FitModel, trial: Trial) -> float:
-    """How much less gap per side the tried piece has to the thing as it is measured now, mm; 0 where that is the same.
+    """By how much the thing grew per side since the piece was tried, because it was measured anew, mm: the piece has that much less gap.
 
-    It is that of the side with least room, which decides how the piece goes on.
+    It is told along the axis where it grew most, which decides how the piece goes on; 0 where nothing changed.
     """
     size = size_there_mm(model, section=trial.section, height_mm=trial.height_mm)
     if size is None or trial.size_mm is None:

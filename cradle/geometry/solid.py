@@ -192,7 +192,7 @@ def lightened(body: Solid, *, within_mm: float) -> Solid:
 
 
 def with_short_edges(body: Solid, *, most_mm: float) -> Solid:
-    """The same solid, its triangles divided until no edge is longer than this: `gap_mm` looks at all that share a box with one."""
+    """The same solid, its triangles divided until no edge is longer than this: `gap_mm` compares each with all whose boxes meet its own."""
     a, b, c = corners(mesh_of(body)).transpose(1, 0, 2)
     longest2 = max(float(np.einsum("fi,fi->f", d, d).max()) for d in (a - b, b - c, c - a))
     return body if longest2 <= most_mm**2 else _kernel(body).refine_to_length(most_mm)

@@ -32,7 +32,7 @@ from cradle.sections.section import Section
 from cradle.tolerances import TOLERANCES
 
 _PLENTY = 400
-"""An outline of at most so many points is taken as it is."""
+"""An outline of no more points than this is taken as it is."""
 _MANY = 10_000
 """With more points than this in all, dense outlines' columns need not meet every vertex."""
 _THINNED_MM = TOLERANCES.chord_mm / 4

@@ -71,7 +71,7 @@ class SectionReader:
         return result
 
     def _outlines(self, draft: Draft, folder: Path, watch: Watch) -> dict[int, Outline | tuple[Problem, ...]]:
-        """The outline of each section, or what is wrong with it, by its number; a picture that takes long is a step."""
+        """The outline of each section, or what is wrong with it, by its number; reading a new picture, which takes long, is told as a step."""
         given = [(s.number, s.spec) for s in draft.sections if s.spec is not None]
         found: dict[int, Outline | tuple[Problem, ...]] = {}
         for place, (number, spec) in enumerate(given, start=1):

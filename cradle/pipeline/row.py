@@ -116,7 +116,13 @@ def model_row(
 
 
 def _things_beside(project: Project) -> dict[Path, tuple[str, Project]]:
-    """The projects of the other things by the paths of their files, each with where it is named first; all that is wrong with them at once."""
+    """The projects of the other things by their files' paths, each with the key that names it first.
+
+    Raises
+    ------
+    InputError
+        If some cannot be used: all of these at once.
+    """
     found: dict[Path, tuple[str, Project]] = {}
     mistakes: list[InputError] = []
     for number, path in enumerate(project.row.things, start=1):

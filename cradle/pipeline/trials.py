@@ -220,7 +220,11 @@ def _update(model: ThingModel, kept: tuple[Trial, ...], *, before: Learned) -> T
 
 
 def _with_gap(model: ThingModel, draft: Trial, *, made_into: Sequence[Path]) -> tuple[Trial, Path | None]:
-    """The trial with what its piece was made for and the gap in its file there, of a holder with its lining and room; and what told that."""
+    """The trial completed, and the summary that told of the holder; None where none did.
+
+    Added is the clearance that the piece was made for and the gap in its file at
+    that place; of a holder also its lining, and its room all the way up.
+    """
     if draft.piece is TrialPiece.TEST_PIECE and draft.clearance_mm is not None:
         return replace(draft, gap_mm=draft.clearance_mm + model.project.printer.inside_error_mm), None
     fit = model.learned.model

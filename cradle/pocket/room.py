@@ -40,7 +40,7 @@ _PIECES = 4
 _SHIFTS = (0.0, -0.2, 0.3)
 """By how much of a piece it is cut elsewhere if none is near, as the kernel now and then measures one too far."""
 _CUT_OUT_MM = 12.0
-"""The wall beside a larger part is cut out before that is divided; beside a smaller one this takes longer than it spares."""
+"""Before a larger part is divided the wall beside it is cut out; for a smaller one that takes longer than it saves."""
 _BESIDE_MM = 5.0
 """How far around the pocket its wall is looked at."""
 
@@ -58,10 +58,11 @@ class _Room(NamedTuple):
 
 
 def with_room(pocket: Pocket, body: Solid, *, least_mm: float) -> Pocket:
-    """The pocket with the room it lacks: all parts of the body that its wall is nearer to than ``least_mm`` get it whole.
+    """The pocket with more room wherever its wall is nearer to the body than ``least_mm``.
 
-    Room is a hull around a small part of the body and the ball of the
-    clearance, swept along the way out. What undercut that adds is not told.
+    Each small part of the body that lacks room gets all of its clearance: the hull
+    around that part and the ball of the clearance, swept along the way out. The
+    undercut that this adds is not told.
 
     Parameters
     ----------
@@ -105,7 +106,7 @@ def lacking_room(
     direction: Floats,
     least_mm: float,
 ) -> Solid | None:
-    """The room that the wall around a hollow takes from a body; None where it is nowhere nearer to it than it may be.
+    """The room that the wall around a hollow must give up to a body; None where it is near enough nowhere.
 
     Parameters
     ----------

@@ -73,7 +73,7 @@ SIZES: Final = tuple(SCREWS)
 
 
 def screw_of(spec: ScrewChoice) -> Screw:
-    """The screw that a spec chooses, by its size or its own measures; these go before those of its size."""
+    """The screw that a spec chooses by its size, by its own measures, or by both: then its own measures take precedence."""
     own, head = spec.diameter_mm, spec.head_mm
     if spec.screw is not None:
         known = SCREWS[spec.screw]

@@ -49,7 +49,7 @@ def toml_value(value: object) -> str:
 
 
 def table_lines(made: object, table: Table) -> list[str]:
-    """The lines ``key = value`` of a spec; what is None, or empty as it is by itself, is left out."""
+    """The lines ``key = value`` of a spec, without those that are None, or empty by default."""
     left_out = {f.name: () if f.default == () else None for f in fields(cast("Any", made))}
     values = {name: (key.field, getattr(made, key.field)) for name, key in table.keys.items()}
     return [

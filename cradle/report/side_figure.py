@@ -50,7 +50,10 @@ def side_figures(thing: SeatedThing, *, holder: Holder, views: Sequence[View]) -
 
 @noun
 class _Side:
-    """What is drawn of one side, print frame, mm; ``every`` holds all its points, ``last`` where the bars lie."""
+    """What is drawn of one side, print frame, mm.
+
+    ``every`` holds all its points together; ``last`` is the place of the thing beside which the measured heights stand.
+    """
 
     material: tuple[Floats, ...]
     things: list[Floats]

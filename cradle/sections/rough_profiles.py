@@ -78,7 +78,10 @@ def _averaged(points: Floats) -> Floats:
 
 
 def _spread_mm(points: Floats) -> float:
-    """How unsure each reading is: by those beside it, or by those half a millimetre on, where these are no teeth."""
+    """The standard deviation of a reading, mm: by how readings scatter among their neighbours, or among others half a millimetre apart if they scatter more there.
+
+    Where they scatter so much there that the thing itself has teeth, the neighbours alone tell.
+    """
     apart = round(_LOOK_MM * len(points) / float(np.ptp(points[:, 0])))
     most = (len(points) - 1) // (_DEGREE + 1)
     beside, further = (_off_cubics_mm(points, step=max(1, min(step, most))) for step in (1, apart))
@@ -101,7 +104,7 @@ def _off_cubics_mm(points: Floats, *, step: int) -> float:
 
 
 def _fewest(points: Floats, *, spread_mm: float) -> Floats:
-    """A line of few points that is as far from readings as they are unsure.
+    """The line of fewest points that stays as near to the readings as these are sure.
 
     A smoothing spline of first degree whose residuals are as great as errors
     alone would leave them, at the lower end of Reinsch's range: the count less the root of

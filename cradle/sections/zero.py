@@ -33,7 +33,7 @@ def said_middle_mm(laid: Laid, *, axis: int) -> float:
 
 
 def shift_alone(laid: Sequence[Laid], *, align: Align, profiles: Profiles) -> Iterator[Finding]:
-    """A finding where the shift of one section alone is given, and nothing else says what zero it counts from."""
+    """A warning where only one section has its shift given, and nothing tells which zero that counts from."""
     given = [one for one in laid if one.spec.shift_mm is not None]
     read = {profile.side.axis for profile in profiles.known}
     if len(given) != 1 or len(laid) == 1 or align.keeps_turns or read == {0, 1}:
@@ -78,7 +78,7 @@ def _side_by_side(drawn: Sequence[Laid]) -> bool:
 
 
 def _zero_within(drawn: Sequence[Laid], *, axis: int, beyond: float = 0.0) -> bool:
-    """Whether the zero lies among all that is drawn along an axis, or ``beyond`` it by no more than this part of its length."""
+    """Whether the zero lies within the extent of all drawings along an axis, or outside it by no more than ``beyond`` times that extent."""
     if not drawn:
         return False
     ends = np.concatenate([one.ring[:, axis] + one.middle_mm[axis] for one in drawn])

@@ -64,11 +64,11 @@ def _swings(reach: Floats) -> int:
 
 
 def _off_mm(points: Floats) -> Floats:
-    """How far each reading but two at both ends lies from all that its neighbours lead to, ``(m - 4,)`` mm; 0 where it lies among it.
+    """How far each reading, but two at either end, lies off everything that its neighbours predict, ``(m - 4,)`` mm; 0 where it lies between predictions.
 
-    They lead to it straight from below, from above and between, and by the
-    cubic through four of them: at a step one of these meets the reading, on a
-    curve the cubic.
+    They predict it four ways: by straight lines from the two below, from the two
+    above and between the nearest, and by the cubic through all four. At a step one
+    of the lines meets the reading, on a curve the cubic does.
     """
     heights, reach = points.T
     (h0, h1, h, h3, h4), (r0, r1, r, r3, r4) = (

@@ -22,7 +22,7 @@ _LEAST_MM: Final = 0.8
 _STATED: Final = 2
 """The stated errors count as much as so many readings: two alone may agree by chance."""
 _BY_CHANCE: Final = 0.05
-"""Share of things, no reading of which is wrong, that one is told of at most.
+"""At most this share of things without a wrong reading is told of one.
 
 Of drawn readings of three sections that miss their drawings by 0.1, 0.2, 0.3 mm
 (one standard deviation; 0.1 stated) one is told wrongly in 0, 0, 3 of 100; a

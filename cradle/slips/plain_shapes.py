@@ -28,7 +28,7 @@ _UNLIKE: Final = 0.06
 _ALIKE: Final = 0.02
 """... and how near it comes with them put right (our own choice): things that swell mostly swell both ways."""
 _SWELLS: Final = 0.14
-"""Put right, that reading is like its neighbours' within this, as a logarithm (our own choice)."""
+"""A reading that is put right must agree with its neighbours' to within this, as a logarithm (our own choice)."""
 
 
 def doubtful_shapes(laid: Sequence[Laid]) -> list[Finding]:

@@ -161,7 +161,7 @@ def _left(apart: Floats, both: Opposite, *, at: Floats, within_mm: float) -> Flo
 
 
 def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
-    """What is told of a profile alone on its axis: the lean it gives, or that it seems to count in the opposite direction."""
+    """Findings on profiles that are alone on their axis: the lean that one tells, or that it seems to count in the opposite direction."""
     found = []
     for pair in PAIRS:
         given = [profile for profile in map(profiles.of, pair) if profile]
@@ -209,7 +209,10 @@ def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
 
 
 def _in_unit(profile: Profile, *, heights: Floats, halves: Floats) -> Finding | None:
-    """What is told of a profile that runs as the sections' edges do, ``(k,)`` mm, once it is in another unit."""
+    """A warning where a profile would fit the sections far better in another unit; None where it would not.
+
+    ``halves`` is how far each section reaches from its middle to the profile's side, ``(k,)`` mm.
+    """
     given = profile.reaches(heights).sum()
     for unit, mm, what, at in _in_other_units(heights):
         reached = profile.reaches(at)

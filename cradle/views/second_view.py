@@ -20,7 +20,7 @@ from cradle.sections.profiles import Profile
 from cradle.sections.reading_spreads import VIEW_MM, ExtentSpread
 
 _DOUBTED: Final = 2.0
-"""Spreads by which its middles miss those that are known before anything is said."""
+"""Nothing is said unless its middles miss the known ones by this many spreads."""
 
 
 def held_against(

@@ -35,7 +35,10 @@ class ShownLevels:
 
 
 def levels_at(view: Silhouette, sections: SeenSections) -> ShownLevels:
-    """What a view shows, set upright and as large as sections say; its sides alone where these reach any of them."""
+    """The widths that a view shows at heights, once it is set upright and brought to the size that the sections tell.
+
+    Above the sides' upper end nothing is taken, unless no section lies below that.
+    """
     spec, heights = view.spec, sections.heights_mm
     widest = sections.widths_mm.max()
     mm = float(np.ptp(view.points_mm[:, 0]) / widest) if spec.scale is ViewScale.FREE else 1.0

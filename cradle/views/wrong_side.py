@@ -40,7 +40,7 @@ _FITS: Final = 2.0
 _TWO: Final = 2
 """Of so many sections a view without a scale tells but one ratio, which another shape may have too."""
 _TOLD_MM: Final = 1.0
-"""A view that is off by less is known for another's by where it ends."""
+"""A view that is off by less is told for one of another side only by where it ends."""
 
 
 @record
