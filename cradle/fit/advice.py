@@ -16,11 +16,11 @@ from cradle.pocket.clearance import STEP_MM, ClearanceProfile, clearance_profile
 MOST_CLEARANCE_MM: Final = 2.0
 """No more than this is advised: a pocket so loose holds nothing."""
 _TILTS: Final = (0.0, 0.5, 1.0)
-"""How much of the sections' difference in need is given to them as a difference in clearance."""
+"""Ways to choose clearances that are tried: this part of how much the sections' needs differ becomes a difference in clearance."""
 _QUANTILE: Final = 0.9
-"""A section's need is enough for this share of the draws."""
+"""A section's need is the clearance that is enough there for this share of the draws."""
 _OWN_WALL_MM: Final = 0.2
-"""Where the way out leaves more room than this, a place does not tell what its section needs (our own choice)."""
+"""Places to which the way out leaves more room than this do not tell what their section needs (our own choice)."""
 
 
 @noun
@@ -30,9 +30,9 @@ class Advice:
     Attributes
     ----------
     asked : ClearanceProfile
-        What to ask for: what the thing is to have around it, less what trials add to that.
+        The clearance to ask for; trials add to it what they taught.
     chance : Chance
-        By what the thing is to have around it. Its curve is over ``asked``, its cause is what drives the clearance.
+        The chance of fit with what trials add. Its curve is over the least of ``asked``, its cause drives the clearance.
     reached : bool
         False when `MOST_CLEARANCE_MM` is not enough.
     """
@@ -105,7 +105,7 @@ def advised_clearance(
 
 
 class _Sought:
-    """The seats of a model's draws at one clearance after another: each search begins where the last ended."""
+    """The seats of a model's draws at one clearance after another; each search begins at the seats that the last one found."""
 
     def __init__(self, model: FitModel, xi: Floats, *, between_mm: Floats | None) -> None:
         self.model = model
@@ -134,9 +134,10 @@ class _Sought:
     def share(self, values: Floats) -> float:
         """Share of the draws that fit at the sections' clearances, 0 to 1.
 
-        Where these are wider than those at which the draws were seated last, by
-        so much at least and so much at most, each draw is less tight by
-        something between the two: only those that this leaves open are seated again.
+        Compared with the clearances at which the draws were seated last, these are
+        wider by at least one amount and at most another. Each draw is then less tight
+        by something in between, which for most decides whether it fits; only the rest
+        are seated again.
         """
         asked = asked_mm(self.model, self.profile(values))
         tight, wider = self.found.tightness_mm, asked - self.asked
@@ -150,7 +151,7 @@ class _Sought:
 
 
 def _ways(sought: _Sought, *, free: Bools, fixed: Floats, goal: float) -> Iterator[Floats]:
-    """Clearances of all sections that about reach the goal, one way after the other, ``(k,)``, mm."""
+    """Clearances of all sections that reach the goal, or nearly, ``(k,)`` mm: one proposal for each way to choose them."""
     if free.all():
         differences = _differences(sought)
         for tilt in _TILTS:
@@ -160,7 +161,10 @@ def _ways(sought: _Sought, *, free: Bools, fixed: Floats, goal: float) -> Iterat
 
 
 def _differences(sought: _Sought) -> Floats:
-    """How much less each section needs than the one that needs most, ``(k,)``, ≤ 0, mm; of one that the way out leaves room, as its neighbours."""
+    """How much less each section needs than the one that needs most, ``(k,)``, ≤ 0, mm.
+
+    Where the way out leaves a section so much room that its own places tell nothing, its neighbours' needs stand for it.
+    """
     model = sought.model
     needed = sought.deviations + sought.found.moves @ model.places.directions.T
     need = np.full(len(model.names), np.nan)

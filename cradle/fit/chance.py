@@ -28,18 +28,18 @@ _FEWEST: Final = 20
 _PLAY_DRAWS: Final = 200
 """So many of the things that fit tell the play."""
 _PLAY_DIRECTIONS: Final = 12
-"""Ways along which it is looked for."""
+"""Directions of shift along which play is looked for."""
 _FELT_MM: Final = 0.05
-"""A turn that moves the skin by less is not felt: half of what a printer makes an inside wall smaller by, unless it is known."""
+"""A turn that moves the skin by less than this is not felt: half of what an unknown printer's inside walls are off by."""
 _LOOSE: Final = 0.95
-"""The share of them that have no more play than is told."""
+"""The play told is that which this share of the things that fit do not exceed."""
 
 
 @record
 class Cause:
-    """What makes a thing too tight: where, how often there, and which spread adds most.
+    """What makes things too tight: the height where they are most often, its name, and the spread that adds most to their tightness.
 
-    ``spread_mm`` is what the spread adds to their tightness on average.
+    ``spread_mm`` is what that spread adds on average.
     """
 
     height_mm: float
@@ -82,14 +82,14 @@ class Chance:
     turns_alike: bool
 
     def taking(self, chance: float) -> float | None:
-        """The least clearance asked for that reaches a chance, mm, as finely as clearances are chosen; None beyond the curve's end."""
+        """The least clearance to ask for so that a chance is reached, mm, rounded up as clearances are; None beyond the curve's end."""
         needed = float(np.quantile(self.tightness_mm, chance, method="higher")) + self.least_mm
         taken = max(float(rounded_up(np.array(needed))), 0.0)
         return taken if taken <= self.curve[-1][0] else None
 
     @property
     def play_words(self) -> str:
-        """How far the thing can shift and turn, in words; it is looked no further than the seats are."""
+        """How far the thing can shift and turn, in words. Turns beyond twice `TURN_LIMIT_DEG` are not looked at."""
         shift = f"shift by {self.play_mm:.1f} mm"
         if self.turns_alike:
             return shift
@@ -134,9 +134,9 @@ def chance_of_draws(
     asked_least_mm: float | None = None,
     start: Ints | None = None,
 ) -> Chance:
-    """The same from draws whose deviations, ``(draws, j)``, mm, are known already (`cradle.fit.model.deviations_mm`).
+    """The chance of fit by draws whose deviations, ``(draws, j)``, mm, are known already (`cradle.fit.model.deviations_mm`).
 
-    ``start`` is the basis of their seats at another clearance (`cradle.fit.best_position.seats`).
+    ``start`` is the basis of their seats at another clearance (`cradle.fit.best_position.seats`); else as `chance_of_fit`.
     """
     asked = asked_mm(model, profile)
     found = model.places.seats(deviations, start=start, asked_mm=asked)
@@ -175,7 +175,7 @@ def _curve(tight: Floats, *, least_mm: float) -> tuple[tuple[float, float], ...]
 
 
 def _cause(model: FitModel, xi: Floats, found: Seats, *, wider_mm: float = 0.0) -> Cause:
-    """Read off the loads: tightness = Σ load · deviation, so each spread's part is known exactly."""
+    """The cause, read off the seats' loads: tightness = Σ load · deviation, so that each spread's part of it is known exactly."""
     order = np.argsort(-found.tightness_mm, kind="stable")
     failing = int((found.tightness_mm > wider_mm).sum())
     picked = order[: max(failing, min(_FEWEST, len(order)))]
@@ -206,7 +206,7 @@ def _cause(model: FitModel, xi: Floats, found: Seats, *, wider_mm: float = 0.0) 
 
 
 def _play(model: FitModel, deviations: Floats, found: Seats, *, asked: Floats) -> tuple[float, float]:
-    """Shift and turn from stop to stop, of the loosest of the things that fit, mm and degrees; none where a lining holds them."""
+    """The largest shift, mm, and turn, degrees, from stop to stop, of the loosest 5 % of the things that fit; ``asked`` leaves out what a lining gives."""
     fitting = np.flatnonzero(found.tightness_mm <= 0)[:_PLAY_DRAWS]
     if not len(fitting):
         return 0.0, 0.0
@@ -227,12 +227,20 @@ def _limit_mm(model: FitModel) -> float:
 
 
 def _turns_alike(model: FitModel) -> bool:
-    """Whether that turn moves the skin nowhere that it could be felt."""
+    """Whether no turn that is looked for moves the skin far enough anywhere to be felt."""
     return bool(np.abs(model.places.directions[:, 2]).max() * _limit_mm(model) < _FELT_MM)
 
 
 def _stop_to_stop(slack: Floats, rate: Floats) -> Floats:
-    """How far each draw can move along one way and back, given what each place yields, ``(n,)``, mm."""
+    """How far each draw can move one way and back until a place stops it, ``(n,)``, mm.
+
+    Parameters
+    ----------
+    slack : (n, j) float64
+        Room at each place.
+    rate : (j,) float64
+        How fast each place moves outward.
+    """
     total = np.zeros(len(slack))
     for sign in (1.0, -1.0):
         towards = sign * rate > 1e-6

@@ -38,18 +38,19 @@ _TRACE_LENGTH_MM: Final = 12.0
 _MOST_WAVES: Final = 20
 """No shorter waves are drawn."""
 _SHARES: Final = (0.2, 0.3, 0.5)
-"""Of the variance between sections: the same all around, over an eighth of the way round, and as short as waves go.
+"""Shares of the variance between sections: of what is the same all around, of long waves and of short ones.
 
-Correlation around level outlines of scanned household things at 1, 4 and 12 forty-eighths of the way round:
-0.6, 0.3, 0.2.
+So outlines of scanned household things are correlated: 0.6, 0.3 and 0.2 between places that lie 1, 4 and 12
+forty-eighths of the way round apart.
 """
 _LONG_PART: Final = 1 / 8
-"""Distances over which the second and the third keep their direction, as parts of the way round."""
+"""Distance over which long waves keep their direction, as a part of the way round."""
 _SHORT_PART: Final = 1 / 60
+"""The same of short waves: as short as waves go."""
 _UPRIGHT: Final = (0.8, 0.2)
-"""Of it again: with one sign all the way up the gap, and with two.
+"""Shares of the same variance up the gap: of what has one sign all the way up, and of what changes it half way.
 
-Between a gap's quarters that is a correlation of 0.88; true outlines of 44 scanned household things have 0.41.
+That correlates places a quarter and three quarters of the way up by 0.88; true outlines of 44 scanned household things by 0.41.
 """
 
 
@@ -62,23 +63,23 @@ class Influences:
     matrix : (q, j) Banded
         Outward movement of place j, mm, when quantity q is one spread off.
     mean_mm : (j,) float64
-        What is expected.
+        The mean deviation.
     between_mean_mm : (j,) float64
-        The part of it that is the thing's leaving the loft between sections.
+        The part of it by which the thing leaves the loft between sections.
     points_mean_mm : (j,) float64
-        The part of it that is a round thing's standing out between few points.
+        The part of it by which a round thing stands out between few points.
     spreads : tuple of q Spread
-        What each quantity belongs to.
+        The spread that each quantity belongs to.
     rectangular : (q,) bool
-        Uniform between ±√3 spreads; the others are normal.
+        Whether it is uniform between ±√3 standard deviations; the others are normal.
     mixed : (q,) int64
-        Which of the unknown factors multiplies the quantity; −1 for none.
+        The number of the unknown factor that multiplies it; −1 for none.
     tails : (f,) float64
-        Standard deviation of each factor in its natural logarithm.
+        Standard deviation of the natural logarithm of each factor.
     alike : (f,) float64
-        Part of its variance that it shares with all other factors that share some.
+        Part of that variance that a factor has in common with all others.
     sections : (k, j) float64
-        Share of each section in each place.
+        How much of each place moves with each section.
     """
 
     matrix: Banded
@@ -98,14 +99,14 @@ class Influences:
 
     @property
     def inside_mm(self) -> Floats:
-        """What the quantity of the printer's inside error moves all places by, mm, and 0 for every other one, ``(q,)``."""
+        """By how much the printer's inside error moves all places, mm, at its quantity, and 0 at all others, ``(q,)``."""
         moves = np.zeros(len(self.spreads))
         for q in np.flatnonzero(self.of(Spread.INSIDE)).tolist():
             moves[q] = self.matrix.largest(q)
         return moves
 
     def mean_of(self, spread: Spread) -> Floats:
-        """What is expected by a spread's quantities, ``(j,)``, mm: what is left of the whole is the printer's."""
+        """The part of the mean deviation that belongs to a spread, ``(j,)``, mm; the printer has what no other spread has."""
         parts = {Spread.BETWEEN: self.between_mean_mm, Spread.POINTS: self.points_mean_mm}
         if spread is Spread.INSIDE:
             return self.mean_mm - self.between_mean_mm - self.points_mean_mm
@@ -114,7 +115,7 @@ class Influences:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Quantities:
-    """Some quantities of one kind: their band of the matrix, what spread they belong to, and how they are drawn."""
+    """Some quantities of one kind: their rows of the matrix, the spread they belong to, and how they are drawn (see `Influences`)."""
 
     band: Band
     spread: Spread
@@ -175,7 +176,7 @@ def influences(
 
 
 def _measured(places: Places, placing: Placing, *, spread: SpreadSpec) -> Iterator[_Quantities]:
-    """Quantities of what was traced and read."""
+    """The quantities of everything that was traced or read."""
     waves = smooth_waves(places.along, places.round_mm, length_mm=_TRACE_LENGTH_MM)
     for rows in placing.traces(waves, trace_mm=spread.trace_mm):
         yield _Quantities(trimmed(rows), Spread.TRACE)
@@ -187,7 +188,7 @@ def _measured(places: Places, placing: Placing, *, spread: SpreadSpec) -> Iterat
 
 
 def _unread(placing: Placing, *, factor: int) -> list[_Quantities]:
-    """Quantities of how the thing's form lets the sections lie where nothing was read, all with one factor.
+    """The quantities of how the sections lie where only the thing's form tells it (`Placing.unread`), all multiplied by one factor.
 
     The matrix holds the standard deviation of what is drawn, as in `_between`.
     """
@@ -198,11 +199,11 @@ def _unread(placing: Placing, *, factor: int) -> list[_Quantities]:
 def _rounds(
     placing: Placing, chord_gaps_mm: Sequence[float], *, spread: SpreadSpec
 ) -> tuple[list[_Quantities], Floats]:
-    """Quantities of sections whose points are few, and what is expected of them, ``(j,)``, mm.
+    """The quantities of sections that have few points, and the mean deviation they make, ``(j,)``, mm.
 
-    Whether corners stand for a curve is not known: the thing stands out
-    anywhere between not at all and as far as the curve would. Less than the
-    tracing error cannot be told from it.
+    Nobody knows whether few points stand for corners or for a curve, so between
+    them the thing stands out by anything from nothing to as far as the curve would.
+    Where that is less than the tracing error it is part of that.
     """
     stands_out = np.zeros(placing.shares.shape[1])
     quantities = []
@@ -215,7 +216,7 @@ def _rounds(
 
 
 def smooth_waves(along: Floats, round_mm: float, *, length_mm: float) -> Floats:
-    """A smooth random function of unit variance: one row a wave's cosine or sine, ``(q, j)``."""
+    """A smooth periodic random function of unit variance as independent waves: in each row a cosine or a sine, ``(q, j)``."""
     m = np.arange(_MOST_WAVES + 1)
     power = np.exp(-0.5 * (2 * np.pi * m * length_mm / round_mm) ** 2)
     power[1:] *= 2
@@ -227,10 +228,10 @@ def smooth_waves(along: Floats, round_mm: float, *, length_mm: float) -> Floats:
 
 
 def _between(places: Places, error: InterpolationError) -> tuple[list[_Quantities], Floats, Floats]:
-    """Quantities of every gap, what is expected, ``(j,)``, mm, and the tails of the gaps' factors.
+    """The quantities of every gap, the mean deviation they make, ``(j,)``, mm, and the tails of the gaps' factors.
 
-    A quantity times a factor w of median 1 has the standard deviation √E[w²];
-    the matrix holds that, so that what is drawn has 1.
+    A quantity times a factor w of median 1 has the standard deviation √E[w²]. That
+    is part of the matrix, so that what is drawn has a standard deviation of 1.
     """
     mean_factor, root_factor = np.exp(error.tail**2 / 2), np.exp(error.tail**2)
     along, way = places.along, places.round_mm

@@ -20,7 +20,7 @@ from cradle.geometry.arrays import Floats, Ints
 _ROUNDS = 20
 """Each round changes the surroundings of every sliver once at most."""
 STUB = 10
-"""A side so many times longer than the limit is collapsed as well where nothing else helps."""
+"""A side of up to this many times the limit is collapsed as well where nothing else helps."""
 _Face = tuple[int, int, int]
 _Place = tuple[float, float, float]
 

@@ -1,10 +1,10 @@
 """Columns: the skin's rings at any height, before profiles lead them.
 
-A gap between neighbouring sections is *levelled* when outlines between them
-lead the columns (`unlike`). A *segment* is what lies between two neighbouring
-levels, or as many other gaps as follow one another: its columns are its own,
-and run straight from level to level in the one, straight or smoothly from
-section to section in the other.
+A gap between neighbouring sections is *levelled* when outlines between them lead
+the columns (`unlike`). A *segment* is a stretch of the skin with columns of its
+own. There are two kinds: from one level to the next, with straight columns; and
+across all gaps in a row that are not levelled, with columns that run straight or
+smoothly from section to section.
 """
 
 from __future__ import annotations
@@ -23,21 +23,21 @@ from cradle.matching.ring_stack import RingStack
 from cradle.noun import noun
 
 _LEVEL_MM = 0.1
-"""How far the skin may leave columns that levels lead, between nodes: these are a guess."""
+"""How far the skin may leave columns between levels, which are a guess."""
 _FEWEST = 3
 """Fewer columns enclose nothing."""
 
 
 @noun
 class Pace:
-    """How far the form has gone between nodes.
+    """How far the form has gone from node to node at each height.
 
     Attributes
     ----------
     heights_mm, even_mm : (p,) float64
         Heights and their even heights, both rising.
     shares : (k − 1, n) float64
-        How much of that each column takes part in, in each gap, 0 to 1.
+        How much each column follows this pace in each gap, 0 (it goes evenly) to 1.
     """
 
     heights_mm: Floats
@@ -123,10 +123,10 @@ def segments_of(stack: RingStack, *, smooth: bool, levels: Mapping[int, Levels])
 
 
 def _own_columns(rings_mm: Floats) -> Floats:
-    """Rings ``(k, n, 2)`` without the columns that are there for a vertex of sections elsewhere alone, ``(k, m, 2)``.
+    """The rings ``(k, n, 2)`` without columns that stand on no vertex of these sections, ``(k, m, 2)``.
 
-    A blade between others of thousands of points would have as many facets, each finer than any clearance,
-    whose offset crosses itself everywhere.
+    Other sections may have thousands of points. A thin blade between levels would get as many facets, each finer than
+    any clearance, and its offset would cross itself everywhere.
     """
     own = np.logical_or.reduce([are_vertices(ring) for ring in rings_mm])
     return rings_mm[:, own] if own.sum() >= _FEWEST else rings_mm

@@ -109,10 +109,11 @@ def _is_smooth(stack: RingStack, spec: LoftSpec) -> bool:
 
 @noun
 class _Skin:
-    """The skin's layers: runs of pieces with columns of their own, and the gaps that levels lead.
+    """The skin as runs of pieces, each piece with columns of its own (`cradle.loft.seams`).
 
-    ``stepped`` are those of them in which a step had to stand between two runs,
-    ``pace_mm`` is the body's (`cradle.loft.body.Body`).
+    ``levelled`` are the numbers of the gaps that are led over levels, ``stepped`` of
+    those in which a step stands between two runs; ``pace_mm`` is that of
+    `cradle.loft.body.Body`.
     """
 
     runs: tuple[tuple[Piece, ...], ...]
@@ -122,10 +123,10 @@ class _Skin:
 
 
 def _lofted(stack: RingStack, *, smooth: bool, profiles: Profiles, low_mm: float, high_mm: float) -> _Skin:
-    """The layers from the least to the greatest height.
+    """The skin from the least to the greatest height.
 
-    Gaps in which the skin crosses itself are led over levels, one round after
-    the other, as columns beside them run otherwise from then on.
+    Gaps in which it crosses itself are led over levels. That changes how columns
+    run in the gaps beside them, so all are looked at again until none crosses.
     """
     sections = np.asarray(stack.heights_mm)
     _check_simple(stack)
@@ -178,7 +179,7 @@ def _pace_mm(sections: Floats, segments: Sequence[Columns], levels: Mapping[int,
 def _steered(
     segments: list[Columns], profiles: Profiles, *, section_heights_mm: Floats
 ) -> tuple[list[Columns], Steering]:
-    """The segments at the pace that profiles tell, and what leads them along these."""
+    """The segments at the pace that the profiles tell, and the steering that leads them along the profiles."""
     steering = Steering(profiles, extents_of(segments), section_heights_mm=section_heights_mm)
     if not profiles.given:
         return segments, steering
@@ -222,7 +223,7 @@ def _levels(stack: RingStack, gap: int, *, plain: Columns) -> Levels:
 
 
 def _runs(pieces: Sequence[Piece], crossings: Sequence[Bools]) -> tuple[tuple[Piece, ...], ...]:
-    """The pieces as runs, cut where an interval crosses itself; layers that do so are left out."""
+    """The pieces as runs, cut wherever the skin crosses itself between two layers; layers that cross themselves are left out."""
     runs: list[list[Piece]] = [[]]
     for (layers, rings), crossing in zip(pieces, crossings, strict=True):
         kept = np.flatnonzero(planar.are_simple(rings)) if crossing.any() else np.arange(len(layers))

@@ -99,7 +99,10 @@ class Steering:
 def _moves(
     sides: Sequence[_Side | None], heights: Floats, extents: Floats, *, beyond: Bools
 ) -> tuple[Floats, Floats]:
-    """How far the lower and the upper side of rings move, mm: both as one between the sections where one alone is read, apart only beyond."""
+    """How far the lower and the upper side of rings move, ``(m,)`` each, mm.
+
+    Between the sections a side that no profile reads moves with the opposite one. Beyond them it stays, and sides only move outwards.
+    """
     low, high = sides
     moves = [side.correction(heights, extents) for side in sides if side is not None]
     alone = np.where(beyond, 0.0, moves[0])
@@ -122,8 +125,8 @@ def _check_width(width: Floats, heights: Floats, *, axis: int) -> None:
 class _Side:
     """One profile against the unsteered skin: how far that side has to move.
 
-    Its *offset* is how far it misses the sections themselves: it is known at those sections that the profile reads, or
-    is none, and runs straight between them.
+    Its *offset* is how far it misses the sections themselves. It is known at the sections that the profile reads, runs
+    straight between them, and is 0 if it reads none.
     """
 
     def __init__(self, profile: Profile, extents_at: Extents, sections: Floats) -> None:
