@@ -17,7 +17,7 @@ _FIRST: Final = 12
 _NO_NAME: Final = re.compile(r"section \d+")
 """What a section is called that was given no name."""
 _SETTING: Final = re.compile(r'"[^"]*"|\b([a-z_]+) = ("?)([\w.+-]+)\2')
-"""A setting as it stands in a project file, or what somebody named, between quotes, which is none."""
+"""A setting as it stands in a project file; or a text between quotes, such as a name, which is skipped so that nothing in it counts as one."""
 _Word = TypeVar("_Word")
 
 
@@ -132,7 +132,7 @@ def typed(text: str) -> str:
 
 @record
 class Setting:
-    """What a key of a project file is to say, and how that is written there."""
+    """An advised setting: the key, its value, and both as written in a project file."""
 
     key: str
     value: str

@@ -186,7 +186,7 @@ def _furthest(ring: Floats, side: Side) -> Pair:
 
 
 def _nearest(left: Floats, right: Floats) -> Pair | None:
-    """Where two pockets are nearest along x: y, and how far the left one reaches there; None where they hardly face each other."""
+    """Where along y two pockets come nearest to one another along x, and how far the left one reaches there, mm; None where they hardly face each other."""
     low, high = max(left[:, 1].min(), right[:, 1].min()), min(left[:, 1].max(), right[:, 1].max())
     if high - low < _FACING_MM:
         return None

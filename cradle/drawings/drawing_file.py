@@ -1,4 +1,4 @@
-"""What drawings are read as: how large they may be, and what to do about one that cannot be read."""
+"""Drawing files opened: how large they may be, and what is said of one that cannot be read."""
 
 from __future__ import annotations
 

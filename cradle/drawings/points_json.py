@@ -28,7 +28,7 @@ _FORMS: Final[dict[tuple[type, tuple[Any, ...]], str]] = {
     (dict, ("x", "y")): "x and y",
     (dict, ("x", "y", "z")): "x, y and z",
 }
-"""Forms of a point: what it is and where its numbers stand in it, and the form in words."""
+"""The forms that a point may have, in words: its type, and the keys or places at which its numbers stand."""
 _WRITE = 'write [x, y] or {"x": 1, "y": 2}'
 
 

@@ -157,9 +157,10 @@ def draw_arrow_up(canvas: Any, *, x: float, tip: float, long: float) -> None:
 
 
 def tiled(points_mm: Floats, *, page_mm: tuple[float, float]) -> list[Window]:
-    """The windows that cover all points, row by row from the lower left; centred where one is enough.
+    """The windows that cover all points, row by row from the lower left.
 
-    Several begin at the drawing's own edge, so that the first is full and the last holds the rest.
+    Along a direction that one window covers, it is centred on the drawing; otherwise the first begins at the
+    drawing's edge and is full, and the last holds what is left.
     """
     low, high = points_mm.min(axis=0), points_mm.max(axis=0)
     room = room_mm(page_mm)

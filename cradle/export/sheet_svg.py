@@ -47,7 +47,7 @@ def sheet_svg_bytes(sheet: Sheet, *, title: str) -> bytes:
 
 
 def view_elements(views: Sequence[View]) -> tuple[str, ...]:
-    """Each view as an SVG element to stand in a page, all at one scale, so that their words are of one size."""
+    """Each view as an SVG element for a page, all at one scale, so that their letters have one size."""
     shown = _fitting_elements(views)
     boxes = [view.box() for view in shown]
     wide = max(x1 - x0 for x0, _, x1, _ in boxes)

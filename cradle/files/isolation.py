@@ -1,4 +1,4 @@
-"""Libraries loaded and used so that nothing from outside changes what they do, and they leave nothing outside.
+"""Libraries loaded and used so that no setting from outside changes what they do, and they leave nothing behind.
 
 Some libraries look for settings in the folder one stands in, in the home
 folder and in the environment, run what they find there, and keep caches at

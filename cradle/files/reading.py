@@ -218,7 +218,7 @@ def what_it_is(mode: int) -> str:
 
 
 def near_name(path: Path) -> str:
-    """The name in a file's folder that is most like its own, or this behind a folder most like its own; empty where none is.
+    """The name in a file's folder that is most like its own; where the folder is not there, the file in one named most like it; empty where none is.
 
     Names that differ in their figures are others: of ``s1`` and ``s2`` neither is a slip for the other.
     """

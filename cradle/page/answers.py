@@ -1,4 +1,4 @@
-"""What a window asks with, never more than is allowed, and what it is answered.
+"""Requests of windows read, never more than is allowed, and answers made.
 
 A worker's result, or what was wrong, with the status that says which (RFC 9110, section 15).
 """

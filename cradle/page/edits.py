@@ -25,7 +25,7 @@ _BEGUN = '[fit]\nclearance = "auto"\nbetween = "auto"\n'
 
 
 def begun(text: str) -> str:
-    """A project's text, or what one begins with where it says nothing yet."""
+    """A project's text; where it is empty, what a new project begins with."""
     return text if text.strip() else _BEGUN
 
 
@@ -122,5 +122,5 @@ def _is_about(where: str, touched: Sequence[KeyPath | None]) -> bool:
 
 
 def _without_numbers(path: KeyPath) -> tuple[str, ...]:
-    """The names alone of a path: what one table says may be a mistake of another, such as its height."""
+    """The names of a path without numbers: what is typed into one table may be a mistake of another like it, as with heights."""
     return tuple(step for step in path if isinstance(step, str))

@@ -29,7 +29,7 @@ TITLES: Final[Mapping[str, str]] = {
     "measured": "Plain shape",
     "picture": "Picture",
 }
-"""Of tables; one that has none is called by its name."""
+"""Titles of tables; one without is called by its name."""
 
 LABELS: Final[Mapping[At, str]] = {
     ("object", "height"): "overall height",

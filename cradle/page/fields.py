@@ -7,7 +7,7 @@ its own.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict
 from enum import StrEnum
 from typing import Any, Final, get_args, get_type_hints
@@ -91,19 +91,24 @@ def field_at(path: KeyPath) -> Field:
         If no table has it.
     """
     words = [step for step in path if isinstance(step, str)]
-    top = TABLES.get(words[0]) if words else None
-    tables: list[Table] = []
-    if top is not None:
-        tables = list(top.table.tables.values()) if isinstance(top.table, Kinds) else [top.table]
-    if top is not None and isinstance(top.table, Kinds) and words[1:] == [top.table.by]:
-        return _kind_field(top.table)
-    for word in words[1:-1]:
-        tables = [table.sources[word] for table in tables if word in table.sources]
-    for table in tables:
-        for field in _fields_of(words[-2] if len(words) > 1 else words[0], table):
-            if field.key == words[-1] and len(words) > 1:
-                return field
+    for field in _fields_inside(words[:-1]):
+        if field.key == words[-1]:
+            return field
     raise InputError("there is no such field", where=".".join(words))
+
+
+def _fields_inside(names: Sequence[str]) -> Iterator[Field]:
+    """The fields of the table that these names lead to, of every kind where it has kinds; none where there is no such table."""
+    if not names or names[0] not in TABLES:
+        return
+    top = TABLES[names[0]].table
+    tables = list(top.tables.values()) if isinstance(top, Kinds) else [top]
+    for name in names[1:]:
+        tables = [table.sources[name] for table in tables if name in table.sources]
+    if isinstance(top, Kinds) and len(names) == 1:
+        yield _kind_field(top)
+    for table in tables:
+        yield from _fields_of(names[-1], table)
 
 
 def _described(name: str, table: Table | Kinds) -> dict[str, object]:

@@ -123,7 +123,7 @@ def _to_place(
 
 
 def _at(problem: Problem, where: str) -> Problem:
-    """A problem with its field in front of where it is."""
+    """The problem told at the field ``where``; its own place goes in front of what was found."""
     return Problem(where=where, found=f"{problem.where}: {problem.found}", hint=problem.hint)
 
 

@@ -29,7 +29,7 @@ _MOST: Final = 1e6
 
 
 def bare_lengths(data: Any) -> Iterator[Mistake]:
-    """Lengths of a project's sections, as its file has them, that lack the unit that more others like them all state.
+    """Mistakes of lengths without a unit, where more others of the same sort all state one and the same unit.
 
     Parameters
     ----------
@@ -71,7 +71,7 @@ def _at(inside: Any, path: KeyPath) -> Any:
 
 
 def _is_length(value: Any) -> bool:
-    """Whether it is a length other than 0, which is the same in any unit."""
+    """Whether a value is a length, and not 0, which is the same in any unit."""
     if isinstance(value, str) and len(value) <= _LONGEST:
         with suppress(UnitError):
             return parse_length_mm(value) != 0

@@ -110,7 +110,7 @@ _ALSO: Final = {
     "g": "gram, grams, gramme, grammes",
     "kg": "kilo, kilos, kilogram, kilograms",
 }
-"""What people also call a key or a value, by what it is called here; of several that are known the first is meant."""
+"""Other words of people for keys and values, by what these are called here; where a word stands for several that are allowed, the first is meant."""
 
 
 def likely_meant(word: str, known: Sequence[str]) -> str:

@@ -122,7 +122,7 @@ class PictureSource:
 
     @property
     def of_any_size(self) -> PictureOfAnySize:
-        """The same outline where its size does not count, without what is said of its scale."""
+        """The same outline without anything that is said of its scale, for when its size does not matter."""
         said = {f.name: getattr(self, f.name) for f in fields(self) if f.name not in _SAYS_SCALE}
         return PictureOfAnySize(**said)
 
@@ -139,7 +139,7 @@ _NOT_TOGETHER: Final = (
     ("mm_per_px", "dpi", "found mm_per_px and dpi"),
     ("pick", "point", "found pick and point"),
 )
-"""Keys of which one is enough; the second is the one told of."""
+"""Pairs of keys of which only one may be given, and what is said where both are; the mistake is that of the second."""
 _POINTS: Final = {"from_px": "from", "to_px": "to", "apart_mm": "apart"}
 
 

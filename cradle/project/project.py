@@ -201,7 +201,7 @@ def _heights(sections: Sequence[Values], *, thing: Values) -> Iterator[Mistake]:
 
 
 def _above_top(higher: Sequence[Values], *, overall_mm: float) -> Iterator[Mistake]:
-    """What is told of sections above the thing's overall height: of several, rather that is wrong than they."""
+    """Mistakes of sections above the thing's overall height; where several are, that height is rather the mistake."""
     if len(higher) == 1:
         yield Mistake(
             found=f"{amount(higher[0]['height_mm'], 'mm')} is above the thing's overall height, {amount(overall_mm, 'mm')}",

@@ -48,7 +48,7 @@ def toml_problem(message: str, *, text: str) -> Problem:
 
 
 def _slip(message: str, written: str, *, column: int) -> tuple[str, str]:
-    """What was found and what to do, for a message and the line that it is about."""
+    """What was found and what to do about it, by the parser's message and the line that it names."""
     plain, here = written.removesuffix("\r").replace(HERE, "|"), column - 1
     marked = plain[max(here - _NEAR, 0) : here] + HERE + plain[here : here + _NEAR]
     for slip in SLIPS:
@@ -61,7 +61,7 @@ def _slip(message: str, written: str, *, column: int) -> tuple[str, str]:
 
 
 def _twice(lines: Sequence[str], line: int) -> tuple[str, str] | None:
-    """What stands in a line once more, the line where it stood first, and what to do; None for what is in braces."""
+    """What is defined a second time in a line, where it was first, and what to do; None where it stands in a table in braces."""
     header, key = _HEADER.match(lines[line - 1]), _OF_KEY.match(lines[line - 1])
     above = range(line - 1, 0, -1)
     if header is None:

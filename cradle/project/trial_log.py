@@ -141,7 +141,7 @@ _TOGETHER: Final = "give piece, clearance, gap and seen together; a reading alon
 
 
 def reading_mistake(*, read_mm: float, nominal_mm: float) -> Mistake | None:
-    """What is wrong with a reading that no printer's error explains; None where one may.
+    """The mistake of a reading that is off by more than any printer errs; None where one may.
 
     Allowed is what ``[printer] inside_error`` takes, on both sides of the
     width, and never more than half of what the width should be.

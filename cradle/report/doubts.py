@@ -1,4 +1,4 @@
-"""What the verdict rests on: each doubt with its place, what it is and what helps, the gravest first."""
+"""Doubts, on which the verdict rests: each with its place, what it is and what helps, the gravest first."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ class Doubt:
 
 
 def doubts_about(made: MadeHolder) -> tuple[Doubt, ...]:
-    """Doubts about a holder: what forbids printing it, then readings that look mistaken, how it leans, whether it holds at all, the fit, walls, then mere looks."""
+    """The doubts about a holder, the gravest first: failures; then warnings of readings, the lean, the hold, the fit, the rest, and mere looks."""
     return tuple(_doubt(f) for f in sorted(doubts_in_brief(made.findings), key=gravity))
 
 

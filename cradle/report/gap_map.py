@@ -26,7 +26,7 @@ _NO_GAP: Final = 255
 _GAP_STEPS: Final = 250.0
 """Gaps are told in so many steps of the largest."""
 _LEAST_MM: Final = 0.02
-"""What is asked for counts as this at least."""
+"""A gap asked for that is less counts as this much."""
 
 
 @noun

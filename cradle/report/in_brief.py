@@ -46,7 +46,7 @@ def notes_in_brief(findings: Iterable[Finding]) -> list[Finding]:
 
 
 def _kind(finding: Finding) -> object:
-    """What findings share that are told together: those whose figure says how they differ, or that say the same."""
+    """A key that is the same for findings that are told together: notes of one code, and warnings that differ by figures alone."""
     if finding.severity is Severity.WARN and finding.measured and finding.where and not finding.place_mm:
         return replace(finding, measured=None, limit=None, where="", message=_FIGURE.sub("", finding.message))
     if finding.severity is not Severity.NOTE:
@@ -89,7 +89,7 @@ def _figure(finding: Finding, *, as_in: Finding) -> str:
 
 
 def _decimals(finding: Finding) -> int:
-    """With how many decimals a finding's words give what was measured; where they do not, as many as its unit usually has."""
+    """The number of decimals with which a finding's words give its figure; where they do not give it, as many as its unit usually has."""
     measured = abs(finding.measured or 0.0)
     figures = [(abs(float(f[0])), len((f[1] or ".")[1:])) for f in _FIGURE.finditer(finding.message)]
     said = [decimals for value, decimals in figures if value == round(measured, decimals)]

@@ -89,7 +89,7 @@ def shown_body(body: Body) -> ShownMesh:
 
 
 def _spread_columns(rings: Floats, *, most: int) -> Ints:
-    """Which columns of rings ``(m, n, 2)`` to keep, at most so many: as far from one another as can be, on all rings together.
+    """The numbers of at most ``most`` columns of rings ``(m, n, 2)`` to keep, spread as far from one another as possible on all rings together.
 
     Between unlike sections most columns may lie at one place.
     """

@@ -19,7 +19,7 @@ _MODULES: Final = (
     "solid",
     "viewer",
 )
-"""In an order in which each has before it what it imports."""
+"""In an order in which each stands behind all that it imports."""
 _DOORS: Final = re.compile(r"^import .*\n|^export (?:\{.*\n)?", re.MULTILINE)
 
 

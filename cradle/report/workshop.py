@@ -80,7 +80,7 @@ def workshop_pdf(made: MadeHolder, views: Sequence[View]) -> bytes:
 
 
 def _head(flow: Flow, made: MadeHolder) -> None:
-    """What is held, on as many lines as its name takes, and the clearance."""
+    """Write the head: what is held, on as many lines as its name takes, and the clearance."""
     canvas = flow.canvas
     for line in wrapped_runs(
         canvas, [(f"Holder for: {made.name}", True)], width=flow.wide_mm, size=_TITLE_MM
@@ -92,7 +92,7 @@ def _head(flow: Flow, made: MadeHolder) -> None:
 
 
 def _verdict(flow: Flow, made: MadeHolder) -> None:
-    """What is advised and the chance of fit; what speaks against it; what to do."""
+    """Write the verdict: what is advised and the chance of fit, the doubts, and what to do."""
     advice, doubts = recommendation(made), doubts_about(made)
     canvas = flow.canvas
     flow.y_mm -= 9.0
