@@ -54,7 +54,7 @@ def test_tip_angle_is_the_arc_tangent_of_distance_over_height():
 
 
 @pytest.mark.parametrize(("angle", "share"), [(10, 0.17633), (15, 0.26795)])
-def test_distance_needed_per_height(angle, share):
+def test_a_stand_as_wide_as_the_tangent_tips_at_its_angle(angle, share):
     # IEC 60335-1 clause 20.1 tips by 10 degrees; tan 10 and tan 15 derived
     result = tip_angle(rectangle(2 * share * 100, 500), np.array([0, 0, 100.0]))
     assert result.tip_angle_deg == pytest.approx(angle, abs=1e-3)

@@ -47,7 +47,7 @@ def lines(space, corners=BOX):
         (13, 0.001),
     ],
 )
-def test_units(tmp_path, code, factor):
+def test_each_unit_has_its_length(tmp_path, code, factor):
     corners = [(0, 0), (40 / factor, 0), (40 / factor, 30 / factor)]
     name = dxf(tmp_path, lambda space: space.add_lwpolyline(corners, close=True), units=code)
     outline = read(tmp_path, name)
@@ -72,7 +72,7 @@ def test_an_inch_is_exact(tmp_path):
         (4, "in", 40.0, {"unit-disagrees"}),
     ],
 )
-def test_a_drawing_without_a_unit(tmp_path, code, unit, width, told):
+def test_a_stated_unit_counts_where_the_drawing_has_none(tmp_path, code, unit, width, told):
     outline = read(tmp_path, dxf(tmp_path, closed_box, units=code), unit=unit)
     assert size(outline.points_mm)[0] == pytest.approx(width, rel=1e-15)
     assert codes(outline) == told
@@ -101,24 +101,17 @@ def test_a_drawing_that_says_little_of_itself_states_no_unit(tmp_path, before, e
     assert size(read(tmp_path, "a.dxf", stated.replace("\n", end)).points_mm) == (400.0, 300.0)
 
 
-def test_a_unit_to_measure_stars_with(tmp_path):
+def test_a_unit_of_astronomers_is_refused(tmp_path):
     with pytest.raises(CaptureError, match="INSUNITS 18"):
         read(tmp_path, dxf(tmp_path, closed_box, units=18))
 
 
 @pytest.mark.parametrize("version", ["R12", "R2000", "R2007", "R2018"])
-def test_versions(tmp_path, version):
+def test_every_version_is_read(tmp_path, version):
     def draw(space):
         space.add_polyline2d(BOX, close=True)
 
     assert size(read(tmp_path, dxf(tmp_path, draw, version=version), unit="mm").points_mm) == (40.0, 30.0)
-
-
-def test_binary_files(tmp_path):
-    document = ezdxf.new("R2010", units=4)
-    closed_box(document.modelspace())
-    document.saveas(tmp_path / "a.dxf", fmt="bin")
-    assert size(read(tmp_path, "a.dxf").points_mm) == (40.0, 30.0)
 
 
 SLOT = [(0, 0, 0), (40, 0, 1), (40, 20, 0), (0, 20, 1)]
@@ -128,7 +121,7 @@ SLOT = [(0, 0, 0), (40, 0, 1), (40, 20, 0), (0, 20, 1)]
 @pytest.mark.parametrize(
     "kind", ["lwpolyline", "polyline", "mirrored", "lines and arcs", "block", "blocks in blocks"]
 )
-def test_a_slot_in_every_way_to_draw_it(tmp_path, kind):
+def test_a_slot_is_the_same_however_it_is_drawn(tmp_path, kind):
     def draw(space):
         if kind == "lwpolyline":
             space.add_lwpolyline(SLOT, format="xyb", close=True)
@@ -184,7 +177,7 @@ def test_only_arcs_of_a_long_polyline_cost_time_each(tmp_path, monkeypatch):
     assert len(outline.points_mm) > 5000
 
 
-def test_circles_and_ellipses(tmp_path):
+def test_circles_and_ellipses_have_their_true_sizes(tmp_path):
     circle = read(tmp_path, dxf(tmp_path, lambda s: s.add_circle((5, 6), 20)))
     assert off_circle(circle, (5, 6), 20) < 1e-12
     n = len(circle.points_mm)
@@ -210,7 +203,7 @@ def _squeezed_circle(space):
     space.add_blockref("ROUND", (0, 0), dxfattribs={"xscale": 3, "yscale": 1})
 
 
-def test_splines(tmp_path):
+def test_a_spline_is_as_large_as_a_reference_library_says(tmp_path):
     control = [(0, 0), (40, 0), (60, 30), (20, 50), (-20, 20), (0, 0)]
 
     def draw(space):
@@ -225,7 +218,7 @@ def test_splines(tmp_path):
     assert codes(outline) == set()
 
 
-def test_a_weighted_spline_and_one_through_points(tmp_path):
+def test_a_weighted_spline_and_one_through_points_follow_their_circle(tmp_path):
     corners = [(1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1), (1, 0)]
 
     def circle(space):  # Piegl & Tiller, "The NURBS Book", 7.5, from memory
@@ -322,7 +315,7 @@ def test_hidden_layers_and_words_are_left_out(tmp_path):
     assert size(read(tmp_path, dxf(tmp_path, layered)).points_mm) == (40.0, 30.0)
 
 
-def test_a_layer_picks(tmp_path):
+def test_a_layer_picks_its_curves(tmp_path):
     def draw(space):
         layered(space)
         space.add_circle((0, 0), 15, dxfattribs={"layer": "HIGH"})
@@ -355,13 +348,13 @@ def test_a_layer_picks(tmp_path):
         (lambda s: s.add_line((0, 0), (30, 0)), "the outline is open"),
     ],
 )
-def test_drawings_without_an_outline(tmp_path, draw, words):
+def test_drawings_without_an_outline_are_refused_with_the_cause(tmp_path, draw, words):
     with pytest.raises((CaptureError, OutlineError), match=words) as caught:
         read(tmp_path, dxf(tmp_path, draw))
     assert str(caught.value).startswith("a.dxf: ")
 
 
-def test_far_from_the_origin(tmp_path):
+def test_a_drawing_far_from_the_origin_keeps_its_size(tmp_path):
     name = dxf(
         tmp_path,
         lambda s: s.add_lwpolyline([(x + 5e6, y + 4e6, b) for x, y, b in SLOT], format="xyb", close=True),
@@ -382,7 +375,7 @@ def test_a_long_row_of_blocks_is_refused(tmp_path):
         read(tmp_path, dxf(tmp_path, draw))
 
 
-def test_damaged_files(tmp_path):
+def test_damaged_files_are_refused(tmp_path):
     name = dxf(tmp_path, closed_box)
     data = (tmp_path / name).read_bytes()
     for damaged in (

@@ -87,7 +87,7 @@ def test_a_spline_without_markers_is_the_one_that_was_drawn(tmp_path, head, befo
     assert abs(signed_area(outline.points_mm)) == pytest.approx(abs(signed_area(points)), rel=2e-3)
 
 
-def test_a_polyline_without_markers_in_a_block_and_a_hidden_one(tmp_path):
+def test_a_polyline_without_markers_is_read_in_a_block_and_left_out_where_hidden(tmp_path):
     block = [(0, "BLOCK"), (8, "0"), (2, "thing"), (70, 0), (10, 0), (20, 0), *slot((8, "0")), (0, "ENDBLK")]
     blocks = text((0, "SECTION"), (2, "BLOCKS"), *block, (0, "ENDSEC"))
     placed = [(0, "INSERT"), (8, "low"), (2, "thing"), (10, 100), (20, 0)]
@@ -132,7 +132,7 @@ def test_a_file_cut_off_anywhere_is_refused_or_whole(tmp_path):
     assert cut_off > 50
 
 
-def test_a_binary_file_without_its_end_marker(tmp_path):
+def test_a_binary_file_is_read_with_and_without_its_end_marker(tmp_path):
     document = ezdxf.new("R2010", units=4)
     document.modelspace().add_lwpolyline([(x, y, 0, 0, b) for x, y, b in SLOT], close=True)
     document.saveas(tmp_path / "a.dxf", fmt="bin")

@@ -26,7 +26,7 @@ def de_casteljau(control, t):
 
 @pytest.mark.parametrize("chord_mm", [0.1, 0.01, 0.001])
 @pytest.mark.parametrize("seed", range(12))
-def test_cubics(seed, chord_mm):
+def test_cubics_stay_within_the_chord_error_with_few_points(seed, chord_mm):
     control = np.random.default_rng(seed).uniform(-40, 40, (4, 2))
     points = bezier_points(control, chord_mm=chord_mm)
     true = de_casteljau(control, np.linspace(0, 1, 5001))
@@ -52,7 +52,7 @@ def test_a_straight_bezier_curve_needs_two_points():
 @pytest.mark.parametrize(
     ("start", "sweep"), [(0.0, 2 * math.pi), (1.0, 2.0), (2.0, -4.0), (-0.3, 0.05), (0.5, -2 * math.pi)]
 )
-def test_arcs_of_skewed_ellipses(start, sweep, chord_mm):
+def test_arcs_of_skewed_ellipses_stay_within_the_chord_error(start, sweep, chord_mm):
     centre, a, b = np.array([5.0, -7.0]), np.array([30.0, 4.0]), np.array([-8.0, 12.0])
     points = arc_points(centre, a, b, start_rad=start, sweep_rad=sweep, chord_mm=chord_mm)
     t = np.linspace(start, start + sweep, 20_001)[:, None]
@@ -64,7 +64,7 @@ def test_arcs_of_skewed_ellipses(start, sweep, chord_mm):
     assert points.max(axis=0) == pytest.approx(true.max(axis=0), abs=1e-5)
 
 
-def test_area_of_an_inscribed_ellipse():
+def test_a_polygon_in_an_ellipse_has_its_known_area():
     # derived, elementary geometry: area of the n-gon over that of the ellipse is (n / 2 pi) sin(2 pi / n)
     stated = {64: 0.9983944, 180: 0.9997969, 360: 0.9999492}
     for n, factor in stated.items():
@@ -82,7 +82,7 @@ def test_area_of_an_inscribed_ellipse():
 
 
 @pytest.mark.parametrize("bulge", [1.0, -1.0, 0.2, -0.4, 3.0, 1e-6])
-def test_bulges(bulge):
+def test_a_bulge_is_how_far_an_arc_leaves_half_its_chord(bulge):
     # bulge = tan(included angle / 4), DXF Reference, LWPOLYLINE; the sagitta is bulge x half the chord
     start, end = np.array([10.0, 5.0]), np.array([30.0, 5.0])
     points = bulge_points(start, end, bulge=bulge, chord_mm=0.001)
@@ -99,7 +99,7 @@ def test_a_semicircle_by_bulge_is_exact():
 
 @pytest.mark.parametrize("degree", [1, 2, 3, 5])
 @pytest.mark.parametrize("clamped", [True, False])
-def test_splines_against_scipy(degree, clamped):
+def test_splines_stay_within_the_chord_error_of_a_reference_library(degree, clamped):
     rng = np.random.default_rng(degree)
     control = rng.uniform(-30, 30, (9, 2))
     inner = np.arange(10 - degree, dtype=float)
@@ -111,7 +111,7 @@ def test_splines_against_scipy(degree, clamped):
     assert furthest(points, BSpline(knots, control, degree)(t)) <= 0.01 + 1e-9
 
 
-def test_a_circle_as_a_weighted_spline():
+def test_a_weighted_spline_makes_an_exact_circle():
     # nine control points, weights 1 and sqrt(1/2): Piegl & Tiller, "The NURBS Book", 7.5, from memory
     control = np.array([[1, 0], [1, 1], [0, 1], [-1, 1], [-1, 0], [-1, -1], [0, -1], [1, -1], [1, 0]]) * 25.0
     weights = np.array([1, 0.5**0.5] * 4 + [1])
@@ -146,7 +146,7 @@ def test_only_how_weights_differ_counts(factor):
         ({"control": np.array([[0.0, 0], [1e9, 0], [1, 1], [0, 1]])}, "20000 mm"),
     ],
 )
-def test_splines_that_are_none(change, words):
+def test_splines_that_are_none_are_refused_with_the_cause(change, words):
     sound = {
         "control": np.eye(4)[:, :2],
         "weights": None,

@@ -56,7 +56,7 @@ def table(separator=",", head="", end="\n", decimal="."):
         table(head="x_\u00b5m,y_\u00b5m").replace("40", "40e3").replace("30.5", "305e2").encode("cp1252"),
     ],
 )
-def test_tables(tmp_path, content):
+def test_a_table_is_read_however_it_was_written(tmp_path, content):
     outline = read(tmp_path, "a.csv", content)
     assert size(outline.points_mm) == (40.0, 30.5)
     assert len(outline.points_mm) == 4
@@ -74,7 +74,7 @@ def test_tables(tmp_path, content):
         (table(head="x_in,y_in"), "mm", 25.4, {"unit-disagrees"}),
     ],
 )
-def test_units(tmp_path, content, unit, factor, told):
+def test_a_heading_s_unit_counts_before_the_project_s(tmp_path, content, unit, factor, told):
     # an inch is 25.4 mm exactly (NIST SP 811, from memory)
     outline = read(tmp_path, "a.csv", content, unit=unit)
     assert size(outline.points_mm) == pytest.approx((40 * factor, 30.5 * factor), rel=1e-15)
@@ -144,7 +144,7 @@ SIDE = [[0.0, 12.0], [5.0, 12.5], [20.0, 9.0]]
         "y;H\u00f6he\n12;0\n12,5;5\n9;20\n".encode("cp1252"),
     ],
 )
-def test_profiles_by_their_headings(tmp_path, content):
+def test_columns_of_a_profile_are_found_by_their_headings(tmp_path, content):
     (tmp_path / "a.csv").write_bytes(content if isinstance(content, bytes) else content.encode())
     values, _ = read_heights(tmp_path / "a.csv", where="a.csv")
     assert values == pytest.approx(np.array(SIDE))
@@ -178,7 +178,7 @@ def test_a_half_list_is_open_unless_it_returns_to_its_start(tmp_path):
     assert not read(tmp_path, "a.csv", half).open_ends
 
 
-def test_twenty_thousand_points(tmp_path):
+def test_twenty_thousand_points_are_read_exactly(tmp_path):
     angle = np.linspace(0, 2 * np.pi, 20_000, endpoint=False)
     lines = [f"{50 * c:.17g},{40 * s:.17g}" for c, s in zip(np.cos(angle), np.sin(angle), strict=True)]
     outline = read(tmp_path, "a.csv", "\n".join(lines))

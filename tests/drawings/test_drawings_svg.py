@@ -66,7 +66,7 @@ R = '<rect id="r" width="20" height="10"/>'
         ('<rect width="20" height="10" ry="50"/>', [0, 90, 20, 10]),
     ],
 )
-def test_places(tmp_path, body, expected):
+def test_a_shape_lies_where_its_units_and_transforms_put_it(tmp_path, body, expected):
     # transforms: SVG 2, section 8.5; use and symbol: 5.5, 5.6; shapes: chapter 10; values by hand
     outline = read(tmp_path, "a.svg", svg(MM, body))
     assert box(outline) == pytest.approx(expected, abs=1e-9)
@@ -90,7 +90,7 @@ def test_circles_are_round_and_rounded_corners_too(tmp_path):
     assert signed_area(rounded.points_mm) == pytest.approx(2400 - (4 - math.pi) * 64, abs=0.4)
 
 
-def test_transforms_against_a_second_reader():
+def test_transforms_are_those_of_a_second_reader():
     # reference library: svgelements' own transform parser
     import svgelements
 
@@ -212,7 +212,7 @@ def test_a_group_or_id_picks_one(tmp_path, layer):
     assert size(read(tmp_path, "a.svg", svg(MM, TWO), layer=layer).points_mm) == (20.0, 10.0)
 
 
-def test_a_layer_that_is_not_there(tmp_path):
+def test_a_layer_that_is_not_there_is_told_with_those_that_are(tmp_path):
     with pytest.raises(CaptureError, match=r'no curve on "high".*"inner", "low"'):
         read(tmp_path, "a.svg", svg(MM, TWO), layer="high")
 

@@ -31,7 +31,7 @@ from cradle.geometry.ring import size
         ('width="2in" height="2in"', 25.4 / 96),
     ],
 )
-def test_true_sizes(tmp_path, page, factor):
+def test_drawings_are_read_in_their_true_size(tmp_path, page, factor):
     outline = read(tmp_path, "a.svg", svg(page, RECT))
     assert size(outline.points_mm) == pytest.approx((96 * factor, 48 * factor), rel=1e-12)
     assert codes(outline) == set()
@@ -81,7 +81,7 @@ def test_a_unit_that_the_file_has_too_is_no_doubt(tmp_path, page, told):
     assert codes(read(tmp_path, "a.svg", svg(page, RECT), unit="cm")) == told
 
 
-def test_a_300_dpi_scan_placed_at_72_dpi(tmp_path):
+def test_a_300_dpi_scan_placed_at_72_dpi_is_too_large_by_their_ratio(tmp_path):
     # common practice, no source: it comes out at 300/72 of its size and needs scaling to 24 %
     page = 'width="1000pt" height="1000pt" viewBox="0 0 1000 1000"'  # a user unit is a pixel placed at 72 dpi
     body = '<rect width="600" height="300"/>'  # 600 pixels of 300 dpi are 2 in
@@ -102,7 +102,7 @@ def test_a_300_dpi_scan_placed_at_72_dpi(tmp_path):
         ("xMidYMid slice", [0.0, -50.0, 200.0, 200.0]),
     ],
 )
-def test_preserve_aspect_ratio(tmp_path, keep, expected):
+def test_a_view_box_is_placed_as_preserve_aspect_ratio_says(tmp_path, keep, expected):
     page = 'width="200mm" height="100mm" viewBox="-7 3 100 100"' + (
         f' preserveAspectRatio="{keep}"' if keep else ""
     )
@@ -121,7 +121,7 @@ def test_preserve_aspect_ratio(tmp_path, keep, expected):
         ('width="20mm" height="10mm" viewBox="0 0 9 9" preserveAspectRatio="middle"', "not understood"),
     ],
 )
-def test_pages_without_a_scale(tmp_path, page, words):
+def test_pages_without_a_scale_are_refused(tmp_path, page, words):
     with pytest.raises(CaptureError, match=words):
         read(tmp_path, "a.svg", svg(page, RECT))
 

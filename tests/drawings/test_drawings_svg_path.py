@@ -100,7 +100,7 @@ def test_every_kind_of_segment_is_among_the_random_ones():
         ("M0 0 T4 0", CurveTo(((0.0, 0.0), (0.0, 0.0), (4.0, 0.0)))),  # 9.3.7: nothing to mirror
     ],
 )
-def test_corner_cases_of_the_standard(text, last):
+def test_corner_cases_are_read_as_the_standard_says(text, last):
     assert list(segments(text))[-1] == last
 
 

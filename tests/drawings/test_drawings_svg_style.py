@@ -53,7 +53,7 @@ def element(text):
         (".a{display:none", '<rect class="a"/>', True),
     ],
 )
-def test_what_is_hidden(rules, drawn, hidden):
+def test_the_rule_that_counts_hides_or_shows(rules, drawn, hidden):
     assert StyleSheet([rules]).hides(element(drawn)) is hidden
 
 

@@ -18,7 +18,7 @@ def refused(path, match):
         open_file(path, where="it", kind=KIND)
 
 
-def test_the_content_of_a_plain_file(tmp_path):
+def test_a_plain_file_is_read_whole_or_in_parts(tmp_path):
     (tmp_path / "a").write_bytes(b"abc" * 300)
     assert read_file(tmp_path / "a", where="it", kind=KIND) == b"abc" * 300
     with open_file(tmp_path / "a", where="it", kind=KIND) as file:

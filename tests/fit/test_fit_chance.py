@@ -58,7 +58,7 @@ def test_one_run_tells_the_cause_at_every_clearance(egg):
         assert told.spread_mm == pytest.approx(there.spread_mm, abs=1e-9)
 
 
-def test_the_same_twice(egg):
+def test_the_chance_is_the_same_each_time(egg):
     one, two = (chance_of_fit(egg, clearance(0.3, egg)) for _ in range(2))
     assert (one.tightness_mm == two.tightness_mm).all()
     assert one.cause == two.cause
@@ -204,7 +204,7 @@ def test_what_is_the_same_for_all_places_stays_the_same():
     assert np.ptp(found, axis=1).max() == pytest.approx(0.0, abs=1e-12)
 
 
-def test_a_divided_gap_is_two_gaps():
+def test_a_new_section_divides_its_gap_into_two_with_luck_of_their_own():
     """Below and above the new section the thing leaves the loft by less, each by as much, and by luck of its own."""
     bow = between_three(lambda shares, z: [4 * shares[0] * shares[1]], Spread.BETWEEN)
     found = with_section_at_5(bow)

@@ -103,7 +103,7 @@ def test_sections_that_are_all_alike_leave_something_unsure():
     assert (alike < half_way_mm(cone(rise=0.1), bows_per_mm=np.zeros(2), trace_mm=0.0)).all()
 
 
-def test_two_sections_bulge_between():
+def test_two_sections_leave_open_what_bulges_between_them():
     two, _ = at((15.0,), sections=(0.0, 30.0))
     three, _ = at((5.0,))
     assert (two.mean_mm > 0.5 * two.amount_mm).all()

@@ -15,19 +15,19 @@ from cradle.sections.reading_spreads import caliper_limit_mm, combined, reading_
 MANY = 400_000
 
 
-def test_rectangular_limits():
+def test_limits_are_divided_by_the_root_of_three():
     # JCGM 101:2008, 6.4.2: u = a/√3
     assert [rectangular(a) for a in (0.02, 0.05, 0.005)] == pytest.approx(
         [0.011547, 0.028868, 0.002887], abs=1e-6
     )
 
 
-def test_ten_in_a_row():
+def test_ten_equal_tolerances_add_up_as_published():
     # Scholz, Tolerance Stack Analysis Methods, 1995: ten ±0.1 give 0.3162 by root sum of squares
     assert combined([0.1] * 10) == pytest.approx(0.3162, abs=1e-4)
 
 
-def test_a_shaft_and_housing_stack():
+def test_a_shaft_and_housing_stack_adds_up_as_published():
     # Chase, Basic Tools for Tolerance Analysis, ch. 7 (from memory): 0.01108 by root sum of squares
     assert combined([0.0015, 0.008, 0.0025, 0.002, 0.006, 0.002, 0.0025]) == pytest.approx(0.01108, abs=1e-5)
 
@@ -45,7 +45,7 @@ def gauge_block():
     ], ls + 215
 
 
-def test_the_gauge_block_of_the_guide():
+def test_the_gauge_block_is_as_uncertain_as_the_guide_prints():
     # printed there: u_c = 32 nm, l = 50 000 838 nm
     terms, length = gauge_block()
     assert length == 50_000_838
@@ -63,7 +63,7 @@ def test_the_gauge_block_by_a_second_reader():
     assert combined(gauge_block()[0]) == pytest.approx(length.s, rel=1e-9)
 
 
-def test_four_equal_rectangular_inputs():
+def test_four_equal_rectangular_inputs_reach_less_far_than_a_normal_sum():
     # JCGM 101:2008, 9.2 (from memory): u = 2, 95 % within ±3.879 = 2√3 (2 − (3/5)^¼), not ±3.92
     model = everywhere(1.0, 1.0, 1.0, 1.0, rectangular=[True] * 4)
     total = deviations_mm(model, drawn(model, draws=MANY))[:, 0]
@@ -72,7 +72,7 @@ def test_four_equal_rectangular_inputs():
     assert np.quantile(np.abs(total), 0.95) == pytest.approx(2 * np.sqrt(3) * (2 - 0.6**0.25), abs=0.015)
 
 
-def test_correlated_inputs_of_the_guide():
+def test_correlated_inputs_give_what_the_guide_prints():
     # JCGM 100:2008, H.2 (printed results from memory): R 127.73 (0.070), X 219.85 (0.296), Z 254.26 (0.237)
     mean = np.array([4.999, 19.661e-3, 1.04446])
     u = np.array([3.2e-3, 9.5e-6, 7.5e-4])
@@ -103,7 +103,7 @@ def test_correlated_inputs_of_the_guide():
         (0.20, [0.15], 0.0912),
     ],
 )
-def test_interference_of_the_textbooks(gap, spreads, touching):
+def test_the_chance_to_touch_is_the_interference_of_the_textbooks(gap, spreads, touching):
     model = everywhere(*spreads)
     xi = drawn(model, draws=60_000)
     found = 1 - chance_of_fit(model, clearance(gap, model), xi=xi).chance

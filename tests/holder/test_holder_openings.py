@@ -329,7 +329,7 @@ def findings(holder, pocket, block=BLOCK):
     return {f.code: f for f in opening_findings(holder, block=block, printer=PrinterSpec())}
 
 
-def test_doubts_about_openings(tile):
+def test_openings_near_the_rim_one_another_or_the_pocket_are_doubted(tile):
     high = built(tile, opening("window", Through.FRONT, at_mm=(0, 24), width_mm=10, height_mm=9))
     near_rim = findings(high, tile)["opening-near-rim"]
     assert (round(near_rim.measured, 6), 'kind = "notch"' in near_rim.advice) == (1.0, True)

@@ -15,12 +15,12 @@ AT = np.array([7.99, 8.09, 8.19, 8.7, 9.2, 10, 12, 15, 20])
 VALUE = np.array([0, 2.7643e-5, 0.043750, 0.16918, 0.46943, 0.94374, 0.99864, 0.99992, 0.99999])
 
 
-def test_published_values():
+def test_values_are_those_published():
     got = cubic_at(AT, VALUE, monotone_slopes(AT, VALUE), np.array([9.191, 10.392, 11.593, 12.794]))
     assert got == pytest.approx([0.4640, 0.9645, 0.9965, 0.9992], abs=5e-5)  # NAG e01bfc, printed results
 
 
-def test_published_slopes():
+def test_slopes_are_those_published():
     # NAG e01bec, printed results
     expected = [0, 5.5251e-4, 0.33587, 0.34944, 0.59696, 6.0326e-2, 8.983e-4, 2.94e-5, 0]
     assert monotone_slopes(AT, VALUE) == pytest.approx(expected, rel=1e-3)

@@ -37,7 +37,7 @@ def stacked(name):
 
 @pytest.mark.parametrize("between", list(Between))
 @pytest.mark.parametrize("name", STACKS)
-def test_body_is_sound(name, between):
+def test_the_body_is_closed_in_one_piece_and_without_slivers(name, between):
     body = lofted(stacked(name), between=between, low=0, high=40)
     mesh, edges = body.mesh, edge_statistics(body.mesh)
     assert edges.closed
@@ -57,7 +57,7 @@ def test_body_is_sound(name, between):
 
 @pytest.mark.parametrize("between", list(Between))
 @pytest.mark.parametrize("name", STACKS)
-def test_exact_at_the_sections(name, between):
+def test_the_body_is_exact_at_its_sections(name, between):
     sections = stacked(name)
     body = lofted(sections, between=between)
     assert body.section_error_mm < 1e-9
@@ -89,7 +89,7 @@ def test_straight_is_chosen_for_two_sections_and_smooth_for_three():
 
 
 @pytest.mark.parametrize("name", STACKS)
-def test_no_twist(name):
+def test_columns_join_points_on_the_same_side(name):
     """Partners lie on the same side: columns run about as steeply as the rings are apart."""
     body = lofted(stacked(name), between=Between.STRAIGHT)
     rings = body.rings_mm - body.rings_mm.mean(axis=1, keepdims=True)
@@ -238,7 +238,7 @@ def test_a_stack_that_misses_its_sections_says_so():
 
 
 @pytest.mark.parametrize(("points", "layers"), [(4, 2), (60, 2), (60, 5)])
-def test_counts_of_triangles(points, layers):
+def test_a_skin_has_as_many_triangles_as_published(points, layers):
     # two loops of m and n points are tiled by m + n triangles, and capped by (m - 2) + (n - 2) more;
     # Keppel, IBM J. Res. Dev. 19(1), 1975; Fuchs, Kedem & Uselton, CACM 20(10), 1977 (from memory)
     ring = ellipse(20, 15, points=points)

@@ -20,13 +20,24 @@ def two(low, high, height):
     return lofted([section(0, low), section(height, high)])
 
 
-def test_rectangular_frustum():
-    # Machinery's Handbook, 31st ed. 2020, p. 89: base 2 x 3, top 1 x 1.5, height 4.5 [S]
-    assert volume_mm3(two(rectangle(2, 3), rectangle(1, 1.5), 4.5).mesh) == pytest.approx(15.75, rel=1e-9)
+@pytest.mark.parametrize(
+    ("low", "high", "height", "volume"),
+    [
+        ((2, 3), (1, 1.5), 4.5, 15.75),  # Machinery's Handbook, 31st ed. 2020, p. 89 [S]
+        ((15, 15), (6, 6), 288, 33696),  # Griffiths, The Artillerist's Manual [S]
+        # inputs of an exercise in a mensuration text of about 1800 [S], volume by the prismoidal formula [D];
+        # the mean of the end areas times the height would be 8800
+        ((20, 16), (12, 10), 40, 8480),
+        ((20, 10), (10, 20), 10, 6500 / 3),  # ruled between matching corners, by the gmsh kernel [D]
+    ],
+)
+def test_a_body_between_two_rectangles_has_its_published_volume(low, high, height, volume):
+    body = two(rectangle(*low), rectangle(*high), height)
+    assert volume_mm3(body.mesh) == pytest.approx(volume, rel=1e-9)
 
 
 @pytest.mark.parametrize("flat", [1.0, 0.2])
-def test_wedge(flat):
+def test_a_wedge_has_its_published_volume(flat):
     # Machinery's Handbook, 31st ed. 2020, p. 89: base 4 x 3, top edge 5, height 4.5: (2a + c) b h / 6 = 29.25 [S].
     # A ring needs an area, so the edge is blunted to a flat; its share by the prismoidal formula.
     body = two(rectangle(4, 3), rectangle(5, flat), 4.5)
@@ -35,31 +46,13 @@ def test_wedge(flat):
     assert volume_mm3(body.mesh) == pytest.approx(blunted, rel=1e-9)
 
 
-def test_cone():
+def test_a_cone_has_its_published_volume():
     # Machinery's Handbook, p. 90: cone of diameter 6, height 4: 12 pi [S]; tip cut at a hundredth
     body = two(ellipse(3, 3), ellipse(0.03, 0.03), 3.96)
     assert volume_mm3(body.mesh) == pytest.approx(12 * np.pi * inscribed(360) * (1 - 1e-6), rel=1e-9)
 
 
-def test_square_frustum():
-    # Griffiths, The Artillerist's Manual: 15 and 6 square, 288 high: 33 696 [S]
-    assert volume_mm3(two(rectangle(15, 15), rectangle(6, 6), 288).mesh) == pytest.approx(33696, rel=1e-12)
-
-
-def test_prismoid_of_unlike_rectangles():
-    # a mensuration text of about 1800, exercise 20 x 16 -> 12 x 10, height 40: inputs [S], 8480 by the formula [D]
-    volume = volume_mm3(two(rectangle(20, 16), rectangle(12, 10), 40).mesh)
-    assert volume == pytest.approx(8480, rel=1e-12)
-    assert abs(volume - 8800) > 300  # the mean of the end areas times the height
-
-
-def test_crossed_rectangles():
-    # 20 x 10 lofted to 10 x 20, height 10, ruled between matching corners: 2166.667, by the gmsh kernel [D]
-    volume = volume_mm3(two(rectangle(20, 10), rectangle(10, 20), 10).mesh)
-    assert volume == pytest.approx(6500 / 3, rel=1e-9)
-
-
-def test_elliptical_frustum():
+def test_an_elliptical_frustum_has_the_volume_of_another_kernel():
     # pi h / 6 (2 a1 b1 + a1 b2 + a2 b1 + 2 a2 b2) = 69 376.838, by the gmsh kernel [D]
     body = two(ellipse(30, 20), ellipse(20, 15, start=0.5 * np.pi), 50)
     assert len(body.rings_mm[0]) == 360
@@ -67,7 +60,7 @@ def test_elliptical_frustum():
 
 
 @pytest.mark.parametrize(("points", "factor"), [(64, 0.9983944), (180, 0.9997969), (360, 0.9999492)])
-def test_inscribed_polygon(points, factor):
+def test_a_polygon_in_an_ellipse_has_its_known_share_of_the_volume(points, factor):
     # n / (2 pi) sin(2 pi / n) of the ellipse's area [D]
     body = two(ellipse(30, 20, points=points), ellipse(30, 20, points=points), 7)
     assert volume_mm3(body.mesh) / (np.pi * 30 * 20 * 7) == pytest.approx(factor, abs=1e-7)
@@ -89,7 +82,7 @@ def test_shear_changes_no_volume(between):
     assert volume_mm3(leaning.mesh) == pytest.approx(volume_mm3(upright.mesh), rel=0.02)
 
 
-def test_frustum_centroid():
+def test_a_frustum_s_centre_of_mass_is_the_formula_s():
     # h/4 (A1 + 2 sqrt(A1 A2) + 3 A2) / (A1 + sqrt(A1 A2) + A2) [M]: z = 21.71053 for 30/20/50, by gmsh [D]
     body = two(ellipse(30, 30), ellipse(20, 20), 50)
     assert centroid_mm(body.mesh) == pytest.approx([0, 0, 21.71053], abs=1e-5)
@@ -118,7 +111,7 @@ def radial_error(body):
     return np.abs(np.hypot(*rings[:, 0].T) - np.sqrt(1600 - fine**2))
 
 
-def test_ball_radial_errors():
+def test_a_ball_is_missed_by_less_between_smooth_sections():
     # largest radial error 0.679 straight, 0.128 by the monotone cubic, by SciPy [D]
     straight, smooth = radial_error(ball(Between.STRAIGHT)), radial_error(ball(Between.SMOOTH))
     assert straight.max() == pytest.approx(0.679, abs=0.001)
@@ -126,7 +119,7 @@ def test_ball_radial_errors():
     assert smooth.max() == pytest.approx(0.128, abs=TOLERANCES.between_mm + 0.001)
 
 
-def test_small_step_rule():
+def test_the_error_of_straight_lines_is_that_of_the_small_step_rule():
     # h^2 / (8 R) = 0.3125 near the widest section, true 0.321 [D]
     fine = np.linspace(-30, 30, 2401)
     error = radial_error(ball(Between.STRAIGHT))[np.abs(fine) <= 10].max()
@@ -170,7 +163,7 @@ def test_straight_lofts_agree_with_a_second_kernel(low, high):
     assert centroid_mm(body.mesh) == pytest.approx(centre, abs=3e-4)
 
 
-def test_mesh_agrees_with_another_reader():
+def test_the_mesh_is_sound_to_another_reader():
     trimesh = pytest.importorskip("trimesh")
     body = two(pebble(3), pebble(8), 30)
     other = trimesh.Trimesh(body.mesh.vertices_mm, body.mesh.faces, process=False)

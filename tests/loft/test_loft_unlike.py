@@ -57,7 +57,7 @@ PAIRS = {
 
 
 @pytest.mark.parametrize("part", [0.2, 0.5, 0.9])
-def test_blend_of_concentric_circles(part):
+def test_the_blend_of_concentric_circles_grows_evenly(part):
     # signed distances of circles are r - radius, so the blend's radius runs straight from 10 to 20; half way 15
     # (CHECKS R4 of the method: Raya & Udupa 1990; Herman, Zheng & Bucholtz 1992) [exact]
     ring = blend(ellipse(10, 10), ellipse(20, 20)).outline(part)

@@ -26,11 +26,11 @@ def partners(first, second, positions):
     ("ring", "count"),
     [(rectangle(20, 10), 4), (bracket(10), 6), (gear(20), 64), (keyhole(10, 8, 12), 4), (ellipse(30, 20), 0)],
 )
-def test_corners_found(ring, count):
+def test_corners_are_found_at_bends_and_none_on_curves(ring, count):
     assert len(trace(ring).corners) == count
 
 
-def test_reflex_corner_turns_right():
+def test_a_reflex_corner_turns_right():
     turns = trace(bracket(10)).turns_deg
     assert sorted(np.round(turns)) == [-90, 90, 90, 90, 90, 90]
 

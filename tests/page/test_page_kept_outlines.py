@@ -56,7 +56,7 @@ def test_readings_and_heights_do_not_have_a_picture_traced_again(read):
 
 
 @pytest.mark.slow
-def test_its_keys_and_its_file_do(read):
+def test_a_picture_is_traced_again_when_its_keys_or_its_file_change(read):
     read(PICTURE)
     read(replace(PICTURE, source=replace(PICTURE.source, dpi=200.0)))
     assert len(read.seen) == 2

@@ -78,7 +78,7 @@ def shown_after(person, act, condition):
     return 1000 * (time.monotonic() - began)
 
 
-def test_waiting(tmp_path, chromium):
+def test_how_long_the_page_lets_people_wait_is_told(tmp_path, chromium):
     shutil.copytree(DEMOS / "ocarina", tmp_path / "ocarina")
     with command(tmp_path / "ocarina" / "holder.toml") as address:
         context = chromium.new_context(viewport={"width": 1366, "height": 768})

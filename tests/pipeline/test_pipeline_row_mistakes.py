@@ -26,7 +26,7 @@ def test_too_little_between_pockets_is_told_before_any_work(written):
         build(row)
 
 
-def test_a_thing_that_is_not_there(written, capsys):
+def test_a_thing_whose_file_is_not_there_is_told(written, capsys):
     file = written(tin(30, extra='[row]\nthings = ["gone.toml"]\n'))
     assert main(["make", str(file)]) == 2
     told = "".join(capsys.readouterr().err.splitlines())

@@ -58,7 +58,7 @@ def test_a_label_stands_once_in_the_middle_or_before_its_pocket(written):
         ('[[opening]]\nkind = "feet"\ndiameter = 6\ndepth = 1\npocket = 1\n', "feet stand under the block"),
     ],
 )
-def test_openings_that_no_pocket_has(written, extra, told):
+def test_openings_that_no_pocket_has_are_refused(written, extra, told):
     text = tin(30, extra=f"[row]\ncount = 2\n{extra}")
     with pytest.raises(ProjectError) as caught:
         read_project(written(text))

@@ -60,7 +60,7 @@ def count_outcomes(texts) -> dict[str, int]:
 
 
 @pytest.mark.slow
-def test_a_text_cut_off_anywhere():
+def test_a_text_cut_off_anywhere_is_read_or_refused():
     counts = count_outcomes(WHOLE[:end] for end in range(len(WHOLE)))
     assert sum(counts.values()) > 700
     assert min(counts.values()) > 50
@@ -68,7 +68,7 @@ def test_a_text_cut_off_anywhere():
 
 @pytest.mark.slow
 @pytest.mark.parametrize("every", [pytest.param(1, marks=pytest.mark.further), 3])
-def test_every_value_replaced_by_every_odd_value(every):
+def test_every_value_replaced_by_every_odd_value_is_read_or_refused(every):
     """By every one, or by every third of them, another third for each of three values in turn."""
     lines = WHOLE.splitlines()
     keyed = [index for index, line in enumerate(lines) if " = " in line]
@@ -84,7 +84,7 @@ def test_every_value_replaced_by_every_odd_value(every):
 
 
 @pytest.mark.slow
-def test_lines_lost_doubled_and_swapped():
+def test_a_text_of_lines_lost_doubled_and_swapped_is_read_or_refused():
     chance, lines = random.Random(20), WHOLE.splitlines()
 
     def shuffled() -> str:
@@ -105,7 +105,7 @@ def test_lines_lost_doubled_and_swapped():
 
 
 @pytest.mark.slow
-def test_letters_lost_changed_and_put_in():
+def test_a_text_of_letters_lost_changed_and_put_in_is_read_or_refused():
     chance = random.Random(21)
 
     def damaged() -> str:
@@ -121,7 +121,7 @@ def test_letters_lost_changed_and_put_in():
 
 
 @pytest.mark.parametrize("examples", [pytest.param(400, marks=pytest.mark.further), 80])
-def test_any_text_at_all(examples):
+def test_any_text_at_all_is_read_or_refused(examples):
     @settings(max_examples=examples, deadline=None)
     @given(st.text(max_size=60) | st.lists(st.sampled_from(PIECES), max_size=30).map("".join))
     def any_text(text):
@@ -133,7 +133,7 @@ def test_any_text_at_all(examples):
 @pytest.mark.slow
 @settings(max_examples=40, deadline=None)
 @given(projects(), st.data())
-def test_any_project_cut_and_spliced(project, data):
+def test_any_project_cut_and_spliced_is_read_or_refused(project, data):
     text = project_to_text(project)
     i, j = (data.draw(st.integers(0, len(text))) for _ in range(2))
     outcome(text[:i] + text[j:])

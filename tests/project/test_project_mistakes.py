@@ -19,12 +19,12 @@ def test_a_section_without_a_name_has_its_number():
     assert project_from_text(text, file=FILE).sections[1].name == "section 2"
 
 
-def test_no_section():
+def test_no_section_is_told_with_what_is_needed():
     (problem,) = problems_of("")
     assert str(problem).startswith("section: no section found, at least 2 are needed; describe each")
 
 
-def test_one_section():
+def test_one_section_alone_is_told_at_its_line():
     text = '[[section]]\nheight = 1\noutline = "a.svg"\n'
     (problem,) = problems_of("\n" + text)
     assert problem.line == 2
@@ -34,12 +34,12 @@ def test_one_section():
 
 
 @pytest.mark.parametrize("text", ["[section]\nheight = 3\n", "section = 3"])
-def test_sections_in_single_brackets(text):
+def test_sections_in_single_brackets_are_told_with_the_brackets_meant(text):
     (problem,) = problems_of(text)
     assert "write [[section]] with double brackets" in str(problem)
 
 
-def test_a_list_that_holds_no_tables():
+def test_each_entry_of_a_list_that_is_no_table_is_told():
     found = [str(problem) for problem in problems_of("section = [1, 'a']")]
     assert found == [
         "line 1: section[1]: expected one table, not 1",

@@ -19,7 +19,7 @@ def section(height, ring=BOX, **more):
 @pytest.mark.parametrize(
     ("height_mm", "front", "back"), [(5, -21, 20), (40, -10, 26), (4.99, -20.998, None), (40.01, None, None)]
 )
-def test_linear_between_and_silent_beyond(height_mm, front, back):
+def test_a_profile_is_linear_between_its_points_and_silent_beyond(height_mm, front, back):
     read = extent_at(Profiles(front=FRONT, back=BACK), axis=1, height_mm=height_mm)
     assert read == (front and pytest.approx(front), back)
 
@@ -49,7 +49,7 @@ def test_sound_profiles_pass():
     check_profiles(Profiles(front=FRONT, back=BACK))
 
 
-def test_silence_is_told():
+def test_a_section_that_no_profile_reaches_is_told():
     (found,) = silent_profiles((section(50),), profiles=Profiles(front=FRONT, back=BACK))
     assert found.code == "profile-silent"
     assert "profile or view" in found.message

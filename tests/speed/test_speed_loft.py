@@ -39,7 +39,7 @@ def measured(sections, points, *, rough_mm):
 
 
 @pytest.mark.parametrize(("rough_mm", "counts"), [(0.0, (64, 500, 2000)), (0.03, (64, 500))])
-def test_growth(capsys, rough_mm, counts):
+def test_time_to_loft_grows_evenly_with_the_sections(capsys, rough_mm, counts):
     """200 rough sections of 2,000 points ask for more facets than are made."""
     lofted(vase(3, 50, rough_mm=rough_mm))
     seconds = {}
