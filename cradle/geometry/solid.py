@@ -230,6 +230,13 @@ def mesh_of(body: Solid) -> TriMesh:
     return TriMesh.of(np.asarray(mesh.vert_properties)[:, :3], np.asarray(mesh.tri_verts, dtype=np.int64))
 
 
+def shadow(body: Solid, *, below_mm: float) -> Region:
+    """What of a solid lies below a height, as seen from above, to a hundredth of a mm."""
+    below = _kernel(body).trim_by_plane((0.0, 0.0, -1.0), -below_mm)
+    rings = [np.asarray(ring) for ring in below.project().to_polygons()]
+    return region_even_odd([ring for ring in rings if len(ring) > 2])
+
+
 def cut_regions(body: Solid, heights_mm: Floats) -> Regions:
     """Plane sections of a solid at many heights, as regions (empty outside the solid).
 

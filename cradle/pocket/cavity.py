@@ -8,8 +8,18 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import Region, Regions, bounds, covers, region_even_odd, union, united, widened
-from cradle.geometry.solid import Solid
+from cradle.geometry.planar import (
+    Region,
+    Regions,
+    bounds,
+    covers,
+    inside,
+    region_even_odd,
+    union,
+    united,
+    widened,
+)
+from cradle.geometry.solid import Solid, mesh_of, shadow
 from cradle.geometry.solid import union as solid_union
 from cradle.noun import noun
 
@@ -46,10 +56,18 @@ class Cavity:
     top_mm: float
 
     def plan(self) -> Region:
-        """The hollow seen from above, without the lead-in; parts that stand out by less than `_NEARLY_MM` may be missing."""
+        """The hollow seen from above, without the lead-in; parts that stand out by less than `_NEARLY_MM` may be missing.
+
+        Where one leans, or room was added, some of it may stand out between its levels.
+        """
         top = self.levels[-1:]
         beyond = ~covers(np.repeat(widened(top, _NEARLY_MM), len(self.levels)), self.levels)
-        return union(np.concatenate([self.levels[beyond], top]))
+        plan = union(np.concatenate([self.levels[beyond], top]))
+        vertices = mesh_of(self.solid).vertices_mm
+        below = vertices[vertices[:, 2] <= self.top_mm, :2]
+        if inside(below, widened(plan, _NEARLY_MM)).all():
+            return plan
+        return union([plan, shadow(self.solid, below_mm=self.top_mm)])
 
     def extent_mm(self) -> Floats:
         """Least x, least y, greatest x, greatest y of the hollow, ``(4,)``, without the lead-in."""

@@ -61,6 +61,19 @@ def test_every_form_leaves_the_wall_everywhere(thing, form, corner_form):
     assert planar.area_mm2(planar.without(pocket.plan(), plan)) == 0
 
 
+@pytest.mark.parametrize("form", BlockForm)
+@pytest.mark.parametrize("thing", ["can", "tile"])
+def test_a_leaned_pocket_has_its_wall_between_its_levels_too(thing, form):
+    """A foot's edge lies between two of them, and stood out by 0.02 to 0.06 mm."""
+    pocket = pocket_of(THINGS[thing], top=20.0, lean=12.0)
+    spec = BlockSpec(form=form, wall_mm=3.0)
+    plan = block_plan(pocket.plan(), spec, under=ORIGIN)
+    vertices = solids.mesh_of(pocket.solid).vertices_mm
+    below = vertices[vertices[:, 2] <= pocket.top_mm, :2]
+    assert planar.near_boundary(below, plan, within_mm=2.985).sum() == 0
+    assert planar.inside(below, plan).all()
+
+
 def test_a_cut_corner_is_a_flat_at_45_degrees_as_far_back_as_asked(can):
     block = BlockSpec(corner_mm=8.0, corner_form=CornerForm.CUT, chamfer_mm=0.0)
     holder = make_holder([can], block=block, openings=(), under=ORIGIN)
