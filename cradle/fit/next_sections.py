@@ -21,8 +21,8 @@ _STEP_MM: Final = 0.5
 """Heights are advised in multiples of this."""
 _WIDEST: Final = 3
 """Widest gaps that are tried."""
-_NEAR_BOTTOM_MM: Final = 5.0
-"""A section no higher is near the bottom: still lower things round off so fast that a template there tells nothing."""
+_NEAR_BOTTOM_MM: Final = 2.0
+"""A section no higher is near the bottom: half way below it no card can be held level, and things round off."""
 _MOST: Final = 4
 """No more sections are asked for at once: an evening's work."""
 _FEW_DRAWS: Final = 500

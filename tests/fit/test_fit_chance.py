@@ -341,10 +341,10 @@ def test_no_template_is_asked_for_where_none_can_be_cut():
     model = simulated(np.random.default_rng(2), "egg", calipers=4).model()
     assert model.section_heights_mm[0] == 2
     assert min(candidates(model, model.section_heights_mm)) > 2
-    raised = replace(model, section_heights_mm=model.section_heights_mm + 8)
-    assert (
-        min(candidates(raised, raised.section_heights_mm)) == 5
-    )  # half way up to the lowest section, at 10 mm
+    for lowest_mm in (3.0, 10.0):
+        heights = model.section_heights_mm - model.section_heights_mm[0] + lowest_mm
+        raised = replace(model, section_heights_mm=heights)
+        assert min(candidates(raised, heights)) == lowest_mm / 2  # half way up to the lowest section
 
 
 def test_no_template_helps_when_the_shape_is_known():
