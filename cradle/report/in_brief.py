@@ -79,18 +79,18 @@ def _place(finding: Finding, *, beside: Finding) -> str:
 
 
 def _figure(finding: Finding, *, as_in: Finding) -> str:
-    """What was measured, in brackets, with as many decimals as another finding's words give what it measured."""
-    if finding.measured is None:
-        return ""
+    """What was measured, in brackets, with as many decimals as another finding's words give what it measured; empty where they do not."""
     decimals = _decimals(as_in)
+    if finding.measured is None or decimals is None:
+        return ""
     if finding.unit == "deg":
         return f" ({finding.measured:.{decimals}f}°)"
     return f" ({finding.measured:.{decimals}f} {finding.unit})".replace(" )", ")")
 
 
-def _decimals(finding: Finding) -> int:
-    """The number of decimals with which a finding's words give its figure; where they do not give it, as many as its unit usually has."""
+def _decimals(finding: Finding) -> int | None:
+    """The number of decimals with which a finding's words give its figure; None where they do not give it."""
     measured = abs(finding.measured or 0.0)
     figures = [(abs(float(f[0])), len((f[1] or ".")[1:])) for f in _FIGURE.finditer(finding.message)]
     said = [decimals for value, decimals in figures if value == round(measured, decimals)]
-    return max(said, default={"deg": 1, "%": 0}.get(finding.unit, 2))
+    return max(said, default=None)

@@ -38,6 +38,15 @@ def test_the_others_figures_have_as_many_decimals_as_the_one_that_is_told_in_ful
     assert told(large, small) == [f"a: piece 1: {1.32:.{decimals}f} too large; likewise b ({expected})"]
 
 
+def test_a_figure_that_is_not_told_in_full_is_not_told_of_the_others_either():
+    """How much an outline came out smaller stood as "(-0.13 mm)" behind one that tells of per cent."""
+    scaled = [
+        note(f"scaled to {percent} %", where=where, measured=mm, unit="mm")
+        for where, percent, mm in (("a", 99.15, -0.49), ("b", 99.8, -0.13))
+    ]
+    assert told(*scaled) == ["a: scaled to 99.15 %; likewise b"]
+
+
 def test_what_says_the_same_of_several_places_is_told_once_and_keeps_its_advice():
     unread = [note("not checked", advice="measure it", where=f'section "{n}"') for n in ("low", "high")]
     assert told(*unread) == ['section "low": not checked; likewise section "high"; measure it']
