@@ -119,7 +119,7 @@ def read_view(spec: ViewSpec, *, folder: Path, read: ReadOutline = read_outline)
         if not isinstance(spec.source, PictureSource):
             raise
         if spec.scale is not ViewScale.FREE:
-            hint = f'{error.hint}; or say scale = "{ViewScale.FREE}" in [[view]]: the sections then tell its size'
+            hint = f'say scale = "{ViewScale.FREE}" in [[view]]: the sections then tell its size; or {error.hint}'
             raise error.advising(hint) from error
     return replace(read(replace(seen, source=spec.source.of_any_size), folder=folder), size_findings=())
 

@@ -84,7 +84,7 @@ class PictureSource:
     edge: LineEdge = key(Choice(LineEdge), "line", default=LineEdge.MIDDLE)
     scale: ScaleFrom = key(
         Choice(ScaleFrom),
-        "{} (85.60 x 53.98 mm); or your own:",
+        "{}; or your own:",
         default=ScaleFrom.AUTO,
     )
     mm_per_px: float | None = key(
