@@ -140,9 +140,11 @@ def _rule_alone(picture: Picture, marked: Bytes, things: Regions, number: int) -
 def _read_alone(picture: Picture, grey: Bytes, corner_px: tuple[int, int], *, middle_px: Floats) -> _Read:
     """The rule in the picture of a thing alone, the row of its usual graduation first; none where none is read.
 
-    Of what its file calls a scan a usual one is enough. Else a second row, along the other edge, tells whether a camera
+    Where the first line's marks do not tell clearly, askew over the rule's own, all lines are read, and those believed
+    that tell most. Of what its file calls a scan a usual row is enough. Else a second row, along the other edge, tells whether a camera
     leans across the rule, and how.
     """
+    usual: list[Row] = []
     unusual: list[Row] = []
     unread: list[tuple[Marks, ...]] = []
     for regular in regular_marks(grey, lines_across(grey), corner_px=corner_px):
@@ -152,10 +154,15 @@ def _read_alone(picture: Picture, grey: Bytes, corner_px: tuple[int, int], *, mi
         elif not row.reading.graduation.usual:
             unusual.append(row)
         else:
-            if not unusual and not _scanned_straight(picture, row):
-                unusual = _at_other_edge(picture, grey, row, middle_px, corner_px)
-            return _Read(rules=((row, *unusual),), unread=tuple(unread))
-    return _Read(rules=((unusual[0],),) if unusual else (), unread=tuple(unread))
+            usual.append(row)
+            if usual[0].clear:
+                break
+    if not usual:
+        return _Read(rules=((unusual[0],),) if unusual else (), unread=tuple(unread))
+    best = max(usual, key=lambda row: row.told)
+    if not unusual and not _scanned_straight(picture, best):
+        unusual = _at_other_edge(picture, grey, best, middle_px, corner_px)
+    return _Read(rules=((best, *unusual),), unread=tuple(unread))
 
 
 def _scanned_straight(picture: Picture, row: Row) -> bool:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.calibration.picture_view import Known
-from cradle.geometry.arrays import Bytes, Floats, frozen
+from cradle.geometry.arrays import Bytes, Floats, following, frozen
 from cradle.noun import noun
 from cradle.pictures.sampled import nearest
 from cradle.pictures.thing_shape import shape_of
@@ -35,6 +35,8 @@ _MOST_MARKS: Final = 0.6
 """Part of a rule's marks that lies on the thing that it is."""
 _ALONG: Final = 0.97
 """Cosine of the most that marks may run askew to it."""
+_SQUARE: Final = 0.2
+"""Cosine of a rule's corner where a view leans by 25 degrees, at most: an end that is more askew hardly differs from the ground."""
 _ALIKE: Final = 0.35
 """Part of a row that has the rule's colour: its figures and marks have another."""
 _FADING: Final = 0.15
@@ -44,26 +46,27 @@ _RIM_PX: Final = 2.0
 
 
 def whole_rules(rules: Sequence[Scale], things: Regions) -> tuple[list[Scale], bool]:
-    """The rules with what they cover by the things they are, and whether that holds of all of them.
+    """The rules, still the best first, with what they cover by the things they are, and whether that holds of all of them.
 
     Rows of marks on one thing are one rule.
     """
-    whole: dict[int, Scale] = {}
-    others: list[Scale] = []
+    found: list[Scale] = []
+    place: dict[int, int] = {}
     for rule in rules:
         number = _thing_under(rule, things)
         region = None if number is None else _as_rule(rule, things, number)
         if number is None or region is None:
-            others.append(rule)
-        elif number in whole:
-            first = whole[number]
+            found.append(rule)
+        elif number in place:
+            first = found[place[number]]
             if first.known is not None and rule.known is not None:
                 rows = (*first.known.rows, *rule.known.rows)
                 known = Known(rows=rows, share=first.known.share, slope=first.known.slope)
-                whole[number] = replace(first, known=known)
+                found[place[number]] = replace(first, known=known)
         else:
-            whole[number] = replace(rule, region_px=region)
-    return [*whole.values(), *others], not others
+            place[number] = len(found)
+            found.append(replace(rule, region_px=region))
+    return found, len(place) == len(found)
 
 
 def _thing_under(rule: Scale, things: Regions) -> int | None:
@@ -87,10 +90,19 @@ def _as_rule(rule: Scale, things: Regions, number: int) -> Floats | None:
     if askew or not narrow or not shape.fills_its_box:
         return None
     corners = cv2.approxPolyN(shape.hull, 4).reshape(-1, 2).astype(np.float64)
+    if _skew(corners) > _SQUARE:
+        corners = cv2.boxPoints(cv2.minAreaRect(shape.hull)).astype(np.float64)
     centre = corners.mean(axis=0)
     away = corners - centre
     out = centre + away * (1 + _RIM_PX / np.maximum(np.hypot(*away.T), 1.0))[:, None]
     return frozen(things.in_picture(out))
+
+
+def _skew(corners: Floats) -> float:
+    """How far the corner of a ring ``(n, 2)`` that is least square is from it: the cosine of its angle."""
+    sides = following(corners) - corners
+    sides /= np.maximum(np.hypot(*sides.T), 1e-9)[:, None]
+    return float(np.abs((sides * following(sides)).sum(axis=1)).max())
 
 
 def covered(bodies: list[Floats], per_mm: float) -> Floats:

@@ -24,6 +24,8 @@ _MOST_RMS: Final = 0.1
 """Of the marks from their law, in spacings; beyond it they are no rule's."""
 _AS_CLEAR: Final = 0.1
 """Rows whose lengths agree that much less with what they count are read no less clearly."""
+_CLEAR: Final = 0.7
+"""Part of all marks by which what they count is clear: of every second mm, in rows askew, half is."""
 _MOST_TRIED: Final = 6
 _ALIKE: Final = 0.05
 """By this part the scales of a rule's two edges differ at most: 35 mm apart, 300 mm from a lens that leans by 20 degrees, by 0.04."""
@@ -45,6 +47,16 @@ class Row:
     def px_per_mm(self) -> float:
         """Pixels a millimetre."""
         return self.marks.spacing_px / self.unit_mm
+
+    @property
+    def told(self) -> float:
+        """How much tells what the marks count: so many of them as their lengths agree with that."""
+        return self.reading.agreement * len(self.marks.number)
+
+    @property
+    def clear(self) -> bool:
+        """Whether nearly all marks between the first and the last are seen, with the lengths that they should have."""
+        return self.told > _CLEAR * (int(self.marks.number[-1]) + 1)
 
 
 def regular_marks(

@@ -82,6 +82,37 @@ def test_what_a_rule_with_round_corners_covers_has_four(tmp_path):
     assert shapely.polygons(rule.region_px).contains(shapely.multipoints(rule.marks_px))
 
 
+@pytest.mark.parametrize(("cut_mm", "deep_mm"), [(10, 12), (14, 12), (20, 15)])
+def test_a_rule_covers_the_corner_of_it_that_hardly_differs_from_the_ground(tmp_path, cut_mm, deep_mm):
+    """The end of a pale one, or of one that shines: what is left of it would be taken for a piece."""
+    table = Table(150, 60, 8, GREY, 3)
+    body = rule_on(table, at_mm=(20, 40), length_mm=100)
+    table.paint(box(15, 40 - deep_mm, 15 + cut_mm, 41), colour=GREY)
+    seen = scanned(table, dpi=150, tag=False)
+    picture = read_picture(seen.save(tmp_path / "a.png"), where="a.png")
+    things = find_things(picture)
+    (rule,), _ = whole_rules(find_rulers(picture, things).scales, things)
+    whole = shapely.polygons(seen.px_from_mm(body))
+    covers = shapely.polygons(rule.region_px)
+    corner = shapely.polygons(seen.px_from_mm(box(16, 40 - deep_mm, 15 + cut_mm, 40)))
+    assert covers.intersection(corner).area > 0.95 * corner.area
+    assert covers.area < 1.15 * whole.area
+
+
+def test_rules_stay_in_the_order_of_how_much_they_tell_whichever_of_them_lies_clear(tmp_path):
+    table = Table(190, 150, 8, GREY, 3)
+    rule_on(table, at_mm=(20, 30), length_mm=140)
+    table.paint(placed(egg(30, 40), at_mm=(150, 42)), colour=(40, 40, 44))  # over its edge
+    rule_on(table, at_mm=(30, 130), length_mm=80)
+    picture = read_picture(_scan(table, tmp_path), where="a.png")
+    things = find_things(picture)
+    found = find_rulers(picture, things).scales
+    rules, whole = whole_rules(found, things)
+    assert not whole
+    assert [rule.told for rule in rules] == [rule.told for rule in found]
+    assert len(found) == 2
+
+
 @pytest.mark.parametrize("burr_px", [0, 3, 6])
 def test_what_a_mats_lines_add_to_a_rules_sides_does_not_count(burr_px):
     labels = np.zeros((120, 460), np.int32)

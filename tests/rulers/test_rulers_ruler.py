@@ -18,11 +18,14 @@ from cradle.calibration.calibration import mm_per_px
 from cradle.calibration.on_glass import ruled_on_glass
 from cradle.calibration.scale import ScaleKind
 from cradle.capture.tracing import trace_picture
+from cradle.geometry.arrays import frozen_ints
 from cradle.geometry.ring import signed_area
 from cradle.pictures.regions import find_things
 from cradle.project.picture import PictureSource
+from cradle.rulers import ruler
 from cradle.rulers.ruler import find_rulers
 from cradle.rulers.ruler_kind import GRADUATIONS, GraduationReading, credible_reading, readings
+from cradle.rulers.ruler_rows import Row
 from cradle.rulers.ruler_scale import _doubts
 from cradle.scale.scale_choice import chosen
 
@@ -213,6 +216,26 @@ def test_of_a_rule_in_what_is_told_to_be_a_scan_one_edge_is_read(dpi, edges):
     assert rule.known is not None
     assert len(rule.known.rows) == edges
     assert ruled_on_glass(picture, [rule], things.ground)
+
+
+@pytest.mark.parametrize("clear_first", [False, True])
+def test_of_the_lines_along_a_rule_those_marks_are_believed_that_tell_most(clear_first, monkeypatch):
+    """A line askew may show every second mm for a part of it, in lengths that hardly tell."""
+    poor, clear = (
+        SimpleNamespace(number=frozen_ints(numbers), agreement=agreement)
+        for numbers, agreement in ((np.delete(np.arange(97), slice(30, 56)), 0.67), (np.arange(201), 0.91))
+    )
+    lines = [(clear,), (poor,)] if clear_first else [(poor,), (clear,)]
+    monkeypatch.setattr(ruler, "regular_marks", lambda *_, **__: iter(lines))
+    monkeypatch.setattr(ruler, "lines_across", lambda _: [])
+    monkeypatch.setattr(ruler, "_scanned_straight", lambda *_: True)
+    reading = {
+        m.agreement: GraduationReading(graduation=GRADUATIONS[0], agreement=m.agreement)
+        for m in (poor, clear)
+    }
+    monkeypatch.setattr(ruler, "best_row", lambda _, m: Row(marks=m[0], reading=reading[m[0].agreement]))
+    read = ruler._read_alone(None, None, (0, 0), middle_px=np.zeros(2))
+    assert [[row.marks for row in rule] for rule in read.rules] == [[clear]]
 
 
 def test_lengths_tell_what_marks_count():
