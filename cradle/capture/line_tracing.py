@@ -50,7 +50,8 @@ def traced_lines(seen: ScaledPicture) -> tuple[list[TracedPiece], tuple[Finding,
             hint=f"draw it once more over its faint places, on plain paper, and keep it clear of {beyond}; {_OF_A_HALF}",
         )
     across = tuple(_across(ends, grain, where=seen.name) for ends in lines.across_px)
-    return [_line(seen, number, line) for number, line in enumerate(lines.closed, start=1)], unclosed + across
+    told = (*unclosed, *across, *_crowded(lines.crowded, where=seen.name))
+    return [_line(seen, number, line) for number, line in enumerate(lines.closed, start=1)], told
 
 
 def _line(seen: ScaledPicture, number: int, line: DrawnLine) -> TracedPiece:
@@ -102,6 +103,18 @@ def _across(ends: Floats, grain: Grain, *, where: str) -> Finding:
         where=where,
         **grain.figures(length),
     )
+
+
+def _crowded(count: int, *, where: str) -> Iterator[Finding]:
+    """The note that marks were left out as print or grain, if any were."""
+    if count:
+        yield note(
+            "print-left-out",
+            f"{count} marks among many others were left out: print, grain or a weave of what the paper lies on",
+            "draw the line clear of them if it is missing",
+            where=where,
+            measured=float(count),
+        )
 
 
 def _open_line(box: Box, grain: Grain, *, where: str) -> Finding:

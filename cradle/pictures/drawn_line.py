@@ -10,6 +10,7 @@ import numpy as np
 from cradle.geometry.level_lines import closed_level_lines
 from cradle.noun import noun
 from cradle.pictures.across_search import lines_across
+from cradle.pictures.crowds import printed, without_crowds
 from cradle.pictures.line_across import LineAcross
 from cradle.pictures.line_ends import joined_ends
 from cradle.pictures.line_middle import nearest_on
@@ -64,12 +65,14 @@ class DrawnLine:
 class DrawnLines:
     """The closed lines of a picture in reading order, and the boxes of lines that do not close.
 
-    ``across_px`` are the ends of straight lines across outlines that were left out, ``(2, 2)`` px each.
+    ``across_px`` are the ends of straight lines across outlines that were left out, ``(2, 2)`` px each; ``crowded``
+    counts the marks that were left out as print or grain of what the paper lies on.
     """
 
     closed: tuple[DrawnLine, ...]
     open_px: tuple[Box, ...]
     across_px: tuple[Floats, ...] = ()
+    crowded: int = 0
 
 
 def find_lines(
@@ -89,8 +92,15 @@ def find_lines(
     usable = _usable(picture, px_per_mm, keep_out, inside)
     dark = np.asarray(hollow * usable, dtype=np.uint8)
     darkness = _least_darkness(dark[::7, ::7][usable[::7, ::7] > 0])
+    dark = np.where(printed(_line_mask(dark, px_per_mm, darkness), px_per_mm=px_per_mm), 0, dark).astype(
+        np.uint8
+    )
     dark = without_ruling(dark, px_per_mm=px_per_mm, least=darkness)
-    mask = joined_ends(_line_mask(dark, px_per_mm, darkness), px_per_mm=px_per_mm)
+    least_px = _LEAST_ACROSS_MM * px_per_mm
+    seen = _line_mask(dark, px_per_mm, darkness)
+    alone, crowded = without_crowds(seen, px_per_mm=px_per_mm, least_px=least_px)
+    dark = np.where(seen > alone, 0, dark).astype(np.uint8)
+    mask = joined_ends(alone, px_per_mm=px_per_mm)
     across = _lines_across(mask, px_per_mm)
     if across:
         for line in across:
@@ -110,6 +120,7 @@ def find_lines(
         closed=tuple(found[k] for k in order),
         open_px=tuple(unclosed),
         across_px=tuple(line.ends_px for line in across),
+        crowded=crowded,
     )
 
 
