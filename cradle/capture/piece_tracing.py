@@ -13,6 +13,7 @@ from cradle.capture.edge_doubts import edge_doubts, edge_uncertainty_mm, least_s
 from cradle.capture.left_out import (
     CRUMB_MM,
     STAIN_MM,
+    THIN_MM,
     WORD_MM,
     cut_off_told,
     faint_told,
@@ -28,7 +29,7 @@ from cradle.capture.traced_picture import TracedPiece
 from cradle.errors import CaptureError
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.ring import counter_clockwise
+from cradle.geometry.ring import counter_clockwise, signed_area
 from cradle.pictures.contour import PieceEdge, piece_contour
 from cradle.pictures.faint_things import faint_things
 from cradle.pictures.grain import Grain
@@ -109,7 +110,8 @@ def _traced(seen: ScaledPicture, regions: Regions) -> _Found:
             left_out += unclosed_told(regions, number, grain, seen.name)
             continue
         ring = smoothed(seen.to_mm(edge.ring_px), grain_mm=grain.mm)
-        if (long := float(max(np.ptp(ring, axis=0)))) < CRUMB_MM:
+        long = float(max(np.ptp(ring, axis=0)))
+        if long < CRUMB_MM or abs(signed_area(ring)) < THIN_MM * long:
             crumb_mm = max(crumb_mm, long)
             continue
         doubts = [*edge_doubts(edge, regions, number, grain=grain, inside_px=scales.inside)]

@@ -190,10 +190,14 @@ def _crossed(rules: tuple[_Rule, ...]) -> bool:
 
 
 def _with_row(rules: tuple[_Rule, ...], row: Row) -> tuple[_Rule, ...]:
-    """The rules with a row of marks: in that whose other edge it is, the usual graduation first, or as one of its own."""
+    """The rules with a row of marks: in that whose other edge it is, or as one of its own.
+
+    Of a rule the usual graduation comes first, of two such the one that tells more.
+    """
     number = next((number for number, rule in enumerate(rules) if other_edge(rule[0], row)), len(rules))
     rule = rules[number] if number < len(rules) else ()
-    first = rule and row.reading.graduation.usual and not rule[0].reading.graduation.usual
+    usual = [each.reading.graduation.usual for each in (row, *rule[:1])]
+    first = rule and usual[0] and (not usual[1] or row.told > rule[0].told)
     return (*rules[:number], (row, *rule) if first else (*rule, row), *rules[number + 1 :])
 
 

@@ -78,7 +78,10 @@ def _thing_under(rule: Scale, things: Regions) -> int | None:
 
 
 def _as_rule(rule: Scale, things: Regions, number: int) -> Floats | None:
-    """Four corners ``(4, 2)`` px round a thing, when it is as long and narrow as a rule along its marks; or None."""
+    """Four corners ``(4, 2)`` px round a thing and a rule's marks, when it is as long and narrow as a rule along them; or None.
+
+    Where a pale rule fades into the ground, its marks go on.
+    """
     import cv2
 
     shape = shape_of(things, number)
@@ -89,9 +92,12 @@ def _as_rule(rule: Scale, things: Regions, number: int) -> Floats | None:
     narrow = _SHALLOWEST_MM * per_mm < shape.deep < DEEPEST_MM * per_mm
     if askew or not narrow or not shape.fills_its_box:
         return None
-    corners = cv2.approxPolyN(shape.hull, 4).reshape(-1, 2).astype(np.float64)
+    rows = [rule.marks_px] if rule.known is None else [row.at_px for row in rule.known.marked]
+    marks = things.in_small(np.concatenate(rows))
+    hull = cv2.convexHull(np.concatenate([shape.hull, marks]).astype(np.float32))
+    corners = cv2.approxPolyN(hull, 4).reshape(-1, 2).astype(np.float64)
     if _skew(corners) > _SQUARE:
-        corners = cv2.boxPoints(cv2.minAreaRect(shape.hull)).astype(np.float64)
+        corners = cv2.boxPoints(cv2.minAreaRect(hull)).astype(np.float64)
     centre = corners.mean(axis=0)
     away = corners - centre
     out = centre + away * (1 + _RIM_PX / np.maximum(np.hypot(*away.T), 1.0))[:, None]

@@ -108,7 +108,7 @@ def other_edge(one: Row, two: Row) -> bool:
     """Whether two rows of marks may be the two edges of one rule: side by side, of one scale, and no wider apart than one is."""
     a, b = one.marks, two.marks
     apart = b.at_px.mean(axis=0) - a.at_px.mean(axis=0)
-    half = float(np.ptp(a.at_px @ a.ahead)) / 2
+    half = max(float(np.ptp(row.at_px @ a.ahead)) for row in (a, b)) / 2
     beside = abs(apart @ a.across) < DEEPEST_MM * one.px_per_mm and abs(apart @ a.ahead) < half
     of_one_scale = abs(one.px_per_mm / two.px_per_mm - 1) < _ALIKE
     return bool(of_one_scale and beside and abs(a.ahead @ b.ahead) > 0.999)

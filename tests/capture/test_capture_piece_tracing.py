@@ -53,6 +53,15 @@ def test_crumbs_stop_no_picture(tmp_path, seed):
         assert p95_mm(traced, piece, seen, ring) < 0.08
 
 
+@pytest.mark.parametrize("turn_deg", [0, 20])
+def test_a_stroke_or_a_hair_is_no_piece(tmp_path, turn_deg):
+    table = Table(60, 50, 12, WHITE, 3)
+    table.paint(placed(egg(30, 22), at_mm=(22, 25)), colour=KRAFT)
+    table.paint(placed(box(0, 0, 14, 0.42), at_mm=(42, 12), turn_deg=turn_deg), colour=(40, 40, 44))
+    path = scanned(table, dpi=300).save(tmp_path / "a.png")
+    assert len(trace_picture(path, PictureSource(file="a.png", dpi=300)).pieces) == 1
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("point", rest_further([False, True], daily={1}))
 def test_only_the_picked_piece_is_traced(tmp_path, monkeypatch, point):

@@ -99,6 +99,18 @@ def test_a_rule_covers_the_corner_of_it_that_hardly_differs_from_the_ground(tmp_
     assert covers.area < 1.15 * whole.area
 
 
+def test_a_rule_that_fades_into_the_ground_goes_on_as_far_as_its_marks(tmp_path):
+    table = Table(150, 60, 8, GREY, 3)
+    rule_on(table, at_mm=(20, 40), length_mm=100, body=GREY)
+    rule_on(table, at_mm=(20, 40), length_mm=70)
+    picture = read_picture(_scan(table, tmp_path), where="a.png")
+    things = find_things(picture)
+    (rule,), whole = whole_rules(find_rulers(picture, things).scales, things)
+    assert whole
+    assert rule.known_mm[0] == 100
+    assert shapely.polygons(rule.region_px).contains(shapely.multipoints(rule.marks_px))
+
+
 def test_rules_stay_in_the_order_of_how_much_they_tell_whichever_of_them_lies_clear(tmp_path):
     table = Table(190, 150, 8, GREY, 3)
     rule_on(table, at_mm=(20, 30), length_mm=140)
