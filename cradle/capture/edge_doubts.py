@@ -17,6 +17,7 @@ from cradle.geometry.planar import (
     outer_rings,
     region,
     simplified,
+    widened,
     without,
 )
 from cradle.geometry.ring import along, arc_positions, edge_lengths
@@ -67,6 +68,9 @@ _CLEAR_PX: Final = 3.0
 _HOLLOW_MM: Final = 8.0
 _HOLLOW_MM2: Final = 6.0
 """A hollow so narrow and at least so large may be print of the ground's colour: letters and stripes of a box."""
+_STROKE_MM: Final = 1.6
+_STROKE_MM2: Final = 1.0
+"""The same of any piece: a pen's stroke is no wider, and no slit that somebody cuts into card so narrow (common practice)."""
 _EVEN_MM: Final = 0.1
 _BESIDE_MM: Final = 2.0
 """Length of what lies beside a piece as if it belonged to it, from which on it is told."""
@@ -220,19 +224,22 @@ def _tip_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
 
 
 def _printed_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
-    """The doubt that a hollow in the edge of a piece of several colours is print of the ground's colour."""
-    if not edge.many_coloured:
-        return
+    """The doubt that a hollow in a piece's edge is print of the ground's colour, or a slit in it writing that reaches it."""
+    wide_mm, least_mm2 = (_HOLLOW_MM, _HOLLOW_MM2) if edge.many_coloured else (_STROKE_MM, _STROKE_MM2)
     piece = simplified(region(edge.ring_px * grain.mm), within_mm=_EVEN_MM)
-    hollows = [region(ring) for ring in outer_rings(without(closed(piece, _HOLLOW_MM / 2), piece))]
+    filled_in = without(closed(piece, wide_mm / 2), widened(piece, _EVEN_MM / 2))
+    hollows = [region(ring) for ring in outer_rings(filled_in)]
     worst = max(hollows, key=area_mm2, default=None)
-    if worst is None or area_mm2(worst) < _HOLLOW_MM2:
+    if worst is None or area_mm2(worst) < least_mm2:
         return
     x, y = deepest_point(worst) / grain.mm
+    if edge.many_coloured:
+        told = f"the piece has several colours, and its edge runs inwards near ({x:.0f}, {y:.0f}) px: print"
+    else:
+        told = f"the edge runs inwards in a slit near ({x:.0f}, {y:.0f}) px: writing that reaches the edge, or print"
     yield doubt(
         "piece-printed",
-        f"the piece has several colours, and its edge runs inwards near ({x:.0f}, {y:.0f}) px: print of the same"
-        " colour as what it lies on would look so",
+        f"{told} of the same colour as what it lies on would look so",
         "look at that place (cradle trace draws the edge), or lay the piece on paper of a colour that it does not have",
     )
 

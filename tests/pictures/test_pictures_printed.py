@@ -50,6 +50,21 @@ def test_print_of_the_grounds_own_colour_at_the_edge_is_told(tmp_path):
     assert "piece-printed" in {f.code for f in traced.findings if f.severity == "warn"}
 
 
+@pytest.mark.parametrize("clear_mm", [0.0, 4.0])
+def test_writing_that_reaches_the_edge_is_told(tmp_path, clear_mm):
+    """It was cut out of the piece in silence."""
+    table = Table(84, 68, 8, (20, 20, 22), 2)
+    cream = (232, 220, 190)
+    table.paint(RING, colour=cream)
+    left = RING[:, 0].min()
+    for y in (31, 36):
+        stroke = box(left + clear_mm, y, left + 9.0, y + 0.7)
+        table.paint(*outer_rings(common(region(RING), region(stroke))), colour=(70, 70, 74))
+    seen = scanned(table, dpi=300, noise=1.5)
+    traced = trace_picture(seen.save(tmp_path / "a.png"), PictureSource(file="a.png", dpi=300))
+    assert ("piece-printed" in {f.code for f in traced.findings if f.severity == "warn"}) == (clear_mm == 0)
+
+
 @pytest.mark.parametrize(
     ("levels", "told"),
     [((140, 138, 127), True), ((40, 39, 36), False), ((140, 150, 90), False), ((240, 236, 219), False)],
