@@ -26,9 +26,9 @@ from cradle.noun import noun
 _CELLS = 180
 """Cells of the grid along its longer side."""
 _SPARSE = 4
-"""Where no outline passes, so many cells lie between places whose depth is looked at."""
+"""Where no outline passes, distances are looked at only at every fourth place along each axis."""
 _MARGIN = 3
-"""Cells around both outlines."""
+"""Cells of the grid that lie around both outlines."""
 _SIMPLER = 0.05
 """Part of a cell by which a blended outline may be simplified."""
 

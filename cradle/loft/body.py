@@ -31,7 +31,7 @@ class Body:
     extended_mm : (float, float)
         Straight extension below the lowest and above the highest section.
     pace_mm : (p, 2) float64
-        Rising heights, each with its even height; straight between them, and as far off beyond.
+        Rising heights, each with its even height: linear between them, and beyond them at the same distance as at the end.
     """
 
     mesh: TriMesh
@@ -57,5 +57,5 @@ class Body:
         return np.interp(heights_mm, at, even) + heights_mm - np.clip(heights_mm, at[0], at[-1])
 
     def levels_at(self, heights_mm: Floats) -> Regions:
-        """The regions inside these rings, ``(h,)``; sound also where columns cross between unlike layers."""
+        """The regions inside the rings at ``(h,)`` heights; sound also where columns cross between unlike layers."""
         return made_sound(regions(self.rings_at(heights_mm)))

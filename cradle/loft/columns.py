@@ -25,7 +25,7 @@ from cradle.noun import noun
 _LEVEL_MM = 0.1
 """How far the skin may leave columns between levels, which are a guess."""
 _FEWEST = 3
-"""Fewer columns enclose nothing."""
+"""Fewer columns than this enclose nothing."""
 
 
 @noun
@@ -92,7 +92,7 @@ class Columns:
         return straight_at(nodes, rings, heights_mm)
 
     def _beside(self, heights_mm: Floats) -> slice:
-        """The nodes that the rings at heights follow from: two below the lowest of these, and two above the highest."""
+        """The nodes on which the rings at heights depend: two below the lowest height, and two above the highest."""
         if not len(heights_mm):
             return slice(None)
         low, high = interval_of(self.heights_mm, np.array([heights_mm.min(), heights_mm.max()])).tolist()

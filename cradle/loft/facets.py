@@ -28,7 +28,7 @@ MOST_FACETS: Final = 900_000
 PLAINER: Final = (
     "trace outlines with fewer points or plainer corners, as along smooth lines instead of along pixels"
 )
-"""What helps where outlines ask for too much."""
+"""The advice where outlines ask for too many facets."""
 
 
 def check_facets(runs: Sequence[Sequence[Piece]], stack: RingStack, *, twist_mm: float) -> None:
@@ -66,7 +66,9 @@ def facet_counts(runs: Sequence[Sequence[Piece]], *, twist_mm: float) -> tuple[F
             # two to each quad, four where it is twisted
             heights.append(own[:-1])
             counts.append(2.0 * (rings.shape[1] + twisted(rings, twist_mm=twist_mm).sum(axis=1)))
-        for (own, below), (_, above) in pairwise(run):  # each point on the one side cuts a facet on the other
+        for (own, below), (_, above) in pairwise(
+            run
+        ):  # at a seam each point of one side cuts a facet of the other
             heights.append(own[-1:])
             counts.append(np.array([float(below.shape[1] + above.shape[1])]))
     return np.concatenate(heights), np.concatenate(counts)

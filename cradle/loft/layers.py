@@ -1,4 +1,4 @@
-"""At which heights a piece of the skin needs layers: where its columns bend, and none that straight ones pass by anyway."""
+"""At which heights a piece of the skin needs layers: where its columns bend, and nowhere that straight columns would do."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from cradle.loft.interpolate import straight_at, straight_slopes
 from cradle.loft.pieces import Piece
 
 _ROUNDS = 10
-"""An interval is halved at most so often."""
+"""An interval is halved at most this many times."""
 _LOOKED_AT = (0.25, 0.5, 0.75)
 """Parts of the way up at which columns are compared with straight ones."""
 
@@ -44,10 +44,11 @@ def refined(layers: Floats, rings_at: Callable[[Floats], Floats], *, chord_mm: f
 
 
 def without_spare(piece: Piece, *, kept_mm: Floats, within_mm: float) -> Piece:
-    """The piece without layers that straight columns between the others pass within a distance.
+    """The piece without layers from which straight columns between the others are no further than ``within_mm``.
 
-    From below, each layer is followed by the highest that leaves out nothing
-    else. All stay where columns between fewer would cross themselves.
+    Going up, each layer that is kept is followed by the highest that allows all
+    between the two to be left out. If columns between fewer layers would make rings
+    that cross themselves, all layers stay.
 
     Parameters
     ----------
@@ -70,7 +71,7 @@ def without_spare(piece: Piece, *, kept_mm: Floats, within_mm: float) -> Piece:
 
 
 def _is_passed(piece: Piece, low: int, high: int, within_mm: float) -> bool:
-    """Whether straight columns from one layer to another pass all those between them."""
+    """Whether straight columns from one layer to another come near enough to all layers between them."""
     ends, inner = [low, high], slice(low + 1, high)
     straight = piece.heights_mm[ends], piece.rings_mm[ends]
     apart = piece.rings_mm[inner] - straight_at(*straight, piece.heights_mm[inner])
@@ -78,7 +79,7 @@ def _is_passed(piece: Piece, low: int, high: int, within_mm: float) -> bool:
 
 
 def _off_line2(apart: Floats, slope: Floats) -> Floats:
-    """Squared distances of points from straight columns, ``(m, n)`` mm²: from nearly level ones less than at the same height.
+    """Squared distances of points from straight columns, ``(m, n)`` mm²: to a column that is not upright it is less than at the point's own height.
 
     Parameters
     ----------

@@ -32,9 +32,9 @@ from cradle.sections.profiles import Profiles
 from cradle.tolerances import TOLERANCES
 
 _BENT_MM = TOLERANCES.between_mm / 6
-"""First layers are put so close that they follow the columns to within this."""
+"""Layers are first put so close that straight lines between them follow the columns to within this."""
 _SPARE_MM = TOLERANCES.between_mm - _BENT_MM
-"""Then layers go that the others stand for to within this: most of the tolerance is spent here, as that leaves fewest layers."""
+"""Then layers are left out that the others stand for to within this: most of the tolerance is spent here, as that leaves the fewest layers."""
 _LOOKED_AT = tuple(k / 16 for k in range(1, 16))
 """Parts of the way up at which straight columns are looked at: they may cross and part again in between."""
 _FEW = 64
@@ -111,9 +111,9 @@ def _is_smooth(stack: RingStack, spec: LoftSpec) -> bool:
 class _Skin:
     """The skin as runs of pieces, each piece with columns of its own (`cradle.loft.seams`).
 
-    ``levelled`` are the numbers of the gaps that are led over levels, ``stepped`` of
-    those in which a step stands between two runs; ``pace_mm`` is that of
-    `cradle.loft.body.Body`.
+    ``levelled`` are the numbers of the gaps that are led over levels, ``stepped``
+    the numbers of those in which a step stands between two runs; ``pace_mm`` is that
+    of `cradle.loft.body.Body`.
     """
 
     runs: tuple[tuple[Piece, ...], ...]
@@ -165,7 +165,7 @@ def _lofted(stack: RingStack, *, smooth: bool, profiles: Profiles, low_mm: float
 
 
 def _pace_mm(sections: Floats, segments: Sequence[Columns], levels: Mapping[int, Levels]) -> Floats:
-    """Heights and their even heights, ``(p, 2)``, rising."""
+    """`cradle.loft.body.Body.pace_mm`: heights and their even heights, ``(p, 2)``, rising."""
     known = [np.column_stack([sections, sections])]
     known += [np.column_stack([s.pace.heights_mm, s.pace.even_mm]) for s in segments if s.pace is not None]
     for gap, own in levels.items():
@@ -183,7 +183,7 @@ def _steered(
     steering = Steering(profiles, extents_of(segments), section_heights_mm=section_heights_mm)
     if not profiles.given:
         return segments, steering
-    # the pace follows from what profiles ask for, that from where the skin is without a pace
+    # the pace follows from what profiles ask for, and that from the skin without a pace
     at_pace = [one if one.slack_mm else paced(one, asked=steering.asked) for one in segments]
     return at_pace, Steering(profiles, extents_of(at_pace), section_heights_mm=section_heights_mm)
 

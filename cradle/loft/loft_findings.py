@@ -17,16 +17,16 @@ _SMALL_EXTENSION_MM = 5.0
 _NOTHING_MM = 0.005
 """Nothing shorter is told: lengths are told to the hundredth."""
 _CM = 10.5
-"""Sections whose heights are in cm end at most so many times too low, with the rim a little above the highest."""
+"""If heights are in cm the rim is at most this many times as high as the highest section: ten times, and a little above it."""
 _FLAT = 6.0
 """Few things are wider than this many times what their sections span (common practice, no source)."""
 _SMALL_MM = 15.0
-"""Few things that are given a holder are nowhere wider (common practice, no source)."""
+"""Few things that are given a holder are narrower everywhere (common practice, no source)."""
 _WRITE_MM = "if the heights are in cm, write them in mm"
 WRITE_ALL_MM = "if the heights and readings are in cm, write them in mm"
 """What helps a thing all of whose lengths are ten times too small."""
 _SMALL_GAP_MM = 0.15
-"""A curve may stand out so far between the points read of it before it is told: less than a usual clearance."""
+"""A curve may stand out by this much between the points read of it before it is told: less than a usual clearance."""
 
 
 def few_point_findings(stack: RingStack, *, trace_mm: float) -> Iterator[Finding]:
@@ -35,7 +35,7 @@ def few_point_findings(stack: RingStack, *, trace_mm: float) -> Iterator[Finding
     Parameters
     ----------
     trace_mm : float
-        Spread of a traced outline: what stands out no further cannot be told from it.
+        Spread of a traced outline: a bulge no larger cannot be told from it.
     """
     small = max(_SMALL_GAP_MM, trace_mm)
     for name, gap, ring in zip(stack.names, stack.chord_gaps_mm, stack.outlines_mm, strict=False):
@@ -80,7 +80,7 @@ def flat_findings(stack: RingStack, *, rim_mm: float) -> Iterator[Finding]:
     Parameters
     ----------
     rim_mm : float
-        How far up the holder reaches: about ten times as far as the sections, it speaks for that.
+        How far up the holder reaches: that it is about ten times as high as the sections speaks for cm.
     """
     if not _flat(stack):
         return

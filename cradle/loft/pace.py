@@ -46,12 +46,12 @@ _LEAST_STEPS: Final = 8
 _READ_MM: Final = 0.5
 """Uncertainty of an extent that tells the pace: the columns' own is a guess (standard deviation, our own choice)."""
 _TRACED_MM: Final = 2.0
-"""A column that runs less than about this between two sections goes evenly: the errors of two tracings may lead it so
-far, and half way they even out."""
+"""A column that moves sideways by less than about this between two sections goes evenly: errors of tracing may move it
+as far, and half way up those of the two sections even out."""
 _APART_MM: Final = 0.1
 """Levels are kept this far apart, where there is room for that."""
 _EVEN: Final = 0.25
-"""How far the form is off an even pace, as part of the way (standard deviation, our own choice)."""
+"""Standard deviation, as part of the way, of how far the form is from going evenly (our own choice)."""
 
 
 def paced(columns: Columns, *, asked: Asked) -> Columns:
@@ -86,7 +86,7 @@ def paced(columns: Columns, *, asked: Asked) -> Columns:
 
 
 def paced_levels(levels: Levels, *, low_mm: float, high_mm: float, asked: Asked) -> Levels:
-    """The levels between two sections at the heights at which profiles tell that the form has gone so far.
+    """The levels between two sections, each at the height at which, by the profiles, the form has gone as far as it.
 
     Parameters
     ----------
@@ -134,7 +134,7 @@ def _gone(extents: Floats, even: Floats, *, wanted: Floats) -> Floats | None:
     Parameters
     ----------
     extents : (p, 2, 2) float64
-        Least and greatest x and y when it has gone so far (`_PARTS`), mm.
+        Least and greatest x and y, mm, when the form has gone each of `_PARTS`.
     even : (m,) float64
         Part of the way from the lower section's height to the upper one's.
     wanted : (m, 2, 2) float64
@@ -145,7 +145,7 @@ def _gone(extents: Floats, even: Floats, *, wanted: Floats) -> Floats | None:
     if not told.any():
         return None
     missed = np.nansum((wanted[told, None] - extents) ** 2, axis=2)
-    # what no part of the way explains is one error of all sides all the way up, and blurs where the best parts lie
+    # the misfit that even the best part leaves is taken as an error of all heights: it makes every best part less sure
     unsure = _READ_MM**2 + float(missed.min(axis=1).mean())
     against = missed / unsure + ((_PARTS - even[told, None]) / _EVEN) ** 2
     best = _PARTS[against.argmin(axis=1)]

@@ -21,17 +21,17 @@ from cradle.matching.rings import common_rings
 _SAMPLES = 240
 """Points of each outline that are paired."""
 _OUTLOOK = 4.0
-"""How many times the outlines' distance a half turn between outward directions counts for."""
+"""A half turn between directions costs as much as a distance of this many times that of the outlines."""
 _EVEN = 1e-4
-"""Share of an even map that makes the pairing strictly rising."""
+"""This share of an even map is mixed in, so that the pairing rises strictly."""
 _SPACED = 1e-6
-"""Share of even spacing in positions on a ring: points at one place stay apart."""
+"""This share of even spacing is mixed into positions on a ring, so that points at one place stay apart."""
 _SAME_MM = 2e-3
 """Columns that come nearer to one another than this meet."""
 
 
 def pairings(here: Sequence[Floats], there: Sequence[Floats]) -> list[Correspondence]:
-    """Which positions on many counter-clockwise outlines ``(n, 2)`` belong to which on one other each, ``(m, 2)``.
+    """For each pair of counter-clockwise outlines, ``(n, 2)`` and ``(m, 2)``, the map between positions on them that belong together.
 
     Positions are shares of the perimeter from the first point.
     """

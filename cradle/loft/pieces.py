@@ -15,7 +15,7 @@ from cradle.matching.matching import Correspondence
 from cradle.matching.rings import common_rings
 
 _COARSE_MM = 0.1
-"""Columns that run through all pieces leave out what is nearer than this to the line between two."""
+"""Columns that run through all pieces pass by vertices that are nearer than this to the line between two columns."""
 
 
 class Piece(NamedTuple):

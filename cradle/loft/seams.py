@@ -119,7 +119,7 @@ def _seam(below: Floats, above: Floats) -> tuple[Floats, Ints, Ints]:
 
 
 def _split(faces: Ints, start: int, count: int, *, way: int) -> Ints:
-    """The faces, those with an edge on the seam cut at the other points of the seam on it.
+    """The faces, with those that have an edge on the seam cut at all points of the seam within that edge.
 
     Parameters
     ----------
@@ -127,7 +127,7 @@ def _split(faces: Ints, start: int, count: int, *, way: int) -> Ints:
     start, count : int
         The seam's first vertex and how many it has, in order round it.
     way : int
-        Which way round it they run, 1 or -1.
+        Which way round it the faces' edges run, 1 or -1.
     """
     on = (faces >= start) & (faces < start + count)
     edged = np.flatnonzero(on.sum(axis=1) == 2)
@@ -136,7 +136,7 @@ def _split(faces: Ints, start: int, count: int, *, way: int) -> Ints:
     steps = way * (v - u) % count
     cut = steps != 1
     steps = steps[cut]
-    # each of the new faces is so many steps on from where its old one begins
+    # how many steps each new face lies from where the edge of its old one begins
     along = np.arange(steps.sum()) - np.repeat(np.cumsum(steps) - steps, steps)
     place = np.repeat(u[cut] - start, steps) + way * along
     new = np.column_stack(

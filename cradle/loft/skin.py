@@ -130,7 +130,7 @@ def _shorter_first(rings: Floats) -> Bools:
 
 
 def twisted(rings_mm: Floats, *, twist_mm: float) -> Bools:
-    """Whether the diagonals of each quad between rings ``(m, n, 2)`` pass each other at more than so much, ``(m − 1, n)``."""
+    """Whether the diagonals of each quad between rings ``(m, n, 2)`` pass each other at more than ``twist_mm``, ``(m − 1, n)``."""
     return np.asarray(_twist(rings_mm) > twist_mm)
 
 

@@ -47,9 +47,9 @@ _LOOPS = 0.03
 _LOOKED_AT = (0.125, 0.25, 0.375, 0.5, 0.625, 0.75, 0.875)
 """Parts of the way up at which loops are looked for."""
 _CRUMPLED = 0.25
-"""Columns may go *astray*, away from the outline half way up, in this part of the gaps between levels; else the other way is tried."""
+"""Columns may go *astray*, too far from the outline half way up, in up to this part of the gaps between levels; else the other way is tried."""
 _STEPPED = 0.1
-"""The same where columns cross there: each such gap becomes a step, and there may be a few.
+"""The same if columns cross in one of these gaps: each in which they do becomes a step, and a few are allowed.
 
 A scanned thing cut at three heights, whose columns crossed in one of 23 gaps, needs
 3.8 mm of clearance blended all the way up, 1.8 mm with a step there.
@@ -59,7 +59,7 @@ _AWAY_MM = 0.1
 _AWAY = 0.004
 """The same as part of the outline's size; the larger counts."""
 _FIRST, _LAST = 2, 6
-"""How often the gap is halved, at least and at most."""
+"""How many times the gap is halved, at least and at most."""
 _SIMPLER_MM = 0.1
 """How far a level's outline may be simplified: it leaves the thing by more than twice that in the median."""
 _SAMPLES = 128
@@ -122,7 +122,7 @@ def levels_between(
 def _ways(
     lower: Floats, upper: Floats, *, low_mm: float, high_mm: float, rings_at: Outlines, extents_at: Outlines
 ) -> Iterator[Outlines]:
-    """Functions from a height to the outline there, the way that comes nearest to true things first."""
+    """Functions from a height to the outline there; the one that comes nearest to true things first."""
     looked_at = [rings_at(low_mm + part * (high_mm - low_mm)) for part in _LOOKED_AT]
     if all(_part_in_loops(ring) <= _LOOPS for ring in looked_at):
         yield lambda height: _simpler(_without_loops(rings_at(height)))
@@ -212,7 +212,7 @@ def _part_in_loops(ring: Floats) -> float:
 
 
 def _joined(spans: Sequence[tuple[float, float]], outline: Outlines) -> list[Floats]:
-    """Columns between the outlines at both ends of each span, paired as they lie with their centroids over one another."""
+    """Columns between the outlines at both ends of each span, paired with their centroids laid over one another."""
     ends = [[outline(height) for height in span] for span in spans]
     centred = [[ring - plane.centroid(ring) for ring in pair] for pair in ends]
     pairs = pairings([low for low, _ in centred], [high for _, high in centred])

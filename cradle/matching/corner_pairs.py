@@ -15,6 +15,7 @@ from cradle.matching.matching_ring import Trace
 _WINDOW = 0.15
 """Part of the perimeter within which partners lie by the map found so far."""
 _UNPAIRED_COST = 0.15
+"""Price of a corner left unpaired, against a squared distance in the plain frame."""
 
 
 def corner_pairs(here: Trace, there: Trace, *, expected: Floats) -> Ints:
@@ -46,7 +47,7 @@ def corner_pairs(here: Trace, there: Trace, *, expected: Floats) -> Ints:
 
 
 def _aligned(cost: Floats) -> Ints:
-    """Pairs (row, column), rising in both, of least cost with a price for what stays unpaired."""
+    """Pairs (row, column), rising in both, of least total cost, with a price for every row and column left unpaired."""
     rows, columns = cost.shape
     price = _UNPAIRED_COST
     ramp = price * np.arange(columns + 1)

@@ -20,9 +20,9 @@ from cradle.geometry.arrays import Floats, Ints
 _BAND = 16
 """How far, in samples, a path may stray from an even one."""
 _STARTS = 12
-"""How far, in samples, a path may start from the best even one."""
+"""How far, in samples, a path may start from where the best even one does."""
 _DIRECTION_WEIGHT = 0.25
-"""Cost of a right angle between directions, against a distance of one radius squared."""
+"""Cost of a right angle between directions; a distance of one radius costs 1."""
 _STRETCH_COST = 0.002
 """Cost of a step of unequal lengths, so that featureless stretches stay even."""
 _STEPS = ((1, 1), (1, 2), (2, 1), (1, 3), (3, 1))
@@ -74,7 +74,7 @@ def least_paths(cost: Floats) -> list[Ints]:
 
 
 def _walk(best: Floats, cells: Floats, *, start: int) -> Ints:
-    """The path of least cost back from the last row, in rising order, last row left out.
+    """The path of least cost, traced back from the last row, in rising order and without that row.
 
     ``best`` and ``cells`` are ``(count + 1, width + 4)``: least cost up to a cell, and its own.
     """

@@ -20,14 +20,16 @@ from cradle.matching.matching_ring import Trace, along, samples
 from cradle.noun import noun
 
 _SAMPLES = 64
-"""Samples a ring for the cheapest way round."""
+"""How many samples of each ring are paired for the cheapest way round."""
 _GRID = 256
-"""Positions at which the refined map is kept."""
+"""At how many positions the refined map is kept."""
 _DETAIL = 16.0
-"""Waves round the ring above which refinement smooths the map."""
+"""Refinement smooths away what varies in the map more often than this many times round the ring."""
 _REFINEMENTS = 8
 _LEAST_SLOPE = 0.05
+"""The map rises everywhere by at least this times an even one."""
 _PAIRS_AT_ONCE = 8
+"""So few pairs of rings are matched in one array, for the sake of memory."""
 
 
 @noun

@@ -29,14 +29,14 @@ from cradle.sections.section import Section
 _SAMPLES: Final = 128
 """Points around an outline at which it is held against others."""
 _UNSURE: Final = 0.1
-"""A step of the form is told by some ten independent errors around the outlines: its variance may be larger than it looks by
-this part of the hand's."""
+"""A step of the form is estimated where some ten errors around the outlines are independent: its variance may be larger
+than estimated by this part of the hand's."""
 _EXACT_MM: Final = 0.01
 """Error of an outline that was not drawn by hand."""
 _LEAST: Final = 0.05
-"""Drawn forms that would weigh less than this are left out of a mean."""
+"""Drawn forms that would weigh less than this in a mean are left out of it."""
 _ODD: Final = 6.0
-"""Outlines further apart at a place than so many standard deviations of two hands are not of one form there."""
+"""Outlines further apart at a place than this many standard deviations of two tracings are not of one form there."""
 _CORNER_MM: Final = 1.5
 """Outward directions are taken over this much of the outline to either side."""
 
@@ -64,12 +64,12 @@ class Pooling:
 
     @property
     def errors(self) -> Floats:
-        """How far each section's outline is off, mm, where a drawn one is off by 1 mm, ``(k, k)``."""
+        """How far each section's pooled outline (row) is off, mm, where one drawn outline (column) is off by 1 mm, ``(k, k)``."""
         return self.weights * self.sizes_mm[:, None] / self.sizes_mm
 
     @property
     def steps(self) -> Floats:
-        """How far each section's outline is off, mm, by one standard deviation of each step of the form, ``(k, k − 1)``."""
+        """How far each section's pooled outline (row) is off, mm, for a step of the form (column) of one standard deviation, ``(k, k − 1)``."""
         missed = self.weights - np.eye(len(self.weights))
         above = np.cumsum(missed[:, ::-1], axis=1)[:, ::-1][:, 1:]
         return np.asarray(above * (self.steps_mm / self.sizes_mm[1:]) * self.sizes_mm[:, None])
@@ -105,7 +105,7 @@ def pooled(sections: Sequence[Section], *, trace_mm: float) -> Pooled:
 
     @cache
     def apart_mm(k: int, j: int) -> Floats:
-        """How far outside of one outline another lies."""
+        """How far outside of outline ``k`` outline ``j`` lies (`_Around.apart_mm`)."""
         return around[k].apart_mm(rings[j])
 
     unlike = np.array([_unlike_mm(apart_mm(k, k - 1), trace_mm=trace_mm) for k in range(1, len(rings))])
@@ -144,10 +144,10 @@ class _Around(NamedTuple):
         return cls(ring=ring, at_mm=at, out=outward(at, reach_mm=_CORNER_MM))
 
     def apart_mm(self, other: Floats) -> Floats:
-        """How far outside of it another outline lies at each place, ``(s,)``, mm, once that is brought to its width, depth and place.
+        """How far outside of this outline another lies at each place, ``(s,)``, mm, once it is brought to the width, depth and place of this one.
 
-        The place is the one that fits best by least squares: the hand strays at the ends of an outline as anywhere, so
-        that its box does not tell it.
+        The place is that of the least-squares fit, not that of the box: the hand strays at the ends of an outline as
+        anywhere else.
         """
         ring, own = self.ring, other - other.min(axis=0)
         beside = planar.region(own / np.ptp(other, axis=0) * np.ptp(ring, axis=0) + ring.min(axis=0))
@@ -156,12 +156,12 @@ class _Around(NamedTuple):
 
 
 def _unlike_mm(away: Floats, *, trace_mm: float) -> float:
-    """Root mean square of how far two outlines lie apart, mm, less what tracing both adds to it."""
+    """Root mean square of how far two outlines lie apart, mm, with the error of tracing both taken off."""
     return float(np.sqrt(max(float(np.mean(away**2)) - 2.0 * trace_mm**2, 0.0)))
 
 
 def _few_points(rings: Sequence[Floats], *, trace_mm: float) -> list[int]:
-    """The gaps beside outlines of few points: their chords lie further inside the thing than a hand strays."""
+    """The numbers of the gaps beside outlines of few points, whose chords lie further inside the thing than a hand strays."""
     few = [k for k, ring in enumerate(rings) if chord_gap_mm(ring) > trace_mm]
     return [g for g in range(len(rings) - 1) if g in few or g + 1 in few]
 

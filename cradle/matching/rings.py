@@ -9,9 +9,9 @@ and the count of columns follows the densest section, not their number.
 
 Vertices of dense outlines are where a tracing happened to put them: columns
 that go from one to the next waver, and over many sections they multiply and
-need many more layers to run smoothly. Where there are many such points a
-vertex moves or opens a column only if the columns beside it would otherwise
-pass it by too far.
+need many more layers to run smoothly. Where there are many such points, a
+vertex moves or opens a column only if it lies too far from the line between
+the columns beside it.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ _MANY = 10_000
 _THINNED_MM = TOLERANCES.chord_mm / 4
 """How far an outline of more points may move where it is thinned."""
 _PASSED_MM = TOLERANCES.section_mm - _THINNED_MM
-"""How far columns may then pass its vertices by, where there are many."""
+"""How far its vertices may lie from the line between the columns beside them, where there are many in all."""
 _SAME_PLACE = 0.01
 """Part of the perimeter within which a vertex may join a column."""
 _CORNER_DEG = 62.0
@@ -113,7 +113,7 @@ def common_rings(
     slack = slack_mm or [0.0] * len(rings)
     at = positions[0][:-1]
     out = [rings[0]]
-    lifts: list[Floats] = []  # for each step up: where the new columns lie among those before
+    lifts: list[Floats] = []  # for each step up: the index of every column among those before
     for ring, own, to, spared in zip(rings[1:], positions[1:], maps, slack[1:], strict=True):
         at, points, lift = _joined(at, ring, positions=own, to=to, slack_mm=spared)
         out.append(points)
@@ -189,9 +189,9 @@ def _joined(
 
 
 def _missed(ring: Floats, positions: Floats, columns: Floats, *, joins: Bools, slack_mm: float) -> Bools:
-    """Which vertices of a ring, ``(v,)``, need a column of their own, for all to lie within ``slack_mm`` of the line between columns.
+    """Which vertices of a ring, ``(v,)``, need a column of their own so that all lie within ``slack_mm`` of the line between columns.
 
-    A column that one gets turns the line on which its neighbours were spared.
+    A new column bends that line, so its neighbours may then need one too: it is asked until none does.
     """
     fresh = np.zeros(len(joins), dtype=bool)
     every = columns
@@ -205,7 +205,7 @@ def _missed(ring: Floats, positions: Floats, columns: Floats, *, joins: Bools, s
 
 
 def _between_columns(vertices: Floats, columns: Floats) -> tuple[Floats, Ints]:
-    """Positions, unwrapped beside those of the columns, and the number of the column before each."""
+    """The positions of vertices, unwrapped like those of the columns, and the index of the column before each."""
     place = columns[0] + np.mod(vertices - columns[0], 1.0)
     return place, np.searchsorted(columns, place, side="right") - 1
 
@@ -219,7 +219,7 @@ def _passed_mm(ring: Floats, positions: Floats, columns: Floats) -> Floats:
 
 
 def _nearest(choices: Floats, wanted: Floats) -> tuple[Ints, Floats]:
-    """For each wanted position, index of the nearest choice (period 1) and the way from it, signed."""
+    """For each wanted position, the index of the nearest choice (period 1), and the signed way from that to it."""
     place = np.mod(choices, 1.0)
     order = np.argsort(place, kind="stable")
     ring = np.concatenate([place[order][-1:] - 1, place[order], place[order][:1] + 1])

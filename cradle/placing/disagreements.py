@@ -29,7 +29,7 @@ _AS_SEEN: Final = (
     "the section's height is right and in mm"
 )
 _STICKS_OUT_MM: Final = 5.0
-"""An edge so far outside of all other readings may be that of a handle (our own choice)."""
+"""An edge this far outside of all other readings may be that of a handle (our own choice)."""
 _HANDLE: Final = "where a handle or a spout shows there, take the view from a side where it does not; else "
 _AGAIN: Final = {
     ReadingKind.WIDTH: "measure the width here again",
@@ -40,7 +40,7 @@ _AGAIN: Final = {
 def doubted(found: Estimate, *, views: Seen) -> list[Finding]:
     """A finding for every reading that is far from what all others say, and one for all edges seen in views.
 
-    Of views that show another side than they are said to, that is told in place of their edges.
+    Where views show another side than they are said to, their edges are left out: that is told elsewhere.
     """
     in_views = {str(side) for side in views.spreads}
     out: list[Finding] = []
@@ -67,12 +67,12 @@ def doubted(found: Estimate, *, views: Seen) -> list[Finding]:
 
 
 def _as_seen(outside_mm: float) -> str:
-    """What to do about an edge of a view that lies so far outside of all other readings."""
+    """What to do about an edge of a view that disagrees with all other readings; ``outside_mm`` is how far outside it lies."""
     return (_HANDLE if outside_mm >= _STICKS_OUT_MM else "") + _AS_SEEN
 
 
 def _told_once(seen: Sequence[Finding]) -> list[Finding]:
-    """What disagrees in views as one finding: what is wrong with a view shows in many of its edges."""
+    """All disagreements in views as one finding: what is wrong with a view shows in many of its edges."""
     if len(seen) < 2:
         return list(seen)
     most = max(seen, key=lambda finding: abs(finding.measured or 0.0))

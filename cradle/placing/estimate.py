@@ -1,9 +1,8 @@
 """The most likely placing of all sections at once, given every reading with its spread.
 
-Turns are told by the outlines' ends as drawn, sizes by ends that tracing error
-has been taken off (`cradle.sections.laid.unsteadiness_mm`): true things have
-ends that stand out by themselves, and taking these for tracing error makes
-turns worse.
+Turns are estimated from the outlines' ends as drawn, sizes from ends that tracing
+error has been taken off (`cradle.sections.laid.unsteadiness_mm`): the ends of true
+things may stand out too, and taking that for tracing error makes turns worse.
 
 Measured on level outlines of 22 scanned household things, five sections each,
 traced with an error of 0.25 mm and laid as they truly lay: 194 caliper readings
@@ -50,18 +49,18 @@ _EASED = 100.0
 _HELD_RAD = 1e-6
 """Spread that holds turns where they were found, while sizes follow the calipers."""
 _BETTER = 0.1
-"""Loss that another start must save to be taken."""
+"""What is found from another start is taken if its loss is smaller by more than this."""
 _TRIED = 1e-4
-"""A step from another start that gains less than this share of its loss shows well enough how good it is."""
+"""From another start the search first ends at a step that lowers the loss by less than this share: that shows how good it is."""
 _COMMON_RAD = np.radians([-4.0, 8.0])
-"""Turns of all sections together from which the search begins again, each from the best so far."""
+"""The search begins again with all sections of the best estimate so far turned by each of these."""
 _MISREAD = 0.015
-"""A section that calipers scale by so much more or less than the others, in parts of its size, may have been misread."""
+"""Where calipers scale a section by this share more or less than most, they may have been misread."""
 
 
 @noun
 class Estimate:
-    """Sections as they lie most likely.
+    """The most likely placing of sections.
 
     Attributes
     ----------
@@ -81,7 +80,7 @@ class Estimate:
 
     @property
     def tilts_rad(self) -> tuple[float, float]:
-        """How far the views that show x and y are found to be tilted still; 0 where there is none."""
+        """The tilts that the views showing x and y are found to have left, rad; 0 where there is no view."""
         unknowns = Unknowns(sections=len(self.lying))
         across, deep = (float(self.found.values[unknowns.tilt(axis)]) for axis in (0, 1))
         return across, deep
@@ -93,7 +92,7 @@ def estimate(
     evidence: Evidence,
     trace_mm: float,
 ) -> Estimate:
-    """The sections as they lie most likely.
+    """The most likely placing of the sections.
 
     Parameters
     ----------
@@ -111,7 +110,7 @@ def estimate(
     found = adjusted(model, _begin(laid, evidence.start), freedom=freedom)
     found = _from_other_turns(found, model=model, freedom=freedom, sections=len(laid))
     found = _from_other_sizes(found, model=model, freedom=freedom, sections=len(laid))
-    # the size is that of the line about which an outline wavers; the turn was told by its ends as drawn
+    # sizes are those of the line about which an outline wavers; turns stay as its ends, as drawn, tell them
     over = [unsteadiness_mm(one, trace_mm=trace_mm) for one in _lying(laid, found.values, over)]
     model = _model(laid, observations, weighed=weighed, over_mm=over)
     found, gain = _to_the_calipers(found, model=model, weighed=weighed, observations=observations)
@@ -133,7 +132,7 @@ def estimate(
 
 
 def _begin(laid: Sequence[Laid], start: Start) -> Floats:
-    """Values of all unknowns from which to search."""
+    """The values of all unknowns at which the search begins."""
     unknowns = Unknowns(sections=len(laid))
     values = np.zeros(unknowns.count)
     own = unknowns.placings(values)
@@ -149,7 +148,7 @@ def _begin(laid: Sequence[Laid], start: Start) -> Floats:
 def _model(
     laid: Sequence[Laid], observations: Sequence[Observation], *, weighed: Floats, over_mm: Sequence[Floats]
 ) -> Model:
-    """What is left of all observations, and their slopes, in their spreads."""
+    """The residuals of all observations and their models' slopes, in the spreads by which they are weighted."""
     count = Unknowns(sections=len(laid)).count
 
     def model(values: Floats) -> tuple[Floats, Floats]:
@@ -170,38 +169,40 @@ def _model(
 def _to_the_calipers(
     found: Adjusted, *, model: Model, weighed: Floats, observations: Sequence[Observation]
 ) -> tuple[Adjusted, Floats]:
-    """The same turns, the sections scaled to their calipers; and how the values answer to each reading.
+    """The estimate with its turns kept but sections scaled to their calipers, and the change of its values for 1 of each reading, ``(n, m)``.
 
-    For a turn the drawing's own scale counts too; for the size the calipers
-    alone do, as tracing error makes a long side's drawing too large.
+    Turns rest on the drawing's own scale too. Sizes rest on the calipers alone, as
+    tracing error makes the drawing of a long side too large.
     """
     read = Counter(o.section for o in observations if o.kind in CALIPERS)
     enough = {ReadingKind.SCALE: 1, ReadingKind.SCALE_APART: 2}
     ease = np.array([_EASED if read[o.section] >= enough.get(o.kind, np.inf) else 1.0 for o in observations])
     count = Unknowns.sections_of(len(found.values))
     turns = _turns(count)
-    gain = found.gain() / weighed
+    turn_gain = (found.gain() / weighed)[turns]
     held = np.zeros((count, len(found.values)))
     held[np.arange(count), turns] = 1.0 / _HELD_RAD
     was = found.values[turns]
-    ease = ease / np.sqrt(np.clip(found.weights, 1e-6, None))  # doubts stay as they were
+    ease = ease / np.sqrt(
+        np.clip(found.weights, 1e-6, None)
+    )  # each reading keeps the weight that it was found to deserve
 
-    def freer(values: Floats) -> tuple[Floats, Floats]:
+    def eased(values: Floats) -> tuple[Floats, Floats]:
         left, slopes = model(values)
         return (
             np.concatenate([left / ease, (was - values[turns]) / _HELD_RAD]),
             with_rows(slopes / ease[:, None], held),
         )
 
-    second = adjusted(freer, found.values)
+    second = adjusted(eased, found.values)
     by_reading, by_turn = np.split(second.gain(), [len(ease)], axis=1)
-    known = by_reading / (ease * weighed) + (by_turn / _HELD_RAD) @ gain[turns]
+    gain = by_reading / (ease * weighed) + (by_turn / _HELD_RAD) @ turn_gain
     left, slopes = model(second.values)
-    return replace(second, residuals=left, slopes=slopes, weights=found.weights), known
+    return replace(second, residuals=left, slopes=slopes, weights=found.weights), gain
 
 
 def _from_other_turns(found: Adjusted, *, model: Model, freedom: Floats, sections: int) -> Adjusted:
-    """The best of what is found where the whole thing stands askew to the calipers: extents hardly tell a turn to the left from one to the right."""
+    """The best of the estimate and those found with the whole thing turned: extents hardly tell a turn to the left from one to the right."""
     for turn in _COMMON_RAD:
         begin = np.array(found.values)
         begin[_turns(sections)] += turn
@@ -210,7 +211,7 @@ def _from_other_turns(found: Adjusted, *, model: Model, freedom: Floats, section
 
 
 def _from_other_sizes(found: Adjusted, *, model: Model, freedom: Floats, sections: int) -> Adjusted:
-    """The best of what is found where drawings are right and calipers were misread, each extent by itself.
+    """The best of the estimate and those found where one caliper reading at a time is taken as misread, its drawing as right.
 
     A search that begins at the calipers' sizes ends there, even where all else speaks against one of them.
     """
@@ -230,7 +231,7 @@ def _turns(sections: int) -> Ints:
 
 
 def _better_from(begin: Floats, found: Adjusted, *, model: Model, freedom: Floats) -> Adjusted:
-    """What is found from another start, where that is better; followed to its end only where it is."""
+    """The better of the estimate and the one found from another start, which is searched to its end only if it is better."""
     other = adjusted(model, begin, freedom=freedom, gained=_TRIED)
     if other.loss >= found.loss - _BETTER:
         return found
@@ -254,7 +255,7 @@ def _posterior(
     weights: Floats,
     lean_known: tuple[bool, bool],
 ) -> Posterior:
-    """The placing about the middles as they came to lie, and its covariance from the readings' true spreads."""
+    """The posterior: placings about the sections' final middles, and their covariance from the readings' full spreads."""
     count = PARAMETERS * len(lying)
     to_middles = np.eye(count)
     estimate = np.empty((len(lying), PARAMETERS))
@@ -268,11 +269,13 @@ def _posterior(
         estimate[i] = *middle, *one.values[TURN:]
     spread = np.array([o.spread for o in observations])
     gain = to_middles @ gain[:count]
-    as_stated = np.sqrt(np.clip(weights, 1e-12, 1.0))  # a reading that was doubted is worth its weight
-    known = gain * (spread / as_stated)
+    as_stated = np.sqrt(
+        np.clip(weights, 1e-12, 1.0)
+    )  # the spread of a doubted reading grows as its weight falls
+    by_spread = gain * (spread / as_stated)
     return Posterior(
         estimate=frozen(estimate),
-        covariance=frozen(known @ known.T),
+        covariance=frozen(by_spread @ by_spread.T),
         readings=tuple(
             Reading(
                 kind=o.kind,

@@ -11,7 +11,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import size
 from cradle.noun import noun
-from cradle.placing.ways import small_turns
+from cradle.placing.ways import turned_sizes
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import Align
 from cradle.project.side import PAIRS
@@ -31,13 +31,13 @@ from cradle.sections.zero import said_middle_mm
 from cradle.views.views import Seen
 
 _AGREES: Final = 4.0
-"""A section is seen where what profiles show as its width or depth is within so many standard deviations of it."""
+"""A section counts as seen where the width or depth that profiles show is within this many standard deviations of its own."""
 _TURNS_DEG: Final = np.arange(-10.0, 10.1, 0.5)
 
 
 @noun
 class Start:
-    """From where the placing of k sections is searched.
+    """Where the search for the placing of k sections begins.
 
     Attributes
     ----------
@@ -59,7 +59,7 @@ class Evidence:
     Attributes
     ----------
     observations : tuple of Observation
-        Enough to settle every unknown.
+        They determine every unknown.
     lean_known : (bool, bool)
         Whether anything measured says how the sections lie beside each other along x, and along y.
     """
@@ -162,7 +162,7 @@ def _off_mm(one: Laid, *, profiles: Profiles, axis: int) -> float:
 
 
 def _profiled(laid: Sequence[Laid], *, profiles: Profiles, axis: int) -> dict[int, float]:
-    """Middles along an axis by the profiles, of the sections they reach, mm; a steep side, where a height's error counts, tells little."""
+    """The middle along an axis, mm, of each section that profiles reach; a steep side, where an error in height matters, weighs little."""
     found = {}
     for i, one in enumerate(laid):
         z, half = one.spec.height_mm, size(one.ring)[axis] / 2
@@ -179,11 +179,11 @@ def _profiled(laid: Sequence[Laid], *, profiles: Profiles, axis: int) -> dict[in
 
 
 def starting_turn(laid: Laid, *, sizes: Sizes, spread: SpreadSpec) -> tuple[float, tuple[float, float]]:
-    """The likeliest small turn, rad, and the scale there."""
+    """The likeliest small turn of a drawing, rad, and its scales along x and y so turned."""
     told = sizes.told_mm
     settled = laid.spec.turn_deg is not None or laid.settled_rad < np.radians(1.0)
     angles = np.zeros(1) if settled else np.radians(_TURNS_DEG)
-    extent = small_turns(laid.ring, angles_rad=angles)
+    extent = turned_sizes(laid.ring, angles_rad=angles)
     cost = (angles / max(laid.settled_rad, 1e-9)) ** 2
     stated = max(spread.scale_percent / 100, laid.scale_share, 0.002)
     for axis, reading in enumerate(told):

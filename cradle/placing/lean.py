@@ -21,30 +21,31 @@ from cradle.sections.zero import drawn_middles_mm
 LEAN_NOT_KNOWN: Final = "lean-not-known"
 """The finding on a thing of which nothing tells how it leans."""
 _DRIFT_MM: Final = 1.0
-"""Outlines drawn each about a middle of its own seldom have these further apart than this along a line (our own choice)."""
+"""Middles of outlines that were each drawn about a zero of their own seldom drift further than this along a line (our own choice)."""
 _OFF_LINE: Final = 0.02
-"""Middles of whose scatter, in squares, more than this part is off a line were laid anyhow, not along a thing that leans.
+"""Where more than this part of the middles' scatter, in squares, is off a straight line, the sheets were laid anyhow and tell no lean.
 
-Of k sheets laid anyhow this part ** (k - 2) seems to lean: of three 2 in 100 (the F
-distribution of 2 and 2 (k - 2) degrees of freedom, any table of it).
+Of stacks of k sheets laid anyhow, this part to the power of k - 2 seem to lean: of
+three sheets 2 in 100 (the F distribution of 2 and 2 (k - 2) degrees of freedom, any
+table of it).
 """
 _TOLD_MM: Final = 0.05
 """A smaller movement is not spoken of."""
 _ENOUGH: Final = 3
-"""Two middles always lie on a line."""
+"""Fewer middles than this always lie on a line."""
 _PROFILED: Final = ("left or right side", "front or back")
 """Sides one of whose profiles tells the lean along x, and along y."""
 _VIEWED: Final = ("front or back", "left or right")
 """Sides one of whose views tells it."""
 _TOWARDS: Final = (("to the left", "to the right"), ("to the front", "to the back"))
-"""By axis, against it and along it."""
+"""Words for a movement, by axis: against it and along it."""
 
 
 @record
 class Drift:
     """How far the middles of the outlines, as drawn, move along a line from the lowest to the highest, along x and along y, mm.
 
-    0 along an axis that something measured tells, or less than is told.
+    0 along an axis along which something measured tells how the thing leans.
     """
 
     moved_mm: tuple[float, float]
@@ -66,7 +67,7 @@ class Drift:
 
 
 def drift(laid: Sequence[Laid], *, axes: Sequence[int]) -> Drift | None:
-    """The drift along these axes; None where the drawings' zeros say nothing or their middles lie along no line."""
+    """The drift along these axes; None where the drawings' zeros say nothing, or their middles lie along no line or hardly move."""
     zeros = {axis: drawn_middles_mm(laid, axis=axis) for axis in (0, 1)}
     told = [axis for axis, middles in zeros.items() if len(middles) >= _ENOUGH]
     if not set(told) & set(axes):
@@ -92,7 +93,7 @@ def drift(laid: Sequence[Laid], *, axes: Sequence[int]) -> Drift | None:
 
 
 def _beside_all_mm(posterior: Posterior, *, axis: int) -> float:
-    """The largest spread along an axis of where a section lies beside the middle of all, mm: wherever the zero lies."""
+    """The largest spread of a section's place along an axis relative to the mean of all sections, mm: the choice of the zero does not count."""
     own = posterior.covariance[axis::PARAMETERS, axis::PARAMETERS]
     beside = np.eye(len(own)) - 1.0 / len(own)
     return float(np.sqrt(np.clip((beside @ own @ beside).diagonal(), 0.0, None)).max())

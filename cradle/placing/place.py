@@ -77,7 +77,7 @@ class Placed:
 
 
 PlaceSections: TypeAlias = Callable[[ToPlace], Placed]
-"""What places sections: `place_sections`, or one that knows where they lie already."""
+"""A function that places sections: `place_sections`, or one that has their places already."""
 
 
 def place_sections(given: ToPlace) -> Placed:
@@ -149,13 +149,13 @@ def _seen_right_way_round(
     profiles: Profiles,
     spread: SpreadSpec,
 ) -> tuple[Seen, tuple[Laid, ...], tuple[Way, ...]]:
-    """What profiles and views show, and the sections the right way round by it; profiles that these contradict raise."""
+    """What profiles and views show, the sections the right way round by it, and how each was laid; raises where profiles contradict them."""
     align = given.align
     right_way_round = partial(_right_way_round, drawn, curves=curves, align=align, spread=spread)
     try:
         seen = with_views(profiles, views=given.views, laid=drawn, align=align)
     except SectionError:
-        # a section whose readings are not its drawing's makes every view look wrong: that is said instead
+        # readings that are not the drawing's own make every view look wrong: then that is raised instead
         right_way_round(profiles=profiles)
         raise
     if align.uses_profiles:
@@ -169,7 +169,7 @@ def _seen_right_way_round(
 
 
 def _drawn_whole(given: ToPlace) -> tuple[tuple[Laid, ...], list[Finding]]:
-    """The whole rings as drawn and turned as given, and what was found where halves were made whole."""
+    """The drawings as whole rings, turned as given, and findings from making halves whole."""
     laid: list[Laid] = []
     findings: list[Finding] = []
     for outline, spec in zip(given.outlines, given.specs, strict=True):
@@ -180,7 +180,7 @@ def _drawn_whole(given: ToPlace) -> tuple[tuple[Laid, ...], list[Finding]]:
 
 
 def _or_swapped(told: Sequence[Finding], drawn: Sequence[Laid]) -> Iterator[Finding]:
-    """What is told of places; of outlines given to one another's heights that, and not how each was traced to another size."""
+    """The findings on places; of two outlines given to one another's heights that is told, not how far each was scaled."""
     swapped = swapped_outlines(drawn)
     yield from (pair.finding() for pair in swapped)
     scaled_for_it = {place for pair in swapped for place in pair.places}
@@ -188,7 +188,7 @@ def _or_swapped(told: Sequence[Finding], drawn: Sequence[Laid]) -> Iterator[Find
 
 
 def _check(given: ToPlace) -> None:
-    """Raise where profiles lack, and where a view is not of the thing alone."""
+    """Raise where profiles are needed and there are none, and where a view is not of the thing alone."""
     check_whole(given.views)
     if given.align is Align.PROFILES and not given.views and not given.profiles.given:
         raise SectionError(
@@ -199,7 +199,7 @@ def _check(given: ToPlace) -> None:
 
 
 def _drawn(outline: Outline, *, spec: SectionSpec, align: Align) -> tuple[tuple[Finding, ...], Laid]:
-    """The whole ring as drawn and turned as given, and findings from making it whole."""
+    """A drawing as a whole ring, turned as given, and findings from making it whole."""
     findings: tuple[Finding, ...] = ()
     axes: list[tuple[Floats, float]] = []
     exact = isinstance(spec.source, MeasuredSource)
@@ -252,9 +252,9 @@ def _right_way_round(
     Raises
     ------
     SectionError
-        If readings and outline of one can only be brought together by a slip.
+        If the readings and the outline of one section agree only with a slip.
     CombinedError
-        If those of several can.
+        If those of several sections do.
     """
     sizes = [sizes_of(d, profiles=profiles) for d in drawn]
     ways = most_likely_ways(

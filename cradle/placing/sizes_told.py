@@ -24,7 +24,7 @@ from cradle.units import MISTAKEN_FOR_MM
 _DOUBTFUL_SHARE: Final = 0.03
 """A correction above this is a finding: careful tracing is better, by common practice."""
 _DOUBTFUL_SPREADS: Final = 4.0
-"""Tracing error makes a thin piece wider by so many of its spreads: both ends stand out."""
+"""Tracing error makes a thin piece wider by up to this many of its spreads: both ends stand out."""
 _ALIKE_SHARE: Final = 0.04
 """Corrections that lie within this of one another come from one scale, and what is left from tracing."""
 _TOLD_MM: Final = 0.01
@@ -32,7 +32,7 @@ _TOLD_MM: Final = 0.01
 _GIRTH_SHARE: Final = 0.02
 """A girth that differs by more than this is a finding: about what a string stretches."""
 _USED_MM: Final = 0.1
-"""A section used nearer than this to what was read is not told: prints differ by as much."""
+"""A size that is used with a smaller difference from its reading is not told: prints differ by as much."""
 
 
 def size_findings(
@@ -43,7 +43,10 @@ def size_findings(
     profiles: Profiles,
     spread: SpreadSpec,
 ) -> Iterator[Finding]:
-    """What is worth telling of the sizes of all sections; ``profiles`` as read: a view may have its size from the sections."""
+    """What is worth telling of the sizes of all sections.
+
+    ``profiles`` are those that were read, without views: these may have their own size from the sections.
+    """
     yield from _unchecked_scale(laid, sections=sections, found=found, profiles=profiles)
     common = _common_scale(sections)
     if common is not None:
@@ -59,7 +62,7 @@ def size_findings(
 
 
 def _common_scale(sections: Sequence[Section]) -> float | None:
-    """The factor by which all drawings are off alike, where that is more than tracing; else None."""
+    """The factor that scales all drawings to their calipers, where one does and is further from 1 than tracing explains; else None."""
     factors = [
         [
             reading / traced
@@ -96,7 +99,7 @@ class _Rescaled(NamedTuple):
     read_mm: float
     factor: float
     limit_mm: float
-    """What tracing explains."""
+    """The greatest difference that tracing explains."""
 
 
 def _scale(
@@ -167,7 +170,7 @@ def _all_rescaled(of: Sequence[_Rescaled]) -> Iterator[Finding]:
 def _unchecked_scale(
     laid: Sequence[Laid], *, sections: Sequence[Section], found: Estimate, profiles: Profiles
 ) -> Iterator[Finding]:
-    """A finding where all sections are drawings, and nothing that was measured says how large they are; else each of which that is so."""
+    """One finding where all sections are drawings and nothing measured tells their size; else one for each section whose size nothing measured tells."""
     drawings = all(isinstance(one.spec.source, DrawingSource) for one in laid)
     if not drawings or {o.kind for o in found.observations} & EXTENTS:
         for one, section in zip(laid, sections, strict=True):
@@ -206,7 +209,7 @@ class _Used(NamedTuple):
 
 
 def _used_as_read(found: Estimate, *, sections: Sequence[Section]) -> Iterator[Finding]:
-    """That sections are used larger or smaller than read, told once: the one that is most, and why."""
+    """That sections are used larger or smaller than read, told once: the one that differs most, and why."""
     off = [
         used
         for lying, section in zip(found.lying, sections, strict=True)

@@ -24,9 +24,9 @@ from cradle.slips.out_of_line import out_of_line
 _DEFINED: Final = 2.0
 """A turn is told where it is this many spreads from none."""
 _MOVED_MM: Final = 2.0
+"""A turn that moves the ends of a long section further than this is doubted: little tells which of two such sheets lay askew."""
 _LONG: Final = 2.5
-"""A turn that moves a section's ends further is doubted where it is so many times longer than wide: which of two such
-sheets lay askew, little tells."""
+"""A section more than this many times longer than wide is long."""
 _TOLD_DEG: Final = 0.3
 """Turns below this are not worth a line."""
 
@@ -95,7 +95,7 @@ class _Askew(NamedTuple):
 
 
 def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> tuple[list[Finding], list[_Askew]]:
-    """That a section was flipped or turned, where readings define it; or what is to be doubted of its turn beside the others'."""
+    """A finding where a section was flipped or turned; or its turn, where that is to be doubted together with others'."""
     if laid.spec.turn_deg is not None:
         return [], []
     code, advice = "section-turned", ""
@@ -130,7 +130,7 @@ def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> tuple[
 
 
 def _all_askew(askew: Sequence[_Askew]) -> Iterator[Finding]:
-    """One doubt of all long sections that were turned: of which sheet lay askew, their turns tell little."""
+    """One doubt of all long sections that were turned: their turns tell little of which sheet lay askew."""
     if not askew:
         return
     turns = listed([f"{one.turn_deg:.2f}° ± {one.spread_deg:.1f}°" for one in askew])

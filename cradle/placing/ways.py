@@ -36,22 +36,22 @@ _HALF_TURN: Final = 5.0
 _QUARTER_TURN: Final = 6.0
 _FACE_DOWN: Final = 6.0
 _ANYHOW: Final = 8.0
-"""How much rarer than a sheet laid straight, as a natural logarithm (common practice, no source)."""
+"""How much rarer each of these is than a sheet laid straight, as a natural logarithm (common practice, no source)."""
 _TOLD: Final = 2.0
-"""A sheet was face down only if it fits its neighbours so much better mirrored, as a natural logarithm."""
+"""A sheet was face down only if it fits its neighbours better mirrored by this much, as a natural logarithm."""
 _ASKEW_DEG: Final = 30.0
-"""Two sheets that both lie askew are turned from one another by less."""
+"""Two sheets that both lie askew are turned from one another by less than this."""
 STRAIGHT_DEG: Final = 12.0
-"""A sheet that lies askew by less was laid straight."""
+"""A sheet that lies askew by less than this was laid straight."""
 _SKEW_DEG: Final = np.arange(-9.0, 9.1, 1.5)
 _TRACING: Final = 0.003
-"""Share of the size below which a misfit says nothing, beside the tracing error."""
+"""A misfit smaller than this share of the size, combined with the tracing error, tells nothing."""
 _FREEDOM: Final = 4.0
 """Degrees of freedom of how sheets lie and how large they are (Student's t)."""
 _SIZES: Final = (0.1, 0.8)
-"""Neighbours differ in the logarithm of their sizes like this (Cauchy; and hardly ever by more)."""
+"""Scales of the difference of two neighbours in the logarithm of their sizes: of a Cauchy distribution, and of a normal factor that cuts off its tails."""
 _AGAIN: Final = 0.3
-"""The same slip once more costs this share of what it costs by itself (our own choice)."""
+"""A slip that the section below had too costs this share of what it costs by itself (our own choice)."""
 _REACH: Final = 2
 """Sections on either side whose likeness may say how a sheet was laid."""
 
@@ -60,7 +60,7 @@ _REACH: Final = 2
 class Way:
     """One way in which a sheet may have been laid, and a slip that may go with it.
 
-    ``cost`` is what speaks against it, the negative logarithm of the likelihood.
+    ``cost`` is the negative logarithm of its likelihood.
     """
 
     coarse_deg: float
@@ -144,7 +144,7 @@ def _turned_line(line: MirrorLine, angle_deg: float) -> MirrorLine:
 
 
 def _lays(i: int, *, laid: Sequence[Laid], curves: Sequence[UnitCurve]) -> list[Way]:
-    """How a sheet whose turn is open may have been laid, the straight way first; each costs what it is rarer by."""
+    """The ways in which a sheet whose turn is not given may have been laid, the straight one first; each costs as much as it is rarer."""
     lays = [_STRAIGHT]
     lays += [
         replace(_STRAIGHT, coarse_deg=coarse, cost=rare)
@@ -174,12 +174,12 @@ def _lays(i: int, *, laid: Sequence[Laid], curves: Sequence[UnitCurve]) -> list[
 
 
 def _ways(one: Laid, *, lays: Sequence[Way], sizes: Sizes, trace_mm: float) -> list[Way]:
-    """These ways of a section, each with every slip that may go with it, and with what its own readings say against it."""
+    """The given ways of a section, with every slip that may go with the straight one, each at its cost with that of the section's own readings."""
     possible = slips(one, sizes=sizes, trace_mm=trace_mm)
     ways = []
     for lay in lays:
         ring = one.ring * np.array([-1.0, 1.0]) if lay.face_down else one.ring
-        extent = small_turns(turned(ring, angle_deg=lay.coarse_deg), angles_rad=np.radians(_SKEW_DEG))
+        extent = turned_sizes(turned(ring, angle_deg=lay.coarse_deg), angles_rad=np.radians(_SKEW_DEG))
         for slip in (None, *possible) if lay.straight else (None,):
             rarer = lay.cost + (slip.cost if slip else 0.0)
             cost = rarer + _own_cost(extent, slip=slip, sizes=sizes, trace_mm=trace_mm)
@@ -187,7 +187,7 @@ def _ways(one: Laid, *, lays: Sequence[Way], sizes: Sizes, trace_mm: float) -> l
     return ways
 
 
-def small_turns(ring: Floats, *, angles_rad: Floats) -> Floats:
+def turned_sizes(ring: Floats, *, angles_rad: Floats) -> Floats:
     """Width and depth of a ring turned by each angle, ``(a, 2)``, mm."""
     x = np.outer(np.cos(angles_rad), ring[:, 0]) - np.outer(np.sin(angles_rad), ring[:, 1])
     y = np.outer(np.sin(angles_rad), ring[:, 0]) + np.outer(np.cos(angles_rad), ring[:, 1])
@@ -195,7 +195,7 @@ def small_turns(ring: Floats, *, angles_rad: Floats) -> Floats:
 
 
 def _own_cost(extent: Floats, *, slip: Slip | None, sizes: Sizes, trace_mm: float) -> float:
-    """What a section's own readings say against a way: the least over small turns.
+    """The cost of a way by the section's own readings: the least over small turns, whose sizes are ``extent``.
 
     A tracing error is one error, however many readings see it: the true size
     is the one of those drawn and read that makes all others likeliest.
@@ -208,7 +208,7 @@ def _own_cost(extent: Floats, *, slip: Slip | None, sizes: Sizes, trace_mm: floa
         if told:
             logs = np.log([factors[axis] * extent[:, axis], *(np.full(len(extent), v) for v in told)])
             sd = np.hypot(UNCHECKED_SCALE, 2 * trace_mm / np.mean(told))
-            off = (logs[:, None] - logs[None]) / sd  # were each the true one
+            off = (logs[:, None] - logs[None]) / sd  # each of them in turn taken as the true size
             cost = cost + student_t_cost(off, freedom=_FREEDOM).sum(axis=1).min(axis=0)
     return float(cost.min())
 
@@ -236,9 +236,9 @@ def _best_turn(reference: UnitCurve, *, moving: UnitCurve, face_down: bool) -> f
 def _misfit2(
     reference: UnitCurve, turns_deg: Floats, *, moving: UnitCurve, face_down: bool, within_deg: float
 ) -> Floats:
-    """Mean square distance of two outlines of size 1, one turned by about each angle as likely as it gets, ``(t,)``.
+    """Least mean square distance of two outlines of size 1, one turned by about each angle, ``(t,)``.
 
-    Further turns than ``within_deg`` from the angle count less and less.
+    Turns up to ``within_deg`` from the angle count in full, further ones less and less.
     """
     match, power = _correlation(reference, moving=moving, face_down=face_down)
     off = np.abs((np.degrees(np.angle(match)) - turns_deg[:, None] + 180.0) % 360.0 - 180.0)
@@ -248,7 +248,7 @@ def _misfit2(
 
 
 def _unlikeness_cost(misfit2: Floats, *, reference: UnitCurve, trace_mm: float) -> Floats:
-    """What speaks against neighbours that are so unlike, beside what tracing hides, of the shape of ``misfit2``."""
+    """The cost of neighbours with these mean square distances, beside what tracing error hides; of the shape of ``misfit2``."""
     hidden = _TRACING**2 + 2 * (trace_mm / reference.size_mm) ** 2
     return np.asarray(WAVES / 2 * np.log(misfit2 + hidden))
 
@@ -256,7 +256,7 @@ def _unlikeness_cost(misfit2: Floats, *, reference: UnitCurve, trace_mm: float) 
 def _links(
     below: list[Way], above: list[Way], here: UnitCurve, there: UnitCurve, *, trace_mm: float
 ) -> Floats:
-    """What speaks against each pair of ways of two neighbours, ``(len(below), len(above))``."""
+    """The cost of each pair of ways of two neighbours, ``(len(below), len(above))``."""
     over = np.array([[low.face_down != high.face_down for high in above] for low in below])
     turn = np.array([[high.coarse_deg - low.coarse_deg for high in above] for low in below])
     # both seen from below: turns count the other way
@@ -264,7 +264,7 @@ def _links(
     misfit2 = np.empty(over.shape)
     for face_down in (False, True):
         pairs = over == face_down
-        # ways that differ in their slip alone share them
+        # ways that differ in their slip alone have the same turn
         turns, whose = np.unique(turn[pairs], return_inverse=True)
         found = _misfit2(here, turns, moving=there, face_down=face_down, within_deg=STRAIGHT_DEG / 2)
         misfit2[pairs] = found[whose]
@@ -283,10 +283,10 @@ def _links(
 def _face_up_where_alike(
     ways: Sequence[Way], *, laid: Sequence[Laid], curves: Sequence[UnitCurve], trace_mm: float
 ) -> tuple[Way, ...]:
-    """The ways, a nearly symmetric sheet face up and straight where it fits its neighbours as well so, if both may lie askew.
+    """The ways, with nearly symmetric sheets face up and straight where they fit their neighbours as well like that, if sheets may lie askew.
 
-    Of an outline that is its own mirror image, as far as it is traced, face down is but another turn: of two
-    sheets that lie 14° apart, each 7° askew, one fits the other when it is mirrored.
+    To mirror an outline that is its own mirror image, but for tracing error, is only to turn it: of two sheets that lie
+    14° apart, each 7° askew, one fits the other when it is mirrored.
     """
     out = list(ways)
     for i, way in enumerate(ways):
@@ -304,7 +304,7 @@ def _face_up_where_alike(
 
 
 def _askew_fit(beside: Way, way: Way, reference: UnitCurve, *, moving: UnitCurve, trace_mm: float) -> float:
-    """What speaks against two neighbours' ways, if both sheets may lie askew."""
+    """The cost of two neighbours' ways, if both sheets may lie askew."""
     turn = (way.coarse_deg - beside.coarse_deg) * (-1.0 if beside.face_down else 1.0)
     face_down = beside.face_down != way.face_down
     misfit2 = _misfit2(reference, np.array([turn]), moving=moving, face_down=face_down, within_deg=_ASKEW_DEG)
@@ -312,11 +312,11 @@ def _askew_fit(beside: Way, way: Way, reference: UnitCurve, *, moving: UnitCurve
 
 
 def _least(states: Sequence[Sequence[Way]], links: Sequence[Floats]) -> list[int]:
-    """Indices of the ways with the least sum."""
+    """The index of a way for each section, of least total cost."""
     total = np.array([s.cost for s in states[0]])
     back = []
     for i, link in enumerate(links):
-        # of equal sums the one that leaves the lower sheets as they are
+        # among equal sums the first: it leaves the lower sheets as they are
         both = total[:, None] + link
         back.append(both.argmin(axis=0))
         total = both.min(axis=0) + np.array([s.cost for s in states[i + 1]])

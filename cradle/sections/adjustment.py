@@ -4,17 +4,17 @@ Weighted least squares by Gauss and Newton, damped as Marquardt does
 ("An algorithm for least-squares estimation of nonlinear parameters", J. SIAM
 11(2) (1963) 431-441). The covariance is ``(J' W J)^-1`` for readings whose
 spreads are known (JCGM 102:2011; Mikhail and Ackermann, "Observations and
-Least Squares", 1976). It stands here because loading a general optimiser
-takes longer than a whole adjustment with everything else a holder needs.
+Least Squares", 1976). It is written out here because importing a general
+optimiser takes longer than the adjustment and all else that a holder needs.
 
 Readings with heavy tails weigh less the farther they are off: ``(v + 1) /
 (v + r^2)`` for a residual of r spreads and v degrees of freedom, which leads
 to the maximum likelihood for Student's t (Lange, Little and Taylor, "Robust
 statistical modeling using the t distribution", JASA 84 (1989) 881-896).
 
-A reading tells of a section or of two beside each other, so with many sections
-nearly all slopes are 0: those of two hundred take a thousandth of the work
-where the zeros are left out.
+A reading concerns one section or two neighbours, so with many sections nearly
+all slopes are 0: with two hundred sections sparse matrices save all but a
+thousandth of the work.
 """
 
 from __future__ import annotations
@@ -32,24 +32,24 @@ if TYPE_CHECKING:
 
 _PASSES: Final = 60
 _SETTLED: Final = 1e-9
-"""A step of less than this share of a spread ends the search."""
+"""The search ends at a step of less than this share of every unknown's spread ..."""
 GAINED: Final = 1e-8
-"""So does a gain of less than this share of the sum of squares."""
+"""... or at one that lowers the loss by less than this share of it."""
 _FIRST_DAMPING: Final = 1e-4
 _MOST_DAMPING: Final = 1e12
 Slopes: TypeAlias = "Floats | sparray"
-"""``(m, n)``, an array or a sparse array of scipy's: both are multiplied, scaled and transposed the same way."""
+"""``(m, n)``, an array or a sparse array of scipy's, which is multiplied, scaled and transposed in the same way."""
 
 Model: TypeAlias = Callable[[Floats], tuple[Floats, Slopes]]
-"""Residuals ``(m,)`` in spreads, reading less model, and the model's slopes ``(m, n)`` in spreads."""
+"""From values ``(n,)`` to residuals ``(m,)``, reading less model, and the model's slopes ``(m, n)``, both in the readings' spreads."""
 _MANY: Final = 240
-"""With more unknowns than this leaving out the zeros is worth loading what does it."""
+"""With more unknowns than this sparse matrices save more time than importing them takes."""
 
 
 def slopes_of(
     rows: Sequence[int], columns: Sequence[int], values: Sequence[float], *, shape: tuple[int, int]
 ) -> Slopes:
-    """The matrix with these entries; what comes twice is added up."""
+    """The matrix with these entries; several at one place are added up."""
     if shape[1] <= _MANY:
         dense = np.zeros(shape)
         np.add.at(dense, (rows, columns), values)
@@ -69,14 +69,14 @@ def with_rows(slopes: Slopes, more: Floats) -> Slopes:
 
 
 def solved(normal: Slopes, right: Floats, *, damping: float = 0.0) -> Floats:
-    """The solution x of (N + damping · diag N) x = right, of the right side's shape; of a singular N numpy's LinAlgError."""
+    """The solution x of (N + damping · diag N) x = right, of the shape of ``right``; raises numpy's LinAlgError where N is singular."""
     if isinstance(normal, np.ndarray):
         return np.asarray(np.linalg.solve(normal + damping * np.diag(np.diagonal(normal)), right))
     from scipy.sparse import csc_array, diags_array
     from scipy.sparse.linalg import splu
 
     try:
-        # ordered for what is symmetric, the factors have half as many entries
+        # in this order, meant for symmetric matrices, the factors have half as many entries
         factors = splu(
             csc_array(normal + damping * diags_array(normal.diagonal())), permc_spec="MMD_AT_PLUS_A"
         )
@@ -109,13 +109,13 @@ class Adjusted:
     loss: float
 
     def covariance(self) -> Floats:
-        """Of the values, ``(n, n)``, for readings whose spreads are as stated; numpy's LinAlgError where they leave one open."""
+        """The covariance of the values, ``(n, n)``, if the stated spreads are true; raises numpy's LinAlgError where readings leave a value undetermined."""
         normal = self.slopes.T @ (self.slopes * self.weights[:, None])
         covariance = solved(normal, np.eye(len(self.values)))
         return (covariance + covariance.T) / 2
 
     def gain(self) -> Floats:
-        """Change of the values for a change of one spread of each reading, ``(n, m)``; errors as for `covariance`."""
+        """Change of the values for a change of each reading by its spread, ``(n, m)``; raises as `covariance` does."""
         return np.asarray(((self.slopes * self.weights[:, None]) @ self.covariance()).T)
 
 
@@ -126,16 +126,16 @@ def adjusted(
     freedom: Floats | None = None,
     gained: float = GAINED,
 ) -> Adjusted:
-    """The values of greatest likelihood near a start; readings that leave a value open are numpy's LinAlgError.
+    """The values of greatest likelihood near a start; raises numpy's LinAlgError where readings leave a value undetermined.
 
     Parameters
     ----------
     model : callable
     start : (n,) float64
     freedom : (m,) float64, optional
-        Degrees of freedom of each reading; infinite, which is normal, where left out.
+        Degrees of freedom of each reading (Student's t); when left out errors are normal.
     gained : float
-        A step that gains less than this share of the sum of squares ends the search.
+        The search ends at a step that lowers the loss by less than this share of it.
 
     Examples
     --------
@@ -168,7 +168,7 @@ def adjusted(
 
 
 def _at(values: Floats, *, model: Model, freedom: Floats | None) -> Adjusted:
-    """The values with what the readings say of them."""
+    """The values with their residuals, slopes, weights and loss."""
     residuals, slopes = model(values)
     v = np.full(len(residuals), np.inf) if freedom is None else freedom
     heavy = np.isfinite(v)
@@ -184,5 +184,5 @@ def _at(values: Floats, *, model: Model, freedom: Floats | None) -> Adjusted:
 
 
 def student_t_cost(residuals: Floats, *, freedom: float | Floats) -> Floats:
-    """Negative logarithm of Student's t at residuals in spreads, less that at 0; of their shape."""
+    """Negative logarithm of Student's t density at residuals, in spreads, less its value at 0; of the residuals' shape."""
     return np.asarray((freedom + 1.0) / 2.0 * np.log1p(residuals**2 / freedom))

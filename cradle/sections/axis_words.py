@@ -1,4 +1,4 @@
-"""How x and y are spoken of."""
+"""Words for x and y in messages."""
 
 from __future__ import annotations
 

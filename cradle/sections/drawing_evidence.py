@@ -81,10 +81,10 @@ def as_drawn(laid: Sequence[Laid], *, spread: SpreadSpec) -> Iterator[Observatio
 
 
 def _told_along_x(laid: Laid) -> tuple[float, float]:
-    """How much of a drawing's scale its size along x tells, the rest along y, and how far the two may differ by a half's mirror line.
+    """The weight of the size along x in a drawing's scale, the size along y having the rest; and the spread between both scales that a half's mirror line adds.
 
-    Of a half of which both sizes were read only the size along that line: one drawn beside the thing's makes the whole
-    wider or narrower. Where one was not read, the other tells the scale of both.
+    A half whose mirror line is drawn beside the thing's makes the whole wider or narrower. So where both sizes of a half
+    were read, only the one along that line tells the drawing's scale; where one was not, the other tells that of both.
     """
     across = laid.across_half
     if across is None or None in readings_of(laid):
@@ -93,7 +93,7 @@ def _told_along_x(laid: Laid) -> tuple[float, float]:
 
 
 def _middle(section: int, *, axis: int, at: float) -> Evaluate:
-    """Where the middle between a section's ends along an axis is said to lie."""
+    """The observation that the middle between a section's ends along an axis lies at a coordinate, mm."""
 
     def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
         del values
@@ -108,8 +108,8 @@ def _middle(section: int, *, axis: int, at: float) -> Evaluate:
 def shifts(laid: Sequence[Laid], *, align: Align, axis: int, silent: Sequence[bool]) -> list[Observation]:
     """Shifts given, and those of drawings that share one frame, along an axis.
 
-    ``silent`` marks sections of which nothing else says where they lie; by
-    profiles alone these stay as drawn.
+    ``silent`` marks sections of which nothing else says where they lie: where
+    sections are lined up by profiles alone, these stay as drawn.
     """
     found = []
     kind = (ReadingKind.SHIFT_X, ReadingKind.SHIFT_Y)[axis]
@@ -178,7 +178,7 @@ def _on_its_plane(
 
 
 def _plane(axis: int, *, unknowns: Unknowns, lines: bool, tied: bool) -> list[Observation]:
-    """That a plane stands about square; one without lines stays where it is."""
+    """That a mirror plane stands about square to its axis; one on which no section has a line is held in place."""
     turn_at, place_at = unknowns.plane(axis)
     square = Observation(
         kind=ReadingKind.PLANE,
@@ -215,10 +215,11 @@ def neighbours(
     found: Sequence[Likeness],
     wander: Sequence[Wander],
 ) -> list[Observation]:
-    """The likeness of each section with the next, ``k - 1`` of them, beside a lean that all share.
+    """That each section lies where it is most like the one below, and the lean that all share.
 
-    Where both sides were read, what these show tells how far the next one's
-    middle may step aside, whatever its form; elsewhere its unlikeness does.
+    Where both sides were read at both sections, how far these wander tells how far
+    the middle may step aside, whatever the form; elsewhere it is told by how unlike
+    the two are.
 
     Parameters
     ----------
@@ -258,14 +259,14 @@ class _Step:
 
 
 def _steady(wander_mm: float) -> _Step:
-    """The step of one whose sides were read to wander so far."""
+    """The step of a section whose sides were read, and wander by so much."""
     scale = spreads.combined([spreads.STEADY_MM, wander_mm])
     spread = spreads.STEADY_SPREAD * scale
     return _Step(spread=spread, own=spread, weighed=scale)
 
 
 def _unlike(like: Likeness, pair: Sequence[Laid], *, axis: int) -> _Step:
-    """The step between two of which nothing was read but their outlines."""
+    """The step between two sections of which only the outlines are known."""
     low, high = (size_along(one, axis=axis) for one in pair)
     misfit = max(like.misfit_mm, 1e-3)
     return _Step(
@@ -276,7 +277,7 @@ def _unlike(like: Likeness, pair: Sequence[Laid], *, axis: int) -> _Step:
 
 
 def _beside(below: int, like: Likeness, *, axis: int, leaning: tuple[int, float], step: _Step) -> Observation:
-    """That a section lies along an axis as it is likest to the one below; ``leaning`` is the lean, and what it takes of that."""
+    """That a section lies along an axis where it is most like the one below; ``leaning`` is the lean's index and the slope by it."""
     shift = [(Unknowns.of(below, X + axis), -1.0), (Unknowns.of(below + 1, X + axis), 1.0), leaning]
     return Observation(
         kind=(ReadingKind.LIKENESS_X, ReadingKind.LIKENESS_Y)[axis],
@@ -290,7 +291,7 @@ def _beside(below: int, like: Likeness, *, axis: int, leaning: tuple[int, float]
 
 
 def _turned_like(below: int, like: Likeness) -> Observation:
-    """That a section is turned as it is likest to the one below."""
+    """That a section is turned so that it is most like the one below."""
     turn = [(Unknowns.of(below, TURN), -1.0), (Unknowns.of(below + 1, TURN), 1.0)]
     return Observation(
         kind=ReadingKind.LIKENESS_TURN,
@@ -304,8 +305,8 @@ def _turned_like(below: int, like: Likeness) -> Observation:
 def origin(laid: Sequence[Laid], *, axis: int, plane: bool) -> Observation:
     """The choice of the origin along an axis that nothing ties: the drawings' own, the mirror plane, or the middle of all sections.
 
-    By the drawings' own zero the sections move by nothing on average (the inner
-    constraint of a free network: P. Meissl, "Die innere Genauigkeit eines
+    Where the drawings have a zero of their own, the sections move by 0 on average
+    (the inner constraint of a free network: P. Meissl, "Die innere Genauigkeit eines
     Punkthaufens", 1962, from memory).
     """
     unknowns = Unknowns(sections=len(laid))

@@ -21,12 +21,12 @@ from cradle.tolerances import TOLERANCES
 SQUARE_UP_DEG: Final = 10.0
 """A mirror line this near an axis of the drawing is meant to lie on it: more than a sheet lies askew."""
 _CLOSE_MM: Final = 8.0
-"""Ends nearer together tell less of how a sheet lies than that it was laid straight within a degree."""
+"""Ends nearer together than this tell less of the sheet's turn than does the habit of laying sheets straight within a degree."""
 _END_MM: Final = 0.3
 """How much further beside the middle line one end may be drawn than the other (our own choice)."""
 _BESIDE_MM: Final = 0.3
 _BESIDE_SHARE: Final = 0.3
-"""Ends that lie further than the first beside zero, and nearer than this part of the half's reach, are told."""
+"""A half that ends further beside zero than the first, and nearer than this part of its reach, is told."""
 _CUT_MM: Final = 0.3
 """How far an edge that was cut along a line and traced may lie beside it (common practice, no source)."""
 _HINT: Final = "draw the half as an open curve with both ends on the mirror line; of a whole outline leave half = true out"
@@ -111,7 +111,7 @@ def _with_image(chain: Floats, *, across: int) -> Floats:
 
 
 def _ends_straightened(chain: Floats, *, across: int) -> Floats | None:
-    """A half ``(n, 2)`` whose ends are close together, as drawn but for both ends being put on the line through their middle.
+    """A half ``(n, 2)`` whose ends are close together, not turned: both ends are put on the line through their middle.
 
     None where the ends lie far enough apart to tell how the sheet lay, or too
     far beside that line to be meant to lie on it.
@@ -156,7 +156,9 @@ def mirror_half_as_drawn(outline: Outline, *, where: str = "half outline") -> Mi
         If the half crosses or touches the mirror line, or has no straight edge.
     """
     findings: tuple[Finding, ...] = ()
-    straight_mm = 2 * TOLERANCES.chord_mm if outline.edge_mm is None else _CUT_MM  # so near a line lies on it
+    straight_mm = (
+        2 * TOLERANCES.chord_mm if outline.edge_mm is None else _CUT_MM
+    )  # a point this near to the line lies on it
     if outline.open_ends:
         chain = outline.points_mm
     else:
@@ -176,7 +178,7 @@ def mirror_half_as_drawn(outline: Outline, *, where: str = "half outline") -> Mi
 
 
 def _beside_the_line(height: Floats, chain: Floats, *, straight_mm: float, where: str) -> tuple[int, int]:
-    """The first and the last point of a half that lie beside its mirror line, by how far all lie off it, ``(n,)`` mm.
+    """The first and the last point of a half that do not lie on its mirror line; ``height`` is how far each lies off it, ``(n,)`` mm.
 
     Raises
     ------

@@ -13,9 +13,9 @@ from cradle.geometry.vectors import cross, unit
 from cradle.noun import noun
 
 _TRACED: Final = 4.0
-"""A hollow no deeper than so many tracing errors may be the hand's."""
+"""A hollow no deeper than this many tracing errors may be the hand's error."""
 _LEAST_MM: Final = 0.3
-"""A pocket follows what is no deeper than this without a rib."""
+"""A hollow no deeper than this does not count: a pocket that follows it gets no rib there."""
 
 
 @noun
@@ -27,7 +27,7 @@ class Hollow:
     points : (m,) int64
         Which points of the ring lie in it.
     start_mm, end_mm : (2,) float64
-        The two between which its mouth lies.
+        The points of the ring between which its mouth lies.
     depth_mm : float
         How far in it reaches.
     """

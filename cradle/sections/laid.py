@@ -1,4 +1,4 @@
-"""A drawing as it was laid down: its ring, which way round it is taken, and how it lies for given values."""
+"""A drawing as a whole ring, and that ring placed by given values."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class Laid:
     middle_mm : (2,) float64
         That middle in the drawing.
     settled_rad : float
-        Spread of the turn that is left.
+        Spread of the small turn that is still to be found.
     lines : tuple of MirrorLine
         About which the ring is nearly symmetric, in its frame.
     exact : bool
@@ -79,7 +79,7 @@ class Lying:
 
     @property
     def turning(self) -> Floats:
-        """What turns the ring when its points, as rows, are multiplied by it, ``(2, 2)``."""
+        """The matrix ``(2, 2)`` that turns the ring: its points, as rows, times it."""
         cos, sin = np.cos(self.values[TURN]), np.sin(self.values[TURN])
         return np.array([[cos, sin], [-sin, cos]])
 
@@ -89,7 +89,7 @@ class Lying:
         return self.values[SCALE_X:]
 
     def slope(self, index: int, axis: int) -> Floats:
-        """Movement of a point along an axis for 1 of each value, ``(5,)``."""
+        """The derivative of a point's coordinate along an axis by each of the five values, ``(5,)``."""
         out = np.zeros(PARAMETERS)
         out[X + axis] = 1.0
         x, y = self.plain[index]
@@ -98,7 +98,7 @@ class Lying:
         return out
 
     def end_mm(self, end: int) -> float:
-        """Where the outline ends: 0 least x, 1 greatest x, 2 least y, 3 greatest y."""
+        """Where the outline ends, less `over_mm`, mm: 0 least x, 1 greatest x, 2 least y, 3 greatest y."""
         out = -1.0 if end % 2 == 0 else 1.0
         return float(self.points_mm[self.ends[end], end // 2] - out * self.over_mm[end])
 
@@ -115,8 +115,8 @@ def unsteadiness_mm(lying: Lying, *, trace_mm: float) -> Floats:
     """How far tracing error alone makes the outline stand out at its four ends, ``(4,)``.
 
     The extreme of many unsteady points lies outside the line they waver about:
-    on a long straight side by about the spread of the tracing error. A
-    parabola through all points within four spreads of the extreme tells the line.
+    on a long straight side by about the spread of the tracing error. That line is
+    taken as a parabola fitted to all points within four spreads of the extreme.
     """
     over = np.zeros(4)
     if lying.laid.exact or trace_mm <= 0:

@@ -1,10 +1,10 @@
 """What a section's outline alone tells of how it lies beside its neighbour.
 
-An outline that is off by ``m`` everywhere, independently over a length
-``l``, settles a turn or shift to ``m / sqrt(perimeter / l)`` over how much
-the outline moves square to itself: a circle's turn is settled by nothing.
-Shape is compared without size (`UnitCurve`), on nearest points; the shift is
-that of true size, between corresponding points.
+Where an outline is off by ``m`` everywhere, independently over every length
+``l``, the spread of a turn or shift found from it is ``m / sqrt(perimeter /
+l)``, divided by how far that motion moves the outline along its normals: a
+circle does not tell its turn. Shapes are compared at unit size (`UnitCurve`), by
+nearest points; the shift is taken at true size, between corresponding points.
 """
 
 from __future__ import annotations
@@ -21,26 +21,26 @@ from cradle.noun import noun
 from cradle.sections.unit_curve import UnitCurve, nearest
 
 WAVES: Final = 8.0
-"""Two outlines differ in so many independent ways (by inspection of scanned things)."""
+"""The number of independent ways in which two outlines differ (by inspection of scanned things)."""
 _LEAST_MISFIT: Final = 0.002
 """Share of the size below which tracing hides how alike two outlines are."""
 OPEN_RAD: Final = 1.0
 """A turn no better known than this is not known."""
 _ALIKE: Final = 0.01
-"""Misfit, as a share of the size, at which the shift between two outlines counts half, beside their middles.
+"""Misfit, as a share of the size, at which an outline is laid half way between its best fit and its neighbour's middle.
 
-The steps between neighbours of 44 scanned things and of 55 shapes of other sources, outlines drawn by hand and up to
-some degrees askew, are likeliest so (0.003 to 0.03 tried).
+With this value the steps between neighbours of 44 scanned things and of 55 shapes of other sources, outlines drawn by
+hand and up to some degrees askew, are likeliest (0.003 to 0.03 tried).
 """
 _PASSES: Final = 12
 STILL: Final = 1e-5
 """A step of less than this share of the size is the last: the next would be some thirtieth of it."""
 _SETTLED: Final = 2e-3
-"""Smallest share of the largest singular value that settles a direction: a circle's turn is not settled."""
+"""Singular values below this share of the largest are left out: the shape does not tell that motion, as a circle's turn."""
 
 
 class Motion(Enum):
-    """What may move."""
+    """Which motions are fitted."""
 
     SHIFT = auto()
     SHIFT_AND_TURN = auto()
@@ -63,7 +63,7 @@ class RigidMatch:
 def rigid_match(
     reference: UnitCurve, *, moving: UnitCurve, motion: Motion = Motion.SHIFT_AND_TURN
 ) -> RigidMatch:
-    """The motion that brings ``moving`` onto ``reference``, nearly turned already.
+    """The motion that brings ``moving`` onto ``reference``, from which it is turned but little.
 
     Gauss-Newton on the distances along the normals of the unit-size curves
     settles the turn and which points correspond; the shift is the least-squares
@@ -112,8 +112,9 @@ class Likeness:
 def likeness(reference: UnitCurve, *, moving: UnitCurve) -> Likeness:
     """How one outline lies best on its neighbour.
 
-    The shift is that of outlines that are alike; the less they are, the more
-    it is that of their middles, which say as much about unlike ones.
+    The shift of alike outlines is that of the best fit. The more unlike they are,
+    the more it is the one that lays their middles on one another: of unlike
+    outlines these tell as much.
     """
     still = rigid_match(reference, moving=moving, motion=Motion.SHIFT)
     spun = rigid_match(reference, moving=moving)
@@ -129,6 +130,7 @@ def likeness(reference: UnitCurve, *, moving: UnitCurve) -> Likeness:
 
 
 def _turn_spread(curve: UnitCurve, *, misfit: float) -> float:
+    """Spread of a turn fitted to the curve with a misfit, rad; infinite where that tells nothing."""
     points = curve.samples
     _, normals = nearest(curve, points)
     slopes = np.column_stack([normals, cross(points, normals)])

@@ -22,7 +22,7 @@ from cradle.sections.unit_curve import SAMPLES, UnitCurve, distances, nearest
 _OWN: Final = 0.02
 """Share of its size by which a nearly symmetric thing may lie off its mirror image."""
 _TRACED: Final = 2.4 * np.sqrt(2.0)
-"""Tracing errors by which its drawing may lie off besides: √2, as both halves have one, times 2.4. Of 20 outlines
+"""Its drawing may lie off by this many tracing errors besides: √2, as both halves have one, times 2.4. Of 20 outlines
 100 to 150 mm long whose error keeps its direction over some 12 mm, 18 or 19 lie nowhere farther off (simulated)."""
 _AS_GOOD: Final = 0.0025
 """Two lines are equally good when their mean distances differ by less than this share of the size."""
@@ -102,8 +102,8 @@ def mirror_lines(curve: UnitCurve, *, trace_mm: float) -> tuple[MirrorLine, ...]
 def _candidates(curve: UnitCurve) -> tuple[Floats, Floats]:
     """Angles, degrees, and root-mean-square errors of the lines worth refining, each ``(k,)``.
 
-    The lines are the local best of the arc-length correspondence, and the
-    vertical and horizontal through the centroid, measured the same way.
+    They are the local minima of the error by arc length, and the vertical and the
+    horizontal through the centroid, whose error is measured in the same unit.
     """
     mean = curve.samples.mean(axis=0)
     z = (curve.samples - mean) @ np.array([1.0, 1.0j])

@@ -1,9 +1,10 @@
 """Everything that says how sections lie, as readings with their spreads.
 
-Each reading gives, for sections as they lie, what is left of it and how it
-answers to the unknowns: five of every section, one for the error of every
-section's height, one for the calipers' own error, two for each mirror plane,
-one along each axis for the lean and one for the tilt of the view across it.
+For given placings each observation tells its residual, reading less model, and
+the slopes of its model by the unknowns. These are, for every section, its five
+placing values and the error of its height; for the whole thing the calipers' own
+error, turn and place of both mirror planes, and along each axis the lean and the
+tilt of the view that shows it.
 """
 
 from __future__ import annotations
@@ -17,15 +18,16 @@ from cradle.sections.laid import Lying
 from cradle.sections.posterior import PARAMETERS, ReadingKind
 
 Terms: TypeAlias = list[tuple[int, float]]
-"""Unknown and slope."""
+"""Pairs of an unknown's index and the model's slope by it."""
 Evaluate: TypeAlias = Callable[[Sequence[Lying], Floats], tuple[float, Terms]]
-"""What is left of a reading, and how the model answers to the unknowns."""
+"""From the sections as they lie and the values of all unknowns to a reading's residual and its model's slopes."""
 
 PLAIN: Final = float("inf")
+"""Degrees of freedom of a reading with normal errors."""
 HEAVY: Final = 5.0
-"""Degrees of freedom of readings by hand: a slip now and then."""
+"""Degrees of freedom (Student's t) of readings by hand: now and then one is a slip."""
 _BESIDE: Final = 9
-"""Unknowns that belong to no section."""
+"""How many unknowns belong to no section."""
 
 
 @noun
@@ -33,9 +35,10 @@ class Observation:
     """One reading.
 
     ``spread`` is its standard uncertainty, ``own`` the part of that which no
-    other reading shares (`cradle.sections.posterior.Reading`), ``weighed`` the spread by which it counts: all of it where
-    left out. ``ends`` numbers those ends of the section (`Lying.ends`) whose
-    tracing error enters.
+    other reading shares (`cradle.sections.posterior.Reading`), ``weighed`` the
+    spread by which the estimate weights it; each of the two is ``spread`` when left
+    out. ``ends`` are the ends of the section, as indices into `Lying.ends`, whose
+    tracing error enters the reading.
     """
 
     kind: ReadingKind
@@ -50,7 +53,7 @@ class Observation:
 
 @record
 class Unknowns:
-    """Where each unknown stands among all."""
+    """The index of each unknown in the vector of all."""
 
     sections: int
 
@@ -65,7 +68,7 @@ class Unknowns:
 
     @property
     def calipers(self) -> int:
-        """The calipers' own error, in limits."""
+        """The calipers' own error, in units of its limit."""
         return (PARAMETERS + 1) * self.sections
 
     def plane(self, axis: int) -> tuple[int, int]:
@@ -78,31 +81,31 @@ class Unknowns:
         return self.calipers + 5 + axis
 
     def tilt(self, axis: int) -> int:
-        """How far the view that shows x (0) or y (1) is tilted once set upright, rad."""
+        """The tilt that a view showing x (0) or y (1) still has after it was set upright, rad."""
         return self.calipers + 7 + axis
 
     def placings(self, values: Floats) -> Floats:
-        """The sections' own among all values, ``(k, 5)``, as a view."""
+        """The sections' placings among the values of all unknowns, ``(k, 5)``; a view of these, no copy."""
         return values[: PARAMETERS * self.sections].reshape(-1, PARAMETERS)
 
     @staticmethod
     def sections_of(count: int) -> int:
-        """How many sections so many unknowns are of."""
+        """The number of sections that have ``count`` unknowns in all."""
         return (count - _BESIDE) // (PARAMETERS + 1)
 
     @property
     def count(self) -> int:
-        """How many there are."""
+        """The number of unknowns."""
         return (PARAMETERS + 1) * self.sections + _BESIDE
 
 
 def of(section: int, slopes: Floats) -> Terms:
-    """The slopes of a section's five unknowns where they stand among all."""
+    """The slopes by a section's five unknowns, ``(5,)``, as terms; zeros are left out."""
     return [(Unknowns.of(section, k), float(v)) for k, v in enumerate(slopes) if v != 0.0]
 
 
 def sum_of(terms: Terms, *, value: float = 0.0) -> Evaluate:
-    """A reading of a sum of unknowns, each times its slope."""
+    """The observation that the sum of some unknowns, each times its slope, is ``value``."""
 
     def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
         del lying

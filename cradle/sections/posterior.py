@@ -2,14 +2,14 @@
 
 A section's placing is five numbers: where the middle of its width and depth
 lies (x, y, mm), its turn from the drawing (rad), and its scale along the
-thing's x and y about that middle. What is known of all sections together is
-normal, with the estimate as its mean (JCGM 102:2011).
+thing's x and y about that middle. The placings of all sections together are
+taken as normally distributed, with the estimate as their mean (JCGM 102:2011).
 
-The covariance holds everything that placing rests on, the tracing error at
-the ends that calipers touch among it. Where a tracing error counts a second
-time, in the outline itself, `Posterior.gain` keeps the two together: a true
-outline that lies ``t`` outside the drawn one at the ends of a reading, and a
-reading that is ``e`` too large, put the true placing off the estimate by
+The covariance includes all uncertainty that the placing rests on, also the
+tracing error at the ends that calipers touch. This error acts a second time, on
+the outline itself, and `Posterior.gain` lets both effects be added up: where the
+true outline lies ``t`` outside the drawn one at the ends of a reading, and the
+reading is ``e`` too large, the true placing differs from the estimate by
 ``-gain @ (e + t)``.
 """
 
@@ -27,7 +27,7 @@ from cradle.project.side import Side
 PARAMETERS: Final = 5
 """Unknowns of one section: x_mm, y_mm, turn_rad, scale_x, scale_y."""
 X, Y, TURN, SCALE_X, SCALE_Y = range(PARAMETERS)
-"""Where each stands among a section's unknowns."""
+"""Their indices."""
 
 
 class ReadingKind(StrEnum):
@@ -45,37 +45,37 @@ class ReadingKind(StrEnum):
     SHIFT_X = "shift x"
     SHIFT_Y = "shift y"
     SCALE = "scale"
-    """The drawing's unit, as stated."""
+    """That a drawing is to scale, as its unit states."""
     SCALE_APART = "scale of the axes"
     """That a drawing's two directions have one scale."""
     MIRROR_TURN = "mirror turn"
     """The lean of a section's mirror line from the thing's mirror plane, rad."""
     MIRROR_PLACE_X = "mirror place x"
     MIRROR_PLACE_Y = "mirror place y"
-    """How far it lies off that plane, mm."""
+    """How far a section's mirror line lies off the thing's mirror plane, mm."""
     LIKENESS_X = "likeness x"
     LIKENESS_Y = "likeness y"
     LIKENESS_TURN = "likeness turn"
-    """Beside a neighbour that looks alike, rad."""
+    """Shift, mm, or turn, rad, at which a section is most like the one below."""
     HEIGHT = "height"
-    """Of the section, as noted, mm."""
+    """The section's height, as noted, mm."""
     INSTRUMENT = "calipers"
-    """The calipers' own error, the same for all readings, in limits."""
+    """The calipers' own error, the same for all readings, in units of its limit."""
     PLANE = "mirror plane"
     TILT = "tilt of the view"
-    """How far a view is tilted once set upright, the same at all its edges, rad."""
+    """The tilt that a view still has after it was set upright, the same at all its edges, rad."""
     LEAN_X = "lean along x"
     LEAN_Y = "lean along y"
-    """Of the whole thing, as far as things lean, mm for each mm of height."""
+    """That the whole thing leans no further than things do, mm for each mm of height."""
 
 
 CALIPERS: Final = (ReadingKind.WIDTH, ReadingKind.DEPTH)
-"""By axis."""
+"""Caliper readings, by axis."""
 PROFILES: Final = frozenset(map(ReadingKind, Side))
 EXTENTS: Final = frozenset({*CALIPERS, *PROFILES})
 """Readings that say how large a section is."""
 MIRROR_PLACES: Final = (ReadingKind.MIRROR_PLACE_X, ReadingKind.MIRROR_PLACE_Y)
-"""By axis."""
+"""Places of mirror lines, by axis."""
 
 
 @noun
@@ -91,11 +91,11 @@ class Reading:
     own : float
         The part of the spread that is the reading's own, in the same unit; the
         rest is the tracing error at its ends. The calipers' own error and the
-        sections' heights count elsewhere: 0 for these. Of what is expected of
-        the thing's form, the median: beside another reading it describes what
-        is left of the spread to within 22 % (simulated, at 50, 68 and 80 of
-        100, for readings as sure as 0.2 to 0.7 of a misfit), as an odd form is
-        seen, and its likeness loses its weight.
+        sections' heights count elsewhere: 0 for these. For likeness and lean,
+        which say what forms usually do, it is the median of their spread: where
+        another reading shows an odd form, its likeness loses weight, and the
+        median describes the spread that is left to within 22 % (simulated, at
+        50, 68 and 80 of 100, for readings as sure as 0.2 to 0.7 of a misfit).
     ends_mm : (e, 2) float64
         Places on the placed section whose tracing error enters, e is 0, 1 or 2.
     """
@@ -118,7 +118,7 @@ class Posterior:
     covariance : (5k, 5k) float64
         Of all sections together, in the same order.
     readings : tuple of m Reading
-        What decides it.
+        The readings that decide it.
     gain : (5k, m) float64
         Change of the estimate for a change of 1 of each reading.
     lean_known : (bool, bool)

@@ -12,13 +12,13 @@ from cradle.noun import noun
 from cradle.project.side import PAIRS, Side
 
 _STEP_MM: Final = 2.0
-"""Over which a profile's slope is taken, to either side."""
+"""A profile's slope is taken over this much to either side."""
 _NEAR_MM: Final = 2.0
-"""So far below and above the sections what the sides show still counts as theirs."""
+"""What the sides show up to this far below the lowest and above the highest section still counts."""
 _NINE_IN_TEN: Final = 1.645
 """Standard deviations that nine in ten normal errors stay within."""
 _TELL_WANDER: Final = 5
-"""So many heights tell whether a middle runs to and fro."""
+"""Fewer heights than this do not tell whether a middle runs to and fro."""
 
 
 @noun
@@ -45,7 +45,7 @@ class Profile:
         return float(self.points_mm[-1, 0])
 
     def reaches(self, heights_mm: Floats | float) -> Bools:
-        """Whether it was read as low and as high as that, at each height."""
+        """Whether each height lies between its least and its greatest."""
         return (self.low_mm <= np.asarray(heights_mm)) & (heights_mm <= self.high_mm)
 
     def at(self, heights_mm: Floats | float) -> Floats:
@@ -78,12 +78,12 @@ class Profiles:
 
     @property
     def known(self) -> tuple[Profile, ...]:
-        """Those of the sides that are known."""
+        """The profiles of all known sides."""
         return tuple(profile for side in Side if (profile := self.of(side)))
 
     @property
     def pairs(self) -> tuple[tuple[Profile, Profile], ...]:
-        """The pairs of profiles of opposite sides that are both known; of each the side where the coordinate is least comes first."""
+        """The pairs of opposite profiles that are both known, the side of the smaller coordinate first."""
         pairs = ((self.of(low), self.of(high)) for low, high in PAIRS)
         return tuple((low, high) for low, high in pairs if low and high)
 
@@ -110,14 +110,14 @@ def wander_mm(
 ) -> float | None:
     """How far the middle between opposite profiles runs to and fro beside a straight line, mm; None where they do not tell.
 
-    As one standard deviation, less what reading makes of it: by the median of
-    what it is off, or by what nine in ten are off if that is more, so that a
-    slip hardly counts and a step does.
+    As one standard deviation, with the errors of reading taken off. It is
+    estimated from the median distance from the line, or from the distance within
+    which nine in ten lie if that gives more: so a slip hardly counts and a step does.
 
     Parameters
     ----------
     between_mm : (float, float)
-        The heights between which, or little beyond, it counts.
+        Heights of the lowest and highest section: readings between them, or little beyond, count.
     read_mm : (float, float)
         Standard uncertainty of a reading of either.
     """

@@ -31,30 +31,30 @@ GIVEN_MM: Final = 0.10
 GIVEN_DEG: Final = 0.2
 """Spread of a turn given (common practice, no source)."""
 LAID_DEG: Final = 2.5
-"""How far a sheet lies askew on the table or in the scanner (common practice, no source)."""
+"""Spread of how far a sheet lies askew on the table or in the scanner (common practice, no source)."""
 KNOWN_AXES_DEG: Final = 0.5
-"""How far a half outline's mirror line is off (common practice, no source)."""
+"""Spread of the direction of a half outline's mirror line (common practice, no source)."""
 HALF_LINE_MM: Final = 0.2
-"""How far a half outline's mirror line lies beside the thing's: the whole is twice that wider or narrower (common practice, no source)."""
+"""Spread of how far a half outline's mirror line lies beside the thing's: the whole is wider or narrower by twice that (common practice, no source)."""
 STRING_SHARE: Final = 0.007
 """Spread of a girth: how a string stretches and lies (common practice, no source)."""
 UNCHECKED_SCALE: Final = 0.02
-"""Spread of a drawing's scale where calipers say better: templates and phone pictures are off by that."""
+"""Spread of a drawing's scale where calipers tell the size better: templates and phone pictures are off by that."""
 SCALE_FREEDOM: Final = 2.0
 """Degrees of freedom (Student's t) of a drawing's scale: most are true, some are off by percents."""
 AXES_SHARE: Final = 0.003
 """Spread of one axis' scale against the other's: a scanner's two directions differ by 0.1 to 0.5 %."""
 FREE_MM: Final = 1e-3
-"""Spread of what is a choice: where the origin of the whole thing lies."""
+"""Spread that holds what is chosen, not read: where the origin of the whole thing lies."""
 UNLIKE_SHARE: Final = 0.45
-"""Scale of Student's t, with `UNLIKE_FREEDOM`, for the shift between neighbours that nothing was read of, in misfits:
-measured 0.64 for 68 of 100, 1.08 for 80, 1.9 for 90, 2.4 for 95."""
+"""Scale of Student's t, with `UNLIKE_FREEDOM`, for the shift between neighbours of which nothing was read, in misfits:
+of the measured shifts 68 of 100 are within 0.64, 80 within 1.08, 90 within 1.9, 95 within 2.4."""
 UNLIKE_FREEDOM: Final = 1.7
 UNLIKE_SPREAD: Final = 0.85
-"""That shift as one standard uncertainty, which meets 80 of 100, in misfits."""
+"""Standard uncertainty of that shift, in misfits: a normal distribution with it agrees with the measured one at 80 of 100."""
 STEADY_MM: Final = 0.08
-"""Scale of Student's t, with `UNLIKE_FREEDOM`, for the step of the middle between neighbours beside a straight line,
-where both sides were read and run straight; a wander that they show is added as a square.
+"""Scale of Student's t, with `UNLIKE_FREEDOM`, for how far the middle of a section steps off a straight line from
+its neighbour's, where both sides were read and run straight; a wander that they show is combined with it in squares.
 
 Measured on the 44 things and on 55 shapes of other sources (parts of robots, bones, tools), three and five heights, sides as
 views and profile gauges show them: half of the steps are within 0.7 of these scales on the things, within 0.6 on all,
@@ -62,7 +62,7 @@ four in five within 1.8 and 1.9 (Student's t: 0.85 and 2.0). How unlike the two 
 the mean logarithm of the density gains 0.005 at most.
 """
 STEADY_SPREAD: Final = 1.5
-"""That step as one standard uncertainty, which meets 80 of 100 (measured 1.3 to 1.5), in scales."""
+"""Standard uncertainty of that step, in scales, that agrees with the measured ones at 80 of 100 (1.3 to 1.5)."""
 MIRROR_MM: Final = 0.06
 """Spread of a mirror line's place from one upright plane, at no height."""
 MIRROR_SHARE: Final = 0.004
@@ -70,31 +70,33 @@ MIRROR_SHARE: Final = 0.004
 MIRROR_DEG: Final = 0.15
 """Spread of a mirror line's turn from that plane, beside what its outline leaves open: measured 0.33 between two."""
 MIRROR_FREEDOM: Final = 2.0
+"""Degrees of freedom (Student's t) of mirror lines and of the lean."""
 SQUARE_DEG: Final = 4.0
 """How far calipers are held askew to the thing's mirror plane (common practice, no source)."""
 LEAN: Final = 0.012
-"""How far things lean that stand on a plane, mm for each mm of height: measured 0.012 to 0.03 between
-neighbours for 50 to 68 of 100, their likeness taken out only in part."""
+"""Scale of how far things lean that stand on a plane, mm for each mm of height: 50 to 68 of 100 neighbours lean by
+less than 0.012 to 0.03 (measured; what their likeness explains is taken out only in part)."""
 FORM_MEDIAN: Final = 0.3
-"""Factor of `form_shift_mm`, the median spread of the shift between neighbours that nothing was read of.
+"""Factor in `form_shift_mm`, the median spread of the shift between neighbours of which nothing was read.
 
-A thing has one factor on it, unknown and log-normal, in both directions and
-between all its neighbours (`UNREAD_TAIL`). The most likely value is 0.25; with
-0.3 the clearances that those things need are as likely at three heights and
-likelier at five, and a print too tight costs more than one too loose.
+Each thing has a further factor of its own, unknown and log-normal
+(`UNREAD_TAIL`), the same in both directions and between all its neighbours. The
+most likely value here is 0.25; with 0.3 the clearances that those things need
+are as likely at three heights and likelier at five, and a print too tight costs
+more than one too loose.
 """
 FORM_MM: Final = 1.2
-"""Extents that are alike count as this far apart there."""
+"""Added there to the difference of two extents: equal ones may be shifted too."""
 LEAN_MEDIAN: Final = 0.008
-"""Median spread of the lean where nothing was read of it, mm for each mm of height; times the same factor."""
+"""Median spread of the lean where nothing was read of it, mm for each mm of height; a thing's own factor multiplies it too."""
 UNREAD_TAIL: Final = 0.72
-"""Standard deviation of a thing's factor in its natural logarithm.
+"""Standard deviation of the natural logarithm of a thing's own factor.
 
 This, `FORM_MM` and `LEAN_MEDIAN` are the most likely for those shifts, as
 careful measuring finds them. The logarithm of the likelihood is larger by 33 at
 three heights, and by 25 at five, than with half a misfit in every direction and
-a factor of 0.9, as much on every other thing as on the rest; with a factor of
-its own for each shift it is less by 38 and 28.
+a factor of 0.9, as much on one half of the things as on the other; with a factor
+for each shift instead of each thing it is less by 38 and 28.
 """
 
 
@@ -138,7 +140,7 @@ def reading_mm(spec: SpreadSpec) -> float:
 
 
 def caliper_limit_mm(length_mm: float) -> float:
-    """Half width of the instrument's own error at a length; the same for all readings of one pair."""
+    """The limit of the calipers' own error at a length, ± mm; one pair of calipers errs alike in all its readings."""
     return CALIPER_LIMIT_MM if length_mm <= 100.0 else _LONG_CALIPER_LIMIT_MM
 
 
@@ -153,7 +155,7 @@ class ExtentSpread:
     tilt_rad : float
         Spread of the tilt that is left, which moves all its edges at once.
     middle_mm : (float, float)
-        About which it is tilted: where that lies from left to right, and its height.
+        The point about which the view is tilted: its coordinate along the axis that is shown, and its height.
     """
 
     own_mm: float

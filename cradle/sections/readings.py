@@ -1,4 +1,4 @@
-"""What was read of the thing: caliper readings, girths and side profiles, as observations; and how finely, by how they are written."""
+"""What was read of the thing: caliper readings, girths and side profiles, as observations; and the step they were rounded to, as their digits show."""
 
 from __future__ import annotations
 
@@ -26,6 +26,7 @@ from cradle.sections.reading_spreads import ExtentSpread
 from cradle.units import MM_PER_INCH
 
 _NO_VIEW_RAD: Final = 1e-6
+"""Spread that holds the tilt at 0 where there is no view."""
 _STEPS: Final = (
     (MM_PER_INCH / 16, "sixteenths of an inch"),
     (1.0, "whole millimetres"),
@@ -33,11 +34,11 @@ _STEPS: Final = (
     (0.5, "half millimetres"),
     (MM_PER_INCH / 64, "parts of 1/64 inch"),
 )
-"""From the coarsest: what rules show, mm."""
+"""Steps that rules are divided into, mm, with words for them; the coarsest first."""
 _ENOUGH: Final = 4
-"""So many different readings do not end so by chance: of readings to 0.01 mm one in a hundred is a whole millimetre."""
+"""Fewer different readings than this may be multiples of a step by chance: of those to 0.01 mm one in a hundred is a whole millimetre."""
 _SAME_MM: Final = 0.013
-"""Half a thousandth of an inch: 1 1/16 in is written 1.063."""
+"""A reading this near to a multiple of a step is one: half a thousandth of an inch, as 1 1/16 in is written 1.063."""
 
 
 def calipers(laid: Sequence[Laid], *, spread: SpreadSpec) -> list[Observation]:
@@ -119,7 +120,7 @@ def readings_of(laid: Laid) -> tuple[float | None, float | None]:
 
 
 def size_along(laid: Laid, *, axis: int) -> float:
-    """Width or depth, mm: with calipers, or as drawn."""
+    """Width or depth, mm: as read with calipers, else as drawn."""
     reading = readings_of(laid)[axis]
     return size(laid.ring)[axis] if reading is None else reading
 
@@ -127,7 +128,10 @@ def size_along(laid: Laid, *, axis: int) -> float:
 def side_profiles(
     laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpec, own: Mapping[Side, ExtentSpread]
 ) -> list[Observation]:
-    """What the profiles say at every section they reach, and how sure the heights are."""
+    """What profiles say at every section they reach, the heights of all sections, and the tilt of views.
+
+    ``own`` holds how sure the edges are of those sides that a view shows.
+    """
     unknowns = Unknowns(sections=len(laid))
     found = [
         Observation(
@@ -170,7 +174,7 @@ def side_profiles(
 
 
 def _tilt(axis: int, *, own: Mapping[Side, ExtentSpread], unknowns: Unknowns) -> Observation:
-    """How far the view across an axis is tilted once it was set upright; no tilt where there is none."""
+    """That the view showing an axis has no tilt left, as surely as it was set upright; without a view the tilt is held at 0."""
     view = next((own[side] for side in PAIRS[axis] if side in own), None)
     spread = _NO_VIEW_RAD if view is None else max(view.tilt_rad, _NO_VIEW_RAD)
     tilt = sum_of([(unknowns.tilt(axis), 1.0)])
@@ -178,9 +182,9 @@ def _tilt(axis: int, *, own: Mapping[Side, ExtentSpread], unknowns: Unknowns) ->
 
 
 def _edge(section: int, *, end: int, reading: float, swings: Mapping[int, float]) -> Evaluate:
-    """A profile's reading of one end of a section, whose height may be off, as the view may be tilted.
+    """A profile's reading of one end of a section; the section's height may be off, and the view tilted.
 
-    ``swings`` is how the reading answers to these unknowns.
+    ``swings`` holds the model's slopes by these two unknowns, by their index.
     """
 
     def evaluate(lying: Sequence[Lying], values: Floats) -> tuple[float, Terms]:
@@ -192,7 +196,7 @@ def _edge(section: int, *, end: int, reading: float, swings: Mapping[int, float]
 
 
 def _between_points(profile: Profile, z: float) -> float:
-    """How far a profile may bulge between the two points around a height, mm: its bend over an eighth."""
+    """How far a profile may bulge at a height between two of its points, mm: as a parabola whose slope changes as much as the profile's does there."""
     heights, reach = profile.points_mm.T
     at = int(np.clip(np.searchsorted(heights, z), 1, len(heights) - 1))
     beside = (np.diff(reach) / np.diff(heights))[max(0, at - 2) : at + 1]
@@ -202,7 +206,7 @@ def _between_points(profile: Profile, z: float) -> float:
 
 
 def as_written(spread: SpreadSpec, laid: Sequence[Laid]) -> tuple[SpreadSpec, tuple[Finding, ...]]:
-    """The spreads with the step that all caliper readings are written in, unless one is stated; a note where it is coarse."""
+    """The spreads, with the coarse step of which all caliper readings are multiples where none is stated, and a note on it."""
     if spread.step_mm is not None:
         return spread, ()
     read = np.unique([r for one in laid for r in readings_of(one) if r is not None])

@@ -1,10 +1,10 @@
-"""Side profiles read far closer than people read: brought to the few points that their readings tell apart.
+"""Side profiles with readings far closer than people take them, smoothed to the few points that tell as much.
 
 The skin follows every point of a profile. Of readings a quarter of a
-millimetre apart, each as far off as any, most of what it would follow is their
-error: it takes layer upon layer, and the wall is rough by what is none of the
-thing. Where such readings run to and fro, the line with the fewest points that
-is as far from them as they are unsure says the same, and says it more surely.
+millimetre apart, each with an error of its own, it would mostly follow the
+errors: it would take layer upon layer, and be rough where the thing is not. Where
+such readings run to and fro, they are replaced by the line with the fewest
+points that is no further from them than their errors are; it is surer than they.
 
 Measured on the sides of 44 scanned household things, read with an independent
 error: every 0.25 mm to within 0.1 mm, 14 points are left of 138 that a skin
@@ -28,23 +28,23 @@ from cradle.sections.profiles import Profile, Profiles
 _CLOSE_MM: Final = 1.25
 """A profile whose points are on average further apart is taken as it is: people read every 2 to 3 mm."""
 _ENOUGH: Final = 24
-"""A profile that needs fewer points than this is taken as it is too: they tell little of how unsure they are."""
+"""A profile that needs fewer points than this is taken as it is too: these tell little of their own error."""
 _SPARED: Final = 0.5
-"""Where the line needs more than this part of them, they are the thing's form."""
+"""Where the line needs more than this part of the profile's points, these follow the thing's form: the profile is taken as it is."""
 _TOLD_MM: Final = 0.25
-"""Readings closer than this are averaged first: heights are noted less surely."""
+"""Readings closer than this are averaged first: heights are not noted that exactly."""
 _LOOK_MM: Final = 0.5
-"""Errors of a tracing run on for a while: readings so far apart have errors of their own ..."""
+"""A traced line stays off for a while: only readings this far apart have independent errors."""
 _TEXTURE_MM: Final = 0.1
-"""... which are told from teeth only where they are no greater: a reading is no surer (`reading_spreads.PROFILE_MM`)."""
+"""Where those scatter more than a reading errs (`reading_spreads.PROFILE_MM`) the thing itself may have teeth."""
 _EXACT_MM: Final = 0.015
 """Readings this sure are exact."""
 _DEGREE: Final = 3
-"""A reading is held against the cubic through four others."""
+"""Readings are held against cubics: one through four readings tells how far a fifth is off."""
 
 
 def smoothed_profiles(profiles: Profiles) -> tuple[Profiles, list[Finding]]:
-    """The profiles, those that are close and rough as the few points that tell as much, with a note on each of these."""
+    """The profiles, with those whose readings are close and run to and fro smoothed to a few points, and a note on each of these."""
     points = {profile.side: profile.points_mm for profile in profiles.known}
     found = []
     for profile in profiles.known:
@@ -69,7 +69,7 @@ def _form_of(points: Floats) -> Floats | None:
 
 
 def _averaged(points: Floats) -> Floats:
-    """The means of those of the readings that lie within a quarter of a millimetre, the first and the last as they are."""
+    """The readings, with those that lie within a quarter of a millimetre averaged; the first and the last stay as they are."""
     heights = points[:, 0]
     group = np.ceil((heights - heights[0]) / _TOLD_MM)
     group[-1] += 1
@@ -89,11 +89,11 @@ def _spread_mm(points: Floats) -> float:
 
 
 def _off_cubics_mm(points: Floats, *, step: int) -> float:
-    """Spread of readings by how far each five of them, every so many, are from a cubic.
+    """Standard deviation of readings, mm, by how far five of them, each ``step`` from the next, are from a cubic.
 
-    A fourth divided difference is nothing for a cubic; scaled to have the
-    spread of one reading it tells of errors alone, but where the side has a step
-    or a bend, and of these there are few: hence the median.
+    The fourth divided difference of a cubic is 0. Scaled to have the spread of one
+    reading, it shows errors alone, except at the few steps and bends of the side:
+    hence the median.
     """
     several = np.lib.stride_tricks.sliding_window_view(points, (_DEGREE + 1) * step + 1, axis=0)
     heights, reach = np.moveaxis(several[:, :, ::step], 1, 0)
@@ -104,7 +104,7 @@ def _off_cubics_mm(points: Floats, *, step: int) -> float:
 
 
 def _fewest(points: Floats, *, spread_mm: float) -> Floats:
-    """The line of fewest points that stays as near to the readings as these are sure.
+    """The line with the fewest points that is no further from the readings than their errors are.
 
     A smoothing spline of first degree whose residuals are as great as errors
     alone would leave them, at the lower end of Reinsch's range: the count less the root of

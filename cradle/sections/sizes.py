@@ -11,9 +11,9 @@ from cradle.sections.profiles import Profiles, extent_at
 from cradle.sections.readings import readings_of
 
 HEIGHTS_OFF_MM: Final = 1.0
-"""How far heights of a section and of a profile or a view may be off each other: at a step these say nothing."""
+"""How far the height of a section and that of a profile or view may disagree; where the extent steps within this they say nothing."""
 _STEADY_SHARE: Final = 0.1
-"""What changes by more than this within that says nothing of a section's size: nobody knows where between two readings a step lies."""
+"""An extent that changes by more than this share within `HEIGHTS_OFF_MM` steps: nobody knows where between two readings a step lies."""
 
 Readings: TypeAlias = tuple[float | None, float | None]
 """Width and depth, mm, where read."""

@@ -12,22 +12,22 @@ from cradle.geometry.planar import Region, area_mm2, common, region
 from cradle.sections.hollows import Hollow
 
 _LARGE: Final = 0.08
-"""A hollow is large where it takes in so much of the outline's own area."""
+"""A hollow is large if its area is more than this part of the outline's."""
 _SHARED: Final = 0.5
-"""Two hollows are one where so much of the smaller lies in the other."""
+"""Two hollows are one if more than this part of the smaller lies in the other."""
 
 
 def through_hollows(
     rings: Sequence[Floats], hollows: Sequence[Sequence[Hollow]]
 ) -> tuple[tuple[Hollow, ...], ...]:
-    """Of each section's hollows the large ones that go on, from one section to the next, through all of them.
+    """For each section, its large hollows that belong to one that runs through all sections.
 
     Parameters
     ----------
     rings : k arrays, (n, 2) float64
         The sections' outlines, counter-clockwise, from below.
     hollows
-        Those of each.
+        The hollows of each.
     """
     large = [
         [(one, area) for one in own if area_mm2(area := _region(ring, one)) > _LARGE * area_mm2(region(ring))]
@@ -39,7 +39,7 @@ def through_hollows(
 
 
 def _going_on(large: Iterable[list[tuple[Hollow, Region]]]) -> list[list[tuple[Hollow, Region]]]:
-    """Of each section's hollows those that go on from one that was kept of the section before."""
+    """For each section, the hollows that continue a kept one of the section before; for the first, all."""
     kept: list[list[tuple[Hollow, Region]]] = []
     for own in large:
         before = kept[-1] if kept else own

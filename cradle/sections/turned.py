@@ -11,7 +11,7 @@ TURNED: Final = (
     'say align = "drawing" under [loft] if it is round about one upright axis, as turned on a lathe'
 )
 _ROUND_SHARE: Final = 0.01
-"""What is turned on a lathe or thrown on a wheel reads the same both ways but for this (common practice, no source)."""
+"""Width and depth of what is turned on a lathe or thrown on a wheel differ by less than this share (common practice, no source)."""
 
 
 def may_be_turned(sections: Sequence[SectionSpec]) -> bool:

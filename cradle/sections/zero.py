@@ -15,7 +15,7 @@ from cradle.sections.laid import Laid
 from cradle.sections.profiles import Profile, Profiles
 
 _BESIDE: Final = 0.5
-"""A zero within from left to right, and before or behind what is drawn by no more than this part of its depth, is its own."""
+"""A zero that lies within what is drawn from left to right may lie before or behind it by this part of its depth, and still be its own."""
 
 
 def _said_middles_mm(laid: Sequence[Laid], *, align: Align, axis: int) -> dict[int, float]:
@@ -50,10 +50,12 @@ def shift_alone(laid: Sequence[Laid], *, align: Align, profiles: Profiles) -> It
 def drawn_middles_mm(laid: Sequence[Laid], *, axis: int) -> dict[int, float]:
     """Where drawings have their sections' middles along an axis, mm; empty where their zero says nothing.
 
-    Whoever draws a thing about its own axis has the zero within what is drawn,
-    and who draws it from the wall it will hang on behind that; that of a page
-    lies in its corner, and among sheets drawn side by side, or some about their own middle and some on a page, anywhere. Pictures and forms have none of their own, and that of a
-    half is its straight edge.
+    The zero of a thing drawn about its own axis lies within what is drawn, and
+    that of a thing drawn from the wall it will hang on lies behind it. But the
+    zero of a page lies in its corner, and that of sheets drawn side by side, or
+    partly about their own middles and partly on a page, lies anywhere. Pictures
+    and measured forms have no zero of their own, and that of a half is its
+    straight edge.
     """
     halves = any(one.spec.half for one in laid)
     if halves and axis == 0:
@@ -69,7 +71,7 @@ def drawn_middles_mm(laid: Sequence[Laid], *, axis: int) -> dict[int, float]:
 
 
 def _side_by_side(drawn: Sequence[Laid]) -> bool:
-    """Whether the middle of a drawing lies outside of the next, or the next one's outside of it: sheets of their own, not sections in one frame."""
+    """Whether the middle of a drawing lies outside of its neighbour: they are sheets of their own, not sections in one frame."""
     for one, other in pairwise(drawn):
         apart = np.abs(one.middle_mm - other.middle_mm)
         if (2 * apart > np.minimum(np.ptp(one.ring, axis=0), np.ptp(other.ring, axis=0))).any():
@@ -87,7 +89,7 @@ def _zero_within(drawn: Sequence[Laid], *, axis: int, beyond: float = 0.0) -> bo
 
 
 def beside_sections_mm(middles_mm: Floats, *, laid: Sequence[Laid], align: Align, axis: int) -> float:
-    """How far a view is to be moved for its middles to be where the sections' are said to lie, else where they are drawn.
+    """How far a view is to be moved, mm, for its middles to lie where the sections' are said to, else where they are drawn; 0 where neither tells.
 
     Parameters
     ----------
@@ -106,6 +108,6 @@ def beside_sections_mm(middles_mm: Floats, *, laid: Sequence[Laid], align: Align
 
 
 def beside_profile_mm(own: Profile, *, read: Profile) -> float:
-    """How far a view is to be moved for one of its edges to lie where a profile was read, by the heights that both reach."""
+    """How far a view is to be moved, mm, for one of its edges to lie on a profile that was read, at the heights that both reach."""
     heights, reach = read.points_mm[own.reaches(read.points_mm[:, 0])].T
     return float(np.median(reach - own.at(heights))) if len(heights) else 0.0

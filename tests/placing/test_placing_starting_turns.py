@@ -9,7 +9,7 @@ from sheet_stacks import box
 
 from cradle.geometry.ring import size, turned
 from cradle.placing.evidence import starting_turn
-from cradle.placing.ways import small_turns
+from cradle.placing.ways import turned_sizes
 from cradle.project.fit import SpreadSpec
 from cradle.sections.laid import Laid
 from cradle.sections.sizes import Sizes
@@ -23,7 +23,7 @@ def test_a_turned_outline_is_as_wide_and_deep_as_shapely_says():
         for angle in angles
     ]
     expected = [(x1 - x0, y1 - y0) for x0, y0, x1, y1 in bounds]
-    assert small_turns(ring, angles_rad=angles) == pytest.approx(np.array(expected), abs=1e-9)
+    assert turned_sizes(ring, angles_rad=angles) == pytest.approx(np.array(expected), abs=1e-9)
 
 
 @pytest.mark.parametrize("askew_deg", [-6.0, 3.5])
