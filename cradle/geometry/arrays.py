@@ -18,12 +18,12 @@ _Scalar = TypeVar("_Scalar", bound=np.generic)
 
 
 def following(values: NDArray[_Scalar]) -> NDArray[_Scalar]:
-    """What follows each along the first axis, the first after the last: `numpy.roll` takes five times as long."""
+    """For each value the one after it along the first axis, for the last the first: `numpy.roll` takes five times as long."""
     return np.concatenate((values[1:], values[:1]))
 
 
 def preceding(values: NDArray[_Scalar]) -> NDArray[_Scalar]:
-    """What precedes each along the first axis, the last before the first."""
+    """For each value the one before it along the first axis, for the first the last."""
     return np.concatenate((values[-1:], values[:-1]))
 
 

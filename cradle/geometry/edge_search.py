@@ -10,7 +10,7 @@ import shapely
 from cradle.geometry.arrays import Floats, Ints, following
 
 _FEW_PAIRS: Final = 60_000
-"""So many pairs of points and edges are measured sooner than a search tree over the edges is made."""
+"""Up to this many pairs of points and edges are measured sooner than a search tree over the edges is made."""
 
 
 def edge_index(ring: Floats) -> Any:

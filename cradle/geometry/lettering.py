@@ -104,7 +104,7 @@ def _names(letter: str) -> list[str]:
 
 
 def _accented(name: str, accents: list[str]) -> Region:
-    """A letter with accents over or under its middle, over a capital higher by what it is taller than an x."""
+    """A letter with accents over or under its middle; those over a capital are raised by as much as it is taller than an x."""
     letter = _glyph(name)
     x0, _, x1, top = bounds(letter).tolist()
     below = {_font().getBestCmap()[ord(_ACCENTS[mark])] for mark in _BELOW}

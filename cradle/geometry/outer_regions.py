@@ -17,7 +17,7 @@ _DECIMALS = 6
 _SPECK_MM2 = 1e-5
 """A piece smaller than this is rounding."""
 _FLAT_MM = 1e-5
-"""A point that stands out less lies on a straight edge."""
+"""A point that stands out less than this lies on a straight edge."""
 _LONG_MM = 2.0
 """Edges longer than this keep both their ends."""
 
@@ -71,12 +71,14 @@ def _with_fewer_points(rings: Sequence[Floats], *, within_mm: float) -> Regions:
 
 
 def _without_flat_points(whole: Regions) -> tuple[Floats, Ints]:
-    """The corners of regions without those on straight edges, ``(n, 2)``, and the region of each, ``(n,)``; three at least stay."""
+    """The corners of regions, ``(n, 2)``, without points on straight edges, and the region of each, ``(n,)``; at least three stay."""
     given = shapely.get_exterior_ring(whole)
     plain = shapely.simplify(given, _FLAT_MM, preserve_topology=False)
     plain = np.where(shapely.get_num_coordinates(plain) > 3, plain, given)
     points, ring = shapely.get_coordinates(plain, return_index=True)
-    keep = np.append(np.diff(ring) == 0, False)  # all but the first points once more at the ends
+    keep = np.append(
+        np.diff(ring) == 0, False
+    )  # without the first point of each ring, which is repeated at its end
     return points[keep], ring[keep]
 
 
@@ -106,7 +108,7 @@ def _chains_simplified(points: Floats, ring: Ints, *, within_mm: float) -> tuple
 def _without_slits(points: Floats, ring: Ints, *, narrower_mm: float) -> tuple[Floats, Ints]:
     """The corners of counter-clockwise rings that stay once narrow slits are closed, ``(n, 2)``, and the ring of each, ``(n,)``.
 
-    From the inner end of a slit corners go one by one as long as the slit is narrower than ``narrower_mm``.
+    From the inner end of a slit corners are left out one by one as long as the slit is narrower than ``narrower_mm``.
     """
     while True:
         counts = np.bincount(ring)

@@ -8,7 +8,7 @@ from cradle.geometry.arrays import Floats
 
 
 def peak_shift(left: Floats, middle: Floats, right: Floats) -> Floats:
-    """How far from the middle one the parabola through three equally spaced samples is greatest, in spacings, like ``middle``.
+    """Where the parabola through three equally spaced samples is greatest, from the middle one, in spacings; of the shape of ``middle``.
 
     At most half a spacing; 0 where the parabola has no greatest value.
 

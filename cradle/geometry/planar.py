@@ -27,7 +27,7 @@ Regions: TypeAlias = NDArray[Any]
 """An array of regions."""
 
 _EDGES_AT_ONCE = 16
-"""So few edges of a ring are asked at once which others they cross: a wild ring's cross thousands each."""
+"""Crossings are looked for with this many edges of a ring at a time: of a wild ring each crosses thousands."""
 
 
 def region(ring: Floats) -> Region:
@@ -56,7 +56,7 @@ def region_even_odd(rings: Sequence[Floats]) -> Region:
 
 
 def made_sound(areas: Regions | Region) -> Any:
-    """The region, or each of many, those whose rings cross themselves made of all that such a ring goes around.
+    """The region, or each of many; where a ring crosses itself, the region of all that it goes around.
 
     Examples
     --------
@@ -242,8 +242,8 @@ def covers(areas: Regions | Region, others: Regions | Region) -> Any:
 def nearly_covers(area: Region, other: Region, *, within_mm: float) -> bool:
     """Whether a region covers another to within a distance, judged by corners.
 
-    Each corner of the other lies in it, and none of its own in the other, or
-    within that distance of the boundary.
+    Each corner of the other lies in the region, and no corner of the region in the
+    other; those that do not obey lie within that distance of the boundary.
     """
     for points, ground, wanted in ((other, area, True), (area, other, False)):
         corners = shapely.get_coordinates(points)
@@ -306,7 +306,7 @@ def distances_to_boundary(points: Floats, area: Region) -> Floats:
 
 
 def depths(points: Floats, area: Region) -> Floats:
-    """How deep in a region each of ``(n, 2)`` points lies, ``(n,)``, mm; outside it what is missing, negative."""
+    """How deep in a region each of ``(n, 2)`` points lies, ``(n,)``, mm; outside it the distance to it, negative."""
     away = distances_to_boundary(points, area)
     return np.asarray(np.where(inside(points, area), away, -away))
 
@@ -390,7 +390,7 @@ def triangulations(rings: Sequence[Floats]) -> Ints:
     wanted = np.searchsorted(known, np.ascontiguousarray(corners).view(np.complex128)[..., 0])
     keys = (number * len(known) + place)[order]
     faces = order[np.searchsorted(keys, of[:, None] * len(known) + wanted)]
-    # all triangles of a ring run the same way round it; of a flat one alone rounding would tell another way
+    # all triangles of a ring run the same way round it: a flat one by itself might seem to run the other way
     counts = np.array([len(ring) for ring in rings])
     onward = (faces[:, [1, 2, 0]] - faces) % counts[of][:, None]
     along = (onward == 1).sum(axis=1) - (onward == counts[of][:, None] - 1).sum(axis=1)

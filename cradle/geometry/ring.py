@@ -17,9 +17,9 @@ from cradle.geometry.vectors import cross, left_of, unit
 Box: TypeAlias = tuple[float, float, float, float]
 """Least x, least y, greatest x, greatest y."""
 _FEWEST = 4
-"""A ring of so few corners keeps them."""
+"""A ring keeps at least this many corners."""
 _ON_EDGE_MM = 1e-9
-"""A point nearer than this to the line between its neighbours is no vertex."""
+"""A point no further than this from the line between its neighbours is no vertex."""
 
 
 def signed_areas(rings: Sequence[Floats]) -> Floats:
@@ -33,7 +33,7 @@ def signed_areas(rings: Sequence[Floats]) -> Floats:
 
 
 def points_after(counts: Ints) -> Ints:
-    """The number of the point after each, of rings of so many points one after the other, ``(counts.sum(),)``."""
+    """For rings of ``counts`` points, one after the other in one array, the index of the point that follows each, ``(counts.sum(),)``."""
     starts = np.cumsum(counts) - counts
     after = np.arange(1, counts.sum() + 1)
     after[starts + counts - 1] = starts
@@ -126,7 +126,7 @@ def arc_positions(ring: Floats) -> Floats:
 
 
 def along(ring: Floats, at_mm: Floats) -> Floats:
-    """The points at arc lengths from the first, as often round as they say, ``(m, 2)``, mm.
+    """The points of a ring at arc lengths from its first, ``(m, 2)``, mm; lengths may lead round it any number of times.
 
     >>> square = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
     >>> along(square, np.array([0.5, 2.0, -0.5, 4.5])).tolist()
@@ -174,7 +174,7 @@ def valleys_filled(ring: Floats, *, within_mm: float) -> Floats:
     >>> len(valleys_filled(plate, within_mm=0.2)), len(valleys_filled(plate, within_mm=0.05))
     (4, 7)
     """
-    # (n,) how far what each edge stands for lies behind it at most
+    # (n,) how far corners that each edge replaced lie behind it at most
     behind = np.zeros(len(ring))
     while True:
         before = preceding(ring)
@@ -201,7 +201,7 @@ def off_neighbours(ring: Floats) -> tuple[Floats, Floats]:
 
 
 def away_from_segments(out: Floats, along: Floats) -> Floats:
-    """From the nearest place of each segment to its point, ``(..., 2)``; ``out`` leads there from the segment's start, ``along`` to its end."""
+    """The way to a point from the nearest place on a segment, ``(..., 2)``; from the segment's start ``out`` leads to the point, ``along`` to its end."""
     length2 = np.maximum((along**2).sum(axis=-1), 1e-18)
     part = np.clip((out * along).sum(axis=-1) / length2, 0.0, 1.0)
     return np.asarray(out - part[..., None] * along)

@@ -22,9 +22,9 @@ from cradle.geometry.slivers import without_slivers
 from cradle.tolerances import TOLERANCES
 
 _INWARD_ROUNDS = 2
-"""Steps inwards that are tried to part twins; then each goes its own way."""
+"""How many steps inwards are tried to part vertices at one place; then each is moved its own way."""
 _ROUNDS = 24
-"""Steps tried in all; one is enough unless their normals are alike or the steps meet others."""
+"""How many steps are tried in all; one is enough unless normals are alike or a step leads onto another vertex."""
 _ROUNDED: Final[WeakKeyDictionary[TriMesh, TriMesh]] = WeakKeyDictionary()
 """Every file of a run asks for the same meshes: a rounded one is kept as long as the mesh it was made from, no longer."""
 
@@ -74,7 +74,7 @@ def _rounded(mesh: TriMesh) -> TriMesh:
 
 
 def _on_grid(given: Floats) -> Floats:
-    """The points in whole steps of the greatest coordinate: near 0 single precision is finer than readers join points by."""
+    """The points rounded to the float32 step of the greatest coordinate: near 0 float32 is finer than the distance within which readers join points."""
     with np.errstate(over="ignore"):
         points = _single(given)
     bad = np.flatnonzero(~np.isfinite(points).all(axis=1))
@@ -139,7 +139,7 @@ def _without_opposites(faces: Ints) -> Ints:
 
 
 def _parted(points: Floats, faces: Ints) -> Floats:
-    """The points, those that have one place moved apart in steps of single precision."""
+    """The points, with those at one place moved apart in steps of single precision."""
     place = places(points)
     if not len(points) or place.max() + 1 == len(points):
         return points

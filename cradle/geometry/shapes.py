@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 from cradle.geometry.arrays import Floats, preceding
 
 CORNERS: Final = np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
-"""Of a rectangle, counter-clockwise from the lower left."""
+"""The corners of a rectangle of half size 1, counter-clockwise from the lower left."""
 
 
 def circle_inside(radius_mm: float, *, points: int) -> Floats:

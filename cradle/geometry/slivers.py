@@ -18,9 +18,9 @@ import numpy as np
 from cradle.geometry.arrays import Floats, Ints
 
 _ROUNDS = 20
-"""Each round changes the surroundings of every sliver once at most."""
+"""At most this many rounds are made; each changes the surroundings of a sliver at most once."""
 STUB = 10
-"""A side of up to this many times the limit is collapsed as well where nothing else helps."""
+"""A side shorter than this many times the limit is collapsed as well where nothing else helps."""
 _Face = tuple[int, int, int]
 _Place = tuple[float, float, float]
 
@@ -109,7 +109,7 @@ class _Surroundings:
         return math.dist(self._places[a], self._places[b])
 
     def _normal(self, face: _Face) -> _Place:
-        """As long as twice the area."""
+        """The normal of a face, as long as twice its area."""
         (ax, ay, az), (bx, by, bz), (cx, cy, cz) = (self._places[corner] for corner in face)
         ux, uy, uz, vx, vy, vz = bx - ax, by - ay, bz - az, cx - ax, cy - ay, cz - az
         return uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx
@@ -143,7 +143,7 @@ class _Surroundings:
         return True
 
     def _folds(self, before: _Face, after: _Face) -> bool:
-        """Whether a face that is no sliver would look quite another way, or become a sliver."""
+        """Whether a face that is no sliver would turn by 60° or more, or become a sliver."""
         if self._thickness(before) < self._thin_mm:
             return False
         one, two = self._normal(before), self._normal(after)
@@ -174,7 +174,7 @@ class _Surroundings:
         return True
 
     def _turned_over(self, other: int, new: list[_Face]) -> bool:
-        """Whether a face that is no sliver would lie the other way round once the side is turned."""
+        """Whether the other face at the side, unless a sliver itself, would be turned over with it."""
         if self._thickness(self._faces[other]) < self._thin_mm:
             return False
         up = self._normal(self._faces[other])

@@ -33,10 +33,10 @@ _FAULTS = {
     manifold3d.Error.ResultTooLarge: "no solid could be made: there are too many triangles",
     manifold3d.Error.InvalidConstruction: "no solid could be made: the surface encloses nothing",
 }
-"""What a body can be refused for; the kernel's other faults tell of arrays that do not fit together."""
+"""Faults that a body may have; the kernel's other ones tell of arrays that do not fit together."""
 _LOOK = "check the outlines, heights and sizes; if they are right, please report this"
 _FLAT_MM = 2e-4
-"""A point of a plane section nearer than this to its neighbours' chord says nothing."""
+"""A point of a plane section nearer than this to its neighbours' chord may be left out."""
 
 
 def solid(mesh: TriMesh, *, where: str = "") -> Solid:
@@ -192,7 +192,7 @@ def lightened(body: Solid, *, within_mm: float) -> Solid:
 
 
 def with_short_edges(body: Solid, *, most_mm: float) -> Solid:
-    """The same solid, its triangles divided until no edge is longer than this: `gap_mm` compares each with all whose boxes meet its own."""
+    """The same solid, its triangles divided until no edge is longer than ``most_mm``: `gap_mm` compares each with all whose boxes meet its own."""
     a, b, c = corners(mesh_of(body)).transpose(1, 0, 2)
     longest2 = max(float(np.einsum("fi,fi->f", d, d).max()) for d in (a - b, b - c, c - a))
     return body if longest2 <= most_mm**2 else _kernel(body).refine_to_length(most_mm)

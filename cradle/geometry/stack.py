@@ -37,11 +37,11 @@ from cradle.geometry.vectors import cross
 from cradle.noun import noun
 
 _SLIP_MM = 0.002
-"""A band that loses more than this, all round, has paired the wrong points."""
+"""A band that half way up loses more than a strip of this width, as long as its ring, has paired the wrong points."""
 _FOLD_MM2 = 0.3
-"""A wall that folds over by more, seen from above, is printed on air there, or crosses itself."""
+"""A wall that folds over by more than this, seen from above, is printed on air there, or crosses itself."""
 _FOLD_MM = 0.2
-"""Narrower folds are teeth at corners, and what thinning the levels leaves."""
+"""Folds narrower than this do not count: they are teeth at corners, and left from thinning the levels."""
 
 
 def stack_solid(
@@ -63,7 +63,7 @@ def stack_solid(
     upright : (m - 1,) bool, optional
         Slabs that are to be steps, though they might be tiled.
     joining : Joining, optional
-        How its levels are joined; as those of a stack that goes straight up otherwise.
+        What joins its levels; by itself one that knows nothing of how they lie to each other.
     where : str
         Name for messages.
 
@@ -102,11 +102,11 @@ class Walls:
 
     @property
     def steps(self) -> Bools:
-        """Which of them are upright, as no band joins their levels, ``(m,)``."""
+        """Which of the walls are upright, as no band joins their levels, ``(m,)``."""
         return np.array([band is None for band in self.bands], dtype=bool)
 
     def some(self, which: Ints) -> Walls:
-        """Those with the given numbers."""
+        """The walls with the given numbers."""
         lows, highs, bands = ([of[k] for k in which.tolist()] for of in (self.lows, self.highs, self.bands))
         return Walls(lows=lows, highs=highs, bands=bands)
 
@@ -120,7 +120,7 @@ class Walls:
         return found
 
     def sections(self, share: float) -> Regions:
-        """Their plane sections so far up, 0 to 1 of the way, ``(m,)`` regions."""
+        """The plane sections of the walls at a share of the way up, 0 to 1, ``(m,)`` regions."""
         found: Regions = np.empty(len(self.bands), dtype=object)
         for k, (low, high, band) in enumerate(zip(self.lows, self.highs, self.bands, strict=True)):
             if band is None:
@@ -145,8 +145,8 @@ class Joining:
     Attributes
     ----------
     aside : (2,) float64 or None
-        If given, levels are those of an opened stack: each holds all of the one below, moved aside by so many mm for each
-        mm up. None of others is known.
+        If given, levels are those of an opened stack: each contains all of the one below, moved aside by this many mm for
+        each mm up. None if nothing like that is known of them.
     """
 
     aside: Floats | None = None
@@ -156,7 +156,7 @@ class Joining:
     def walls(
         self, lows: Regions | Sequence[Region], highs: Regions | Sequence[Region], *, rises_mm: Floats
     ) -> Walls:
-        """The walls that join each of ``(m,)`` regions, none of them empty, to another one so far above it."""
+        """The walls that join each of ``(m,)`` regions, none of them empty, to the one that lies ``rises_mm`` above it."""
         ends = [[self._level(area) for area in areas] for areas in (lows, highs)]
         pairs = list(zip(*ends, rises_mm.tolist(), strict=True))
         low, high = ([level.rings for level in levels] for levels in ends)
@@ -179,7 +179,7 @@ class Joining:
 
 
 def _both(low: list[Floats], high: list[Floats]) -> Region:
-    """What a slab that is not tiled covers."""
+    """The region that a step covers."""
     return union([region(ring) for ring in (*low, *high)])
 
 
@@ -225,7 +225,7 @@ def _lost(between: Sequence[tuple[Floats, Floats, Floats]]) -> Bools:
 
 
 def _folded_mm2(low: Floats, high: Floats, band: Band) -> float:
-    """How much of a wall from a ring up to one that holds it leans inwards, seen from above, mm²: there it folds over."""
+    """How much of a wall, from a ring up to one that contains it, leans inwards, seen from above, mm²: there it folds over."""
     start, on, up = np.concatenate([low, high])[facets((band[0], band[1] + len(low))).T]
     on, up = on - start, up - start
     twice = cross(on, up)

@@ -23,15 +23,15 @@ Pair k is followed by pair k + 1, and the last by the first.
 """
 
 _SPECK_MM = 0.2
-"""A corner shorter than this does not change which way a ring looks."""
+"""Details smaller than this do not change the outward directions of a ring."""
 _SAMPLES = 24
-"""So many points of a ring tell how far it lies from the one below."""
+"""About this many points of a ring tell how far it lies from the one below."""
 _OUTLOOK_DECIMALS = 8
-"""Rings that are alike look the same way, wherever they stand in the list."""
+"""Outward directions are rounded to this, so that equal rings have equal ones wherever they stand in a list."""
 _FAR_MM = 1e100
 """Coordinate of the stop after each ring: so far off that no way goes on to it."""
 _OUTLOOK = 10.0
-"""Weight of the way points look against how far they lie apart, in rings' distances, when paired: at 10 corners meet."""
+"""Weight of outward directions, in distances between the two rings, against how far points lie apart: at 10 corners are paired with corners."""
 
 
 def tilings(lows: Sequence[Floats], highs: Sequence[Floats], *, moves_mm: Floats) -> list[Band]:
@@ -46,8 +46,8 @@ def tilings(lows: Sequence[Floats], highs: Sequence[Floats], *, moves_mm: Floats
     ----------
     lows, highs : (r,) rings
     moves_mm : (r, 2) float64
-        How far parts of each lower ring may have moved, while others stay: a point is as near to one of the upper ring
-        as any place that it comes by.
+        How far parts of each lower ring may have moved up to the upper one, while others stay: the distance of a lower
+        point from an upper one is the least on its way.
     """
     if not lows:
         return []
@@ -89,18 +89,18 @@ def _unmoved(away_mm: Floats, move_mm: Floats) -> Floats:
 def _ways_round(lows: Sequence[Floats], highs: Sequence[Floats], *, moves_mm: Floats) -> list[Ints]:
     """For each pair of rings, ``(m, 4)`` and ``(n, 4)``, the way once round both from their first points, ``(2, m + n)``.
 
-    Every step moves on where the next point is nearer to the one where the other ring stands.
+    Every step moves on along the ring whose next point is nearer to the present point of the other ring.
     """
     (a, first_low), (b, first_high) = _end_to_end(lows), _end_to_end(highs)
     points = np.concatenate([a, b], axis=1)
     first_high = first_high + a.shape[1]
-    # of each pair of rings: the next point below, where the upper one stands, where the lower one stands, the next above
+    # of each pair of rings: the next point below, the present one above, the present one below, the next above
     at = np.stack([first_low + 1, first_high, first_low, first_high + 1])  # (4, k) int
     counts = [len(low) + len(high) for low, high in zip(lows, highs, strict=True)]
     path = np.zeros((max(counts), len(lows)), dtype=np.int64)  # where the lower ring stands at each step
     for step in path:
         step[:] = at[2]
-        seen = points.take(at, axis=1, mode="clip")  # pairs that are round already go on, to no end
+        seen = points.take(at, axis=1, mode="clip")  # pairs that are all the way round go on without effect
         apart = seen[:, ::2] - seen[:, 1::2]
         apart = _unmoved(apart, moves_mm.T)
         apart *= apart

@@ -1,4 +1,4 @@
-"""How far errors usually lie off, whatever a few of them do."""
+"""The spread of errors, estimated so that a few gross ones hardly count."""
 
 from __future__ import annotations
 

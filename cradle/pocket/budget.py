@@ -33,9 +33,9 @@ from cradle.noun import record
 _PART: Final = 0.1
 """Part of the clearance that the steps may use up."""
 MOST_MM: Final = 0.05
-"""Most that they may use up."""
+"""The most, in mm, that the steps may use up."""
 _LEAST_MM: Final = 0.015
-"""Least that they may use up, however small the clearance."""
+"""The least, in mm, that they may use up, however small the clearance."""
 _CHEAP_FACES: Final = 8000
 """A body of no more faces than this is worth the finest budget, one of twice as many one twice as coarse."""
 
@@ -112,7 +112,7 @@ FINEST: Final = ErrorBudget(whole_mm=_LEAST_MM)
 
 
 def error_budget(clearance_mm: float, *, faces: int) -> ErrorBudget:
-    """The budget for a clearance around a body of so many faces.
+    """The budget for a clearance around a body with a number of faces.
 
     Examples
     --------

@@ -25,7 +25,7 @@ from cradle.noun import noun
 
 _NOTHING: Final = region_even_odd([])
 _NEARLY_MM: Final = 0.005
-"""Levels that stand out by less are not joined to the plan: joining costs more than they add."""
+"""Levels that stand out by less than this are not joined to the plan: joining costs more than they add."""
 
 
 @noun
@@ -58,7 +58,7 @@ class Cavity:
     def plan(self) -> Region:
         """The hollow seen from above, without the lead-in; parts that stand out by less than `_NEARLY_MM` may be missing.
 
-        Where one leans, or room was added, some of it may stand out between its levels.
+        A hollow that leans, or to which room was added, may stand out between its levels: then its shadow is joined too.
         """
         top = self.levels[-1:]
         beyond = ~covers(np.repeat(widened(top, _NEARLY_MM), len(self.levels)), self.levels)

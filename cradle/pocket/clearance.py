@@ -56,7 +56,7 @@ class ClearanceProfile:
         return asked + self.between_mm[interval_of(knots, heights_mm)] * 4 * part * (1 - part)
 
     def bends_mm(self, *, within_mm: float) -> tuple[Floats, Floats]:
-        """Heights between which straight lines follow the clearance within a distance, and how far each is from its like, ``(b,)``, mm.
+        """Heights that divide the intervals so that straight lines follow the clearance within a distance; and, for each, how far apart they lie there, ``(b,)``, mm.
 
         Examples
         --------
@@ -91,7 +91,7 @@ class ClearanceProfile:
 
     @property
     def least_told(self) -> str:
-        """The smallest clearance asked for as text, mm: as it was asked for, in hundredths where the rim lies between two that were.
+        """The smallest clearance asked for as text, mm: as it was asked for; in hundredths where it is that at a rim between two heights.
 
         Examples
         --------

@@ -18,7 +18,7 @@ from cradle.pocket.offset_surface import raw_offset
 from cradle.pocket.shape import Shape, shape_of
 
 _TALLER = 1.01
-"""Faces no taller than so many steps of the clearance's chords follow it as they are."""
+"""Faces no taller than this many chords of the clearance follow it as they are."""
 
 
 class GrownBody:
@@ -63,7 +63,7 @@ def grown_body(
 
 
 def _known_where_it_bends(shape: Shape, clearance: ClearanceProfile, *, within_mm: float) -> Shape:
-    """The shape with edges at the heights where the clearance bends: the raw offset reaches straight on from corner to corner."""
+    """The shape with edges added at the heights where the clearance bends: between corners the raw offset is straight."""
     heights, steps = clearance.bends_mm(within_mm=within_mm)
     z = shape.mesh.vertices_mm[shape.mesh.faces, 2]
     low, high = z.min(axis=1), z.max(axis=1)

@@ -26,7 +26,7 @@ from cradle.pocket.slopes import Slopes
 _MERGE_MM = 0.02
 """Levels nearer to each other than this are one."""
 _MOST_LEVELS = 200
-"""About as many levels at most to begin with: a crumpled body asks for thousands, and more come where a wall would cut it."""
+"""It is begun with about this many levels at most: a crumpled body asks for thousands, and more are added where a wall would cut it."""
 _FINEST_PARTS = 400
 """No two levels lie nearer to each other than this part of the height in which the body changes."""
 LARGEST_GAP_MM = 2.0
@@ -42,9 +42,9 @@ _MANY_HEIGHTS = 600
 _EVEN_MM = 0.25
 """How far apart evenly spaced levels lie."""
 _UPRIGHT_DEG = 1e-4
-"""Walls that lean by no more are upright: over 2 m they move by 0.004 mm."""
+"""Walls that lean by no more than this are upright: over 2 m they move by 0.004 mm."""
 MOST_CROSSED: Final = 500_000
-"""Facets passed at all heights together: more take too long."""
+"""With more facets than this, passed at all heights together, cutting takes too long."""
 
 
 def level_heights(
@@ -153,7 +153,7 @@ def _divided(
     """The heights with more between them, so that no wall moves far sideways from one to the next."""
     low, high = slopes.strips_mm.T
     leans = np.radians(slopes.strip_leans_deg)
-    low = low - profile.at(low) * np.sin(leans[:, 1])  # where the offset of a strip lies
+    low = low - profile.at(low) * np.sin(leans[:, 1])  # where the offset of each strip begins and ends
     high = high - profile.at(high) * np.sin(leans[:, 0])
     steep = np.abs(leans).max(axis=1)
     there = (low < heights_mm[1:, None]) & (high > heights_mm[:-1, None])  # (m - 1, s)

@@ -24,7 +24,7 @@ class OffsetPoints:
     def with_round(
         self, base: Floats, way: Floats, *, clearance: ClearanceProfile, chord_rad: Floats | float
     ) -> OffsetPoints:
-        """These points, and after them others so far out that the chords between them, over such an angle, touch the ball."""
+        """These points, and after them others, so far out that chords between them of the angle ``chord_rad`` touch the ball."""
         return OffsetPoints(
             base=np.concatenate([self.base, base]),
             way=np.concatenate([self.way, way]),

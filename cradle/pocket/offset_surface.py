@@ -27,16 +27,16 @@ from cradle.pocket.patches import patches
 from cradle.pocket.shape import Shape
 
 _WIDE = 1.3
-"""A sector's normals may lie so many times as far from its middle as those of two joined faces."""
+"""A sector's normals may lie this many times as far from its middle as those of two joined faces."""
 _POINTED = 0.5
-"""Edges that share an arc have a common direction if their own ones add up to more than this."""
+"""Edges that share an arc point in a common direction if the sum of their own ones, unit vectors, is longer than this."""
 _MIDDLE_STEPS = 6
 """Steps towards the middle of the narrowest cone around a sector's normals."""
 _KNIFE = np.radians(90.0)
-"""An edge that bends by more is rounded by way of the direction it points in: its sectors' normals are nearly opposite,
+"""An edge that bends by more than this is rounded by way of the direction it points in: its sectors' normals are nearly opposite,
 and the shortest way between them may lead anywhere."""
 _SHARP = np.radians(10.0)
-"""Edges that bend by less take no steps worth counting."""
+"""Edges that bend by less than this take no steps worth counting."""
 _MANY_STEPS = 20_000
 """A body whose sharp edges take more steps than this is grown with coarser arcs, and by as much more as they may take away."""
 
@@ -46,7 +46,7 @@ def raw_offset(
 ) -> TriMesh:
     """The raw offset: closed, but it may cross itself.
 
-    It reaches ``budget.outline_mm`` further than asked, as outlines may lose so much later.
+    It reaches ``budget.outline_mm`` further than asked: as much as its outlines may lose later.
 
     Parameters
     ----------
@@ -74,7 +74,7 @@ def raw_offset(
 
 
 def _step(arc_mm: float, radius_mm: float) -> float:
-    """The angle between neighbouring points of an arc whose chords lie so far within it, rad."""
+    """The angle between neighbouring points of an arc whose chords lie ``arc_mm`` within it, rad."""
     return 2 * float(np.arccos(1 - min(arc_mm / radius_mm, 0.5)))
 
 
@@ -129,7 +129,7 @@ def _middles(sector: Ints, normals: Floats) -> tuple[Floats, Floats]:
 
 
 def _cosines(way: Floats, which: Ints, fans: Floats, starts: Ints) -> tuple[Floats, Floats]:
-    """Of every normal the cosine from its sector's way, ``(3 f,)``, and of every sector the least."""
+    """The cosine between every normal and its sector's way, ``(3 f,)``, and the least of these in every sector."""
     x, y, z = way.T
     cosine = x[which] * fans[:, 0] + y[which] * fans[:, 1] + z[which] * fans[:, 2]
     return cosine, np.minimum.reduceat(cosine, starts)

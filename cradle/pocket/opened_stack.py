@@ -111,7 +111,7 @@ def begun_stack(grown: GrownBody, *, heights_mm: Floats, direction: Floats) -> O
 
 
 def stack_of(levels: Regions, *, heights_mm: Floats, sweep: Sweep) -> OpenedStack:
-    """The same for ``(m,)`` levels of the grown body that are known already, none of them empty."""
+    """The opened body at the heights of ``(m,)`` levels of the grown body, none of them empty; its straight walls may still cut that."""
     return OpenedStack(
         heights_mm=heights_mm,
         grown=levels,
@@ -140,7 +140,7 @@ def finished_stack(grown: GrownBody, begun: OpenedStack) -> OpenedStack:
 
 
 def _divided(grown: GrownBody, stack: OpenedStack, *, unsure: Bools) -> tuple[OpenedStack, Bools]:
-    """The stack with more levels, or wider ones, where a wall would cut the grown body or be too wide, and which these are.
+    """The stack with more levels, or wider ones, where a wall would cut the grown body or be too wide; and which are new or wider.
 
     Only walls beside an ``unsure`` level are looked at. A new level includes what
     the one below carries up to it, but is not carried up itself: the next sweep does that.
@@ -207,7 +207,7 @@ class _Slabs:
     lean: Floats
 
     def some(self, which: Ints) -> _Slabs:
-        """Those with the given numbers."""
+        """The slabs with the given numbers."""
         return replace(
             self,
             below=self.below[which],

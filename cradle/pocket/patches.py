@@ -3,8 +3,8 @@
 A patch is bounded by a rim of short arcs. It is triangulated between the points
 of its rim, as seen from the middle of the ball's cap that it covers, and then
 its long edges are halved until it is round: a narrow patch needs no other
-points than those of its rim. Of a rim that crosses itself from there ears are
-cut off, the shortest first: folds on the ball cancel each other. Where that
+points than those of its rim. From a rim that crosses itself as seen from there,
+ears are cut off, the shortest first: folds on the ball cancel each other. Where that
 would use an edge twice, the rim is joined to its middle as a fan.
 """
 
@@ -20,11 +20,11 @@ from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.offset_points import OffsetPoints, angles_rad
 
 _ROUNDS = 6
-"""A patch is halved so often at most; each round halves its angles."""
+"""A patch is halved at most this many times; each round halves its angles."""
 _LOWEST = 0.2
 """A rim is seen from its middle if the cosine between the two is nowhere less."""
 _DIAGONAL = 1.42
-"""No edge within a patch is longer than so many steps: the diagonal of two steps square is none too long."""
+"""No edge within a patch is longer than this many steps: the diagonal of a square with sides of one step is not too long."""
 
 
 def patches(

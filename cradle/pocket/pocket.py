@@ -27,13 +27,13 @@ from cradle.project.block import BlockSpec
 ABOVE_MM = 1.0
 """Cuts go on this far above the block's top, so that they are clean."""
 _UNDER_MM = 0.05
-"""The lead-in begins so far within the hollow, so that it crosses its wall instead of touching it."""
+"""The lead-in begins this far within the hollow, so that it crosses its wall instead of touching it."""
 _LEAST_RISE = 0.1
-"""A way out that rises less for each mm along it is nearly level."""
+"""A way out that rises by less than this for each mm along it is nearly level."""
 _LEVEL_MM = 1.0
 """Distance of the plane sections that stand for a leaning pocket."""
 _ROUGH_LEVELS = 64
-"""So many levels tell where a pocket lies; those of unlike sections have several hundred."""
+"""This many levels are enough to tell where a pocket lies; pockets of unlike sections have several hundred."""
 
 
 @noun
@@ -152,9 +152,9 @@ def begun_pocket(
 
 
 def rough_pocket(begun: BegunPocket) -> Pocket:
-    """The pocket with straight walls between heights it was begun with, some dozens of them at most.
+    """The pocket with straight walls between the heights it was begun with, or some dozens of these.
 
-    At those it is the finished one's equal; between them it may be narrower.
+    At these heights it equals the finished one; between them it may be narrower.
     """
     return _pocket(begun, begun.stack.some(most=_ROUGH_LEVELS))
 
@@ -194,14 +194,14 @@ def _pocket(begun: BegunPocket, stack: OpenedStack) -> Pocket:
 
 
 def _undercut(stack: OpenedStack, *, stand_from_thing: StandFromThing, top_mm: float) -> Undercut:
-    """The undercut of what of a stack lies within the block."""
+    """The undercut of the part of a stack that lies within the block."""
     *_, along, lift = stand_from_thing[2].tolist()
     held = stack.heights_mm * along + lift <= top_mm + 1e-9  # (m,) bool
     return undercut(stack.grown[held], stack.opened[held], heights_mm=stack.heights_mm[held])
 
 
 def _levels(hollow: Solid, stack: OpenedStack, *, lift_mm: float) -> tuple[Floats, Regions]:
-    """The heights and levels of a stack lifted, and plane sections of its hollow where they lie too far apart to stand for it."""
+    """The heights and levels of a stack, lifted; where they lie too far apart to stand for its hollow, plane sections of that between them."""
     heights = stack.heights_mm
     parts = np.maximum(1, np.ceil(np.diff(heights) / LARGEST_GAP_MM - 1e-9).astype(np.int64))
     every = divided(heights, parts) + lift_mm
@@ -215,7 +215,7 @@ def _levels(hollow: Solid, stack: OpenedStack, *, lift_mm: float) -> tuple[Float
 def _last_of_leaning_mm(
     body: PreparedBody, *, block: BlockSpec, stand_from_thing: StandFromThing, beside_mm: float
 ) -> float:
-    """The height in the thing's frame up to which a pocket that reaches so far beside a leaning thing is in the block, mm.
+    """The height in the thing's frame up to which a pocket that reaches ``beside_mm`` beside a leaning thing is in the block, mm.
 
     Raises
     ------

@@ -32,13 +32,13 @@ from cradle.pocket.pocket import ABOVE_MM, Pocket
 _SPOT_MM = 0.8
 """Room is made around parts of the body no larger than this."""
 _MOST_SPOTS = 200
-"""Most of such parts: each takes some milliseconds."""
+"""Room is made around at most this many such parts: each takes some milliseconds."""
 _ROUND_MM = 0.01
 """How far corners of room lie outside the ball of the clearance."""
 _PIECES = 4
 """A part of the body is cut into at most this many pieces at once: halving it twice would measure its faces twice as often."""
 _SHIFTS = (0.0, -0.2, 0.3)
-"""By how much of a piece it is cut elsewhere if none is near, as the kernel now and then measures one too far."""
+"""If no piece of a near part is near, as the kernel now and then measures one too far, the cuts are shifted by these parts of a piece."""
 _CUT_OUT_MM = 12.0
 """Before a larger part is divided the wall beside it is cut out; for a smaller one that takes longer than it saves."""
 _BESIDE_MM = 5.0
@@ -61,8 +61,8 @@ def with_room(pocket: Pocket, body: Solid, *, least_mm: float) -> Pocket:
     """The pocket with more room wherever its wall is nearer to the body than ``least_mm``.
 
     Each small part of the body that lacks room gets all of its clearance: the hull
-    around that part and the ball of the clearance, swept along the way out. The
-    undercut that this adds is not told.
+    of the Minkowski sum of that part and the ball of the clearance, swept along the
+    way out. The pocket's undercut does not count what this adds.
 
     Parameters
     ----------
@@ -106,7 +106,7 @@ def lacking_room(
     direction: Floats,
     least_mm: float,
 ) -> Solid | None:
-    """The room that the wall around a hollow must give up to a body; None where it is near enough nowhere.
+    """The room that the wall around a hollow must give up to a body; None where it is nowhere too near.
 
     Parameters
     ----------
@@ -141,7 +141,7 @@ def lacking_room(
 
 
 def _tight(body: Solid, wall: Solid, *, least_mm: float) -> list[Solid]:
-    """Small parts of the body that are nearer to the wall than allowed, found by cutting it up again and again."""
+    """Small parts of the body that are nearer to the wall than ``least_mm``, found by cutting it up again and again."""
     found: list[Solid] = []
     parts = [(body, wall)]
     while parts and len(found) < _MOST_SPOTS:
@@ -164,7 +164,7 @@ def _tight(body: Solid, wall: Solid, *, least_mm: float) -> list[Solid]:
 
 
 def _beside(part: Solid, wall: Solid, *, reach_mm: float) -> Solid:
-    """That part of the wall which may be near to a part of the body; all of the wall where the part is small."""
+    """The part of the wall that may be near to a part of the body; all of the wall where that part is small."""
     low, high = box_mm(part)
     if (high - low).max() <= _CUT_OUT_MM:
         return wall
@@ -172,7 +172,7 @@ def _beside(part: Solid, wall: Solid, *, reach_mm: float) -> Solid:
 
 
 def _room(points: Floats, *, top_mm: float, direction: Floats, around: Floats) -> _Room:
-    """The hull of points swept along the way out, past the block's top, for points that need all of ``around`` them."""
+    """The hull of points swept along the way out, past the block's top; a point has its clearance in it if all of ``around`` it, ``(n, 3)``, is in it."""
     rise = top_mm + ABOVE_MM - float(points[:, 2].min())
     made = hull(np.concatenate([points, points + rise / direction[2] * direction]))
     faces = mesh_of(made)

@@ -9,7 +9,7 @@ from cradle.geometry.mesh import TriMesh, area_normals, half_edges, next_in_face
 from cradle.noun import noun
 
 _NEEDLE_ROUNDS = 4
-"""So many needles may lie side by side before one of them is left pointing up."""
+"""Of up to this many needles side by side each gets a normal from beside them; of more, one is left with a normal that points up."""
 
 
 @noun

@@ -88,7 +88,7 @@ def pocket_slices(
         low = max(height - thickness_mm / 2, floor + _FLOOR_MM)
         high = low + thickness_mm
         begin = max(low - _BEYOND_MM, floor)
-        # what comes up to the next slice is all in this one's foot and above it
+        # all that comes up to the next slice is in this one's foot or above it
         heights, levels = _from_foot(begin, grown, heights_mm=heights, levels=levels, sweep=sweep)
         hollow = _hollow(grown, heights_mm=heights, levels=levels, top_mm=high, sweep=sweep)
         room = lacking_room(
@@ -108,7 +108,7 @@ def pocket_slices(
 def _from_foot(
     foot_mm: float, grown: GrownBody, *, heights_mm: Floats, levels: Regions, sweep: Sweep
 ) -> tuple[Floats, Regions]:
-    """Heights and levels from a foot on, which has all that comes up to it from those below."""
+    """The heights and levels from a foot on upwards; the foot holds all that the levels below carry up to it."""
     lower = heights_mm <= foot_mm
     foot = _foot(
         grown,
@@ -134,7 +134,8 @@ def _hollow(grown: GrownBody, *, heights_mm: Floats, levels: Regions, top_mm: fl
 def _foot(grown: GrownBody, *, heights_mm: Floats, levels: Regions, sweep: Sweep) -> Region:
     """The highest of some levels, with all that everything below carries up to it.
 
-    Between levels the body is looked at as in a stack: half way up, in tall slabs at a quarter and three quarters too.
+    Between levels the body is looked at at the same heights as in a stack: half way up, in tall slabs also a quarter
+    and three quarters of the way up.
     """
     top, whole = heights_mm[-1], levels[-1]
 
@@ -165,7 +166,7 @@ def _foot(grown: GrownBody, *, heights_mm: Floats, levels: Regions, sweep: Sweep
 
 
 def _with(area: Region, others: Regions, *, budget: ErrorBudget) -> Region:
-    """A region with what others have beyond it, holes filled."""
+    """The union of a region and others, holes filled; the region as it is where it covers them."""
     beyond = ~covers(np.full(len(others), area), others)
     if not beyond.any():
         return area

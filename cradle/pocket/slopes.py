@@ -14,7 +14,7 @@ _CAP = 0.9999
 _STRIP_MM = 0.1
 """Faces whose least and greatest heights are the same to this are one strip."""
 _BEND_DEG = 10.0
-"""Edges that bend by less are taken as smooth."""
+"""Edges that bend by less than this are taken as smooth."""
 _ALIKE = (0.01, 0.01, 5.0, 5.0, 0.1)
 """Edges whose two heights, mm, two leans, degrees, and rises are the same to this are one."""
 
@@ -38,8 +38,8 @@ class Slopes:
     strips_mm, strip_leans_deg : (s, 2) float64
         Least and greatest height of every strip of walls, and least and greatest lean in it.
     edges_mm, edge_leans_deg : (e, 2) float64
-        The same of outward edges that bend by more than the step; in the
-        middle of an edge a normal may be any between those of its two faces.
+        The same of outward edges that bend by more than 10°; at an edge the
+        lean may be any between those of its two faces.
     edge_rises : (e,) float64
         Sine of each such edge's angle from level.
     """

@@ -80,7 +80,7 @@ class Sweep:
         return out
 
     def swept_on(self, opened: Regions, *, stale: Bools, heights_mm: Floats) -> tuple[Regions, Bools]:
-        """Opened levels, each with all that lower ones carry up to it; and which have become wider.
+        """Opened levels, each with all that lower ones carry up to it; and which of them have become wider.
 
         Parameters
         ----------

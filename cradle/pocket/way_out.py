@@ -64,7 +64,7 @@ def _cheapest(levels: Regions, slope: Floats, *, heights_mm: Floats, steps_deg: 
 
 
 def _cost_mm3(levels: Regions, slopes: Floats, *, heights_mm: Floats, most_mm3: float = np.inf) -> Floats:
-    """What sweeping along each slope ``(d, 2)`` adds, and a little for leaning, ``(d,)``, mm³; inf where more than most."""
+    """What sweeping along each slope ``(d, 2)`` adds, and a little for leaning, ``(d,)``, mm³; inf where that is more than ``most_mm3``."""
     tilt = np.hypot(slopes[:, 0], slopes[:, 1])
     out = np.full(len(slopes), np.inf)
     tried = np.flatnonzero(tilt <= np.tan(np.radians(STEEPEST_LIFT_OUT_DEG)))
@@ -79,7 +79,7 @@ def _volume_mm3(levels: Regions, heights_mm: Floats) -> float:
 
 
 def _added_mm3(levels: Regions, *, heights_mm: Floats, slopes: Floats, most_mm3: Floats) -> Floats:
-    """What sweeping the levels along each of many ways out adds to them, ``(d,)``, mm³; inf where it is more than most.
+    """What sweeping the levels along each of many ways out adds to them, ``(d,)``, mm³; inf where that is more than ``most_mm3``.
 
     Parameters
     ----------

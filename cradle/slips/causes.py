@@ -17,15 +17,15 @@ from cradle.sections.sizes import Readings, Sizes
 from cradle.units import MISTAKEN_FOR_MM, MM_PER, MM_PER_INCH
 
 _IMPOSSIBLE_SHARE: Final = 0.10
-"""A factor that differs from 1 by more is no tracing error, unless the outline is small."""
+"""A factor that differs from 1 by more than this is no tracing error, unless the outline is small."""
 _IMPOSSIBLE_SPREADS: Final = 6.0
-"""Of a small outline it is none only beyond this many spreads of its width or depth."""
+"""Of a small outline it is no tracing error only beyond this many spreads of its width or depth."""
 _RESOLUTIONS: Final = (300, 72, 96, 600, 150, 200, 400, 1200)
 """Dots per inch that scanners and drawing programs assume, likeliest first."""
 _NEAR: Final = 0.03
 """A factor this near a known one is taken for it."""
 _ROUGHLY: Final = 0.08
-"""Units are so far apart that a scale may be off by this besides."""
+"""A factor this near to that of two units is taken for it: units are far apart, and a scale may be off besides."""
 
 
 class SlipKind(Enum):
@@ -73,7 +73,7 @@ class Slip:
         return float(np.sqrt(self.drawing[0] * self.drawing[1]))
 
     def again(self, other: Slip) -> bool:
-        """Whether another sheet's is the same slip once more: people repeat a slip on every sheet, but for misreadings."""
+        """Whether the slip of another sheet is the same one: people repeat a slip on every sheet, except a misreading."""
         if self.kind is SlipKind.MISREAD:
             return False
         near = all(abs(a / b - 1.0) <= _NEAR for a, b in zip(self.drawing, other.drawing, strict=True))
@@ -161,7 +161,7 @@ def refused(slip: Slip, *, where: str, sizes: Sizes) -> SectionError:
 
 
 def _off(sizes: Sizes) -> bool:
-    """Whether a size that was read or seen is another than as traced."""
+    """Whether a size that was read or seen differs from the traced one."""
     return any(
         told is not None and abs(told / traced - 1.0) > _NEAR
         for told, traced in zip(sizes.told_mm, sizes.traced_mm, strict=True)
@@ -247,7 +247,7 @@ def likely_scale(factor: float) -> str:
 
 
 def _nearest(factor: float, known: Sequence[tuple[float, str]], *, within: float) -> str:
-    """The advice for the known factor nearest to one; empty where none is near."""
+    """The advice for the known factor nearest to ``factor``; empty where none is near."""
     off = [abs(factor / value - 1.0) for value, _ in known]
     nearest = min(range(len(known)), key=lambda k: (round(off[k], 3), k))
     return known[nearest][1] if off[nearest] <= within else ""

@@ -16,11 +16,11 @@ from cradle.sections.profiles import Profiles
 from cradle.slips.opposite import opposite_profiles
 
 _MISSES_MM: Final = 2.0
-"""Profiles whose distances miss the sections' width and depth by less, as a root mean square, are not doubted for it."""
+"""Profiles whose distances miss the sections' width and depth by less than this, as a root mean square, are not doubted."""
 _NEARER: Final = 4.0
-"""So many times nearer they must be exchanged (our own choice)."""
+"""Exchanged, they must miss these by this many times less (our own choice)."""
 _Exchange: TypeAlias = tuple[tuple[Side, Side], ...]
-"""Pairs of sides of which each gets the other's profile."""
+"""Pairs of sides; the two of each pair get one another's profile."""
 _PAIRS: Final[tuple[_Exchange, ...]] = (
     ((Side.FRONT, Side.RIGHT),),
     ((Side.FRONT, Side.LEFT),),
@@ -29,7 +29,7 @@ _PAIRS: Final[tuple[_Exchange, ...]] = (
     ((Side.FRONT, Side.LEFT), (Side.BACK, Side.RIGHT)),
     ((Side.FRONT, Side.RIGHT), (Side.BACK, Side.LEFT)),
 )
-"""Those between neighbouring sides: of opposite ones `cradle.slips.profile_doubts` tells."""
+"""The exchanges between neighbouring sides; one between opposite sides is found by `cradle.slips.profile_doubts`."""
 
 
 def check_exchanged(laid: Sequence[Laid], *, profiles: Profiles) -> None:

@@ -59,7 +59,7 @@ def _ends_straight(ring: Floats, *, axis: int) -> bool:
 
 
 def _straight_mm(ring: Floats, *, axis: int) -> float:
-    """How long the side is that a ring has within `_FLAT` of its greatest x or y, mm; askew by a little or not."""
+    """The length of a ring's side within `_FLAT` of its greatest x or y, mm, at the small turn that makes it longest."""
     longest = 0.0
     for angle_deg in _SKEW_DEG:
         leant = turned(ring, angle_deg=angle_deg)

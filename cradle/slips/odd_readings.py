@@ -1,4 +1,4 @@
-"""A reading of a side profile that none of those around it leads to: a slip, or something small that stands out there."""
+"""A reading of a side profile that is far off what its neighbours lead to: a slip, or something small that stands out there."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ from cradle.geometry.arrays import Floats
 from cradle.sections.profiles import Profile, Profiles
 
 _BESIDE: Final = 2
-"""So many readings on either side say what is to be expected between them."""
+"""This many readings on either side tell what is to be expected between them."""
 _STEP: Final = 0.05
-"""Two readings as near as this part of what lies to the next are the edges of a step."""
+"""Two readings are the edges of a step if the way between them is less than this part of that to the next reading."""
 _OFF_MM: Final = 1.5
 """A reading nearer than this to what is expected is not told.
 
@@ -23,19 +23,19 @@ Of 612 profiles of 44 scanned household things, read every 2 to 8 mm to within
 in 9 of 10.
 """
 _ALONE: Final = 2.0
-"""It is not told where another one, of which it is no neighbour, is off by more than one part in so many of that: the side itself is uneven.
+"""It is told only if it is off by this many times as much as any reading that is none of its neighbours: else the side itself is uneven.
 
-With this and the next, waves of 2 to 3.3 readings (3 to 8 mm high) are told of in 0 to
+With this and the next rule, waves of 2 to 3.3 readings (3 to 8 mm high) are told of in 0 to
 11 of 100 instead of 37 to 100, and slips on those things as before.
 """
 _SWINGS: Final = 3
-"""Nor where all others swing to and fro, three times or more, ..."""
+"""It is not told where all others swing to and fro this many times or more, ..."""
 _SEEN_BY: Final = 3
 """... with fewer readings to a swing than this: they hardly tell what lies between them."""
 
 
 def odd_readings(profiles: Profiles) -> Iterator[Finding]:
-    """A finding for each profile one of whose readings stands by itself, with the one that is furthest off."""
+    """A finding for each profile with an odd reading, on the one that is furthest off."""
     for profile in profiles.known:
         if len(profile.points_mm) <= 2 * _BESIDE:
             continue
@@ -64,7 +64,7 @@ def _swings(reach: Floats) -> int:
 
 
 def _off_mm(points: Floats) -> Floats:
-    """How far each reading, but two at either end, lies off everything that its neighbours predict, ``(m - 4,)`` mm; 0 where it lies between predictions.
+    """How far each reading, except two at either end, is from the nearest prediction of its neighbours, ``(m - 4,)`` mm; 0 between predictions and at steps.
 
     They predict it four ways: by straight lines from the two below, from the two
     above and between the nearest, and by the cubic through all four. At a step one

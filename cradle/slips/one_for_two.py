@@ -18,7 +18,7 @@ from cradle.sections.readings import size_along
 from cradle.slips.opposite import Opposite, opposite_profiles
 
 _STRAIGHT_MM: Final = 0.5
-"""Two sides that run straight up may read the same: a profile that leaves a straight line by less says nothing."""
+"""Two sides that run straight up may read the same: a profile that leaves a straight line by less than this tells nothing."""
 _ROUND_MM: Final = 1.0
 """Of a thing whose width and depth differ by the same everywhere, within this, two sides may read the same."""
 _MISSES_MM: Final = 2.0
@@ -66,10 +66,11 @@ def check_one_for_two(laid: Sequence[Laid], *, profiles: Profiles) -> None:
 
 
 def _off_mm(side: Side, *, pairs: Sequence[Opposite], differ: Floats) -> float:
-    """By how much a profile and the one opposite miss the sections' width or depth in the median, mm; 0 without that.
+    """By how much a profile and the one opposite miss the sections' width or depth in the median, mm; 0 without an opposite one.
 
-    Of a round thing, two sides of which may read the same, only what another
-    zero line does not explain counts; ``differ`` is width less depth of each section.
+    Where width and depth are equal two sides may truly read the same; then a
+    constant difference, as from another zero line, does not count. ``differ`` is
+    width less depth of each section.
     """
     both = next((both for both in pairs if both.axis == side.axis), None)
     if both is None or not both.reached.any():

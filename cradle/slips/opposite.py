@@ -15,7 +15,7 @@ from cradle.sections.readings import size_along
 
 @noun
 class Opposite:
-    """Two opposite profiles, and what they are held against.
+    """Two opposite profiles, and the sections they are compared with.
 
     Attributes
     ----------
@@ -44,16 +44,16 @@ class Opposite:
         return self.reach(self.heights_mm)
 
     def reach(self, heights_mm: Floats) -> Bools:
-        """Whether both were read as low and as high as that, at each height."""
+        """Whether both profiles reach each height."""
         return self.low.reaches(heights_mm) & self.high.reaches(heights_mm)
 
     def apart_mm(self, heights_mm: Floats) -> Floats:
-        """How far apart they are at each height."""
+        """How far apart the two profiles are at each height."""
         return self.high.at(heights_mm) - self.low.at(heights_mm)
 
 
 def opposite_profiles(laid: Sequence[Laid], *, profiles: Profiles) -> tuple[Opposite, ...]:
-    """Those of opposite sides that are both known."""
+    """Every pair of opposite profiles that are both known, beside the sections."""
     heights = np.array([one.spec.height_mm for one in laid])
     return tuple(
         Opposite(

@@ -1,4 +1,4 @@
-"""One caliper reading that its drawing misses where all others meet theirs far better: a slip of a millimetre or two."""
+"""The one caliper reading that disagrees with its drawing far more than all others do with theirs: a slip of a millimetre or two."""
 
 from __future__ import annotations
 
@@ -18,13 +18,13 @@ from cradle.sections.reading_spreads import AXES_SHARE, combined
 from cradle.sections.section import Section
 
 _LEAST_MM: Final = 0.8
-"""What is off by less is left to tracing: most slips are of a whole millimetre."""
+"""What is off by less than this is taken for tracing error: most slips are of a whole millimetre."""
 _STATED: Final = 2
-"""The stated errors count as much as so many readings: two alone may agree by chance."""
+"""The stated errors count as much as this many readings when the usual error is estimated: two readings alone may agree by chance."""
 _BY_CHANCE: Final = 0.05
-"""At most this share of things without a wrong reading is told of one.
+"""Of things without a wrong reading at most this share get the finding.
 
-Of drawn readings of three sections that miss their drawings by 0.1, 0.2, 0.3 mm
+Where the readings of three drawn sections miss the drawings by 0.1, 0.2, 0.3 mm
 (one standard deviation; 0.1 stated) one is told wrongly in 0, 0, 3 of 100; a
 slip of 1 mm is told in 85, 52, 30 of 100, of 2 mm in 88 to 100; where widths
 alone were read, in 17 and in 73 to 98. Of 176 projects of scanned things whose
@@ -37,9 +37,10 @@ def out_of_line(
 ) -> Iterator[Finding]:
     """A finding for the reading that differs from its drawing by far more than all others do; at most one.
 
-    All drawings may be too large or too small alike. Two other readings are the
-    fewest. The worst of n readings is as far off by chance as one in n times as
-    many (Bonferroni), by Student's t of what the others are off.
+    What makes all drawings too large or too small alike is taken out first. At
+    least two other readings are needed. The reading furthest off is tested by
+    Student's t against the errors of the others, at a level divided by the number
+    of readings, as it is the worst of them (Bonferroni).
 
     Parameters
     ----------
@@ -100,7 +101,7 @@ def _furthest_off(read: Floats, traced: Floats, *, spread: SpreadSpec) -> _Furth
     variance = (((missed / stated)[others] ** 2).sum() + _STATED) / freedom * stated[worst] ** 2
     off, share = float(np.sqrt(variance * (1 + 1 / count))), _BY_CHANCE / len(read)
     if abs(missed[worst]) <= NormalDist().inv_cdf(1 - share / 2) * off:
-        return None  # Student's t lies further out, and takes a tenth of a second to load
+        return None  # Student's t would allow more, and takes a tenth of a second to load
     limit = max(_LEAST_MM, _students_t(share, freedom=freedom) * off)
     if abs(missed[worst]) <= limit:
         return None
@@ -113,12 +114,12 @@ def _furthest_off(read: Floats, traced: Floats, *, spread: SpreadSpec) -> _Furth
 
 
 def _missed_mm(read: Floats, traced: Floats, *, by: Bools) -> Floats:
-    """How far each reading is from its drawing, brought to the scale that some of them (``by``) share, mm."""
+    """How far each reading is from its drawing once that is scaled by the median factor of those marked in ``by``, mm."""
     return read - traced * np.median(read[by] / traced[by])
 
 
 def _students_t(share: float, *, freedom: int) -> float:
-    """What Student's t lies beyond, to either side, in a share of all cases."""
+    """The value that Student's t exceeds, to either side, in a share of all cases."""
     from scipy.special import stdtrit
 
     return float(stdtrit(freedom, 1 - share / 2))

@@ -1,4 +1,7 @@
-"""Plain shapes whose readings fit their neighbours only exchanged, in another unit or with other digits; of a drawing its own readings tell that."""
+"""Plain shapes whose readings fit their neighbours only exchanged, in another unit or with other digits.
+
+Where a section was drawn such a slip shows by comparing its readings with the drawing (`causes`).
+"""
 
 from __future__ import annotations
 
@@ -19,14 +22,14 @@ from cradle.units import MISTAKEN_FOR_MM
 _FAR: Final = 0.5
 """A section is unlike its neighbours where the logarithms of its sizes differ from theirs by this: 1.4 times, both ways."""
 _NEARER: Final = 0.35
-"""Exchanged it must come this much nearer: what is merely of another shape does not."""
+"""Exchanged, the difference must shrink to less than this part: that of a section merely of another shape does not."""
 _NEAR: Final = 1.4
-"""In its unit a reading is like its neighbours within this factor (our own choice): things widen and narrow."""
+"""In its true unit a reading must be like its neighbours within this factor (our own choice): things widen and narrow."""
 
 _UNLIKE: Final = 0.06
-"""How far width over depth is off the neighbours', as a logarithm, where the digits of one are exchanged ..."""
+"""The logarithm of width over depth must differ from the neighbours' by more than this for exchanged digits to be looked for ..."""
 _ALIKE: Final = 0.02
-"""... and how near it comes with them put right (our own choice): things that swell mostly swell both ways."""
+"""... and by less than this once they are put right (our own choice): things that swell mostly swell both ways."""
 _SWELLS: Final = 0.14
 """A reading that is put right must agree with its neighbours' to within this, as a logarithm (our own choice)."""
 
@@ -51,7 +54,7 @@ def _expected(heights: Floats, sizes: Floats, i: int) -> Floats:
 
 
 def _exchanged(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> list[Finding]:
-    """What is told of shapes that are like their neighbours the other way round; ``sizes`` are put right."""
+    """Findings on shapes that are like their neighbours the other way round; ``sizes`` are put right in place."""
     found = []
     # those between two others first: an end is compared with its only neighbour, which may be the one exchanged
     for i in (*range(1, len(laid) - 1), 0, len(laid) - 1):
@@ -74,9 +77,9 @@ def _exchanged(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> list[
 
 
 def _in_other_units(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> list[Finding]:
-    """What is told of readings that are a tenth or a twenty-fifth of what neighbours let expect; ``sizes`` are put right."""
+    """Findings on readings that are a tenth or a twenty-fifth of what their neighbours lead to; ``sizes`` are put right in place."""
     found: dict[tuple[int, int], str] = {}
-    for _ in laid:  # put right, one lets its neighbours be judged
+    for _ in laid:  # once one is put right its neighbours can be judged
         for i, one in enumerate(laid):
             for axis, missing in enumerate(_expected(heights, sizes, i) - sizes[i]):
                 for unit, mm in MISTAKEN_FOR_MM:
@@ -101,7 +104,7 @@ def _in_other_units(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> 
 
 
 def _digits_exchanged(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> Iterator[Finding]:
-    """What is told of readings that fit their neighbours and the section's other reading with two digits exchanged."""
+    """Findings on readings that fit their neighbours and the section's other reading with two digits exchanged."""
     for i, one in enumerate(laid):
         by = (sizes[i] - _expected(heights, sizes, i)).tolist()
         off = by[1] - by[0]

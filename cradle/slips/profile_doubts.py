@@ -15,8 +15,9 @@ from cradle.sections.profiles import Profiles, extent_at
 from cradle.sections.section import Section
 
 _OVER_SHARE: Final = 0.03
-"""Of the overall height, by which a profile or a view may reach above it: a view's own size is no surer (our own choice)."""
+"""A profile or a view may reach above the overall height by this part of it, as a view's own size is no surer (our own choice) ..."""
 _OVER_MM: Final = 2.0
+"""... or by this, if it is more."""
 
 
 def check_profiles(profiles: Profiles) -> None:

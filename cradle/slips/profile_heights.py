@@ -19,19 +19,19 @@ from cradle.units import MISTAKEN_FOR_MM
 _SHIFTS_MM: Final = np.arange(-40.0, 40.01, 0.5)
 """Offsets common to all heights that are tried."""
 _WIDTH_MM: Final = 0.3
-"""Spread of a section's width against that between two profiles, heights aside (our own choice)."""
+"""Spread of a section's width against that between two profiles, apart from errors in height (our own choice)."""
 _HEIGHTS_MM: Final = 0.5
 """Spread of these profiles' heights (our own choice)."""
 _FREEDOM: Final = 4.0
 """Degrees of freedom of that width (Student's t; our own choice)."""
 _NOT_REACHED: Final = 6.0
-"""What speaks against heights at which profiles would not reach a section, as a logarithm (our own choice)."""
+"""Cost of a section that the profiles would not reach, as a natural logarithm (our own choice)."""
 _FITS: Final = 4.0
-"""Spreads within which a section's width fits profiles."""
+"""A section's width fits the profiles within this many spreads."""
 _CLEAR: Final = 12.0
-"""One cause is clearly better than none when the logarithm of the likelihood gains so much."""
+"""Other heights are clearly better if they raise the logarithm of the likelihood by more than this."""
 _LEAST: Final = 3
-"""Fewer sections fit a profile that tapers at some height or other, whichever way it counts."""
+"""Fewer sections than this fit a tapering profile at some height or other, whichever way it counts."""
 _UP, _DOWN = 1.0, -1.0
 
 
@@ -113,7 +113,7 @@ def _held_against(
     ways: tuple[float, float] = (_UP, _UP),
     spread: SpreadSpec,
 ) -> tuple[Floats, Ints]:
-    """What all sizes say against heights, and how many fit there, ``(n,)`` each.
+    """The cost of heights, a negative logarithm of likelihood, by all sections' sizes, and how many of these fit, ``(n,)`` each.
 
     Parameters
     ----------

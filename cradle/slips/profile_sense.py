@@ -22,19 +22,19 @@ from cradle.units import MISTAKEN_FOR_MM
 _APART_MM: Final = 1.0
 """A smaller difference between two profiles' zeros is reading error."""
 _NOTED_MM: Final = 0.5
-"""How far heights of sections and readings are off each other, noted to 0.3 (common practice, no source): much, on a slope."""
+"""How far heights of sections and of readings disagree, each noted to 0.3 (common practice, no source): it matters on a slope."""
 _BESIDE_MM: Final = 3.0
-"""How far a profile's readings lie apart: at a step between two of them it may tell either side of it."""
+"""How far a profile's readings lie apart: near a step between two of them it may show either side of the step."""
 _DISTANCES: Final = "distances"
 _BOTH_COLUMNS: Final = "heights and distances"
 _HEADINGS: Final = {"cm": "height_cm,y_cm", "inches": "height_in,y_in"}
 """A profile's first line that states its unit."""
 _UNIT_SHARE: Final = 0.1
-"""Profiles in another unit fit the sections' sizes within this; those in mm miss them by nine tenths then."""
+"""Profiles in another unit, brought to mm, fit the sections' sizes within this part; taken as mm they miss them by nine tenths or more."""
 _OTHER_SCALE: Final = 0.1
-"""Profiles that are off by a larger part of all sections' sizes are of another scale: as drawings are refused that are."""
+"""Profiles whose scale is off by more than this are refused, as such drawings are ..."""
 _ALIKE: Final = 0.08
-"""Their scale is one where it misses no section by a larger part of its size."""
+"""... if brought to the sections' scale they miss none by more than this part of the smallest one's size."""
 _LEANS_DEG: Final = 1.0
 """A lean below this is not worth a line."""
 
@@ -154,7 +154,7 @@ def check_zero_and_sense(laid: Sequence[Laid], *, profiles: Profiles) -> None:
 
 
 def _left(apart: Floats, both: Opposite, *, at: Floats, within_mm: float) -> Floats:
-    """What is left of the differences from the sections that heights off by up to this do not explain: little, at a step."""
+    """What is left of the differences from the sections once heights off by up to ``within_mm`` explain what they can: little, at a step."""
     heights = at + np.linspace(-within_mm, within_mm, 13)[:, None]
     change = both.apart_mm(at) - both.apart_mm(heights)
     return apart - np.clip(apart, np.minimum(change.min(axis=0), 0.0), np.maximum(change.max(axis=0), 0.0))
@@ -171,7 +171,7 @@ def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
 
 
 def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
-    """What is told of a profile that stands alone on its axis."""
+    """The finding on a profile that is alone on its axis; None where nothing is doubtful."""
     side = profile.side
     heights = np.array([one.spec.height_mm for one in laid])
     halves = side.outward * np.array([size_along(one, axis=side.axis) for one in laid]) / 2
@@ -235,5 +235,5 @@ def _in_unit(profile: Profile, *, heights: Floats, halves: Floats) -> Finding | 
 
 
 def _explains(apart_mm: float, other_mm: float) -> bool:
-    """Whether sections lie clearly less far apart as a profile is read in the other way (our own choice)."""
+    """Whether the sections' middles lie clearly nearer together if a profile is read in another way (our own choice)."""
     return apart_mm > 3.0 + 3 * other_mm

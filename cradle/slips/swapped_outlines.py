@@ -18,7 +18,7 @@ from cradle.sections.readings import readings_of
 _OFF: Final = 0.05
 """An outline is off where the logarithms of its width and depth differ from the readings by this: more than tracing."""
 _NEARER: Final = 0.35
-"""With the other's readings both must come this much nearer: askew on its sheet an outline is not exact either."""
+"""With the other's readings both differences must shrink to less than this part; not to 0, as an outline may lie askew on its sheet."""
 
 
 @record

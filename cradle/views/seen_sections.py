@@ -1,4 +1,4 @@
-"""The sections as a view sees them, and what a near lens makes larger, to the sides and up and down.
+"""The sections as a view sees them: how much larger a near lens shows them, sideways and upwards.
 
 From a lens at distance D from the thing's middle, and level with it, a point
 (x, y, z), y away from the lens and z above the middle, is seen in the plane
@@ -25,9 +25,9 @@ from cradle.sections.readings import size_along
 
 @noun
 class SeenLevel:
-    """What a view shows of a level, mm: how wide, where the rays past both sides touch it in the mean, where it is nearest.
+    """What a view shows of a level, mm: its width, where the rays past both its sides touch it on average, and its nearest point.
 
-    ``touched_mm`` and ``nearest_mm`` count away from the lens, from the thing's middle.
+    ``touched_mm`` and ``nearest_mm`` count from the thing's middle, away from the lens.
     """
 
     width_mm: float
@@ -60,11 +60,12 @@ def seen_level(ring: Floats, *, axis: int, distance_mm: float | None, outward: f
 
 
 def overhang_mm(inward_mm: Floats, across_mm: Floats, *, level: SeenLevel, distance_mm: float) -> float:
-    """How far beyond a thing's foot or top the near edge of that is seen, mm.
+    """How far the near edge of a thing's foot or top is seen beyond the foot or top itself, mm.
 
-    How far in the near edge of a rounded end lies is read off the silhouette:
-    it is as much narrower there. What is left is the largest rise at which
-    the silhouette is so wide that an edge of that width would be seen so far out.
+    At a rounded end the silhouette is narrower, and the near edge lies further from
+    the lens in proportion. The result is the greatest distance in from the end at
+    which the silhouette is so wide that an edge of that width would be seen as far
+    out.
 
     Parameters
     ----------
@@ -81,7 +82,7 @@ def overhang_mm(inward_mm: Floats, across_mm: Floats, *, level: SeenLevel, dista
 def upright_mm(
     seen_mm: Floats, *, levels: Sequence[SeenLevel], heights_mm: Floats, distance_mm: float
 ) -> Floats:
-    """The heights of what bounds a thing at its sides, ``(n,)`` mm, that is seen at ``seen_mm``, the lens midway.
+    """The true heights, ``(n,)`` mm, of the points of a thing's sides that are seen at heights ``seen_mm``, from a lens half way up.
 
     Parameters
     ----------
@@ -91,7 +92,7 @@ def upright_mm(
     middle = (seen_mm[0] + seen_mm[-1]) / 2
     touched = [level.touched_mm for level in levels]
     true = seen_mm
-    for _ in range(3):  # where they are touched follows from the height
+    for _ in range(3):  # where the sides are touched follows from the true height
         nearer = 1 + np.interp(true, heights_mm, touched) / distance_mm
         true = middle + (seen_mm - middle) * nearer
     return true

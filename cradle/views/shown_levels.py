@@ -25,7 +25,7 @@ _LOOKS: Final = 13
 
 @noun
 class ShownLevels:
-    """Least and greatest coordinate of a view at rising heights ``z``, ``(m,)`` each, mm; by which factor, and how it stands."""
+    """Least and greatest coordinate of a view at rising heights ``z``, ``(m,)`` each, mm; its enlargement, and its silhouette set upright."""
 
     z: Floats
     low: Floats
@@ -37,7 +37,7 @@ class ShownLevels:
 def levels_at(view: Silhouette, sections: SeenSections) -> ShownLevels:
     """The widths that a view shows at heights, once it is set upright and brought to the size that the sections tell.
 
-    Above the sides' upper end nothing is taken, unless no section lies below that.
+    Heights above those at which it shows both sides are left out, unless no section lies below them.
     """
     spec, heights = view.spec, sections.heights_mm
     widest = sections.widths_mm.max()
@@ -49,7 +49,7 @@ def levels_at(view: Silhouette, sections: SeenSections) -> ShownLevels:
     if spec.distance_mm is not None:
         z = upright_mm(z, levels=sections.levels, heights_mm=heights, distance_mm=spec.distance_mm)
     sides = up <= standing.sides_to
-    if not (heights <= z[sides].max()).any():  # those above tell more than nothing
+    if not (heights <= z[sides].max()).any():  # then those above are better than nothing
         sides[:] = True
     z, low, high = z[sides], factor * low[sides], factor * high[sides]
     return ShownLevels(z=z, low=low, high=high, factor=factor, standing=standing)
@@ -58,7 +58,10 @@ def levels_at(view: Silhouette, sections: SeenSections) -> ShownLevels:
 def sized_across(
     seen: ShownLevels, view: Silhouette, sections: SeenSections, reached: Bools
 ) -> tuple[ShownLevels, Floats]:
-    """The levels, as wide as sections say where that is free and their heights are told; and how far off widths reached are, mm."""
+    """The levels, brought to the sections' widths where the scale is free but the heights are given; and how far the widths of sections reached are missed, mm.
+
+    What heights a little off explain is not counted as missed.
+    """
     widths = sections.widths_mm
     unsure = HEIGHTS_OFF_MM + seen.standing.spread_rad * float(widths.max())  # at its far end
     shown, narrowest, widest = _widths(seen.z, seen.high - seen.low, at=sections.heights_mm, within_mm=unsure)

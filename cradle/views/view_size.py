@@ -17,13 +17,13 @@ from cradle.views.seen_sections import SeenLevel, SeenSections, overhang_mm
 from cradle.views.silhouette import Silhouette
 
 _SIZES: Final = np.geomspace(0.4, 2.5, 600)
-"""Sizes that are tried, around the one that makes the widest alike."""
+"""Sizes that are tried, as multiples of the one at which the greatest widths are equal."""
 _HEIGHT_MM: Final = 0.5
-"""Of a view's heights against the sections': noted to 0.3, and where its lowest edge lies (common practice, no source)."""
+"""Spread of a view's heights against the sections': these are noted to 0.3, and its lowest edge is unsure too (common practice, no source)."""
 SHARE: Final = 0.004
-"""Part of a section's width by which a view's differs besides (our own choice)."""
+"""Further spread of a view's width against a section's, as part of that (our own choice)."""
 NOT_REACHED: Final = 8.0
-"""Spreads by which a width would be missed that speaks as much against a view as a section it does not reach."""
+"""A section that a view does not reach counts like a width that is missed by this many spreads."""
 
 
 def enlargement(
@@ -114,10 +114,10 @@ def _costs(
     top: float,
     sections: SeenSections,
 ) -> Floats:
-    """How unlikely a silhouette of each size, ``(f, 1, 1)``, and resting height, ``(s, 1)``, is, ``(f, s)``.
+    """The cost, a negative logarithm of likelihood, of each size, ``(f, 1, 1)``, and height of the lowest edge, ``(s, 1)``, of a silhouette, ``(f, s)``.
 
-    Between the last height of which both sides are known and its ``top`` it is taken to be as wide as there, less
-    surely by as much as a section lies higher.
+    Above the last height at which both sides are known, up to its ``top``, it is taken to be as wide as there, with a
+    further spread as large as the height of a section above that.
     """
     widths = sections.widths_mm
     at = (sections.heights_mm - start) / factor

@@ -3,8 +3,8 @@
 A view shows both ends of every level. Its own size, tilt and place are not
 trusted: the size comes from the sections' widths or depths where it is free,
 the tilt from the line on which the silhouette rests, and where it lies from
-left to right says nothing. From a known distance a level looks as large as
-the rays past its outline say; from far away it is itself.
+left to right says nothing. From a known distance a level looks as wide as the
+rays past its outline make it; from far away as wide as it is.
 """
 
 from __future__ import annotations
@@ -35,9 +35,9 @@ from cradle.views.silhouette import Silhouette, check_widths, cut_off_findings
 from cradle.views.wrong_side import WrongSide, wrong_sides
 
 _TELL_END: Final = 3
-"""So many sections tell at which end of a view heights begin."""
+"""Fewer sections than this do not tell at which end of a view heights begin."""
 _FITS_WELL: Final = 0.02
-"""Part of its width by which a view misses no section where it fits them upside down or in another unit (our own choice)."""
+"""A view that misses no section by more than this part of its width fits them well (our own choice)."""
 
 
 @noun
@@ -75,7 +75,7 @@ def with_views(
 
 
 def _all_seen(profiles: Profiles, *, views: Sequence[Silhouette], laid: Sequence[Laid], align: Align) -> Seen:
-    """What `with_views` gives, whatever sides the views are from."""
+    """What `with_views` returns, if all views are from the sides they are said to be from."""
     spreads: dict[Side, ExtentSpread] = {}
     findings: list[Finding] = []
     for view in views:
@@ -95,7 +95,7 @@ def _all_seen(profiles: Profiles, *, views: Sequence[Silhouette], laid: Sequence
             _check_unit(view, axis=axis, laid=laid)
         findings += [scaled, *cut_off_findings(view)]
         for read, own in zip(given, (low, high), strict=True):
-            if read is not None:  # it ties the other
+            if read is not None:  # the profile tells where the view lies
                 off = beside_profile_mm(Profile(side=read.side, points_mm=own), read=read)
                 break
         else:
@@ -110,7 +110,7 @@ def _all_seen(profiles: Profiles, *, views: Sequence[Silhouette], laid: Sequence
 
 
 def stood_upright(seen: Seen, *, tilts_rad: tuple[float, float]) -> Profiles:
-    """The profiles, what views show led back by the tilt that was found to be left in each, along x and along y."""
+    """The profiles, those from views corrected for the tilt that was found to be left in the view that shows x and in the one that shows y."""
     profiles = seen.profiles
     for side, spread in seen.spreads.items():
         profile = profiles.of(side)
@@ -161,7 +161,7 @@ def _scaled_note(seen: ShownLevels, view: Silhouette, *, apart_mm: float) -> Fin
 
 
 def _heights_named(error: SectionError, view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> SectionError:
-    """The refusal of a view, first in which unit or from which end the sections' heights would fit it, if they would."""
+    """The refusal of a view; its advice begins with the unit in which, or the end from which, the sections' heights would fit it."""
     for unit, _, _ in _fitting_units(view, axis=axis, laid=laid):
         return error.advising(
             f"it would fit if the sections' heights were in {unit}: write them in mm; else {error.hint}"
@@ -198,7 +198,7 @@ def _fitting_units(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> Iter
 
 
 def _well_mm(low: Floats, high: Floats) -> float:
-    """How far off the sections' widths a view may be that fits them well, mm; extents as from `_extents`."""
+    """How far a view that fits well may be off the sections' widths, mm; ``low`` and ``high`` as from `_extents`."""
     return _FITS_WELL * float((high - low)[:, 1].max())
 
 

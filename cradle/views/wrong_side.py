@@ -32,20 +32,20 @@ from cradle.views.silhouette import Silhouette
 from cradle.views.view_size import NOT_REACHED, SHARE
 
 _MISSED: Final = 3.0
-"""Spreads by which a view's widths miss the sections', as a root mean square, before it is held against the other axis."""
+"""A view whose widths miss the sections' by fewer spreads than this, as a root mean square, is not doubted."""
 _NEARER: Final = 3.0
-"""So many times nearer it must be as a view of the other sides (our own choice)."""
+"""As a view of the other sides it must miss them by this many times less (our own choice) ..."""
 _FITS: Final = 2.0
-"""And by no more spreads it may then miss the sections: else it shows something else, or stands on its head."""
+"""... and by no more spreads than this: else it shows something else, or stands on its head."""
 _TWO: Final = 2
-"""Of so many sections a view without a scale tells but one ratio, which another shape may have too."""
+"""Of this many sections a view without a scale tells only one ratio of widths, which another shape may have too."""
 _TOLD_MM: Final = 1.0
-"""A view that is off by less is told for one of another side only by where it ends."""
+"""Where a view's widths are off by less than this, only its upper end tells that it is of another side."""
 
 
 @record
 class _Missed:
-    """By how much a view's widths miss the sections', as a root mean square: in spreads, and in mm of those that it shows."""
+    """By how much a view's widths miss the sections', as a root mean square: in spreads; and in mm, of the sections that it reaches."""
 
     spreads: float
     mm: float
@@ -132,7 +132,7 @@ def wrong_sides(views: Sequence[Silhouette], *, laid: Sequence[Laid]) -> tuple[W
 def _other_way(said: Sequence[_Missed], shown: Sequence[_Missed]) -> bool:
     """Whether views are of another side than they are said to be.
 
-    ``said`` is how far they miss the sections as stated, ``shown`` how far if they were the other way.
+    ``said`` is how far they miss the sections as stated, ``shown`` how far if they are of the other sides.
     """
     as_said, as_shown = (hypot(*(missed.spreads for missed in views)) for views in (said, shown))
     fits = all(missed.spreads <= _FITS for missed in shown)
