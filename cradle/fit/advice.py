@@ -16,7 +16,7 @@ from cradle.pocket.clearance import STEP_MM, ClearanceProfile, clearance_profile
 MOST_CLEARANCE_MM: Final = 2.0
 """No more than this is advised: a pocket so loose holds nothing."""
 _TILTS: Final = (0.0, 0.5, 1.0)
-"""Ways to choose clearances that are tried: this part of how much the sections' needs differ becomes a difference in clearance."""
+"""Parts of the differences between the sections' needs that are tried as differences between their clearances."""
 _QUANTILE: Final = 0.9
 """A section's need is the clearance that is enough there for this share of the draws."""
 _OWN_WALL_MM: Final = 0.2

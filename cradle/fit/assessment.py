@@ -28,7 +28,7 @@ from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.project import Project
 
 _SURE: Final = 0.99
-"""Where the chance is no less, nothing is said of measuring on."""
+"""Where the chance is at least this, nothing is said of what to measure next, unless the clearance follows the chance."""
 
 
 @noun

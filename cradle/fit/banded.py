@@ -1,4 +1,4 @@
-"""A matrix of which each few rows are 0 outside a run of columns, kept without those zeros.
+"""A matrix of bands, which are a few rows each that are 0 outside a run of columns; these zeros are not kept.
 
 A section's measurements move only the places up to its two neighbours: with
 two hundred sections fewer than one entry in fifty is not 0.
@@ -16,7 +16,7 @@ import numpy as np
 from cradle.geometry.arrays import Bools, Floats, frozen
 
 _STEP: Final = 16
-"""Bands begin and end at multiples of so many columns: those of nearly the same columns are worked on at once."""
+"""Bands begin and end at multiples of this many columns, so that those of nearly the same columns are worked on at once."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

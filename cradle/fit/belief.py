@@ -1,8 +1,8 @@
-"""What is believed of the quantities: as many of them as a model has, of which few trials tell.
+"""What is believed of a model's quantities after trials, as a normal distribution.
 
-Before any trial the covariance is 1; each takes one multiple of an outer
-product from it. So it is kept as 1 − Σ wᵢ gᵢ gᵢᵀ: a matrix of a thousand
-sections' quantities would take gigabytes, and its root minutes.
+Before any trial the covariance is the identity matrix; each trial subtracts one
+multiple of an outer product. So it is kept as 1 − Σ wᵢ gᵢ gᵢᵀ: the whole matrix
+would, for a thousand sections, take gigabytes, and its square root minutes.
 """
 
 from __future__ import annotations
@@ -35,11 +35,11 @@ class Belief:
 
     @classmethod
     def as_stated(cls, count: int) -> Self:
-        """What is believed of so many quantities before any trial."""
+        """What is believed of ``count`` quantities before any trial."""
         return cls(mean=np.zeros(count), gains=np.zeros((0, count)), weights=np.zeros(0))
 
     def covariance_with(self, slope: Floats) -> Floats:
-        """The covariance of each quantity with a sum of them all, ``(q,)``; ``slope`` tells how much of each, ``(q,)``."""
+        """The covariance of each quantity with a weighted sum of all, ``(q,)``; ``slope`` holds the weights, ``(q,)``."""
         return slope - (self.weights * (self.gains @ slope)) @ self.gains
 
     def told(self, gain: Floats, *, by: float, weight: float) -> Self:
@@ -51,22 +51,22 @@ class Belief:
         )
 
     def drawn(self, xi: Floats) -> Floats:
-        """Draws so distributed, made of ``(n, q)`` draws of independent quantities of unit variance."""
+        """Draws from the belief, made of ``(n, q)`` draws of independent quantities of unit variance."""
         basis, vectors, shares = self._narrowed()
         less = (vectors * (1 - shares)) @ vectors.T
         return self.mean + xi - (xi @ basis) @ less @ basis.T
 
     def undrawn(self, drawn: Floats) -> tuple[Floats, float]:
-        """What ``(n, q)`` draws of `drawn` were made of, and the natural logarithm of how much smaller a volume they fill."""
+        """The inverse of `drawn`: what ``(n, q)`` draws were made of, and the natural logarithm of the factor by which `drawn` scales volumes."""
         basis, vectors, shares = self._narrowed()
         more = (vectors * (1 / shares - 1)) @ vectors.T
         off = drawn - self.mean
         return off + (off @ basis) @ more @ basis.T, float(np.log(shares).sum())
 
     def _narrowed(self) -> tuple[Floats, Floats, Floats]:
-        """Ways in which the belief is narrower than stated, ``(q, r)`` and, in these, ``(r, r)``, and what is left of each spread, ``(r,)``.
+        """Where the belief is narrower than stated: a basis of what the gains span, ``(q, r)``, in it the principal axes of the covariance, ``(r, r)``, and the standard deviation along each, ``(r,)``.
 
-        Outside what the gains span nothing changes.
+        Outside that span the covariance is 1.
         """
         basis, parts = np.linalg.qr(self.gains.T)  # (q, r), (r, t)
         values, vectors = np.linalg.eigh(np.eye(len(parts)) - (parts * self.weights) @ parts.T)

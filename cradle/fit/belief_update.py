@@ -152,7 +152,7 @@ def calipered(model: FitModel, belief: Belief, reading: Reading) -> Belief:
 
 
 def _phis(x: Floats) -> Floats:
-    """The share of a normal spread below ``x`` standard deviations, of its shape; scipy's own takes longer to load than this does."""
+    """The standard normal distribution function Φ at ``x``, of its shape; to load scipy's own takes longer than this does."""
     every = map(math.erfc, (x / -math.sqrt(2.0)).ravel().tolist())
     return 0.5 * np.array(list(every)).reshape(x.shape)
 

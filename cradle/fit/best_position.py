@@ -30,15 +30,15 @@ _Settled: TypeAlias = Callable[[Floats, Floats], Bools]
 _SHIFT_LIMIT_MM: Final = 5.0
 """About how far around the seat is looked for."""
 TURN_LIMIT_DEG: Final = 3.0
-"""Turn within which the seat is looked for: so far places move in proportion to the turn, near enough."""
+"""The seat is looked for within this turn to either side, in which places move nearly in proportion to the turn."""
 _ENOUGH_MM: Final = 1e-7
 """A place crossed by no more than this is not crossed."""
 _BALANCED: Final = 1e-8
 """Loads that push no more than this to any side, and are no further from 1 together, prove a seat."""
 _SHARE: Final = 1e-9
-"""A smaller share of a place in the one that comes in is rounding."""
+"""A place whose share in the one that comes in is smaller than this does not go: the share may be rounding."""
 _ROUNDS: Final = 300
-"""Most exchanges of a draw."""
+"""At most this many exchanges are made for a draw."""
 _FRESH: Final = 6
 """After this many exchanges the inverse is computed anew, so that rounding does not add up."""
 _SAMPLE: Final = 64
@@ -46,7 +46,7 @@ _SAMPLE: Final = 64
 _NUMBERS_AT_ONCE: Final = 50_000
 """Numbers worked on at once: few enough to stay in a processor's own memory."""
 _LIMITS: Final = 5
-"""Number of the search limits, which stand behind the places."""
+"""How many search limits there are; they come after the places, as further ones."""
 _STIFF: Final = 1e4
 """How much harder a search limit pushes back than a place."""
 
@@ -125,19 +125,21 @@ def fits(
 ) -> Bools:
     """Whether each draw's tightness is 0 or less, ``(n,)``: the exchange ends for a draw as soon as that is known.
 
-    Parameters and errors are those of `seats`. What four places carry is never
-    tighter than the seat, and no place of the thing is free to be tighter than
-    the most crossed one.
+    Parameters and errors are those of `seats`. The tightness that four places
+    carry is a lower bound of the seat's, and how far the most crossed place is
+    crossed at the same moves is an upper bound.
     """
     rows, needs = _with_limits(directions, deviations_mm, asked_mm, lever_mm=lever_mm)
     return np.asarray(_seated(rows, needs, start=start, settled=_known).tightness_mm <= 0)
 
 
 def _best(most: Floats, tightness: Floats) -> Bools:
+    """Whether no place is crossed: then a draw is at its seat."""
     return most - tightness <= _ENOUGH_MM
 
 
 def _known(most: Floats, tightness: Floats) -> Bools:
+    """Whether the bounds tell if a draw fits, or it is at its seat."""
     return (tightness > 0) | (most <= 0) | _best(most, tightness)
 
 
@@ -156,12 +158,12 @@ def _with_limits(
 
 
 def _seated(rows: Floats, needs: Floats, *, start: Ints | None, settled: _Settled) -> Seats:
-    """Each draw once it is settled, and proven to be."""
+    """Each draw's seat, proven to be settled; by the library's linear program where the exchange does not prove it."""
     basis, there = _exchanged(rows, needs, start=start, settled=settled), np.arange(len(needs))
     held = _hold(rows, needs, there, basis)
     tightness, moves, loads = held.tightness, held.moves, np.clip(held.across[:, 3], 0.0, None)
     most = _most_crossed(rows, needs, there, moves)[1]
-    # loads that are 1 together and push to no side need what they carry at any moves (duality of linear programs)
+    # loads that are 1 together and push to no side prove a lower bound of the tightness at any moves (duality of linear programs)
     push = np.abs(np.einsum("ni,nij->nj", loads, rows[basis])).max(axis=1)
     balanced = (push <= _BALANCED) & (np.abs(loads.sum(axis=1) - 1.0) <= _BALANCED)
     for draw in np.flatnonzero(~(balanced & settled(most - _ENOUGH_MM, tightness))):
@@ -192,7 +194,7 @@ def _exchanged(rows: Floats, needs: Floats, *, start: Ints | None, settled: _Set
 def _exchange(rows: Floats, needs: Floats, *, basis: Ints, settled: _Settled) -> Ints:
     """Exchange carriers until every draw is settled; every start basis must carry (loads ≥ 0).
 
-    Draws that four places no longer hold, or that go round in a ring, keep the basis they began with.
+    Draws that four places no longer hold, or whose exchanges come to no end, keep the basis they began with.
     """
     begun, basis = basis, basis.copy()
     least = _SHARE / np.maximum(1.0, np.abs(rows).max(axis=1))  # a stiff limit's share is as much smaller
@@ -231,7 +233,7 @@ def _exchanged_across(across: Floats, share: Floats, leave: Ints) -> Floats:
 
 
 def _most_crossed(rows: Floats, needs: Floats, there: Ints, moves: Floats) -> tuple[Ints, Floats]:
-    """Of some draws, by number, moved so far: the place that is crossed most, ``(n,)``, and how far, ``(n,)``, mm."""
+    """For some draws, given by number, at their moves: the place that is crossed most, ``(n,)``, and how far, ``(n,)``, mm."""
     enter, most = np.empty(len(there), dtype=np.int64), np.empty(len(there))
     at_once = max(1, _NUMBERS_AT_ONCE // len(rows))
     for start in range(0, len(there), at_once):
@@ -264,8 +266,8 @@ def _hold(rows: Floats, needs: Floats, there: Ints, basis: Ints) -> _Hold:
 
 
 def _inverse(corners: Floats) -> Floats:
-    """Of four corners each, ``(n, 4, 4)``; without a number where they lie in a plane."""
-    # of all four as they are: edges between them would lose digits to the stiff limits
+    """The inverse of each ``(n, 4, 4)`` matrix of four corners; not a number where the corners lie in a plane."""
+    # of the corners themselves: the edges between them would lose digits to the stiff limits
     try:
         return np.asarray(np.linalg.inv(corners), dtype=np.float64)
     except np.linalg.LinAlgError:

@@ -17,9 +17,9 @@ MOST_BETWEEN_MM: Final = 1.5
 _COVERED: Final = 0.9
 """The further clearance covers the deviations of that gap in nine of ten things; the clearance everywhere the rest."""
 _DRAWS: Final = 500
-"""So many draws tell nine of ten to about one in a hundred."""
+"""With this many draws nine of ten is known to about one in a hundred."""
 _NEAR_AN_END: Final = 0.3
-"""Places where the further clearance is a smaller part than this of that half way do not decide it."""
+"""Places where the further clearance is less than this part of that half way do not decide it."""
 
 
 def between_clearance_mm(model: FitModel, *, chance: float = _COVERED) -> Floats:

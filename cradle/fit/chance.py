@@ -26,13 +26,13 @@ CURVE_STEP_MM: Final = 0.05
 _FEWEST: Final = 20
 """If fewer draws fail, the reason is read off this many of the tightest."""
 _PLAY_DRAWS: Final = 200
-"""So many of the things that fit tell the play."""
+"""Up to this many of the things that fit tell the play."""
 _PLAY_DIRECTIONS: Final = 12
 """Directions of shift along which play is looked for."""
 _FELT_MM: Final = 0.05
 """A turn that moves the skin by less than this is not felt: half of what an unknown printer's inside walls are off by."""
 _LOOSE: Final = 0.95
-"""The play told is that which this share of the things that fit do not exceed."""
+"""The play told is the quantile at this share of the things that fit."""
 
 
 @record
@@ -215,7 +215,7 @@ def _play(model: FitModel, deviations: Floats, found: Seats, *, asked: Floats) -
     angle = np.arange(_PLAY_DIRECTIONS) * np.pi / _PLAY_DIRECTIONS
     ways = [np.array([np.cos(a), np.sin(a), 0.0]) for a in angle]
     shifts = np.max([_stop_to_stop(slack, directions @ way) for way in ways], axis=0)
-    shifts = np.minimum(shifts, 2 * model.places.lever_mm)  # nothing holds it that way: as far as it is large
+    shifts = np.minimum(shifts, 2 * model.places.lever_mm)  # where nothing stops it: its own size
     turns = _stop_to_stop(slack, directions[:, 2])
     deg = np.degrees(np.minimum(turns, 2 * _limit_mm(model)) / model.places.lever_mm)
     return float(np.quantile(shifts, _LOOSE)), float(np.quantile(deg, _LOOSE))

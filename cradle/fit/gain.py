@@ -13,9 +13,9 @@ from cradle.noun import record
 from cradle.pocket.clearance import ClearanceProfile
 
 _WORTH: Final = 0.03
-"""A chance that grows by less is lost in the draws."""
+"""A chance that grows by less than this is lost in the error of the draws."""
 _WORTH_MM: Final = 0.1
-"""A clearance that shrinks by less is hardly felt (our own choice), and half of that may be the draws'."""
+"""A clearance that shrinks by less than this is hardly felt (our own choice), and half of that may be the error of the draws."""
 _TOLD_MM: Final = 0.005
 """Clearances are told in hundredths of a mm: less than half of one is none, as where a lining gives way far enough."""
 
@@ -34,7 +34,7 @@ class Gain:
         return abs(self.after - self.before) / max(self.before, 1e-9)
 
     def worth(self, count: int = 1) -> bool:
-        """Whether it is worth so many measurements."""
+        """Whether it is worth ``count`` measurements."""
         if self.of_clearance:
             return self.before - self.after >= _WORTH_MM * count
         return self.after - self.before > _WORTH * count

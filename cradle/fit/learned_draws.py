@@ -1,20 +1,21 @@
-"""Draws of the quantities as believed after trials, by what each would truly have shown.
+"""Draws of the quantities as believed after trials, weighted by the likelihood of what these showed.
 
-How tight a piece is does not follow the quantities in a straight line: it is
-the worst of many places. The belief (`cradle.fit.belief_update`) takes what the
-line leaves out for chance that differs from print to print, but it is the
-thing's own: one that did not go into a holder is as tight in the next. So half
-of the draws are proposed by the belief, half by the spreads as stated, and each
-counts by its likelihood and by how much too often it was proposed: importance
-sampling with a defensive mixture (Hesterberg, "Weighted average importance
-sampling and defensive mixture distributions", Technometrics 37 (1995) 185-194).
-As many as are wanted are taken by their weights, systematically (Kitagawa,
-"Monte Carlo filter and smoother for non-Gaussian nonlinear state space models",
-J. Comput. Graph. Stat. 5 (1996) 1-25).
+How tight a piece is does not depend linearly on the quantities: it is the worst
+of many places. The belief (`cradle.fit.belief_update`) takes what a linear rule
+leaves out for chance that differs from print to print, but it is the thing's own:
+one that did not go into a holder is as tight in the next. So the draws are made
+by importance sampling with a defensive mixture (Hesterberg, "Weighted average
+importance sampling and defensive mixture distributions", Technometrics 37 (1995)
+185-194): half of them are proposed by the belief, half by the spreads as stated,
+and each is weighted by its likelihood, over how much more often it is proposed
+than by the stated spreads alone. Then as many as are wanted are resampled by their
+weights, systematically (Kitagawa, "Monte Carlo filter and smoother for
+non-Gaussian nonlinear state space models", J. Comput. Graph. Stat. 5 (1996) 1-25).
 
-Where trials contradict one another hardly any draw shows them all. Then they
-are believed less: by a power of the weights with which enough draws are left
-(a power likelihood: Holmes and Walker, Biometrika 104 (2017) 497-503).
+Where trials contradict one another hardly any draw explains them all. Then the
+trials are believed less: the weights are raised to the greatest power that leaves
+a large enough effective sample size (a power likelihood: Holmes and Walker,
+Biometrika 104 (2017) 497-503).
 """
 
 from __future__ import annotations
@@ -29,15 +30,15 @@ from cradle.fit.model import FitModel, stated_draws
 from cradle.geometry.arrays import Floats, Ints
 
 _MOST_BATCHES: Final = 12
-"""No more batches are proposed, each of as many draws as are wanted."""
+"""At most this many batches are proposed, each of as many draws as are wanted."""
 _ENOUGH: Final = 0.25
-"""Enough are proposed once their effective number is this part of those wanted."""
+"""No further batch is proposed once the effective sample size is this part of the number of draws wanted."""
 _LEAST: Final = 0.05
-"""Weights are flattened until the effective number of draws is this part of those wanted."""
+"""Weights are flattened until the effective sample size is this part of the number of draws wanted."""
 _HALVINGS: Final = 20
-"""Halvings in the search for the power that flattens them."""
+"""How many times the interval is halved in the search for the power that flattens them."""
 _SEED: Final = 20109
-"""Shuffles the draws taken."""
+"""Seed of the order of the draws taken."""
 
 
 def learned_draws(model: FitModel, belief: Belief, *, log_likelihood: Callable[[Floats], Floats]) -> Floats:
@@ -58,7 +59,7 @@ def learned_draws(model: FitModel, belief: Belief, *, log_likelihood: Callable[[
         weights.append(log_likelihood(proposed) - too_often)
         if _effective(np.concatenate(weights)) >= _ENOUGH * len(proposed):
             break
-    # those taken are proposed once more: kept meanwhile, all of them could take a gigabyte
+    # the draws taken are proposed once more: to keep all of them meanwhile could take a gigabyte
     wanted = len(weights[0])
     taken = _systematic(_believed(np.concatenate(weights), least=_LEAST * wanted), wanted)
     rows = [
@@ -79,7 +80,7 @@ def _proposed(model: FitModel, belief: Belief, *, batch: int) -> tuple[Floats, F
 
 
 def _believed(log_weights: Floats, *, least: float) -> Floats:
-    """The logarithms of the weights, or of their greatest power that leaves an effective number of draws of at least ``least``."""
+    """The logarithms of the weights, or of their greatest power whose effective sample size is at least ``least``."""
     if _effective(log_weights) >= least:
         return log_weights
     low, high = 0.0, 1.0
@@ -90,13 +91,13 @@ def _believed(log_weights: Floats, *, least: float) -> Floats:
 
 
 def _effective(log_weights: Floats) -> float:
-    """The effective number of draws: how many of even weight would tell as much (Kish, "Survey Sampling", 1965)."""
+    """The effective sample size: how many draws of equal weight would tell as much (Kish, "Survey Sampling", 1965)."""
     weights = np.exp(log_weights - log_weights.max())
     return float(weights.sum() ** 2 / (weights @ weights))
 
 
 def _systematic(log_weights: Floats, count: int) -> Ints:
-    """Indices of ``count`` draws, each as often as its weight asks for, to less than one."""
+    """Indices of ``count`` draws, resampled by their weights: each comes as often as its weight asks for, to within one."""
     weights = np.exp(log_weights - log_weights.max())
     edges = np.cumsum(weights) / weights.sum()
     return np.minimum(np.searchsorted(edges, (np.arange(count) + 0.5) / count), len(weights) - 1)

@@ -32,11 +32,11 @@ from cradle.sections.profiles import Profiles
 _DRAWS: Final = 2000
 """How many imagined things are drawn: the chance is then known to about one in a hundred."""
 LEAST_DRAWS: Final = 300
-"""Never fewer than this."""
+"""A model gets at least this many draws, however large it is."""
 _WORK: Final = 4e9
-"""Products of a quantity and a place over all draws, about two seconds' work."""
+"""Draws times quantities times places are no more than this, about two seconds' work."""
 _SEED: Final = 20101
-"""The same draws for every holder: no chance changes but by what was measured."""
+"""Every holder gets the same draws, so that a chance changes only by what was measured."""
 
 
 @noun
@@ -50,7 +50,7 @@ class FitModel:
     section_sizes_mm : (k, 2) float64
         Their width and depth.
     left_by_another : (j,) float64 or float
-        Part of the spread between sections that one more leaves in every gap, beside what it does to its own.
+        Part of the spread between sections that one more section leaves in all gaps, apart from what it takes from its own.
     learned : (draws, q) float64 or None
         Draws of the quantities as believed after trials (`cradle.fit.learned_draws`); None for the spreads as stated.
     unseen : tuple of Side
@@ -181,12 +181,12 @@ def drawn(model: FitModel, *, draws: int = _DRAWS) -> Floats:
 
 
 def stated_draws(model: FitModel, *, batch: int) -> StatedDraws:
-    """As many draws by the spreads as stated; each batch has its own."""
+    """Draws from the spreads as stated; those of each batch are others."""
     return _stated(model, draws=_DRAWS, batch=batch)[0]
 
 
 def _stated(model: FitModel, *, draws: int, batch: int = 0) -> tuple[StatedDraws, np.random.Generator]:
-    """The draws, and where they come from."""
+    """Draws from the spreads as stated, and the generator that they come from."""
     influences = model.influences
     draws = min(draws, max(LEAST_DRAWS, int(_WORK / np.prod(influences.matrix.shape))))
     rng = np.random.default_rng(_SEED + batch)
@@ -194,19 +194,19 @@ def _stated(model: FitModel, *, draws: int, batch: int = 0) -> tuple[StatedDraws
     tails, alike = influences.tails, influences.alike
     own, common = rng.standard_normal((draws, len(tails))), rng.standard_normal((draws, 1))
     factors = np.exp((np.sqrt(1 - alike) * own + np.sqrt(alike) * common) * tails)
-    factors /= np.exp(tails**2)  # of unit variance together with what they multiply
-    none = np.ones((draws, 1))  # the last column, number -1, of what nothing is mixed with
+    factors /= np.exp(tails**2)  # so that what they multiply keeps its variance of 1
+    none = np.ones((draws, 1))  # the last column, number -1, for quantities that no factor multiplies
     scales = np.take(np.concatenate([factors, none], axis=1), influences.mixed, axis=1)
     return StatedDraws(xi=xi * scales, scales=scales), rng
 
 
 def deviations_mm(model: FitModel, xi: Floats) -> Floats:
-    """Outward deviation at every place for every draw, less what gives way there: the way out and a lining, ``(draws, j)``."""
+    """Outward deviation at every place for every draw, less the room that the way out leaves there and what a lining gives, ``(draws, j)``."""
     deviations = model.influences.matrix.after(xi)
     deviations += model.influences.mean_mm - model.places.room_mm - model.gives_mm
     return deviations
 
 
 def asked_mm(model: FitModel, profile: ClearanceProfile) -> Floats:
-    """The clearance at every place where so much is asked for, ``(j,)``, mm."""
+    """The clearance that every place has if this profile is asked for, ``(j,)``, mm."""
     return model.places.clearances_mm(profile.at(model.places.heights_mm))

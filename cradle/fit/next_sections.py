@@ -20,28 +20,28 @@ from cradle.noun import noun, record
 _STEP_MM: Final = 0.5
 """Heights are advised in multiples of this."""
 _WIDEST: Final = 3
-"""Widest gaps that are tried."""
+"""How many of the widest gaps are tried."""
 _NEAR_BOTTOM_MM: Final = 2.0
-"""A section no higher is near the bottom: half way below it no card can be held level, and things round off."""
+"""A section no higher than this is near the bottom: half way below it no card can be held level, and things round off."""
 _MOST: Final = 4
-"""No more sections are asked for at once: an evening's work."""
+"""At most this many sections are asked for at once: an evening's work."""
 _FEW_DRAWS: Final = 500
-"""So many draws choose the further ones of several."""
+"""Several sections are chosen by this many draws."""
 _GAP_POWER: Final = 0.55
-"""How the spread between sections falls with the length of the gap.
+"""The spread between sections falls with this power of the length of the gap.
 
 Simulated on 44 scanned household things measured with a careful hand's errors,
 with four side profiles and with none: with this power the gain told of one more
 section, half way in a gap, is in the median about what is stated once it is
-measured; with `_LEFT_BY_A_THIRD` besides where there are two. Sections are put
-where things bend, and what is left bends on.
+measured; where there are two sections, with `_LEFT_BY_A_THIRD` besides. Sections
+are put where things bend, and between them things still bend: so it falls slowly.
 """
 _LEFT_BY_A_THIRD: Final = 0.555
-"""Part that a third section leaves besides: beside two much is guessed that it shows."""
+"""Further part of the spread that a third section leaves: it shows much that is guessed from two."""
 _LEFT_BEYOND: Final = 0.5
-"""Part of the spread beyond the sections that is left where a section more lies still further out."""
+"""Part of the spread beyond the end section that is left at places between that and a new section further out."""
 _APART: Final = 7
-"""Draws of another thing's are taken so large a part of all further on."""
+"""What is to be independent is taken from other draws: those further on by all draws divided by this."""
 
 
 @record
@@ -76,8 +76,8 @@ def next_sections(model: FitModel, gains: Gains, *, goal: float | None = None) -
     gains : Gains
         Of this model, at a clearance.
     goal : float, optional
-        A chance of fit: where one section more does not reach it, so many as do are
-        asked for, `_MOST` at most.
+        A chance of fit: where one more section does not reach it, as many as do are
+        asked for, at most `_MOST`.
     """
     parts = parts_of(model, gains.xi)
 
@@ -100,7 +100,7 @@ def next_sections(model: FitModel, gains: Gains, *, goal: float | None = None) -
 
 
 def _together(model: FitModel, parts: Parts, gains: Gains, *, goal: float) -> tuple[float, ...]:
-    """Heights, one after the other, each what takes most off the draws' mean excess beside those before, until a chance is reached."""
+    """Heights of new sections, chosen one after the other until a chance is reached: each, with those before, leaves the draws' mean excess least."""
     heights: tuple[float, ...] = ()
     while len(heights) < _MOST:
         known = np.sort(np.concatenate([model.section_heights_mm, heights]))
@@ -134,14 +134,14 @@ def candidates(model: FitModel, sections_mm: Floats) -> list[float]:
 
 @noun
 class Parts:
-    """What the deviations of draws come from, ``(draws, j)`` each, mm: how it was measured, the shape between, the rest."""
+    """The deviations of draws in three parts, ``(draws, j)`` each, mm: of what was measured, of the shape between sections, and the rest."""
 
     measured: Floats
     between: Floats
     rest: Floats
 
     def of_first(self, draws: int) -> Parts:
-        """Those of the first draws alone."""
+        """The parts of the first ``draws`` draws alone."""
         return Parts(measured=self.measured[:draws], between=self.between[:draws], rest=self.rest[:draws])
 
 
@@ -164,16 +164,17 @@ def parts_of(model: FitModel, xi: Floats) -> Parts:
 def with_more_sections(model: FitModel, parts: Parts, *, heights_mm: Sequence[float]) -> Floats:
     """Outward deviation at every place for every draw as it would be with more sections, ``(draws, j)``, mm.
 
-    A new section is measured as independently as its neighbours were, and how
-    far the thing leaves the loft above it is as independent of below as in any
-    two gaps: both are taken from other draws. There are then more places at
-    which the thing may be too thick, which undoes much of what smaller gaps
-    gain.
+    The errors of a new section are independent of its neighbours', and above it the
+    thing leaves the loft independently of below, as in any two gaps: both are
+    taken from other draws. With more that is independent there are more places at
+    which the thing may be too thick, which undoes much of what smaller gaps gain.
     """
     new = np.sort(np.asarray(heights_mm, dtype=np.float64))
     shares = _shares(model, new)
     share = shares.sum(axis=0)
-    averaged = np.linalg.norm(model.influences.sections, axis=0)  # of independent errors of 1 of those around
+    averaged = np.linalg.norm(
+        model.influences.sections, axis=0
+    )  # spread of the mean of independent errors of 1 of the sections around
     measured = np.where(share > 0, (1 - share) / averaged, 1.0) * parts.measured
     for number, own in enumerate(shares, start=1):
         beside = own > 0
@@ -187,7 +188,7 @@ def with_more_sections(model: FitModel, parts: Parts, *, heights_mm: Sequence[fl
 
 
 def _other(draws: Floats, number: int) -> Floats:
-    """The same draws in another order, one for each number."""
+    """The same draws in another order, a different one for each number."""
     return np.roll(draws, 1 + number * len(draws) // _APART, axis=0)
 
 
@@ -198,7 +199,7 @@ def _shares(model: FitModel, new: Floats) -> Floats:
 
 
 def _left_between(model: FitModel, new: Floats) -> tuple[Floats, Ints]:
-    """Part of the spread between sections that new ones leave at each place, and how many of its gap lie below it, ``(j,)``.
+    """Part of the spread between sections that new ones leave at each place, and how many new ones of its gap lie below it, ``(j,)``.
 
     Half way in a gap the spread falls less than the gap's length (`_GAP_POWER`); where profiles tell how far the form
     has gone, the length is that of its way.

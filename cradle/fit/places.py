@@ -31,17 +31,17 @@ BETWEEN: Final = 2
 _NEAREST_MM: Final = 1.0
 """No two levels lie nearer to each other than this."""
 _CORNER_DEG: Final = 40.0
-"""A ring that turns by more at a place has a corner there."""
+"""A ring that turns by more than this at a place has a corner there."""
 _FINE: Final = 720
 """Corners are looked for at this many points around."""
 _REACH: Final = 6
-"""A corner turns within this many of them to either side."""
+"""A corner turns within this many of these points to either side."""
 _STEP_MM: Final = 0.5
 """How far above and below a level the skin tells how it leans there."""
 _FAR_MM: Final = 3.0
 """A place to which the way out leaves this much room beyond the clearance is never touched: it is left out."""
 _NOTHING_MM2: Final = 0.01
-"""A level that is opened by less is not opened."""
+"""A level whose area opening adds less than this to counts as not opened."""
 _NO_ROOM_MM: Final = 0.01
 """Less room than this is none."""
 _ALIKE: Final = 0.9

@@ -121,15 +121,15 @@ class Placing:
         sections lie beside each other.
         """
         stated = placing_mm is not None
-        alone = self._alone()
+        unread = self._unread_kinds()
         for m, reading in enumerate(self.posterior.readings):
             kind = _KINDS.get(reading.kind, Spread.PLACING)
-            if reading.kind not in alone and not (stated and kind is Spread.PLACING):
+            if reading.kind not in unread and not (stated and kind is Spread.PLACING):
                 yield kind, self._own_error(m)
         if placing_mm is not None:
             for share in self.shares:
                 yield Spread.PLACING, _clean(placing_mm * self.places.directions.T * share)
-        elif not self.posterior.readings:  # how sure the placing is is known, but not what it rests on
+        elif not self.posterior.readings:  # the placing's covariance is known, but not the readings behind it
             values, vectors = np.linalg.eigh(self.posterior.covariance)
             roots = np.sqrt(np.clip(values, 0.0, None)) * vectors
             changes = roots.T.reshape(len(roots), len(self.moves), PARAMETERS)
@@ -143,13 +143,13 @@ class Placing:
         unknown factor multiplies (`cradle.sections.reading_spreads.UNREAD_TAIL`).
         Where something was read too, it counts with its median, among the `readings`.
         """
-        alone = self._alone()
+        kinds = self._unread_kinds()
         for m, reading in enumerate(self.posterior.readings):
-            if reading.kind in alone:
+            if reading.kind in kinds:
                 yield self._own_error(m)
 
-    def _alone(self) -> set[ReadingKind]:
-        """The kinds of expectation along the axes of which nothing was read."""
+    def _unread_kinds(self) -> set[ReadingKind]:
+        """The kinds of `_LIKENESS` and `_LEAN` along the axes along which nothing was read."""
         known = self.posterior.lean_known
         return {
             kind for kinds in (_LIKENESS, _LEAN) for kind, read in zip(kinds, known, strict=True) if not read

@@ -35,6 +35,7 @@ _REMEDIES: Final = {
 
 _PROFILES_TOO: Final = "measure side profiles too, with a reading at the height of each section"
 _STRAIGHT_OF: Final = 2
+"""This many sections do not tell whether the thing runs straight between them."""
 _STRAIGHT: Final = (
     "say between = 0.1 under [spread] if a straightedge lies close to it from section to section"
 )

@@ -36,7 +36,7 @@ from cradle.sections.reading_spreads import rectangular as rectangular_spread
 _TRACE_LENGTH_MM: Final = 12.0
 """Distance over which a tracing error keeps its direction (common practice, no source)."""
 _MOST_WAVES: Final = 20
-"""No shorter waves are drawn."""
+"""At most this many waves go round an outline: shorter ones are left out."""
 _SHARES: Final = (0.2, 0.3, 0.5)
 """Shares of the variance between sections: of what is the same all around, of long waves and of short ones.
 
@@ -150,13 +150,13 @@ def influences(
     if spread.placing_mm is None:
         unread = _unread(placing, factor=len(tails))
         tails, alike = np.append(tails, UNREAD_TAIL), np.append(alike, 0.0)
-    rounds, stands_out = _rounds(placing, chord_gaps_mm, spread=spread)
+    few_points, stands_out = _few_points(placing, chord_gaps_mm, spread=spread)
     believed = inside_error(printer, spread)
     printed = [
         _Quantities(trimmed(np.full((1, count), believed.spread_mm)), Spread.INSIDE),
         _Quantities(trimmed(np.full((1, count), spread.repeat_mm)), Spread.REPEAT),
     ]
-    quantities = (*_measured(places, placing, spread=spread), *between_rows, *unread, *rounds, *printed)
+    quantities = (*_measured(places, placing, spread=spread), *between_rows, *unread, *few_points, *printed)
     used = [some for some in quantities if some.band.values.size]
     if not used:  # every spread is 0: one quantity without influence keeps the arithmetic whole
         used = [_Quantities(Band(0, frozen(np.zeros((1, count)))), Spread.REPEAT)]
@@ -196,7 +196,7 @@ def _unread(placing: Placing, *, factor: int) -> list[_Quantities]:
     return [_Quantities(trimmed(root * row), Spread.PLACING, mixed=factor) for row in placing.unread()]
 
 
-def _rounds(
+def _few_points(
     placing: Placing, chord_gaps_mm: Sequence[float], *, spread: SpreadSpec
 ) -> tuple[list[_Quantities], Floats]:
     """The quantities of sections that have few points, and the mean deviation they make, ``(j,)``, mm.

@@ -12,9 +12,9 @@ from cradle.geometry.arrays import Bools, Floats
 from cradle.sections.profiles import Profiles
 
 _AT_EXTREME: Final = 0.7
-"""Part of the spread between sections that a side profile takes away where it was read, at the extreme it reads."""
+"""Part of the spread between sections that a side profile takes away where the skin faces its side squarely."""
 _FACING_POWER: Final = 8
-"""How fast that falls with the normal's part towards the side: at 45 degrees hardly any of it is left."""
+"""That part falls with this power of the normal's component towards the side: at 45 degrees hardly any of it is left."""
 _NOTHING: Final = 1e-9
 
 
@@ -27,10 +27,10 @@ def left_by_profiles(places: Places, profiles: Profiles) -> Floats:
 
 
 def unread(places: Places, profiles: Profiles) -> Floats:
-    """How much of each place's outward way, seen from above, no profile reads, ``(j,)``, 0 to 1.
+    """How much of each place's outward direction, seen from above, no profile reads, ``(j,)``, 0 to 1.
 
-    Where a width was read the skin was brought to it all around, so that what
-    is left unknown of the extents is the part across.
+    Where profiles tell the width the whole skin was brought to it, so that of the
+    extents only the component across is unknown.
     """
     level = np.linalg.norm(places.normals[:, :2], axis=1)
     known = sum((towards**2 * read for towards, read in _sides(places, profiles)), np.zeros(len(level)))

@@ -19,7 +19,7 @@ from cradle.geometry.planar import distances
 from cradle.loft.body import Body
 
 _OVER_MM: Final = 3.0
-"""Over which it is taken: profiles are read about so often."""
+"""Height over which it is taken: about what lies between two readings of a profile."""
 
 
 def splays(places: Places, *, body: Body, lowest_mm: float) -> Floats:

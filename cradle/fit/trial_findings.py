@@ -115,7 +115,7 @@ def _anew(tried: Sequence[TriedBefore]) -> Finding:
 
 
 def unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Finding:
-    """That a trial saw what the rest expects in but a share ``chance`` of cases; ``alone``: there is no other trial."""
+    """That a trial saw what the rest expects in only a share ``chance`` of cases; ``alone``: there is no other trial."""
     against = "the measurements" if alone else "the measurements and the other trials"
     return doubt(
         "trial-contradicts",

@@ -43,7 +43,7 @@ from cradle.project.trial_log import Trial
 from cradle.sections.reading_spreads import combined
 
 _TELLS: Final = 1e-6
-"""Trials that raise the precision of what is believed of the printer by no larger part than this tell nothing of it."""
+"""Trials that raise the precision (1 / variance) of what is believed of the printer by no more than this part tell nothing of it."""
 
 
 @record
@@ -145,7 +145,7 @@ def _lessons(
 
 
 class _Pieces:
-    """The pieces that were tried, with their rules: those of one place are one."""
+    """The pieces that were tried, with their rules; those tried at the same place are made once."""
 
     def __init__(self, model: FitModel, project: Project) -> None:
         self._model, self._project = model, project
@@ -256,7 +256,7 @@ def trial_likelihood(
 ) -> Floats:
     """Natural logarithm of the likelihood of all that was seen and read, of ``(n, q)`` draws, ``(n,)``.
 
-    Each print has a repeatability of its own; what was seen is known to the hand's feel.
+    What was seen is known to within the hand's feel and the repeatability of each print.
 
     Parameters
     ----------

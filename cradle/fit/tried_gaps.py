@@ -15,16 +15,16 @@ from cradle.project.project import TRIALS_FILE
 from cradle.project.trial_log import Outcome, Trial
 
 _ALIKE_MM: Final = 0.005
-"""Gaps that differ by less are one."""
+"""Gaps that differ by less than this are one."""
 _WHERE: Final = "fit.clearance"
 _GOES_IN: Final = (Outcome.GOOD, Outcome.LOOSE)
 _MORE_MM: Final = LIMITS_MM[Outcome.TIGHT][1]
-"""So much more than one that just went in is no longer tight."""
+"""A gap wider by this than one that was tight is no longer tight."""
 
 
 @record
 class _Tried:
-    """A trial, the gap of the piece that was tried, and the gap that the holder has there, mm; ``beside``: what of a lining is left out."""
+    """A trial, the gap of the piece that was tried, and the gap that the holder has there, mm; ``beside`` says in words how a lining counts in both."""
 
     trial: Trial
     tried_mm: float
@@ -49,7 +49,7 @@ def tighter_than_tried(
     names : sequence of k str
         Of the sections.
     gives_mm : float
-        How far that gives way.
+        How far that lining gives way.
     """
     tried = _tried(
         trials, gap.wider_by(gives_mm), names=names, beside=", its lining pressed" if gives_mm else ""
@@ -153,7 +153,7 @@ def _was_noted(one: _Tried) -> str:
 def _tried(
     trials: Sequence[Trial], gap: ClearanceProfile, *, names: Sequence[str], beside: str, pressed: bool = True
 ) -> list[_Tried]:
-    """The trials of pieces that had a gap, at places that the holder has; those that were lined with the lining pressed, or not."""
+    """The trials of pieces that had a gap, at places that the holder has; ``pressed`` says that a piece's lining counts as pressed."""
     pairs = [(trial, _gap_at(trial, gap, names=names)) for trial in trials if trial.gap_mm is not None]
     return [
         _Tried(

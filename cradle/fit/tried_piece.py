@@ -34,11 +34,11 @@ class _Bearing:
     Attributes
     ----------
     share : float
-        How much of what was seen is told of this level: a piece between two levels bears at both.
+        The weight of this level: a piece between two levels bears at both.
     seat : (j,) bool
         The places that it settles on.
     tried : (j,) bool
-        Those that the trial tells about.
+        The places that the trial tells about.
     """
 
     share: float
@@ -126,6 +126,7 @@ def _between_mm(model: FitModel, *, project: Project) -> Floats:
 
 
 def _bearings(model: FitModel, trial: Trial) -> list[_Bearing]:
+    """Where a tried piece bears on the thing; empty if that has no such place, or touches the piece nowhere."""
     places = model.places
     everywhere = np.ones(len(places.levels), dtype=bool)
     if trial.room is not None:

@@ -18,9 +18,9 @@ from cradle.project.convert import Pair
 from cradle.project.trial_log import Room, Trial
 
 SAME_MM: Final = 0.05
-"""Widths that differ by no more are one: half of what test rings differ by at least."""
+"""Widths that differ by no more than this are one: half of what test rings differ by at least."""
 _RIM_MM: Final = 1.0
-"""So far above a print's rim the thing counts as held by it: levels lie further apart."""
+"""Up to this far above a print's rim the thing counts as held by it: levels lie further apart."""
 
 
 def room_of(model: FitModel, in_file: ClearanceProfile) -> Room:

@@ -22,7 +22,7 @@ _MEASURED_INSIDE_SPREAD_MM: Final = 0.03
 
 
 class Spread(StrEnum):
-    """What is spread."""
+    """What is uncertain."""
 
     TRACE = "trace"
     POINTS = "points"
