@@ -14,12 +14,15 @@ from cradle.project.key import Key, Kinds, Occurrence, Table, TopLevelTable, Val
 from cradle.project.mistake import Mistake, MistakeError, shown, wrong
 from cradle.project.other_words import likely_meant
 from cradle.project.project import tables
+from cradle.project.writer import toml_value
 
 if TYPE_CHECKING:
     from pathlib import Path
 
 _MOST_STRANGE: Final = 60
 """So many unknown keys of a table are looked at; a file of thousands is no project."""
+_LONGEST_SAID: Final = 60
+"""Letters of a text that is told as the value that was meant."""
 
 
 class TableReader:
@@ -152,8 +155,10 @@ class TableReader:
         ``given`` are values where the keys say none; ``what`` is what needs a missing key.
         """
         if not isinstance(data, Mapping):
-            needed = ", ".join(f"{name} = ..." for name, key in table.keys.items() if key.required)
-            self._not_a_table(data, path, holds=needed)
+            names = [name for name, key in table.keys.items() if key.required]
+            said = isinstance(data, str) and len(data) <= _LONGEST_SAID and len(names) == 1
+            value = toml_value(data) if said else "..."
+            self._not_a_table(data, path, holds=", ".join(f"{name} = {value}" for name in names))
             return given or {}
         meant = self._unknown(data, path, known=table.inside)
         values = table.defaults() | (given or {})

@@ -67,7 +67,7 @@ THING_AND_SECTIONS = {
         "": "line 4: section[1]: no outline found; give outline",
         "outline = 3": "line 7: section[1].outline: expected the path of a file, not 3",
         'outline = "low.png"': "line 7: section[1].outline: found a file ending in '.png' ('low.png'); of a picture write picture = { file = \"low.png\" } in place of outline",
-        'picture = "low.png"': "line 7: section[1].picture: expected one table, not the text 'low.png'; write picture = { file = ... }",
+        'picture = "low.png"': "line 7: section[1].picture: expected one table, not the text 'low.png'; write picture = { file = \"low.png\" }",
         'measured = "ellipse"': "line 7: section[1].measured: expected one table, not the text 'ellipse'; write measured = { form = ...,",
         'outline = "low"': "line 7: section[1].outline: found a file without an ending",
         r'outline = "C:\things\front.svg"': "line 7: section[1].outline: expected the path of a file, not the text 'C:\\things\\x0cront.svg'; write",
