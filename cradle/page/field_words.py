@@ -127,7 +127,7 @@ SAYS: Final[Mapping[At, str]] = {
     ("block", "form"): "seen from above",
     ("block", "wall"): "thickness of the walls",
     ("block", "floor"): "thickness below the thing",
-    ("block", "height"): "how far up the thing the holder reaches",
+    ("block", "height"): "how far up the thing the holder reaches; empty: 40, the highest section at most",
     ("block", "flare"): "extra width of the foot, per side; auto: as much as the tip angle needs",
     ("block", "tip_angle"): "it must not fall over when tilted this far",
     ("block", "corner_form"): "of a box's upright edges",

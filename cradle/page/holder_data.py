@@ -65,7 +65,10 @@ def holder_data(made: MadeHolder) -> Json:
         "chance": chance.chance,
         "curve": _curve(own),
         "asked": round(own.clearance.least_mm, 4),
-        "taken": {"fit.clearance": float(own.clearance.least_told)},
+        "taken": {
+            "fit.clearance": float(own.clearance.least_told),
+            "block.height": made.project.block.height_mm,
+        },
         "goal": made.project.chance_of_each,
         "lined": made.project.fit.lining_mm > 0,
         "cause": _cause(chance.cause),

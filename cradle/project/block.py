@@ -54,7 +54,10 @@ class BlockSpec:
     wall_mm: float = key(_THICK, default=3.0)
     floor_mm: float = key(_THICK, default=4.0)
     height_mm: float = key(
-        SIZE, "how far up the thing the holder reaches, from the resting plane", default=40.0, start=34.0
+        SIZE,
+        "how far up the thing it reaches; left out: 40, the highest section at most",
+        default=40.0,
+        start=34.0,
     )
     flare_mm: float | Auto = key(
         or_auto(MARGIN),

@@ -11,7 +11,7 @@ from cradle.files.reading import IN_UTF_8, FileKind, text_in
 from cradle.project import toml_positions as at
 from cradle.project.bare_lengths import bare_lengths
 from cradle.project.picture import PICTURE_ENDINGS
-from cradle.project.project import TABLES, Project, check_project
+from cradle.project.project import TABLES, Project, check_project, lower_to_sections
 from cradle.project.row import OF_THE_HOLDER
 from cradle.project.section import DRAWING_ENDINGS
 from cradle.project.table_reader import TableReader
@@ -99,6 +99,9 @@ def read_thing(file: Path, *, block_height_mm: float) -> Project:
 def _project(data: Mapping[str, Any], places: Mapping[at.KeyPath, at.Place], *, file: Path) -> Project:
     reader = TableReader(places, file=file)
     drafts = reader.drafts(data, TABLES)
+    block = data.get("block")
+    if not (isinstance(block, Mapping) and "height" in block):
+        lower_to_sections(drafts)
     reader.report((), check_project(drafts))
     reader.report((), bare_lengths(data))
     return Project(file=file, **reader.made(drafts, TABLES))

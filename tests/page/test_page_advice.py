@@ -135,6 +135,17 @@ def test_a_section_is_drawn_with_its_own_size_not_that_of_the_points_that_show(t
 
 
 @needs_browser
+def test_how_far_up_a_holder_reaches_of_which_nothing_is_said_stands_in_its_field(tub, visit):
+    low = TUB.replace("height = 50.0", "height = 31.0").replace("height = 25        # just under the rim", "")
+    tub.write_text(low, encoding="utf-8")
+    person = visit(tub)
+    person.go("holder")
+    person.built()
+    where = "document.querySelector('[data-key=\"block.height\"] input')"
+    assert person.ask(f"[{where}.value, {where}.placeholder]") == ["", "31"]
+
+
+@needs_browser
 def test_clearances_are_told_as_the_commands_tell_them(tub, visit):
     """To the digits that were asked for, which hundredths alone told otherwise than commands and files do."""
     person = visit(tub, drops=NO_HOLDER)

@@ -123,6 +123,14 @@ def test_views_from_the_sides_read_as_written():
     assert (right.scale, right.bottom_mm, right.distance_mm) == (ViewScale.GIVEN, 0.0, None)
 
 
+@pytest.mark.parametrize(("highest", "reach"), [(24, 24.0), (90, 40.0), (9.9, 40.0)])
+def test_a_block_without_a_height_ends_at_the_highest_section_at_most(highest, reach):
+    """Above it nothing is known: a dish of 24 mm fitted a block of 40 in 18 of 100 cases. Heights below 10 may be in cm."""
+    text = SMALL.replace("height = 30.0", f"height = {highest}")
+    assert read(text).block.height_mm == reach
+    assert read(f"{text}[block]\nheight = 35").block.height_mm == 35.0
+
+
 def test_the_files_of_views_are_files_of_the_project():
     names = [file.name for file in source_files(read(SMALL + VIEWS))]
     assert {"front.svg", "right.jpg"} < set(names)
@@ -131,7 +139,7 @@ def test_the_files_of_views_are_files_of_the_project():
 def test_what_is_left_out_has_the_defaults_of_the_spec():
     project = read(SMALL)
     assert project.fit == FitSpec()
-    assert project.block == BlockSpec()
+    assert project.block == BlockSpec(height_mm=30.0)  # up to the highest section
     assert project.printer == PrinterSpec()
     assert project.openings == ()
 

@@ -131,7 +131,8 @@ export class Field {
   }
 
   fill(value) {
-    const {spec} = this;
+    const {spec} = this,
+      {taken} = this.desk.holder;
     if (spec.kind === "choices") {
       this.boxes.forEach((box) => {
         box.checked = (value || []).includes(box.value);
@@ -140,8 +141,10 @@ export class Field {
     } else if (spec.kind === "yes_no")
       this.input.checked = value === undefined ? Boolean(spec.default) : value === true;
     else if (spec.kind === "choice") this.input.value = value === undefined ? spec.default || "" : value;
-    else if (document.activeElement !== this.input || this.input.value === "")
+    else if (document.activeElement !== this.input || this.input.value === "") {
       this.input.value = shown(value);
+      if (taken && this.key in taken) this.input.placeholder = shown(taken[this.key]); // where the project says nothing
+    }
   }
 
   show(problems) {
