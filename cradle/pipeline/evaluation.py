@@ -30,13 +30,14 @@ from cradle.pipeline.holder_attempt import HolderAttempt
 from cradle.pipeline.pocket_attempt import assessment_of
 from cradle.pipeline.row import Row
 from cradle.pipeline.steps import AssessFit
-from cradle.placing.lean import LEAN_NOT_KNOWN
+from cradle.placing.lean import LEAN_NOT_KNOWN, lean_within
 from cradle.pocket.way_out import least_undercut_mm
 from cradle.project.convert import AUTO
 from cradle.project.materials import solid_density_g_cm3
 from cradle.project.project import Project
 from cradle.result.made_holder import MadeHolder, pockets_in_order
 from cradle.result.seated_thing import SeatedThing
+from cradle.result.thing_model import ThingModel
 from cradle.tolerances import TOLERANCES
 
 _SIDES_ASKED: Final = "profiles or views of its sides, which the fit asks for, tell this too"
@@ -142,8 +143,9 @@ def _of_thing(thing: SeatedThing, holder: Holder) -> tuple[Finding, ...]:
 
 def _of_model(thing: SeatedThing) -> Iterator[Finding]:
     """The findings on the thing as modelled; how it leans among what its fit asks for."""
-    fit = thing.assessment
-    for finding in thing.model.findings:
+    fit, model = thing.assessment, thing.model
+    for told in model.findings:
+        finding = told if told.code != LEAN_NOT_KNOWN else _within(told, model)
         if finding.code != LEAN_NOT_KNOWN or not finding.advice or finding.about is About.LEAN:
             yield finding
             continue
@@ -153,6 +155,16 @@ def _of_model(thing: SeatedThing) -> Iterator[Finding]:
             about=About.LEAN if decides else finding.about,
             advice=_SIDES_ASKED if fit.sides_asked else finding.advice,
         )
+
+
+def _within(lean: Finding, model: ThingModel) -> Finding:
+    """The finding on how the thing leans, as its holder feels it."""
+    return lean_within(
+        lean,
+        posterior=model.posterior,
+        heights_mm=[section.height_mm for section in model.sections],
+        rim_mm=model.project.block.height_mm,
+    )
 
 
 def _standing_findings(

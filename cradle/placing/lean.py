@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from math import atan, degrees, hypot
 from typing import Final
 
@@ -92,11 +93,15 @@ def drift(laid: Sequence[Laid], *, axes: Sequence[int]) -> Drift | None:
     )
 
 
-def _beside_all_mm(posterior: Posterior, *, axis: int) -> float:
-    """The largest spread of a section's place along an axis relative to the mean of all sections, mm: the choice of the zero does not count."""
-    own = posterior.covariance[axis::PARAMETERS, axis::PARAMETERS]
-    beside = np.eye(len(own)) - 1.0 / len(own)
-    return float(np.sqrt(np.clip((beside @ own @ beside).diagonal(), 0.0, None)).max())
+def _beside_all_mm(posterior: Posterior, *, lowest: int | None = None) -> float:
+    """The largest spread of a section's place relative to the mean of all or of so many of the lowest, along an axis of which nothing tells the lean, mm: the choice of the zero does not count."""
+    spreads = []
+    for axis in (0, 1):
+        own = posterior.covariance[axis::PARAMETERS, axis::PARAMETERS][:lowest, :lowest]
+        beside = np.eye(len(own)) - 1.0 / len(own)
+        if not posterior.lean_known[axis]:
+            spreads.append(np.sqrt(np.clip((beside @ own @ beside).diagonal(), 0.0, None)).max())
+    return float(max(spreads))
 
 
 def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding]:
@@ -106,7 +111,7 @@ def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding
         return
     open_axes = [axis for axis in (0, 1) if not known[axis]]
     drawn = drift(laid, axes=open_axes)
-    spread = max(_beside_all_mm(found.posterior, axis=axis) for axis in open_axes)
+    spread = _beside_all_mm(found.posterior)
     ways = " and ".join(("to the left or right", "to the front or back")[axis] for axis in open_axes)
     doubtful = spread > DOUBTED_MM or drawn is not None
     settles = (
@@ -126,5 +131,32 @@ def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding
         + ("" if drawn is None else f"; but {drawn}"),
         advice=settles if doubtful else "",
         about=About.MEASURED if drawn is None else About.LEAN,
+        **in_mm(spread),
+    )
+
+
+def lean_within(
+    finding: Finding, *, posterior: Posterior, heights_mm: Sequence[float], rim_mm: float
+) -> Finding:
+    """The finding on a lean as a holder that reaches so far up feels it: a note where the sections up to the first above its rim lie surely enough.
+
+    Of what the drawings give ground for suspicion nothing is taken back.
+
+    Parameters
+    ----------
+    heights_mm : sequence of float
+        Of all sections, rising.
+    """
+    lowest = sum(height < rim_mm for height in heights_mm) + 1
+    if finding.about is About.LEAN or lowest >= len(heights_mm):
+        return finding
+    spread = _beside_all_mm(posterior, lowest=lowest)
+    if finding.severity is Severity.NOTE or spread > DOUBTED_MM:
+        return finding
+    return replace(
+        finding,
+        severity=Severity.NOTE,
+        message=f"{finding.message}, and {spread:.1f} mm as far up as the holder reaches, for which the chance of fit allows",
+        advice="",
         **in_mm(spread),
     )

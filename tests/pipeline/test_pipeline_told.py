@@ -14,6 +14,13 @@ from cradle.report.doubts import gravity
 from cradle.report.recommendation import Advised, recommendation
 from cradle.report.summary import summary_of
 
+UNEVEN = ("0,0\n50,0\n52,15\n30,22\n24,40\n5,44\n", "a.csv")
+ABOVE = "".join(
+    f'[[section]]\nheight = {z}\noutline = "{UNEVEN[1]}"\nwidth = 52\ndepth = 44\n'
+    for z in (90, 140, 200, 270)
+)
+"""Sections of a form that tells nothing of how they lie, far above a tin."""
+
 
 def test_the_way_out_is_told_in_the_thing_s_own_frame(written):
     made = made_of(written, tin(30, extra="lift_out = [0, 0.1, 1]\n[block]\nheight = 20\nlean = 15\n"))
@@ -104,16 +111,23 @@ def test_the_profiles_of_its_sides_are_asked_for_once_and_by_a_warning_where_one
     written, clearance, unsure
 ):
     """How it leans is a warning: it asks itself where the fit does so in a note, which `make` does not print."""
-    written("0,0\n50,0\n52,15\n30,22\n24,40\n5,44\n", "a.csv")
-    above = (
-        f'[[section]]\nheight = {z}\noutline = "a.csv"\nwidth = 52\ndepth = 44\n' for z in (90, 140, 200, 270)
-    )
-    text = tin(30, clearance=clearance) + ("".join(above) if unsure else "")
-    made = made_of(written, text)
+    written(*UNEVEN)
+    sure, high = tin(30, clearance=clearance), tin(30, clearance=clearance, extra="[block]\nheight = 200\n")
+    made = made_of(written, high + ABOVE if unsure else sure)
     told = [str(f) for f in (but_notes(made.findings) if unsure else made.findings)]
     (lean,) = [f.severity for f in made.findings if f.code == "lean-not-known"]
     assert (lean is Severity.WARN) == unsure
     assert len([words for words in told if re.search("measure (the|a) profile", words)]) == 1
+
+
+@pytest.mark.parametrize(("height", "severity"), [(30, Severity.NOTE), (200, Severity.WARN)])
+def test_sections_far_above_the_rim_that_may_lie_anywhere_are_no_warning(written, height, severity):
+    """How a thing leans that is held at its foot alone its holder does not feel."""
+    written(*UNEVEN)
+    text = tin(30, clearance='"auto"', extra=f"[block]\nheight = {height}\n") + ABOVE
+    (lean,) = [f for f in made_of(written, text).findings if f.code == "lean-not-known"]
+    assert lean.severity is severity
+    assert ("as far up as the holder reaches" in lean.message) == (severity is Severity.NOTE)
 
 
 @pytest.mark.parametrize(("clearance", "asked"), [('"auto"', False), (0.1, True), (1.9, False)])
