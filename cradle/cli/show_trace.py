@@ -11,6 +11,7 @@ from rich.table import Table
 from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.cli.json_output import print_json
 from cradle.export.named_ring import layer_names
+from cradle.project.writer import toml_value
 from cradle.report.finding_row import finding_row
 
 if TYPE_CHECKING:
@@ -34,7 +35,14 @@ def show_trace(
     print_written(console, written)
     layer = _first_layer(rings, target)
     which = f', and layer = "{layer}" for piece {traced.pieces[0].number}' if layer else ""
-    say(console, f'in a section of the project file say outline = "{target.name}"{which}', head="next: ")
+    named = toml_value(_from_here(target))
+    say(console, f"in a section of the project file say outline = {named}{which}", head="next: ")
+
+
+def _from_here(path: Path) -> str:
+    """A file as a project in the working folder names it; one that lies elsewhere by its name alone."""
+    whole, here = path.absolute(), Path.cwd()
+    return whole.relative_to(here).as_posix() if whole.is_relative_to(here) else path.name
 
 
 def _result(traced: TracedPicture, *, written: Sequence[Path], code: int) -> dict[str, Any]:

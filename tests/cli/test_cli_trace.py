@@ -48,6 +48,16 @@ def top_sheet(tmp_path_factory):
 
 
 @pytest.mark.slow
+def test_outlines_are_named_as_a_project_in_the_working_folder_finds_them(
+    tmp_path, top_sheet, monkeypatch, capsys
+):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "scans").mkdir()
+    assert main(["trace", str(top_sheet), "--shape", "line", "-o", "scans/top.svg"]) == 0
+    assert 'say outline = "scans/top.svg"' in capsys.readouterr().out.splitlines()[-1]
+
+
+@pytest.mark.slow
 def test_a_table_names_pieces_sizes_and_scale(tmp_path, top_sheet, capsys):
     code = main(["trace", str(top_sheet), "--shape", "line", "-o", str(tmp_path / "t.svg")])
     assert code == 0
