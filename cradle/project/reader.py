@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Any, Final
 
 from cradle.errors import InputError, Problem, ProjectError
 from cradle.files.reading import IN_UTF_8, FileKind, text_in
+from cradle.names import first_of
 from cradle.project import toml_positions as at
 from cradle.project.bare_lengths import bare_lengths
 from cradle.project.picture import PICTURE_ENDINGS
-from cradle.project.project import TABLES, Project, check_project, lower_to_sections
+from cradle.project.project import TABLES, TRIALS_FILE, Project, check_project, lower_to_sections
 from cradle.project.row import OF_THE_HOLDER
 from cradle.project.section import DRAWING_ENDINGS
 from cradle.project.table_reader import TableReader
@@ -126,6 +127,9 @@ def project_text(file: Path, *, kind: FileKind = PROJECT_KIND) -> str:
         )
     if file.suffix.lower() != _ENDING:
         kind = replace(kind, not_text=kind.large)
+    if file.is_dir():
+        inside = sorted(one.name for one in file.glob(f"*{_ENDING}") if one.name != TRIALS_FILE)
+        kind = replace(kind, folder=f"name the project file in it: {first_of(inside)}") if inside else kind
     return text_in(file, where=str(file), kind=kind)
 
 

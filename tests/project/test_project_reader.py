@@ -197,6 +197,12 @@ def test_windows_line_ends_and_a_byte_order_mark_change_nothing(tmp_path):
 def test_what_is_there_in_place_of_a_file_is_refused_with_what_to_name(tmp_path):
     with pytest.raises(InputError, match="this is a folder, not a file; name the project file in it"):
         read_project(tmp_path)
+    for name in ("mug.toml", "trials.toml"):
+        (tmp_path / name).touch()
+    with pytest.raises(
+        InputError, match=r"this is a folder, not a file; name the project file in it: mug\.toml$"
+    ):
+        read_project(tmp_path)
     with pytest.raises(InputError, match=r"none.toml: there is no such file; cradle start DIR"):
         read_project(tmp_path / "none.toml")
 
