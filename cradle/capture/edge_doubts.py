@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from cradle.pictures.grain import Grain
     from cradle.pictures.regions import Regions
 
+PRINTED: Final = "piece-printed"
 _FAINT: Final = 30.0
 """Levels of contrast below which an edge is doubtful."""
 _SOFT_MM: Final = 3.0
@@ -238,7 +239,7 @@ def _printed_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
     else:
         told = f"the edge runs inwards in a slit near ({x:.0f}, {y:.0f}) px: writing that reaches the edge, or print"
     yield doubt(
-        "piece-printed",
+        PRINTED,
         f"{told} of the same colour as what it lies on would look so",
         "look at that place (cradle trace draws the edge), or lay the piece on paper of a colour that it does not have",
     )

@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from cradle.capture.edge_doubts import edge_doubts, edge_uncertainty_mm, least_sure
+from cradle.capture.edge_doubts import PRINTED, edge_doubts, edge_uncertainty_mm, least_sure
 from cradle.capture.left_out import (
     CRUMB_MM,
     STAIN_MM,
@@ -182,6 +182,8 @@ def _piece(seen: ScaledPicture, number: int, ring: Floats, doubts: Sequence[Find
         except CaptureError as error:
             no_notch = error
     shown_px = seen.to_px(shown)
+    neck = tuple(neck_doubt(shown, grain=seen.grain))
+    told = [each for each in doubts if not neck or each.code != PRINTED]  # a gap beside a neck is no writing
     return TracedPiece(
         number=number,
         ring_mm=frozen(counter_clockwise(whole) if cut is None else whole),
@@ -192,7 +194,7 @@ def _piece(seen: ScaledPicture, number: int, ring: Floats, doubts: Sequence[Find
         open_ends=cut is not None,
         no_notch=no_notch,
         scale_share=scale_uncertainty(seen.scales, ring_px=shown_px).share,
-        findings=(*doubts, *neck_doubt(shown, grain=seen.grain)),
+        findings=(*told, *neck),
     )
 
 
