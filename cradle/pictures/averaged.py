@@ -11,7 +11,7 @@ from cradle.geometry.arrays import Bytes, Floats
 
 
 def averaged(levels: Bytes, *, times: int) -> Bytes:
-    """Each ``times`` by ``times`` pixels of ``(h, w)`` or ``(h, w, c)`` levels as their mean; a last row or column that is not full is left out."""
+    """Levels ``(h, w)`` or ``(h, w, c)`` in which each block of ``times`` by ``times`` pixels has become one, their mean; blocks that are not full are left out."""
     import cv2
 
     if times == 1:
@@ -23,7 +23,7 @@ def averaged(levels: Bytes, *, times: int) -> Bytes:
 
 
 def reduced(levels: Bytes, size: tuple[int, int]) -> Bytes:
-    """Levels in a copy of fewer pixels, ``size`` wide and high, which is halved first as often as it may be: that is ten times as quick."""
+    """A smaller copy of levels, ``size`` is its width and height, px; it is halved first as often as possible, which is ten times as quick."""
     import cv2
 
     while levels.shape[1] >= 2 * size[0] and levels.shape[0] >= 2 * size[1]:
@@ -33,10 +33,10 @@ def reduced(levels: Bytes, size: tuple[int, int]) -> Bytes:
 
 
 def in_copy(points_px: Floats, *, times: float) -> Floats:
-    """Points of a picture in the px of a copy so many times smaller."""
+    """Points of a picture, px, converted to px of a copy that is smaller by the factor ``times``."""
     return (points_px + 0.5) / times - 0.5
 
 
 def from_copy(points_px: Floats, *, times: float) -> Floats:
-    """Points of a copy so many times smaller in the px of the picture."""
+    """Points of a copy that is smaller by the factor ``times``, converted to px of the picture."""
     return (points_px + 0.5) * times - 0.5

@@ -13,13 +13,13 @@ if TYPE_CHECKING:
 
 _ORIENTATION: Final = 274
 _ON_ITS_SIDE: Final = (5, 6, 7, 8)
-"""Orientations whose rows are the columns as it was taken (TIFF 6.0, Orientation)."""
+"""Orientations in which the file's rows are columns of the upright picture (TIFF 6.0, Orientation)."""
 _BY_CAMERA: Final = (33434, 33437, 37386)
 """Exposure time, aperture and focal length in Exif: only a camera has them."""
 _FOCAL_IN_FILM: Final = 41989
 _SEEN_WIDTH, _SEEN_HEIGHT = 40962, 40963
 _SHAPE: Final = 0.01
-"""Sides of a picture whose ratio differs by more from the camera's have been cut."""
+"""A picture whose aspect ratio differs from the camera's by a larger part than this was cropped."""
 _EXIF_PART: Final = 0x8769
 
 
@@ -41,19 +41,19 @@ def is_by_camera(tags: Mapping[int, Any]) -> bool:
 
 
 def is_upright(tags: Mapping[int, Any]) -> bool:
-    """Whether it lies in the file as it was taken."""
+    """Whether the picture is stored upright."""
     return tags.get(_ORIENTATION, 1) == 1
 
 
 def is_on_its_side(tags: Mapping[int, Any]) -> bool:
-    """Whether its width in the file is its height as it was taken."""
+    """Whether the picture is stored turned by a quarter: its width in the file is its height when upright."""
     return tags.get(_ORIENTATION) in _ON_ITS_SIDE
 
 
 def focal_film_mm(tags: Mapping[int, Any], size_px: tuple[int, int]) -> float | None:
     """Exif FocalLengthIn35mmFilm; None when absent, 0 (unknown), or when the picture was cut afterwards.
 
-    The tag is told for the whole picture the camera took, whose sides Exif keeps too.
+    The tag holds for the whole picture the camera took, whose sides Exif keeps too.
     """
     try:
         focal = float(tags.get(_FOCAL_IN_FILM, 0))

@@ -36,7 +36,7 @@ class Length:
 
 @record
 class Grain:
-    """The length of a pixel, which stands in for the true one where the unit is px."""
+    """The length of a pixel, mm; where the unit is px the true one is unknown, and this is assumed."""
 
     mm: float
     unit: LengthUnit = LengthUnit.MM
@@ -46,6 +46,6 @@ class Grain:
         return Length(value=mm if self.unit is LengthUnit.MM else mm / self.mm, unit=self.unit)
 
     def figures(self, mm: float | None = None, *, limit_mm: float | None = None) -> Figures:
-        """What a finding measured in the picture and where it begins, for the finding."""
+        """The figures of a finding: what was measured in the picture, and the limit from which on it is told."""
         measured, limit = (None if one is None else self.length(one).value for one in (mm, limit_mm))
         return in_unit(self.unit, measured, limit=limit)

@@ -1,7 +1,7 @@
 """The levels of the ground, followed across a picture: uneven light and soft shadows on it do not count.
 
 Its usual colour is what most of the picture's border shows. A surface of low degree follows that across the
-picture; what it misses is then averaged nearby, over shorter and shorter ways.
+picture; its residuals are then averaged nearby, over shorter and shorter distances.
 """
 
 from __future__ import annotations
@@ -20,26 +20,30 @@ if TYPE_CHECKING:
 _RIM: Final = 0.05
 """How far from the border the ground's usual colour is taken, as part of the shorter side."""
 _BIN: Final = 6.0
+"""Width of the bins in which colours are counted, CIE Lab units."""
 _NAMED: Final = 100 ** np.arange(2, -1, -1)
-"""What makes one number of a colour's three bins, which lie within fifty either way."""
+"""Factors that join the numbers of a colour's three bins, each within fifty of 0, to one number."""
 _USUAL: Final = 7.0
-"""In CIE Lab units: how coarsely colours are counted, and how near to the commonest one the ground is at first."""
+"""What differs from the commonest colour by less is taken for ground at first, CIE Lab units."""
 _SURFACES: Final = ((3, 7.0), (3, 8.0), (3, 9.0), (6, 9.0), (6, 8.0), (6, 7.0))
-"""Terms of each surface, a plane's or one of second degree, and the largest difference from it still taken for ground."""
+"""Surfaces fitted one after another: terms of each, 3 of a plane or 6 of second degree, and the largest difference from it still
+taken for ground, CIE Lab units."""
 _WIDE_RIM: Final = 0.1
+"""Width of the band along the border in which `surface_of` begins, as part of the shorter side."""
 _NEARER: Final = ((6, 4.0), (6, 3.0), (6, 2.5), (6, 2.0))
-"""The same of the surface that leaves out what is of nearly the ground's colour; it begins so near to the border, as part of
-the shorter side."""
+"""The surfaces that `surface_of` fits from there on: nearer, so that what is of nearly the ground's colour is left out."""
 _LEAST_PX: Final = 60
 _MOST_PX: Final = 20_000
-"""Pixels a surface is fitted to."""
+"""Fewest and most pixels a surface is fitted to."""
 _STAGES: Final = ((7.0, 18.0), (6.5, 9.0), (6.0, 6.0))
-"""Largest difference still taken for ground, and how far its colour is averaged, px of half the small copy."""
+"""Largest difference still taken for ground, CIE Lab units, and how far residuals are averaged (standard deviation, px of the
+half-size copy)."""
 _SMOOTH_PX: Final = 4
+"""Smooth levels are converted to CIE Lab in a copy of fewer pixels by this factor each way."""
 
 
 def ground_of(levels: Singles, usable: Bytes) -> Singles:
-    """Levels of the ground everywhere, also under the pieces, ``(h, w, c)``; found in a copy of half the size.
+    """Levels of the ground everywhere, also under the pieces, ``(h, w, c)``.
 
     Parameters
     ----------
@@ -53,9 +57,10 @@ def ground_of(levels: Singles, usable: Bytes) -> Singles:
 
 
 def surface_of(levels: Singles, usable: Bytes) -> Singles:
-    """The surface of second degree that the ground keeps nearest to, as `ground_of` takes and gives it.
+    """The surface of second degree that follows the ground most closely, ``(h, w, c)``, of the same arguments as `ground_of`.
 
-    It goes on inwards from the picture's border, so that what differs a little from the ground takes no part in it.
+    It is fitted near the picture's border first and goes on inwards from there, so that what differs a little from the
+    ground takes no part in it.
     """
 
     def found(coarse: Singles, lab: Singles, seen: Bools) -> Singles:
@@ -67,7 +72,7 @@ def surface_of(levels: Singles, usable: Bytes) -> Singles:
 
 
 def _by_half(levels: Singles, usable: Bytes, found: Callable[[Singles, Singles, Bools], Singles]) -> Singles:
-    """What is found of levels, their CIE Lab and what may be seen in a copy of half the size, at full size, ``(h, w, c)``."""
+    """What ``found`` makes of levels, their CIE Lab values and where the ground may be seen, all at half size, enlarged again, ``(h, w, c)``."""
     import cv2
 
     size = levels.shape[1], levels.shape[0]
@@ -86,7 +91,7 @@ def difference(one: Singles, other: Singles) -> Singles:
 
 
 def _surface(levels: Singles, lab: Singles, usable: Bools) -> Singles:
-    """A surface through what is near the ground's usual colour, and then near the surface, ``(h, w, c)``."""
+    """A surface fitted to what is near the ground's usual colour, then again to what is near the surface, ``(h, w, c)``."""
     near = usable & (apart(lab, np.broadcast_to(_usual(lab, usable), lab.shape)) < _USUAL)
     ground = np.broadcast_to(
         levels[near].mean(axis=0) if near.any() else levels.mean(axis=(0, 1)), levels.shape
@@ -102,7 +107,10 @@ def _fitted(
     near: Bools,
     stages: Sequence[tuple[int, float]],
 ) -> Singles:
-    """Surfaces through what is near the one before, the ground's at first; that where too little is."""
+    """The last of a series of surfaces, each fitted to the pixels near the one before, the first to ``near``.
+
+    The series ends early where too few pixels are near; ``ground`` is given back where there are too few at once.
+    """
     h, w, c = levels.shape
     y, x = np.mgrid[0:h, 0:w].astype(np.float32)
     x, y = 2 * x / w - 1, 2 * y / h - 1
@@ -120,13 +128,13 @@ def _fitted(
 
 
 def _rim(usable: Bools, part: float) -> Bools:
-    """What lies nearer to the border of what may be seen than such a part of the shorter side, ``(h, w)``."""
+    """The band along the inner border of a mask, as wide as this part of the picture's shorter side, ``(h, w)``."""
     thick = max(4, round(part * min(usable.shape)))
     return np.asarray(usable & (shrunk_by(shrunk_by(usable, 1), thick) == 0))
 
 
 def _usual(lab: Singles, usable: Bools) -> Floats:
-    """The commonest colour of a picture's border, of all of it where that is too narrow, ``(c,)``, CIE Lab."""
+    """The commonest colour along a picture's border, or of all of it where few pixels lie there, ``(c,)``, CIE Lab."""
     rim = _rim(usable, _RIM)
     seen = lab[rim] if rim.sum() > 50 else lab[usable]
     bins = np.rint(seen / _BIN).astype(np.int64)
@@ -136,7 +144,7 @@ def _usual(lab: Singles, usable: Bools) -> Floats:
 
 
 def _followed(levels: Singles, lab: Singles, usable: Bools, ground: Singles) -> Singles:
-    """The ground with what it misses of the levels near it averaged nearby, ``(h, w, c)``."""
+    """The ground corrected by its residuals to levels near it, averaged nearby, ``(h, w, c)``."""
     import cv2
 
     off = apart(lab, lab_of_smooth(ground))
@@ -168,7 +176,7 @@ def lab_of(levels: Singles) -> Singles:
 
 
 def lab_of_smooth(levels: Singles) -> Singles:
-    """CIE Lab of levels that hardly change from one pixel to the next, by every fourth."""
+    """CIE Lab of levels that hardly change from one pixel to the next, interpolated from a copy a quarter the size each way."""
     import cv2
 
     h, w = levels.shape[:2]

@@ -1,4 +1,4 @@
-"""Whether a JPEG file was changed on its way: its code then runs out early or means nothing, which decoders pass over."""
+"""Whether a JPEG file was damaged: its code then ends early or holds invalid codes, which decoders pass over."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ import numpy as np
 from cradle.files.isolation import overheard
 
 _DAMAGED: Final = ("premature end of data segment", "bad Huffman code")
-"""What libjpeg says of it (its jerror.h, from memory): what else it warns of, odd writers do too."""
+"""libjpeg's warnings of damage (its jerror.h, from memory); what it warns of besides also comes from sound files of odd writers."""
 
 
 def is_damaged(data: bytes) -> bool:
-    """Whether decoding a JPEG file comes upon code that no writer made.
+    """Whether libjpeg warns of damage as it decodes a JPEG file.
 
     Of 40 files with one bit changed 17 are told so, among them all but a few
     of which much of the picture changed; JPEG files have no check sums.

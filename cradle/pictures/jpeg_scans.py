@@ -1,4 +1,4 @@
-"""How often a JPEG file goes over its picture: a progressive one does so scan by scan, each some bytes for all of it."""
+"""How many scans a JPEG file has: decoding each goes over the whole picture, however few bytes it takes in the file."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Final
 MOST_SCANS: Final = 100
 """Usual files have 10 (libjpeg's jpeg_simple_progression, from memory); libtiff decodes no more (DEFAULT_MAX_ALLOWED_SCAN_NUMBER, from memory)."""
 _MARKER: Final = re.compile(rb"\xff([^\x00\xd0-\xd7\xff])", re.DOTALL)
-"""Not what stands within a scan: a stuffed 0 and restarts (ITU-T T.81, B.1.1)."""
+"""A marker, except those that stand within a scan: a stuffed 0 and restarts (ITU-T T.81, B.1.1)."""
 _BEGIN, _END, _SCAN = b"\xd8", b"\xd9", b"\xda"
 
 

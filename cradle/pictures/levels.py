@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 _BITS: Final = 258
 """BitsPerSample (TIFF 6.0, section 8)."""
 _ROWS: Final = 64
-"""Gone over at a time: a whole copy more would be the most memory a large picture takes."""
+"""Rows converted at a time: one more copy of a whole large picture would set the peak of memory use."""
 
 
 def levels_of(image: Image.Image) -> tuple[Bytes, Bytes | None]:
@@ -39,7 +39,7 @@ def levels_of(image: Image.Image) -> tuple[Bytes, Bytes | None]:
 
 
 def _on_white(image: Image.Image) -> Image.Image:
-    """A picture with transparent parts, white below them."""
+    """A picture with transparent parts, laid on white."""
     from PIL import Image as Images
 
     over = image.convert("RGBA")
@@ -60,7 +60,11 @@ def _bits(image: Image.Image) -> int | None:
 
 
 def _scaled_down(deep: NDArray[Any], *, bits: int | None) -> Bytes:
-    """Levels of so many bits, or 16-bit, 32-bit and floating ones, in 8 bit; floats may count to 1, 255 or 65535."""
+    """Deep levels in 8 bits.
+
+    White is the largest value of so many ``bits`` or, where these are None, the least of 1 (only of floats), 255 and
+    65535 that no level exceeds.
+    """
     if bits is not None:
         return np.rint(np.asarray(deep, dtype=np.float32) * (255.0 / (2**bits - 1))).astype(np.uint8)
     values = np.nan_to_num(np.asarray(deep, dtype=np.float32), nan=0.0, posinf=65535.0, neginf=0.0)

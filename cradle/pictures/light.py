@@ -22,26 +22,26 @@ _TOWARDS_LIGHT: Final = 1.5
 
 @noun
 class LightScale:
-    """Values of a field, rising, and the piece's part of the light at each, ``(k,)`` both."""
+    """A table of the piece's part of the light by values of a field, which rise, ``(k,)`` both."""
 
     field: Floats
     part: Floats
 
     def light(self, field: Singles) -> Singles:
-        """The piece's part of the light at each place of a field; beyond both ends it goes on as the field does, by 1 at most."""
+        """The piece's part of the light at each place of a field; below 0 and above 1 it is the field's value, by 1 beyond at most."""
         beyond = np.clip(field, -1.0, 0.0) + np.clip(field - 1.0, 0.0, 1.0)
         return np.asarray(beyond + np.interp(field, self.field, self.part).astype(np.float32))
 
 
 def light_scale(*, ground: Floats, piece: Floats, weight: Floats) -> LightScale | None:
-    """The light behind a field that weighs channels; None where mixing does not make the field rise throughout.
+    """The piece's part of the light by values of a field that weighs channels; None where the field does not rise throughout with that part.
 
     Parameters
     ----------
     ground, piece : (c,)
         Levels of both, 0 to 255.
     weight : (c,)
-        What each channel counts for in the field, 0 on the ground and 1 on the piece.
+        Weight of each channel in the field, which is then scaled to 0 on the ground and 1 on the piece.
     """
     part = np.linspace(0.0, 1.0, _COUNT)
     one, other = light_of(ground), light_of(piece)
@@ -54,7 +54,7 @@ def light_scale(*, ground: Floats, piece: Floats, weight: Floats) -> LightScale 
 
 
 def between_levels_and_light(grey: Bytes) -> Bytes:
-    """The picture in which marks, black on white, are about as wide as they are printed.
+    """A picture with its levels brought half way to light: black marks on white are about as wide in it as they are printed.
 
     Blur mixes light: in levels white swells over black, closes a marker's bits and
     leaves little of thin lines. In light alone dark corners of a picture are lost.

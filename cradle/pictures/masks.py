@@ -1,4 +1,4 @@
-"""Masks of a picture, 0 or 1, grown and shrunk, and without what is no thing of its own."""
+"""Masks of a picture, 0 or 1: grown, shrunk, filled, and freed of noise."""
 
 from __future__ import annotations
 
@@ -11,21 +11,22 @@ from numpy.typing import NDArray
 from cradle.geometry.arrays import Bools, Bytes, Floats
 
 _SLENDER_PX: Final = 40
-"""Small px that something narrower than five is long at least where it is a thing."""
+"""Something narrower than five small px counts only where it is longer than this, small px."""
 _BUMP_PX: Final = 9
-"""Small px of what a line of the ground adds to a thing's side at most."""
+"""Bumps that lines of the ground add to a thing's sides are narrower than this, small px."""
 _MOSTLY: Final = 0.9
+"""Part of its area that a thing keeps where what was taken off were only bumps."""
 
 
 def filled(polygon_px: Floats, shape: tuple[int, ...]) -> Bytes:
-    """What a polygon ``(n, 2)`` covers of so many rows and columns, its rim included."""
+    """A mask of a ``shape`` of rows and columns, 1 within a polygon ``(n, 2)`` px and on its rim."""
     import cv2
 
     return np.asarray(cv2.fillPoly(np.zeros(shape[:2], np.uint8), [_at_pixels(polygon_px)], 1))
 
 
 def without(mask: Bytes, polygons_px: Sequence[Floats], *, rim_px: int) -> Bytes:
-    """A mask without what polygons cover, and a line so thick along their rims."""
+    """A mask without what polygons cover, and without a line ``rim_px`` thick along their rims."""
     import cv2
 
     mask = mask.copy()
@@ -40,7 +41,7 @@ def _at_pixels(points_px: Floats) -> NDArray[np.int32]:
 
 
 def shrunk_by(mask: Bytes | Bools, by: int) -> Bytes:
-    """A mask without what lies nearer to its border than so many pixels, a square's way."""
+    """A mask eroded by so many pixels on every side, with a square kernel; beyond the picture lies nothing of it."""
     if 2 * by >= min(mask.shape):  # nothing lies so deep inside
         return np.zeros(mask.shape, np.uint8)
     import cv2
@@ -49,7 +50,7 @@ def shrunk_by(mask: Bytes | Bools, by: int) -> Bytes:
 
 
 def grown_by(mask: Bytes | Bools, by: int) -> Bytes:
-    """A mask with all that lies within so many pixels of it, a square's way."""
+    """A mask dilated by so many pixels on every side, with a square kernel."""
     import cv2
 
     return np.asarray(cv2.dilate(mask.astype(np.uint8), _square(by)))
@@ -60,7 +61,7 @@ def _square(by: int) -> Bytes:
 
 
 def without_holes(mask: Bytes | Bools) -> Bools:
-    """A mask with what lies within each of its parts."""
+    """A mask with the holes of all its parts filled."""
     import cv2
 
     whole = mask.astype(np.uint8)
@@ -69,7 +70,10 @@ def without_holes(mask: Bytes | Bools) -> Bools:
 
 
 def without_grain(differs: Bytes, *, clear: Bools) -> Bytes:
-    """What is five small px wide, or three, long, whole in the picture and mostly clear to see, ``(h, w)``.
+    """A mask without noise, ``(h, w)``.
+
+    What is five small px wide or wider stays. So does a part mostly narrower, but at least three wide, if it is long,
+    lies whole in the picture, and most of it differs clearly.
 
     Parameters
     ----------
@@ -92,7 +96,7 @@ def without_grain(differs: Bytes, *, clear: Bools) -> Bytes:
 
 
 def without_bumps(mask: Bytes) -> Bytes:
-    """The mask of a thing without what lines of the ground add to its sides; unchanged where much of it is as narrow."""
+    """The mask of a thing without the bumps that lines of the ground add to its sides; unchanged where much of the thing is as narrow."""
     import cv2
 
     plain = np.asarray(cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((_BUMP_PX, _BUMP_PX), np.uint8)))

@@ -1,4 +1,4 @@
-"""Picture files opened: as what they may be read, and which are refused."""
+"""Opening picture files: in which formats they may be read, and which are refused."""
 
 from __future__ import annotations
 
@@ -39,10 +39,10 @@ _KIND: Final = FileKind(
 )
 _HEIC: Final = (".heic", ".heif")
 _HEIC_BRANDS: Final = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1")
-"""Of the first box of such a file, whatever its ending (ISO/IEC 23008-12, from memory)."""
+"""Brands in a file's first box that mark it as HEIC, whatever its ending (ISO/IEC 23008-12, from memory)."""
 _PDF: Final = b"%PDF"
 _HEAD: Final = 12
-"""So many first bytes tell."""
+"""Number of first bytes that tell a file's format."""
 _FORMATS: Final = ("PNG", "JPEG", "TIFF", "BMP", "WEBP")
 _TILE: Final = (322, 323)
 """TileWidth and TileLength (TIFF 6.0, section 15)."""
@@ -66,7 +66,7 @@ DECODER_FAULTS: Final = (
 
 @contextmanager
 def opened_picture(path: Path, *, name: str) -> Iterator[Image.Image]:
-    """A picture file for the block that decodes it, where its faults are told as ours.
+    """A picture file, open for the block that decodes it; whatever a decoder raises in the block becomes a `CaptureError`.
 
     Raises
     ------
@@ -106,7 +106,7 @@ def opened_picture(path: Path, *, name: str) -> Iterator[Image.Image]:
 
 
 def _formats(file: BinaryIO, *, ending: str, name: str) -> tuple[str, ...]:
-    """What a file may be read as; its first bytes tell what its ending hides."""
+    """The formats a file may be read in; PDF and HEIC are known by their first bytes too, whatever the ending."""
     head = file.read(_HEAD)
     file.seek(0)
     if head.startswith(_PDF):
@@ -182,7 +182,7 @@ def _check_sums(file: BinaryIO, name: str) -> None:
 
 
 def _check_jpeg(file: BinaryIO, image: Image.Image, name: str) -> None:
-    """Refuse a JPEG file that would be gone over for hours, or that was changed on its way, as far as its code tells."""
+    """Refuse a JPEG file whose many scans would take hours to decode, or whose code shows that it was damaged."""
     with _from_start(file):
         data = file.read()
     if "progressive" in image.info and (count := scan_count(data)) > MOST_SCANS:

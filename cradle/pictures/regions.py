@@ -31,17 +31,17 @@ _LONG_PX: Final = 900
 LEAST_DIFFERENCE: Final = 7.0
 """In CIE Lab units; under it lies paper's own unevenness."""
 _ABOVE_NOISE: Final = 6.0
-"""What differs from the ground by so many times what is usual there is no noise."""
+"""What differs from the ground by more than this many times the median noise there is no noise."""
 _LEAST_PART: Final = 2e-4
 """Smallest piece, as a part of the picture."""
 _TOUCHES_PX: Final = 12
-"""Small px of the rim of the sheet's middle that a piece covers when it lies over the marks as well."""
+"""A piece that covers this many small px of the band just inside the rim of the sheet's middle lies over the marks as well."""
 _CROSSES_PX: Final = 24
-"""The same, right at the rim, of what surely lies over it: a shadow, a hand, a table's pattern beside a sheet of paper."""
+"""What covers this many small px of the rim itself surely lies over it: a shadow, a hand, a table's pattern beside a sheet of paper."""
 CLEAR: Final = 2.0
-"""What differs from the ground by so many times as much as it must is clear to see."""
+"""What differs from the ground by this many times the threshold is clear to see."""
 _WIDEST_LINE_PX: Final = 9
-"""Small px of a thin light line on dark ground at most: blur mixes light, so in levels it swells."""
+"""Greatest width of a thin light line on dark ground, small px: blur mixes light, so in levels it swells."""
 RIM_PX: Final = 2
 """Small px taken out round what is not to be traced."""
 
@@ -68,11 +68,12 @@ class Regions:
     cut_off : tuple of bool
         Whether each piece runs out of the picture, or over the sheet's marks.
     over_rim : tuple of bool
-        Whether each surely lies over the rim of what was looked at alone, for a good part of it; none where that was all.
+        Whether each piece surely lies over the rim of the polygon that was looked at; empty where all of the picture was.
     cut_alike : tuple of Box
-        Of what was left out as it runs out of that or of the picture, and looks like a piece that does not, small px.
+        Boxes, small px, of what was left out because it runs out of the picture or over that rim, but looks like a
+        whole piece.
     shadows : tuple of Box
-        Of soft shadows that were taken for ground, small px.
+        Boxes of soft shadows that were taken for ground, small px.
     """
 
     labels: NDArray[np.int32]
@@ -106,7 +107,7 @@ class Regions:
         return _borders(box, self.labels.shape)
 
     def mask_of(self, number: int) -> Bytes:
-        """1 where a thing is, ``(h, w)`` of its box."""
+        """1 where a thing is, ``(h, w)``, within its box."""
         x, y, wide, high = self.boxes[number - 1]
         return (self.labels[y : y + high, x : x + wide] == number).astype(np.uint8)
 
@@ -182,7 +183,7 @@ def _unlike(levels: Singles, ground: Singles, usable: Bytes) -> tuple[Bytes, Byt
 
 
 def _without_lines(mask: Bytes) -> Bytes:
-    """The mask with what runs out of the picture parted from lines that light has spread: a mat's grid."""
+    """The mask without thin light lines, such as a mat's grid, in all that runs out of the picture: they join things to its border."""
     import cv2
 
     _, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
@@ -194,7 +195,7 @@ def _without_lines(mask: Bytes) -> Bytes:
 
 
 def _rim(mask: Bytes, px: int) -> Bools:
-    """A band so wide along the inside of a mask, ``(h, w)``."""
+    """A band of so many px along the inside of a mask's rim, ``(h, w)``."""
     return np.asarray((mask > 0) & (masks.shrunk_by(mask, px) == 0))
 
 
@@ -232,7 +233,7 @@ def numbered(mask: Bytes) -> tuple[NDArray[np.int32], tuple[Box, ...]]:
 
 
 def _solid(mask: Bytes) -> Bytes:
-    """The mask with what lies within a whole piece filled: it belongs to the piece."""
+    """The mask with the holes of all pieces filled that lie whole in the picture: what lies there belongs to the piece."""
     import cv2
 
     h, w = mask.shape

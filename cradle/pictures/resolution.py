@@ -20,14 +20,15 @@ from cradle.units import MM_PER_INCH
 RESOLUTION_TAGS: Final = (282, 283, 296)
 _X, _Y, _UNIT = RESOLUTION_TAGS
 _INCH: Final = 2
-"""What the unit is where none is named (TIFF 6.0, ResolutionUnit)."""
+"""The unit where none is named (TIFF 6.0, ResolutionUnit)."""
 _PER_INCH: Final = {_INCH: 1.0, 3: MM_PER_INCH / 10.0}
-"""TIFF and Exif ResolutionUnit: what dots per unit are multiplied by to be dots per inch."""
+"""By TIFF and Exif ResolutionUnit: the factor from dots per unit to dots per inch."""
 _JFIF_PER_INCH: Final = {1: 1.0, 2: MM_PER_INCH / 10.0}
 _FILLED_IN: Final = (72.0, 96.0)
 """Values that programs write when they know nothing."""
 _LEAST_DPI, _MOST_DPI = 10.0, 20000.0
 _SAME: Final = 0.005
+"""Two stated resolutions agree if they differ by no larger part than this."""
 _ABSENT: Final = "the file has no resolution tag"
 
 

@@ -12,11 +12,11 @@ if TYPE_CHECKING:
     from cradle.geometry.arrays import Floats
 
 _ROWS: Final = 32_000
-"""So many rows of places are looked up at once: more than 32,766 are refused."""
+"""Rows of places looked up at once: OpenCV refuses more than 32,766."""
 
 
 def nearest(image: NDArray[Any], at_px: Floats, *, beyond: int | None = None) -> NDArray[Any]:
-    """The image at the pixel nearest to each of ``(..., 2)`` places, ``(...)`` or ``(..., c)``; past its rim as on it, or ``beyond``.
+    """The image at the pixel nearest to each of ``(..., 2)`` places, ``(...)`` or ``(..., c)``; outside, the nearest pixel of its border, or ``beyond``.
 
     Examples
     --------
@@ -35,7 +35,7 @@ def nearest(image: NDArray[Any], at_px: Floats, *, beyond: int | None = None) ->
 
 
 def sampled(image: NDArray[Any], at_px: NDArray[Any]) -> NDArray[Any]:
-    """The image at each of ``(n, k, 2)`` places, ``(n, k)``, or ``(n, k, c)``: between four pixels in proportion, beyond its rim as on it."""
+    """The image at each of ``(n, k, 2)`` places, ``(n, k)`` or ``(n, k, c)``, interpolated bilinearly; outside, the nearest place of its border."""
     import cv2
 
     at = np.asarray(at_px, dtype=np.float32)

@@ -1,7 +1,7 @@
 """Shadows of hands, lamps and of the phone itself: what differs from the ground, and falls off to it gently.
 
-A cut edge is as sharp as the picture, a shadow from far above is not. From the ground all of its colour is reached that no
-steep step parts from it: that is ground in a shadow, and what a steep step goes round in it is a piece in that shadow.
+A cut edge is as sharp as the picture, a shadow from far above is not. What has the ground's colour, only darker, and is
+joined to the ground without a steep step between is ground in a shadow; what a steep step surrounds in it is a piece there.
 """
 
 from __future__ import annotations
@@ -17,22 +17,23 @@ if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Bytes, Singles
 
 _LEAST: Final = 0.005
-"""Part of the picture that such a shadow covers at least: smaller ones lie at a piece's foot."""
+"""Least part of the picture that such a shadow covers: smaller ones lie at a piece's foot."""
 _AROUND_PX: Final = 3
 _STEEP: Final = 0.2
-"""Part of what a picture changes by over so many small pixels to either side that it changes by in one of them: a blurred step
-has 0.2 where it is 3 px soft (standard deviation), 0.3 where it is 1.4; what falls evenly has a sixth."""
+"""A step is steep where the gradient in a small px is more than this part of the range of levels within ``_AROUND_PX`` of it: at
+a step blurred by 3 px (standard deviation) it is 0.2, by 1.4 px 0.3; on an even slope a sixth."""
 _LEAST_STEP: Final = 8.0
-"""Levels of the least step: less is noise."""
+"""Least range of levels of a step: less is noise."""
 _MOSTLY: Final = 0.5
-"""Part of what differs from the ground that is shadow: the one at a piece's foot is less, and told from the piece at its edge."""
+"""What differs from the ground is a shadow if more than this part of it may be one: a shadow at a piece's foot is a smaller part
+of both, and is told from the piece when its edge is traced."""
 _EDGED: Final = 0.1
 """Part of a shadow's rim that may look as sharp as a cut edge: rendered shadows have 0.01 at most, pieces of the ground's
 colour whose own soft shadow hides an edge 0.18 at least."""
 _FOOT_PX: Final = 2
-"""How far within the rim of what differs from the ground an edge is steepest."""
+"""An edge is steepest within this distance of the rim of what differs from the ground, small px."""
 _STAGES: Final = (18.0, 9.0, 6.0, 3.0)
-"""How far the ground's colour is averaged, small px."""
+"""How far the ground's colour is averaged (standard deviation, small px), one after another."""
 
 
 def soft_shadows(levels: Singles, ground: Singles, differs: Bytes) -> Bools:
@@ -66,12 +67,14 @@ def soft_shadows(levels: Singles, ground: Singles, differs: Bytes) -> Bools:
     rim = at & (shrunk_by(differs, 1) == 0)
     sharp = rim & (grown_by(steep, _FOOT_PX) > 0)
     around, edged = (np.bincount(labels[each], minlength=len(stats)) for each in (rim, sharp))
-    gentle = edged < _EDGED * around  # where a shadow hides a part of a piece's edge, that is no way in
+    gentle = (
+        edged < _EDGED * around
+    )  # a piece is reached too where its soft shadow hides some of its edge: the rest is sharp
     return np.asarray(reached & (large & mostly & gentle)[labels])
 
 
 def followed_into(levels: Singles, ground: Singles, sure: Bools) -> Singles:
-    """The ground's levels where they are surely seen, and carried on from there, ``(h, w, c)``."""
+    """The ground's levels as seen where they are ``sure`` to be its own, and carried on from there, ``(h, w, c)``."""
     import cv2
 
     weight = shrunk_by(sure.astype(np.uint8), 1).astype(np.float32)

@@ -1,4 +1,4 @@
-"""A decoded picture as a file that every browser shows, upright and without what else stood in its file."""
+"""A decoded picture as a file that every browser shows: upright, and without its own file's tags."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from cradle.errors import InternalError
 from cradle.pictures.image import Picture
 
 _QUALITY: Final = 92
-"""Of a JPEG: edges stay as sharp as a lens leaves them."""
+"""Quality of the JPEG: edges stay as sharp as a lens leaves them."""
 
 
 def upright_jpeg(picture: Picture) -> bytes:
