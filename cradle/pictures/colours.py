@@ -22,25 +22,28 @@ if TYPE_CHECKING:
 BAND: Final = 3
 """Half width of the band in which the edge is looked for, small px."""
 LEAST_COLOUR: Final = 45.0
+"""Colour is used alone where piece and ground differ in it, brightness aside, by more than this many levels ..."""
 _LEAST_SHARE: Final = 0.2
-"""Levels by which colours must differ, brightness aside, to be used alone, and as part of all by which they do."""
+"""... and than this part of their whole difference."""
 COLOUR_BESIDE_SHADOW: Final = 20.0
 _SHARE_BESIDE_SHADOW: Final = 0.08
-"""The same where a shadow or print hides more of an edge than noise does. Black on coloured paper differs by 0.02 of the whole,
+"""The same two where a shadow or print hides more of an edge than noise does. Black on coloured paper differs by 0.02 of the whole,
 and blur alone gives its edge as much colour; the palest tinted card on white by 0.13."""
 _FINE_COLOUR: Final = 4.0
 _ABOVE_NOISE: Final = 2.5
 _NOISE_PX: Final = 4
-"""And where a file keeps colours as finely as brightness: so many levels, and times the noise of single pixels, taken between
-such as lie so far apart. An edge rests on the mean of a dozen, in which noise is a quarter."""
+"""Where a file keeps colours as finely as brightness, the first of these falls to this many times the noise of single pixels, but
+not below ``_FINE_COLOUR`` levels; noise is taken from pixels this far apart. An edge rests on the mean of a dozen pixels, in which
+noise is a quarter."""
 _BLUR_PX: Final = 0.8
 _LEAST_RISE, _MOST_RISE = 0.4, 2.5
-"""By what part of its usual step a piece may differ from the ground, weighed as all of it is."""
+"""Smallest and largest local step from the ground to a piece that a field is scaled by, as part of the usual step."""
 _MANY: Final = 0.03
-"""Part of a piece's rim that differs from the ground clearly, but not so: it has several colours, as a printed card has."""
+"""A piece has several colours, as a printed card has, if more than this part of its rim differs from the ground clearly but not as
+the rest does."""
 _SHADOWED: Final = 0.45
 _ALIKE: Final = 0.995
-"""What keeps at least so much of the ground's levels, and so nearly its colour, may be ground in a shadow."""
+"""Ground in a shadow keeps at least this part of its levels, and this cosine to its own colour."""
 LUMA: Final = frozen([0.299, 0.587, 0.114])
 """Brightness by channels, as files keep it (ITU-R BT.601)."""
 
@@ -48,8 +51,8 @@ LUMA: Final = frozen([0.299, 0.587, 0.114])
 class Colours:
     """What tells a piece from its ground in a crop: levels of both near the edge, and how to weigh the channels.
 
-    The piece's are those of all of its mask but the rim; beside a shadow those of what none reaches,
-    ``beyond_shadow (h, w)`` of the small copy, and less colour is then used alone.
+    The piece's levels are taken from its mask without the rim or, beside a shadow, from ``beyond_shadow (h, w)``, the part
+    of the small copy that no shadow reaches; less colour is then enough to be used alone.
     """
 
     def __init__(self, crop: Crop, *, colour_px: int, beyond_shadow: Bytes | None = None) -> None:
@@ -70,23 +73,23 @@ class Colours:
             self.weight_is_colour = False
 
     def field(self, weight: Floats) -> Singles:
-        """0 on the ground, 1 on the piece, its channels weighted, ``(h, w)``."""
+        """The field of weighted channels, 0 on the ground and 1 on the piece, ``(h, w)``."""
         return _blurred(self._seen(weight))
 
     def part_of_light(self, weight: Floats) -> Singles:
-        """The same of the light that the levels stand for, which is what an edge mixes, where they tell it."""
+        """The same field as the piece's part of the light, which is what a blurred edge mixes; by levels where these do not tell the light."""
         seen = self._seen(weight)
         scale = light_scale(ground=self.under, piece=self.under + self.step, weight=weight)
         return _blurred(seen if scale is None else scale.light(seen))
 
     @property
     def faint_colour(self) -> bool:
-        """Whether what is used alone is colour so faint that noise may hide more of an edge than a shadow does."""
+        """Whether colour is used alone although it is so faint that noise may hide more of an edge than a shadow does."""
         colour = without_brightness(self.step, self.under)
         return self.weight_is_colour and float(np.linalg.norm(colour)) < COLOUR_BESIDE_SHADOW
 
     def by_all(self) -> Colours:
-        """The same weighed by all that differs, brightness and colour."""
+        """The same, with channels weighted by the whole difference, brightness and colour."""
         whole = copy(self)
         whole.weight, whole.weight_is_colour = _unit(self.step), False
         return whole
@@ -103,12 +106,12 @@ class Colours:
         return self.part_of_light(self.weight) if by_light else self.field(self.weight)
 
     def unlikeness(self, *, in_light: bool) -> Singles:
-        """The field of a piece of several colours: at each place along the step from the ground to what the piece is like there.
+        """The field of a piece of several colours: how far each pixel lies along the step from the ground to the piece's colour nearby.
 
         Parameters
         ----------
         in_light : bool
-            Of the light that the levels stand for.
+            Measured in light rather than in levels.
         """
         levels = self.crop.levels.astype(np.float32)
         ground, own = (self.crop.enlarged(each.astype(np.float32)) for each in (self.crop.ground, self.own))
@@ -124,7 +127,7 @@ class Colours:
         return _blurred(along / np.maximum(square, _LEAST_RISE**2 * usual))
 
     def _colour_alone(self) -> Floats | None:
-        """The part of the step from ground to piece without brightness, levels; None where it will not do alone."""
+        """The step from ground to piece without brightness, levels; None where it is too small to be used alone."""
         if len(self.step) < 3:
             return None
         colour = without_brightness(self.step, self.under)
@@ -132,7 +135,7 @@ class Colours:
         return colour if float(np.linalg.norm(colour)) > enough else None
 
     def _colour_beside_shadow(self) -> Floats | None:
-        """The same where less has to do, as a shadow hides the edge."""
+        """The same where a shadow hides the edge, so that less colour has to be enough."""
         if len(self.step) < 3:
             return None
         colour = without_brightness(self.step, self.under)
@@ -159,6 +162,7 @@ class Colours:
         return bool((unlike & ~may_be_shadow(own, ground)).mean() > _MANY)
 
     def _seen(self, weight: Floats) -> Singles:
+        """The field of weighted channels before it is blurred, ``(h, w)``."""
         crop = self.crop
         rise = ((self.own - crop.ground) @ weight).astype(np.float32)
         typical = float(np.median(rise[self.rim]))
@@ -190,13 +194,13 @@ def may_be_shadow(levels: Singles, ground: Singles) -> Bools:
 
 
 def without_brightness(levels: Floats, ground: Floats) -> Floats:
-    """Levels ``(..., c)`` less their part along the ground's: a shadow, which only scales that, is not seen in them."""
+    """Levels ``(..., c)`` less their component along the ground's: a shadow, which only scales the ground's levels, is not seen in them."""
     bright = ground / max(float(np.linalg.norm(ground)), 1e-6)
     return np.asarray(levels - (levels @ bright)[..., None] * bright)
 
 
 def _carried_out(levels: Singles, mask: Bytes) -> Singles:
-    """The piece's levels at each place, beyond a band along its edge those of the nearest place within, ``(h, w, c)``."""
+    """The piece's levels at each place, ``(h, w, c)``; along its edge and beyond, those of the nearest place further inside."""
     import cv2
 
     inner = next((each for each in (shrunk_by(mask, BAND), shrunk_by(mask, 1)) if each.any()), mask)
@@ -210,7 +214,7 @@ def _carried_out(levels: Singles, mask: Bytes) -> Singles:
 
 
 def _spread_out(levels: Singles, mask: Bytes, sigma: float) -> Singles:
-    """The piece's levels near each place, carried on beyond its edge."""
+    """The piece's levels averaged round each place (normal weights, ``sigma`` px), also beyond its edge, ``(h, w, c)``."""
     import cv2
 
     weight = mask.astype(np.float32)

@@ -44,21 +44,24 @@ _FAR_REACH_MM: Final = 5.0
 """The same where much of the line lies on no step."""
 _LOOK_MM: Final = 0.35
 _LOOK_PX: Final = 4.0
+"""How far to either side of an edge a step's width is measured: the longer of both."""
 _SOFT_PART: Final = 0.03
+"""An edge is looked for further off if more than this part of it shows no step."""
 _SOFT_AGAIN: Final = 0.01
-"""Where so much of an edge shows no step, a shadow may hide it, and it is looked for once more."""
+"""If more than this part of an edge shows no step, a shadow may hide it, and it is looked for once more."""
 _UNSURE_PX: Final = 0.2
-"""And where a shadow beside it leaves so much of its place open: in rendered scans without one 0.05 px."""
+"""So it is if its place is less sure than this, as beside a shadow; in rendered scans without one it is sure to 0.05 px."""
 _HALF: Final = 0.5
+"""The piece's part of the light at which an edge is looked for ..."""
 _LEVELS_BESIDE_SHADOW: Final = (0.75, 0.9)
-"""The piece's part of the light at which an edge is looked for, and where it is told from a shadow by its light alone."""
+"""... and those tried where the piece is told from a shadow by its light alone."""
 _GLARE_MM: Final = 2.5
 """How far from where it is white the rim of glare may be taken for an edge."""
 _BRIGHT_MM: Final = 1.2
-"""How wide something brighter than the ground is that counts where it lies so near to an edge."""
+"""Something brighter than the ground counts where it is at least this wide, and nearer to an edge than this."""
 _FINE_MM: Final = 0.2
 _FINE_PX: Final = 2.5
-"""How far from the edge of the colours, which is seen coarsely, that of the brightness may lie."""
+"""How far from the edge of the colours, which is seen coarsely, that of the brightness may lie: the longer of both."""
 _COARSE_PX: Final = 0.4
 _COARSE_WIDTH_PX: Final = 4.0
 """Standard uncertainty of an edge between colours of which the file keeps every second pixel, mixed as levels, and what
@@ -82,7 +85,7 @@ class PieceEdge:
     many_coloured : bool
         Whether the piece has several colours next to its edge, as a printed card has.
     width_px, unsure_px : (n,) float64
-        Of the step at each point, 10 to 90 %; standard uncertainty of each point square to the edge.
+        Width of the step at each point, 10 to 90 %; standard uncertainty of each point square to the edge.
     soft : (n,) bool
         Where the picture shows no step: glare, a shadow, or out of focus.
     glaring : float
@@ -185,7 +188,11 @@ def piece_contour(
 
 
 class _Seen(NamedTuple):
-    """An edge before its tips, the field that shows it, where it shows no step, and what else was found on the way to it."""
+    """An edge before its tips are fitted, in px of the crop.
+
+    ``field (h, w)`` is the field that shows it, ``soft (n,)`` where it shows no step, ``beside`` are other parts that nothing
+    joins to this one.
+    """
 
     colours: Colours
     lines: LinesSeen
@@ -197,7 +204,7 @@ class _Seen(NamedTuple):
 
     @property
     def unsure_px(self) -> float:
-        """Root mean square of what the edge's place is unsure by, and as far as a step is wide where it shows none."""
+        """Root mean square uncertainty of the edge's place; where it shows no step, half the step's width is added."""
         return float(
             np.sqrt(((self.edge.unsure_px + np.where(self.soft, self.edge.width_px / 2, 0.0)) ** 2).mean())
         )
@@ -206,7 +213,7 @@ class _Seen(NamedTuple):
 def _seen(
     colours: Colours, *, keep_out: Sequence[Floats], point: Floats | None, level: float = _HALF
 ) -> _Seen | None:
-    """The edge by some colours near a level of the piece's part of them, in px of their crop; None where it does not close."""
+    """The edge near a level line of the field that the colours give; None where that does not close."""
     crop = colours.crop
     lines = lines_seen(crop, colours, field=colours.first_field(), core=_core(crop))
     parts = parts_above(
@@ -220,7 +227,7 @@ def _seen(
 
 
 def _beside_shadow(crop: Crop, colour_px: int) -> Iterator[tuple[Colours, float]]:
-    """What may tell a piece from the shadow beside it: colour, and where there is little of it more of the piece's light."""
+    """The colours and levels that may tell a piece from a shadow beside it: colour alone; where there is little, higher levels of light."""
     shaded = Colours(crop, colour_px=colour_px, beyond_shadow=_core(crop))
     if shaded.weight_is_colour:
         yield shaded, _HALF
@@ -258,7 +265,7 @@ def _edge(field: Singles, ring: Floats, *, grain_mm: float) -> SteepestEdge:
 
 
 def _by_brightness(colours: Colours, edge: SteepestEdge) -> tuple[SteepestEdge, Singles] | None:
-    """An edge found by colours, of which the file keeps every second pixel, found anew by brightness, and its field.
+    """An edge that was found by colours, of which the file keeps every second pixel, as found by brightness, and its field.
 
     None where piece and ground are nearly as bright, or where a shadow takes the brightness's step away.
     """

@@ -16,9 +16,10 @@ if TYPE_CHECKING:
     from cradle.pictures.regions import Regions
 
 _AROUND_PX: Final = 48
-"""Full px looked at round a region at least: lines of the ground must be long enough there to tell where they run."""
+"""Least margin round a piece, px of the picture: lines of the ground must be long enough there to tell where they run."""
 _FINEST_MM: Final = 0.05
-"""Finer pixels are averaged, if only to half a small one: paper's own edge is no sharper, and memory is a quarter."""
+"""Finer pixels are averaged to about this, but never to more than half a small px: paper's own edge is no sharper, and memory is
+a quarter."""
 
 
 @noun

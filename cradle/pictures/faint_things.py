@@ -26,35 +26,40 @@ if TYPE_CHECKING:
 _FAINT: Final = (2.5, 3.5, 5.0)
 """CIE Lab units by which a thing may differ from the ground, each tried: less is hardly to be seen."""
 _ABOVE_NOISE: Final = 4.0
-"""Of what the ground usually differs from the surface, which is less than a thing does."""
+"""A thing differs from the surface by at least this many times what the ground usually does."""
 _AS_MEDIAN: Final = 1.5
-"""What is usual of the ground by what a quarter of it differs less than: faint things may cover half of what is seen."""
+"""What the ground usually differs by is this many times the lower quartile: the median will not do where faint things cover half
+of what is seen."""
 _BESIDE_PX: Final = 8
-"""Small px round what is clear to see that are left out: shadows lie there, and blur."""
+"""Width of what is left out round what is clear to see, small px: shadows lie there, and blur."""
 _LEAST_PX: Final = 15
 _LEAST_PART: Final = 1.5e-3
-"""Width, small px, and area, as a part of the picture, of a thing at least: dust, folds and writing are less."""
+"""Least width, small px, and least area, as a part of the picture, of a thing: dust, folds and writing have less."""
 _WIDEST_LINE_PX: Final = 5
+"""What is narrower, small px, is a line of writing or a fold."""
 _SMOOTHED_PX: Final = 1.2
+"""Levels are blurred by this (standard deviation, small px)."""
 _BLUR_PX: Final = 2.0
+"""Width on either side of a rim that this and the picture's own blur take, small px: it is not looked at."""
 _RIM_PX: Final = 3.0
-"""Small px: by what levels are blurred, what that and the picture's own blur take on either side of a rim, and how wide what
-is compared beyond is."""
+"""Width of the bands beyond, inside and outside the rim, that are compared, small px."""
 _AROUND_PX: Final = 9
-"""Small px round a thing in which the ground is looked at."""
+"""Width of the ground that is looked at round a thing, small px."""
 _LEAST_SEEN: Final = 30
+"""Fewest pixels that tell the colour of a thing or of its ground."""
 _STRETCHES: Final = 24
-"""Parts of a rim that are looked at, each for itself."""
+"""Number of equal stretches of a rim, each looked at for itself."""
 _STEP: Final = 0.5
+"""A stretch is a step if it changes by more than this part of the whole difference between thing and ground."""
 _ROUND: Final = 0.7
-"""Part of the rim along which the step is at least such a part of the whole difference: of rendered pale cards 0.7
-to 1, beside shadows, folds, grain and uneven light 0.6 at most."""
+"""Part of a thing's stretches that are steps at least: of rendered pale cards 0.7 to 1, beside shadows, folds, grain and uneven
+light 0.6 at most."""
 
 
 def faint_things(
     regions: Regions, *, keep_out: Sequence[Floats] = (), inside: Floats | None = None
 ) -> Regions:
-    """What lies on the ground of a picture beside what is clear to see, numbered in reading order, with its own ground.
+    """The faint things on a picture's ground, numbered in reading order, with the ground as it is followed without them.
 
     Parameters
     ----------
@@ -77,7 +82,9 @@ def faint_things(
     usable &= 1 - masks.grown_by(clear, _BESIDE_PX)
     ground = surface_of(levels, usable)
     found = _found(lab, lab_of_smooth(ground), usable)
-    if found.any():  # left out of their ground, which is known better then, as is how far they reach
+    if (
+        found.any()
+    ):  # a ground followed without them is nearer to the true one, and tells better how far they reach
         ground = ground_of(levels, usable & (1 - masks.grown_by(found, _WIDEST_LINE_PX)))
         found = _found(lab, lab_of_smooth(ground), usable)
     labels, boxes = numbered(found)
@@ -87,7 +94,7 @@ def faint_things(
 
 
 def _found(lab: Singles, ground: Singles, usable: Bytes) -> Bytes:
-    """Where faint things are, ``(h, w)``: of each what ends most sharply."""
+    """Where faint things are, ``(h, w)``: each at the level of `_FAINT` at which its rim is sharpest."""
     import cv2
 
     off = apart(lab, ground)
@@ -111,7 +118,7 @@ def _found(lab: Singles, ground: Singles, usable: Bytes) -> Bytes:
 
 
 def _large(stats: Ints, shape: tuple[int, ...]) -> Iterator[tuple[int, tuple[slice, slice]]]:
-    """Numbers of the parts of a mask that are large enough and whole in the picture, and what lies around them."""
+    """The parts of a mask that are large enough and whole in the picture: the number of each, and the window around it."""
     for number, (x, y, wide, high, area) in enumerate(stats.tolist()):
         box: Box = (x, y, wide, high)
         if min(wide, high) < _LEAST_PX or area < _LEAST_PART * shape[0] * shape[1] or runs_out(box, shape):
@@ -123,7 +130,7 @@ def _large(stats: Ints, shape: tuple[int, ...]) -> Iterator[tuple[int, tuple[sli
 
 
 def _sharp_part(own: Bools, usable: Bools, lab: Singles) -> float:
-    """The part of a thing's rim that is a step to the same side, beside ground that may be looked at."""
+    """The part of a thing's rim, 0 to 1, at which the colour steps as it does from the ground to the thing as a whole."""
     import cv2
 
     solid, stretch = masks.without_holes(own).astype(np.uint8), _stretches(own)
@@ -145,7 +152,7 @@ def _sharp_part(own: Bools, usable: Bools, lab: Singles) -> float:
 
 
 def _stretches(own: Bools) -> NDArray[np.int32]:
-    """To which part of a thing's rim, all as long, each place is nearest, ``(h, w)``."""
+    """The number of the stretch of a thing's rim that is nearest to each pixel, ``(h, w)``; all stretches are as long."""
     import cv2
 
     rings, _ = cv2.findContours(own.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)

@@ -16,30 +16,28 @@ if TYPE_CHECKING:
 _LINE: Final = 0.15
 """A thin line is told from noise when it stands out by this part of the piece's contrast."""
 _ABOVE_NOISE: Final = 4.0
-"""An opening lies below the noise: a line stands out by this many times what is usual on the ground, of noise a hundredth."""
+"""A line stands out above the opened field by more than this many times the ground's median, which is noise: a hundredth of noise
+does."""
 _LINE_LONG: Final = 12
-"""Small px that a line covers at least."""
+"""Least area of a line, small px."""
 _PRINTED: Final = 0.12
-"""Part of the ground that letters cover at least where it is printed: 0.2 and more of rendered newsprint, 0.06 of speckled
-stone."""
-
-
+"""Least part of printed ground that letters cover: they cover 0.2 and more of rendered newsprint, specks 0.06 of stone."""
 _MAT_LINE: Final = 1 / 330
-"""Width of a mat's line at most, as part of the picture's longer side: 1 mm of 330."""
+"""Greatest width of a mat's line, as part of the picture's longer side: 1 mm of 330."""
 _LETTER_MM: Final = 1.7
 """Strokes of a headline's letters are narrower; so are tips of a piece."""
 
 
 @noun
 class GroundLines:
-    """Where thin lines of the ground are, ``(h, w)`` bool, what is wider than they are, and whether they are print."""
+    """Thin lines of the ground: where they are, ``at (h, w)`` bool, a kernel that is wider than they are, and whether they are print."""
 
     at: Bools
     wider: Bytes
     letters: bool
 
     def taken_from(self, field: Singles, where: Bools) -> Singles:
-        """A field without what is as thin as the lines, at some places ``(h, w)``."""
+        """A field that is opened by the kernel, so that the lines go, at the places ``where (h, w)``."""
         return np.where(where, _opened(field, self.wider), field)
 
 
@@ -50,7 +48,7 @@ def lines_of_ground(
 
     What is thinner than three pixels of the small copy, lies outside the piece
     and goes on from beside it to the end of the field is a line. Where much of the ground is
-    covered by what does not go on, that is print, and all that is so thin is.
+    covered by thin things that do not go on, these are print, and then all that is as thin counts.
     None if there are none.
 
     Parameters

@@ -19,9 +19,9 @@ if TYPE_CHECKING:
 _LONG_PX: Final = 24
 """Shortest stretch of a line that tells its direction."""
 _MOST: Final = 0.08
-"""Part of the edge that may be bridged at once: a side that lies along a line stays as it is seen."""
+"""Greatest part of the edge that is bridged at once: a side that lies along a line stays as it is seen."""
 _LEAST_RUN: Final = 12
-"""Points either side that a bridge rests on."""
+"""Fewest points that a bridge rests on, and that are looked at on either side."""
 
 
 def strips(lines: Bools, *, wide_px: float) -> Bools:

@@ -13,16 +13,18 @@ if TYPE_CHECKING:
     from cradle.pictures.regions import Regions
 
 _ALIKE: Final = 7.0
-"""In CIE Lab units: what differs by less from the ground is clear to see no more (`cradle.pictures.regions`)."""
+"""What differs from the ground by less looks like it, CIE Lab units: it is no longer clear to see (`cradle.pictures.regions`)."""
 _RIM_PX: Final = 4
+"""Width of a thing's rim, small px."""
 _MOST: Final = 0.9
+"""The quantile of the rim's differences from the ground that counts as the thing's own: of a line's rim little more than the line
+itself differs."""
 _PART: Final = 0.5
-"""And of a faint thing what differs by less than such a part of what its rim, so many small px wide, does: nine tenths of
-the rim differ by less than that, as of a line's rim little more than the line itself differs."""
+"""Inside a faint thing, what differs by less than this part of its own difference looks like the ground."""
 
 
 def like_ground(regions: Regions, number: int, *, rim_px: float) -> float:
-    """Part of a thing, deeper inside than ``rim_px`` of the picture, that looks like the ground, 0 to 1; 0 of a narrow one."""
+    """The part of a thing, 0 to 1, that looks like the ground, of what lies deeper inside than ``rim_px``, px of the picture; 0 if nothing does."""
     mask = np.pad(regions.mask_of(number), 1)
     own, inside, within = (
         part[1:-1, 1:-1] > 0

@@ -13,18 +13,19 @@ if TYPE_CHECKING:
 _AROUND_PX: Final = 20
 """Small px round a thing in which more print is looked for."""
 _STANDS_OUT: Final = 20.0
-"""Levels by which print differs from the ground, all channels together."""
+"""Least difference of print from the ground, levels, all channels together."""
 _PRINTED: Final = 0.08
-"""Part of the ground round a letter that more print covers: about 0.2 of rendered newsprint, nothing of plain paper."""
+"""Least part of the ground round a letter that other print covers: about 0.2 of rendered newsprint, nothing of plain paper."""
 _ALIKE: Final = 0.9
-"""Cosine between what parts both from the ground."""
+"""Two things are of one colour if the cosine between their differences from the ground is larger."""
 _SEVERAL: Final = 5
+"""Fewest letters of print."""
 _LARGER: Final = 3
 """How many times as long and as wide as a letter a piece among them is, at least."""
 
 
 def letters_of_ground(regions: Regions, *, high_px: float, long_px: float) -> list[int]:
-    """Numbers of the things that are letters: small, of one colour, several of them among finer print, beside a piece.
+    """Numbers of the things that are letters: small, of one colour, several of them among finer print, and beside a much larger piece.
 
     Parameters
     ----------

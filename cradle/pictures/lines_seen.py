@@ -23,16 +23,16 @@ if TYPE_CHECKING:
     from cradle.pictures.crop import Crop
 
 _DEEP: Final = 10
-"""What is surely the piece lies so far within its mask where lines of the ground run up to it, small px: where they
-cross, the mask takes in what lies between."""
+"""Where lines of the ground run up to a piece, only what lies this far within its mask is surely the piece, small px: where lines
+cross, the mask takes in what lies between them."""
 _SLENDER: Final = 2
-"""A piece that is nowhere so deep is as thin as a line itself, small px."""
+"""A piece no part of which lies this far within its rim, small px, is as thin as a line itself."""
 _BESIDE_LETTER_PX: Final = 4
-"""So near to a letter the edge is not seen."""
+"""Within this distance of a letter the edge is not seen."""
 _DIM: Final = 0.7
-"""Part of a piece's light that lines may have to be parted from it by their brightness alone."""
+"""Lines are told from a piece by their brightness alone if they have less than this part of its light."""
 _BRIGHTEST: Final = 0.98
-"""Share of the pixels of lines that are no brighter than what counts as their light."""
+"""The quantile of the light of lines' pixels that counts as theirs."""
 
 
 @noun

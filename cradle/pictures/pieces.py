@@ -21,13 +21,14 @@ if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Bytes, Floats, Singles
 
 _AS_LARGE: Final = 0.1
-"""What is cut off is probably another piece like a whole one if it is at least so large a part of that ..."""
+"""What is cut off is probably another piece like a whole one if its area is at least this part of that one's ..."""
 _ALIKE: Final = 0.25
-"""... and differs from it by at most so much of what it differs from the ground: makers cut all templates from one card."""
+"""... and its colour differs from that one's by less than this part of its difference from the ground: makers cut all templates
+from one card."""
 
 
 def pieces_of(things: Regions, *, without: Sequence[Floats] = ()) -> Regions:
-    """What is left to trace: nothing within the polygons, and nothing cut off where something whole is left.
+    """The pieces to trace: what lies within the polygons is left out, and what is cut off too, unless nothing is whole.
 
     Parameters
     ----------
@@ -59,14 +60,14 @@ def pieces_of(things: Regions, *, without: Sequence[Floats] = ()) -> Regions:
 
 @noun
 class _Look:
-    """What a thing looks like inside its rim: how large that is, small px, its usual level and its ground's, each as one pixel."""
+    """A thing inside its rim: its area, small px, its median levels and its ground's, each as a picture of one pixel."""
 
     area: int
     level: Singles
     ground: Singles
 
     def is_like(self, whole: _Look) -> bool:
-        """Whether it is as large as what is whole, and nearer to it in colour than to the ground."""
+        """Whether it is large enough beside a whole piece, and much nearer to that in colour than to the ground."""
         return self.area >= _AS_LARGE * whole.area and bool(
             difference(self.level, whole.level)[0, 0] < _ALIKE * difference(self.level, self.ground)[0, 0]
         )
@@ -79,14 +80,14 @@ def _alike(
     kept: Sequence[int],
     out: Sequence[int],
 ) -> list[int]:
-    """Which of what is out looks like one that is kept, counted from 0: as large, and nearer to it in colour than to the ground."""
+    """Which of those left out, counted from 0, look like one that is kept."""
     looks = {k: _look(things, labels, k, boxes[k]) for k in (*out, *kept)} if out else {}
     whole = [like for k in kept if (like := looks.get(k)) is not None]
     return [k for k in out if (own := looks[k]) is not None and any(map(own.is_like, whole))]
 
 
 def _look(things: Regions, labels: NDArray[np.int32], k: int, box: Box) -> _Look | None:
-    """What a thing looks like inside its rim; None where it is no more than that."""
+    """What a thing looks like inside its rim; None where nothing lies inside that."""
     import cv2
 
     x, y, wide, high = box
@@ -100,6 +101,6 @@ def _look(things: Regions, labels: NDArray[np.int32], k: int, box: Box) -> _Look
 
 
 def _usual(levels: Bytes | Singles, where: Bools) -> Singles:
-    """The usual level of each channel in a part of a picture, as a picture of one pixel."""
+    """The median level of each channel in a part of a picture, as a picture of one pixel."""
     seen = np.atleast_3d(levels)[where].astype(np.float32)
     return np.asarray(np.median(seen, axis=0), dtype=np.float32).reshape(1, 1, -1)

@@ -22,28 +22,29 @@ if TYPE_CHECKING:
 
 
 _STEP_PX: Final = 0.5
-"""Light is read so often on the way inwards."""
+"""Distance between readings of the light on the way inwards."""
 _STATIONS: Final = 500
-"""At about so many points of the edge, and at most at twice as many."""
+"""Light is read inwards from at least this many points of the edge, if it has as many, and fewer than twice as many."""
 _APART_PX: Final = 4.0
-"""So far inside an edge any other step is one of its own, not the blur of the first."""
+"""From this far inside an edge on, any other step is one of its own, not the blur of the first."""
 _DIP_PX: Final = 1.5
-"""How far inside an edge another may be told from it, also where the light rises again behind it."""
+"""From this far on, a step back is told from the edge already: there the light changes the other way."""
 _LEAST_BACK: Final = 0.25
-"""Of the step at the edge, that the rise behind it has at least."""
+"""Least steepness of a step back, as part of that at the edge."""
 _BETWEEN: Final = 0.6
-"""How far towards the second step what lies between is looked at, as part of the way."""
+"""Part of the way to the second step at which what lies between is looked at."""
 _LEAST: Final = 0.12
-"""Of the step at the edge, in light, that the one inside has at least."""
+"""Least steepness of a second step in light, as part of that at the edge."""
 _ALIKE: Final = 0.04
-"""By how much the colour between both may differ from the ground's, brightness aside."""
+"""How far the channels' shares of the light between both steps may differ from those of the ground's."""
 _DARKER: Final = (0.04, 0.9)
-"""Part of the ground's light that a shadow leaves."""
+"""Least and greatest part of the ground's light that a shadow leaves."""
 _INSIDE: Final = 0.85
-"""How far a place must lie from all of the edge, by how far inwards of its own part it lies."""
+"""A place belongs to its own part of the edge if it lies at least this part of its depth away from all of the edge."""
 _RUN_MM: Final = 3.0
+"""Length of the run of the edge along which a second step must keep its distance."""
 _EVEN_MM: Final = 0.3
-"""How far apart, along so long a run of the edge, two steps may vary in the mean."""
+"""How far from their median most of the distances in that run may lie."""
 
 
 def inner_step_px(levels: Bytes, ring_px: Floats, *, reach_mm: float, grain_mm: float) -> Floats:
@@ -73,7 +74,7 @@ def inner_step_px(levels: Bytes, ring_px: Floats, *, reach_mm: float, grain_mm: 
 
 
 def _inwards(ring: Floats, depth: Floats) -> Singles:
-    """Places so far inside each point of a ring, ``(n, k, 2)`` px."""
+    """The places at each depth inside each point of a ring, ``(n, k, 2)`` px."""
     return (ring[:, None] - depth[:, None] * outward(ring, reach=2)[:, None]).astype(np.float32)
 
 
@@ -122,7 +123,7 @@ def _shaded(light: NDArray[Any], ground: NDArray[Any]) -> Bools:
 
 
 def _even(away: Floats, *, half: int, by_px: float) -> Floats:
-    """The distances that keep to their neighbours' for a run along the edge, others 0."""
+    """The distances, ``(n,)``, with those replaced by 0 that do not agree with their neighbours' along the edge."""
     half = min(half, len(away) // 2)
     rows = np.lib.stride_tricks.sliding_window_view(
         np.concatenate([away[-half:], away, away[:half]]), 2 * half + 1

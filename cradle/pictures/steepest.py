@@ -28,9 +28,9 @@ if TYPE_CHECKING:
 _STEP_PX: Final = 0.5
 _MOST_STATIONS: Final = 1400
 _NEAR: Final = 0.15
-"""By this part less is a step at the reach's end worth than one where the level line lies."""
+"""A step at the end of the reach counts for less, by this part, than one on the level line."""
 _REVERSED: Final = 0.95
-"""What a step the wrong way round is worth: a deep shadow may be darker than the piece beside it."""
+"""What a step the wrong way round counts for: a deep shadow may be darker than the piece beside it."""
 _BEND: Final = 0.35
 """Cost of a jump by one step between neighbours, in typical slopes."""
 _SMOOTH_PX: Final = 6.0
@@ -39,10 +39,11 @@ _CORNER_DEG: Final = 25.0
 _RIVAL: Final = 0.6
 """A second step at least this steep leaves open which of the two is the edge."""
 _RUN_PX: Final = 10.0
-"""A shadow's rim or a second edge runs along the first so far to either side; noise does not."""
+"""A shadow's rim or a second edge runs along the first for this far to either side; noise does not."""
 _SIGMA: Final = 1.0 / np.sqrt(2.0 * np.pi)
+"""Standard deviation of a step's blur, where its height divided by its greatest slope is 1."""
 WIDTH: Final = 2.563
-"""Of a blurred step from 10 to 90 %, in standard deviations of its blur."""
+"""Width of a blurred step from 10 to 90 %, in standard deviations of its blur."""
 
 
 @noun
@@ -108,7 +109,7 @@ def steepest(field: Singles, ring_px: Floats, *, reach_px: float, look_px: float
     unsure = np.hypot(rough, rival)
     beside = levels[station, np.minimum(peak + round(look_px / _STEP_PX), len(offsets) - 1)]
     shade = _smoothed(np.clip(np.abs(beside), 0.0, 1.0), weight=straight, sigma=_SMOOTH_PX / spacing)
-    # a shadow that falls within the blur moves the step so far
+    # a shadow that falls off within the blur moves the step by as much as this
     unsure = np.hypot(unsure, shade * width / WIDTH)
     return SteepestEdge(
         ring_px=frozen(ring + moved[:, None] * normal),
@@ -125,13 +126,13 @@ def _even(ring: Floats) -> tuple[Floats, float]:
 
 
 def outward(ring: Floats, *, reach: int) -> Floats:
-    """Unit normals away from the inside, ``(n, 2)``, square to the chords over so many points either way."""
+    """Unit normals away from the inside, ``(n, 2)``, square to the chords between the points ``reach`` before and after."""
     ahead = unit(np.roll(ring, -reach, axis=0) - np.roll(ring, reach, axis=0))
     return -left_of(ahead) * np.copysign(1.0, signed_area(ring))
 
 
 def _along(levels: Floats, half: int) -> Floats:
-    """Profiles averaged with their neighbours along the edge: with all of them round a thing of a few pixels."""
+    """Profiles averaged with ``half`` neighbours on either side along the edge; with all there are round a thing of a few pixels."""
     half = min(half, (len(levels) - 1) // 2)
     padded = np.concatenate([levels[-half:], levels, levels[:half]])
     summed = np.cumsum(np.concatenate([np.zeros((1, levels.shape[1])), padded]), axis=0)
@@ -139,7 +140,7 @@ def _along(levels: Floats, half: int) -> Floats:
 
 
 def without_even_fall(slope: Floats, *, half: int) -> Floats:
-    """Slopes along profiles, ``(n, k)`` or ``(n, k, c)``, less those over ``half`` samples to either side: a shadow falls evenly."""
+    """Slopes along profiles, ``(n, k)`` or ``(n, k, c)``, less their mean over ``half`` samples to either side: an even fall, as of a shadow, goes."""
     wide = 2 * half + 1
     beyond = [(0, 0), (half + 1, half), *[(0, 0)] * (slope.ndim - 2)]
     padded = np.pad(slope, beyond, mode="edge").cumsum(axis=1)
@@ -193,7 +194,7 @@ def _corners(normal: Floats, spacing: float) -> Bools:
 
 
 def _smoothed(values: Floats, *, weight: Floats, sigma: float) -> Floats:
-    """Weighted averages along a closed curve, ``(n,)``; what weighs nothing takes after its neighbours."""
+    """Weighted averages along a closed curve, ``(n,)``; a value of no weight is replaced by its neighbours'."""
     count = len(values)
     frequency = np.fft.rfftfreq(count) * 2 * np.pi * min(sigma, count / 8)
     kernel = np.exp(-0.5 * frequency**2)

@@ -17,8 +17,9 @@ _SLENDER: Final = 0.5
 """A tip is at least this part of its width long."""
 _LONGEST_MM: Final = 8.0
 _WIDEST_MM: Final = 2.5
+"""Greatest length and width of a tip ..."""
 _LOST_PX: Final = 5.0
-"""Small px: what is narrower the small copy's mask loses, where that is more than so many mm; as many times as long."""
+"""... or this width, small px, and a length in proportion, where that is more: what is narrower the small copy's mask loses."""
 
 
 def thin_tips(field: Singles, *, reached: Bools, shrink: float, grain_mm: float) -> Bools:

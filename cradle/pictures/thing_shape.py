@@ -14,13 +14,18 @@ if TYPE_CHECKING:
     from cradle.pictures.regions import Regions
 
 _CONVEX: Final = 0.9
+"""Least part of its convex hull that a rule covers."""
 _FULL: Final = 0.85
-"""Part of its hull, and its hull's part of the least box round it, that a rule fills where the view leans by 25 degrees."""
+"""Least part of the smallest box round it that a rule's hull covers, in a view that leans by 25 degrees."""
 
 
 @noun
 class ThingShape:
-    """A thing's shape in the small copy, px: its hull ``(n, 2)``, the least box round that, what part of either is filled."""
+    """A thing's shape in the small copy, px.
+
+    ``hull (n, 2)`` is its convex hull, and ``long`` and ``deep`` are the sides of the smallest box round that, ``ahead (2,)``
+    the direction of the longer. The thing covers the part ``convex`` of its hull, the hull the part ``full`` of the box.
+    """
 
     hull: Singles
     long: float
@@ -41,7 +46,7 @@ def shape_of(things: Regions, number: int) -> ThingShape:
 
 
 def mask_shape(mask: Bytes, *, at: tuple[int, int] = (0, 0)) -> ThingShape:
-    """The shape of what a mask ``(h, w)`` shows, whose first pixel lies ``at`` such a place of the small copy."""
+    """The shape of what a mask ``(h, w)`` shows; ``at`` is the place of its first pixel in the small copy."""
     import cv2
 
     own = without_bumps(mask)
