@@ -50,9 +50,9 @@ _SIZE_MM: Final = 0.12
 _CORNER_MM: Final = 0.06
 """Standard uncertainty of a corner along a side: the edges' own, and a shadow beside them."""
 _MISSED: Final = 0.01
-"""Part by which a length may miss the card's once the view is fitted; more is something else of four sides."""
+"""Largest relative residual of a length once the view is fitted; what has more is something else with four sides."""
 _MISFIT: Final = 20.0
-"""What its lengths may miss in all, squares by their spreads: a card's stay below half of that."""
+"""Largest sum of squared residuals, each divided by its spread: a card's stay below half of that."""
 _MOST_LEAN_DEG: Final = 35.0
 _TRIM: Final = 0.16
 """Part of each side next to its ends that is not fitted."""
@@ -67,13 +67,13 @@ _ROUNDS: Final = 8
 _MOSTLY: Final = 0.6
 """Part of a side's points that lie on its line."""
 _ROUNDING: Final = (0.5, 1.7)
-"""How far a corner lies inside the crossing of the edges, as multiples of what ID-1 has."""
+"""Least and greatest radius of a corner, as multiples of ID-1's ..."""
 _ROUNDING_OF_ALL: Final = (0.7, 1.3)
-"""The same of all four in the mean: 0.84 to 1.05 of cards in rendered pictures."""
+"""... and of the mean of all four: 0.84 to 1.05 of cards in rendered pictures."""
 _LEVEL_DEG: Final = 1.5
 """Paper on a scanner's glass seems to lean by less."""
 _LEAST_TOLD: Final = 0.005
-"""Percent; what would be told as 0.00 is not."""
+"""An uncertainty below this, in percent, would read 0.00 and is not told."""
 
 
 def card_scale(
@@ -135,7 +135,7 @@ def card_scale(
 
 
 def _corners(contour_px: Floats, size_px: tuple[int, int], *, camera: bool) -> tuple[Floats, LensSeen | None]:
-    """Where a card's sides would meet, a long one first, ``(4, 2)`` px, and the lens that bows them, if a camera's may."""
+    """Where a card's sides would meet, ``(4, 2)`` px, the first two along a long side, and the lens that bows the sides, of a camera only."""
     sides_px = _sides(contour_px)
     corners, lens = _crossings(sides_px), None
     if camera:
@@ -152,7 +152,7 @@ def _known(corners: Floats, *, raised: float, wall_mm: float, share: float, lens
     """What a card's corners ``(4, 2)`` px tell of the view.
 
     ``raised`` is the part by which it is seen too large, ``share`` that part's standard uncertainty, and ``wall_mm``
-    that of an edge because the card's wall below it is seen too.
+    the standard uncertainty of an edge because the card's wall below it is seen too.
     """
     spread = float(np.hypot(_CORNER_MM, wall_mm)) * px_per_mm(corners)
     rows = tuple(
@@ -165,8 +165,8 @@ def _known(corners: Floats, *, raised: float, wall_mm: float, share: float, lens
 def _raised(view: PictureView, picture: Picture) -> tuple[float, float]:
     """By what part a card is seen too large, as it lies higher than the paper, and that part's standard uncertainty.
 
-    The view's distance tells. Of a picture that leans no more than paper on a scanner's glass, and whose file
-    does not say what took it, half is taken, give or take the other half.
+    The view's distance tells. Where the view leans no more than that of paper on a scanner's glass, and the file does not
+    say what took the picture, half of it is assumed, give or take the other half.
     """
     whole = raised_scale_error(_THICK_MM, distance_mm=max(view.distance_mm, 2 * _THICK_MM))
     if view.setting.distance_mm is not None:
@@ -248,7 +248,7 @@ def _line(points: Floats, *, most: float) -> tuple[Floats, float]:
 
 
 def corner_radii_mm(contour_px: Floats, corners_px: Floats) -> Floats:
-    """Radii of the round corners of a card's outline, ``(4,)`` mm: an arc passes (sqrt 2 - 1) r inside the crossing.
+    """Radii of the round corners of a card's outline, ``(4,)`` mm: an arc of radius r passes (sqrt 2 - 1) r inside the crossing of the sides.
 
     Parameters
     ----------

@@ -29,21 +29,22 @@ if TYPE_CHECKING:
     from cradle.project.picture import PictureSource
 
 _RADIUS_MM: Final = 0.3
-"""By how much a card's corner radius may miss its nominal (ISO/IEC 7810, from memory)."""
+"""Tolerance of a card's corner radius (ISO/IEC 7810, from memory)."""
 _LENGTH_MM: Final = 0.1
-"""By how much cards' sides missed their nominal, rms, at most, in rendered pictures."""
+"""Largest rms error of cards' sides in rendered pictures."""
 _UNUSUAL: Final = 1.5
 _UNUSUAL_IF_FAINT: Final = 2.0
-"""Cards' forms were off by up to 0.9 in rendered pictures; by 1.7 where the card was hardly darker than its ground."""
+"""A form that is off by this or more is doubted, the second for a faint card: cards were off by up to 0.9 in rendered pictures, by 1.7
+where they were hardly darker than their ground."""
 _TOLD_MM: Final = 0.05
-"""Sides that miss less are not what makes it unlike a card."""
+"""A smaller rms error of the sides is not what makes it unlike a card."""
 _DOUBT: Final = 0.1
 """Relative standard uncertainty of a scale by what may be no card: pieces are of any size."""
 
 
 @noun
 class _Taken:
-    """What passes for a card, its corners' mean radius, by how much its sides miss a card's, rms, as the view is fitted."""
+    """What passes for a card: its scale, the mean radius of its corners, and the rms error of its sides in the fitted view."""
 
     scale: Scale
     radius_mm: float
@@ -51,7 +52,7 @@ class _Taken:
 
     @property
     def off(self) -> float:
-        """How far its form is off, 1 being as far as a card's may be."""
+        """How far its form is off a card's: 1 if by one tolerance."""
         return float(np.hypot((self.radius_mm - RADIUS_MM) / _RADIUS_MM, self.sides_off_mm / _LENGTH_MM))
 
 
@@ -97,7 +98,7 @@ def card_of(
 def _tried(
     picture: Picture, quad: Floats, ground: Singles, spec: PictureSource, *, camera: bool
 ) -> tuple[list[_Taken], str]:
-    """What a quad's outlines tell as a card, up to one of its form, and why the last that is none is none."""
+    """The cards among a quad's outlines, up to the first that has a card's form, and in words why the last that is none is none."""
     found: list[_Taken] = []
     why = ""
     try:

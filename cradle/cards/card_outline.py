@@ -34,27 +34,27 @@ if TYPE_CHECKING:
     from cradle.pictures.regions import Regions
 
 _Begin: TypeAlias = "Callable[[Floats, Floats, Floats, float], Floats]"
-"""Where sides begin whose brightness steps at some places, as `_before_shadow`."""
+"""A function that corrects the places at which a side's profiles step, as `_before_shadow` does."""
 PROPORTIONS: Final = (0.48, 0.8)
-"""Short side by long side of a card's box, also where the view leans by 30 degrees; its sides are judged afterwards."""
+"""Least and greatest short side by long side of a card's box, in views that lean by up to 30 degrees; its sides are judged afterwards."""
 _FULL: Final = 0.82
-"""Part of its box that its hull fills then."""
+"""Least part of its box that its hull fills in such a view."""
 _MOST_PARTS: Final = 8
 _REACH_MM: Final = 2.5
 """How far from a side of its hull in the small copy its edge may lie: a stripe along a side is further inside."""
 _NEAR: Final = 0.15
-"""By this part less is a step at the reach's end worth than one in its middle."""
+"""A step at the end of the reach counts for less, by this part, than one in its middle."""
 _SHADOW_MM: Final = 1.0
-"""How wide the dark part of a shadow is beside a card, about."""
+"""About how wide the dark part of a shadow beside a card is."""
 _FALL: Final = 0.15
-"""Part of the step out of a shadow that the one into it must have."""
+"""The step into a shadow is at least this part of the step out of it."""
 _FINE_PX: Final = 2.5
 _FINE_MM: Final = 0.2
 _TRIM: Final = 0.12
 _STEP_PX: Final = 0.5
 _MOST_STATIONS: Final = 320
 _CORNER_MM: Final = (1.5, 5.2)
-"""Where its rim is looked for along rays from the middle of a card's round corner."""
+"""Distances from the middle of a card's round corner between which its rim is looked for along rays."""
 _CORNER_DEG: Final = (25.0, 65.0)
 _RAYS: Final = 41
 _MOST_RADIUS_MM: Final = 6.5
@@ -62,20 +62,20 @@ _RADIUS_STEP_MM: Final = 0.05
 _CLEAR: Final = 0.3
 """A step weaker than this part of a side's usual one is where print and ground are alike."""
 _LEAST_PART: Final = 0.35
-"""Of a side that must show a step."""
+"""Least part of a side that must show a step."""
 _LOOK_MM: Final = 0.7
 _LEAST_LEVELS: Final = 3.0
 _TINT: Final = 30.0
-"""Levels by which colours must differ, the ground's brightness aside, to be used alone."""
+"""Colour is used alone where it differs, the ground's brightness aside, by more than this many levels."""
 _BRIGHTER: Final = 10.0
-"""By how much of 255 parts of light brightness steps, to be used alone where the file keeps the colour of every second pixel."""
+"""Where a file keeps only every second pixel's colour, brightness is used alone if its step is at least this, of 255 parts of light."""
 _BLUR_PX: Final = 0.8
 _COLOUR_BLUR_PX: Final = 2.2
-"""Where only such colours step: they are kept in pairs of pixels, between which the slope jumps."""
+"""Blur where only such colours step: they are kept for pairs of pixels, between which the slope jumps."""
 
 
 def card_like(things: Regions) -> Iterator[Floats]:
-    """Four corners ``(4, 2)`` px round each thing, and each two things, of about a card's proportions, roughly."""
+    """Rough corners ``(4, 2)`` px of each thing, and of each two large things together, that have about a card's proportions."""
     import cv2
 
     whole = [k for k, cut in enumerate(things.cut_off, start=1) if not cut]
@@ -100,11 +100,11 @@ def card_like(things: Regions) -> Iterator[Floats]:
 
 
 def card_outlines(picture: Picture, quad_px: Floats) -> Iterator[Floats]:
-    """Where the picture steps along the sides of a card and at its corners, in order, ``(n, 2)`` px, in up to two ways.
+    """The outline of a card where the picture steps along its sides and at its corners, ``(n, 2)`` px; where it is unclear, two of them.
 
     A frame printed round a card, darker than what it frames, looks like the shadow beside a card that is hardly darker
-    than its ground. So every outline is offered, the one beside shadows first: its form tells whether it is a card's. Both
-    ways may: with two sides at their shadow's end a card is as long by its width as it is.
+    than its ground. So both outlines are offered, the one without shadows first: its form tells whether it is a card's. The
+    other's may pass too: where two sides are taken at their shadow's end, a card keeps its proportions.
 
     Parameters
     ----------
@@ -128,7 +128,7 @@ def card_outlines(picture: Picture, quad_px: Floats) -> Iterator[Floats]:
 
 
 def _outline(seen: _Seen, sides: Sequence[tuple[Floats, tuple[Floats, float]]], per_mm: float) -> Floats:
-    """The outline with such sides, and round corners between them."""
+    """The outline of four sides, with the round corners found between them."""
     corners = [crossing(sides[k - 1][1], sides[k][1]) for k in range(4)]
     rounded = [_corner(seen, corners[k], corners[(k + 1) % 4], corners[k - 1], per_mm) for k in range(4)]
     return frozen(np.concatenate([part for k in range(4) for part in (rounded[k], sides[k][0])]))
@@ -178,7 +178,7 @@ class _Line:
     normal: Floats
 
     def moved(self, place: float, slope: float) -> _Line:
-        """The line that lies off this one by so much at its start, and by so much more at its end."""
+        """The line moved outwards by ``place`` where ``along`` is 0, and by ``slope`` more where it is 1."""
         return replace(self, places=self.places + (place + slope * self.along)[:, None] * self.normal)
 
 
@@ -230,7 +230,7 @@ def _as_found(_bright: Floats, _offsets_px: Floats, off: Floats, _per_mm: float)
 
 
 def _before_shadow(bright: Floats, offsets: Floats, off: Floats, per_mm: float) -> Floats:
-    """Places ``(n,)`` at which profiles ``(n, k)`` step, where a shadow begins if what was found is where it ends.
+    """Places ``(n,)`` at which profiles ``(n, k)`` step; one found where a shadow ends is moved to where that begins, at the card.
 
     Of a card hardly darker than the ground that end is the greater step; the shadow is darker than both.
     """
@@ -276,12 +276,12 @@ def _offsets(reach_px: float) -> Floats:
 
 
 def _outermost(profiles: Floats) -> Floats:
-    """The usual levels of the ground, ``(c,)``, where profiles end."""
+    """The median levels at the outer ends of profiles, which lie on the ground, ``(c,)``."""
     return np.asarray(np.median(profiles[:, -4:], axis=(0, 1)), dtype=np.float64)
 
 
 def _without_shadows_end(profiles: Floats, near: Bools) -> Floats:
-    """Profiles that rise no more behind their darkest place where most of those near a side fall, then rise."""
+    """Profiles as brightness that never rises again outwards, where most of those near a side show a shadow: they fall, then rise."""
     bright = profiles.mean(axis=-1)
     usual = np.median(bright[near], axis=0)
     if min(usual[0], usual[-1]) - usual.min() < _FALL * np.ptp(usual):

@@ -21,25 +21,25 @@ if TYPE_CHECKING:
     from cradle.pictures.regions import Regions
 
 _LETTER_PX: Final = 9
-"""Small px; what is not half as large is taken away."""
+"""Size of the median filter, small px: what is not half as wide is taken away."""
 _LEAST_STEP: Final = 6.0
-"""Levels a small px by which a side steps at least; four of them are one of Sobel's."""
+"""Least gradient at a side, levels a small px; Sobel's values are four times as large."""
 _USUAL: Final = 0.9
-"""Part of the picture that steps less than a side does by half."""
+"""A side's gradient is at least twice this quantile of the picture's."""
 _SIDE_PX: Final = 20
 _GAP_PX: Final = 5
 _MOST_LINES: Final = 30
 _SAME_PX: Final = 2.0
 _ROUNDS: Final = 3
 _BEYOND: Final = 0.75
-"""Parts of its length from its middle as far as a piece of line is followed."""
+"""A piece of line is followed this far from its middle to either side, as part of its length."""
 _APART_PX: Final = 12.0
 _PARALLEL_DEG: Final = 20.0
 _SQUARE_DEG: Final = 35.0
-"""By how much the view may turn sides that are parallel, or square to each other."""
+"""How far the view may turn parallel sides, and sides square to each other, out of that."""
 _ALONG: Final = frozen(np.linspace(0.12, 0.88, 24))
 _COVERED: Final = 0.5
-"""Part of each side along which the picture must step."""
+"""Least part of each side along which the picture must step."""
 _MOST_QUADS: Final = 10
 
 

@@ -10,16 +10,16 @@ if TYPE_CHECKING:
     from cradle.pictures.regions import Regions
 
 _FULL: Final = 0.85
-"""Part of its upright or turned box that a card cut off fills at least."""
+"""Least part of the smallest box round it, turned as it lies, that a card that is cut off covers."""
 _SLENDER: Final = 0.2
-"""Short side of what is seen of it, by the long side, at least."""
+"""Least ratio of short to long side of what is seen of it."""
 _PART: Final = (0.01, 0.4)
-"""Part of the picture that it covers: a table's edge beside a mat covers more."""
+"""Least and greatest part of the picture that it covers: a table's edge beside a mat covers more."""
 _SIDES: Final = ("left", "top", "right", "bottom")
 
 
 def cut_off_card(things: Regions) -> str | None:
-    """Which thing of straight sides runs out of the picture where, in words, or None where there is none.
+    """In words, at which borders a thing that may be a card runs out of the picture, or None where there is none.
 
     Parameters
     ----------

@@ -20,17 +20,17 @@ if TYPE_CHECKING:
     from cradle.pictures.regions import Regions
 
 _FAINT: Final = 35.0
-"""Levels by which a card differs from its ground in any colour; a soft shadow beside it darkens that by as many."""
+"""A faint card differs from its ground by at most this many levels in any channel; a soft shadow beside it darkens the ground as much."""
 _OFF_MM: Final = 0.3
-"""By how much a side was missed at most then, in rendered pictures."""
+"""Largest error of a faint card's side in rendered pictures."""
 _FITS_MM: Final = 0.006
-"""Sides that miss a card's by less, rms, are its own. One side missed by 0.1 mm leaves so much, and two by 0.15, where the
+"""Sides of a smaller rms error are the card's own. One side mistaken by 0.1 mm leaves as much, and two by 0.15, where the
 card lies straight and a scanner's two directions may differ; more where it lies aslant.
 
 In rendered scans 0.001 to 0.004 where all were seen, 0.03 to 0.08 where one was mistaken."""
 _WITHIN: Final = 0.9
 _AROUND: Final = (1.12, 1.3)
-"""What is compared, by the card's own size: within it, and of the ground between its shadow and so far."""
+"""What is compared, in sizes of the card: all within the first, and the ground between the other two, beyond its shadow."""
 
 
 def is_faint(card: Scale, things: Regions) -> bool:

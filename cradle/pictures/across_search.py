@@ -20,28 +20,28 @@ if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Floats, Ints
 
 _LEAST_INSIDE_MM: Final = 2.0
-"""An inside is as large as a square of this side."""
+"""An inside is larger than a square of this side."""
 _LEAST_MM: Final = 8.0
-"""Length of what is looked for at first."""
+"""Least length of a straight piece that a line is found by."""
 _GAP_MM: Final = 3.0
-"""Where it is faint."""
+"""A line goes on across faint places no longer than this."""
 _PAST_MM: Final = 2.0
-"""Length of each end outside at least, unless it runs out of the picture."""
+"""Least length of each end outside, unless it runs out of the picture."""
 _THROUGH_MM: Final = 2.0
-"""Length over which it has insides on both sides at least."""
+"""Least length over which the line has insides on both sides."""
 _STEP_MM: Final = 0.25
 _STRAIGHT_MM: Final = 0.5
-"""What is drawn along a straightedge, or printed, lies so near to one line, ..."""
+"""What is drawn along a straightedge, or printed, lies this near to a straight line, ..."""
 _SOUGHT_MM: Final = (1.5, 1.0, 0.7, _STRAIGHT_MM, _STRAIGHT_MM)
-"""... which is found in so many steps, each from what the last one saw."""
+"""... which is fitted in steps, each to what lies this near to the line of the step before."""
 _SHRUNK_PX_PER_MM: Final = 4.0
 _BESIDE_MM: Final = 1.5
-"""What lies beside it begins so near to its middle."""
+"""What lies beside the line begins within this distance of its middle."""
 _WIDEST_MM: Final = 2.5
 _MOST: Final = 40
 """Straight pieces that are looked at; the longest come first."""
 _BLUR_PX: Final = 2.0
-"""By so much what is taken out of a picture is wider than it was seen."""
+"""A line is taken out this much wider than it was seen."""
 
 
 def lines_across(own: Bools, *, px_per_mm: float) -> tuple[LineAcross, ...]:
@@ -149,7 +149,7 @@ def _width(places: Floats, ends: Floats, px_per_mm: float) -> float:
 
 
 def _reach(along: Floats, reach: tuple[float, float], *, gap_px: float) -> tuple[float, float]:
-    """From where to where what lies along a line goes on, from a piece of it on."""
+    """The first and last place of the run along a line that holds the piece ``reach``; gaps of up to ``gap_px`` do not end a run."""
     rising = np.sort(along)
     breaks = np.flatnonzero(np.diff(rising) > gap_px) + 1
     runs = [(part[0], part[-1]) for part in np.split(rising, breaks) if len(part)]

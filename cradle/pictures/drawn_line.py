@@ -32,7 +32,7 @@ _GAP_MM: Final = 0.7
 _GRAIN_MM: Final = 0.1
 """Over this the grain of graphite is averaged."""
 _LOCAL_MM: Final = 0.8
-"""Over this a line's darkness is taken: it is half of what it is nearby that counts as an edge, also where it is faint."""
+"""Distance within which a line's own darkness is taken: its edges lie where the darkness is half of that, also where it is faint."""
 _CORE: Final = 0.6
 """Part of a line's width over which it is carried on across gaps."""
 _FAINTEST: Final = 0.15
@@ -41,7 +41,7 @@ _LEAST_ACROSS_MM: Final = 5.0
 _LEAST_DARKNESS: Final = 12.0
 """Grey levels by which a line is darker than its paper."""
 _CONTINUED: Final = 0.5
-"""Part of that by which a line goes on once it is seen."""
+"""A line that is seen goes on nearby where it has more than this part of that darkness."""
 
 
 @noun
@@ -126,7 +126,7 @@ def find_lines(
 
 @noun
 class _Part:
-    """What hangs together of a mask: its box, where it is cut out of the picture, the corner of that, and the cutting itself."""
+    """A connected component of a mask: its box, the slices of the picture round it, their corner, and the component within them."""
 
     box: Box
     at: tuple[slice, slice]
@@ -135,7 +135,7 @@ class _Part:
 
 
 def _parts(mask: Bytes, px_per_mm: float) -> Iterator[_Part]:
-    """What of a mask may be lines round a thing."""
+    """The connected components of a mask that may be lines round a thing: large enough, and not filled."""
     import cv2
 
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
@@ -158,7 +158,7 @@ def _lines_across(mask: Bytes, px_per_mm: float) -> list[LineAcross]:
 
 
 def _closed_in(dark: Bytes, own: Bools, px_per_mm: float) -> list[DrawnLine]:
-    """The closed lines of what hangs together: several where an arrow joins two."""
+    """The closed lines of a connected component: several where an arrow joins two."""
     import cv2
 
     drawn = parted(own)
@@ -198,7 +198,7 @@ def _usable(picture: Picture, px_per_mm: float, keep_out: Sequence[Floats], insi
 
 
 def _least_darkness(sample: Bytes) -> float:
-    """Grey levels by which a line is darker than paper so noisy; on paper that has no noise only lines are dark at all."""
+    """Least darkness of a line, grey levels: well above the paper's noise; on paper without noise less than half of all pixels are dark at all."""
     dark = sample[sample > 0]
     noise = float(np.median(dark)) if 2 * len(dark) > len(sample) else 0.0
     return max(_LEAST_DARKNESS, 4.0 * noise)

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 _GAP_MM: Final = 3.0
 """How far along the line the outline moves from one side of it to the other at most."""
 _CLEAR_PX: Final = 3.0
-"""So far beyond that nothing of it is taken out: rounding, and an even kernel's half pixel."""
+"""From this far beyond the line's half width on, nothing of the outline was taken out: a margin for rounding, and for an even
+kernel's half pixel."""
 
 
 @noun
@@ -71,7 +72,7 @@ class LineAcross:
 
 
 def _runs(on: Bools) -> Floats:
-    """The middle and length of what is set one after another, ``(k, 2)``."""
+    """The middle and the length of each run of set values, ``(k, 2)``."""
     turns = np.flatnonzero(np.diff(np.concatenate([[False], on, [False]]).astype(np.int64)))
     start, stop = turns[::2], turns[1::2]
     return np.column_stack([(start + stop - 1) / 2, stop - start])

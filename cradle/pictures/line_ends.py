@@ -19,10 +19,11 @@ _WIDEST_GAP_MM: Final = 3.5
 _FACING_DEG: Final = 35.0
 """How far an end may point past the other."""
 _SHORTEST_MM: Final = 1.5
-"""Rim of what has ends at all; less is a dot."""
+"""A shorter stroke is a dot, and has no ends."""
 _ARM: Final = 3.0
+"""Distance along the rim from a place to the two that are compared on either side, in widths."""
 _TURNED: Final = 1.7
-"""How far along the rim to either side, and how near to each other these places are at an end, in widths."""
+"""At an end these two are nearer to each other than this, in widths."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

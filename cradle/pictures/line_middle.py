@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from cradle.geometry.planar import Region
 
 _BEYOND: Final = 0.15
-"""By this part of its width an edge moved by half of it lies off the middle at sharp corners only."""
+"""Only at sharp corners does an edge, moved by half the line's width, lie off the middle by more than this part of the width."""
 
 
 def middle_of(outside: Floats, inside: Floats) -> tuple[Floats, float]:

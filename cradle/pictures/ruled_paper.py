@@ -20,14 +20,17 @@ _SMALL_PX: Final = 900
 _LONG: Final = 0.45
 """Part of the picture's shorter side that a printed line covers at least."""
 _GAP_MM: Final = 3.0
+"""A line goes on across gaps no longer than this."""
 _PARALLEL_DEG: Final = 2.0
 _APART_MM: Final = 2.0
+"""Parallel lines nearer to each other than this are one."""
 _LEAST_LINES: Final = 5
 _ALIKE: Final = 0.15
 _MOSTLY: Final = 0.5
-"""Parallel lines so far apart that make a ruling, if so many of their gaps are alike: sides of a drawing are not."""
+"""Parallel lines are a ruling if at least this part of their gaps differs from the median gap by less than ``_ALIKE`` of it: sides
+of a drawing do not."""
 _MISSED: Final = 0.4
-"""Part of their distance by which a line lies off all that were found where it was missed."""
+"""A line of a ruling was missed where none was found within this part of the distance between lines."""
 _STRIP_MM: Final = 0.6
 """Width of what may belong to a printed line."""
 _SOUGHT_MM: Final = 0.7
@@ -61,7 +64,7 @@ def without_ruling(dark: Bytes, *, px_per_mm: float, least: float) -> Bytes:
 
 
 def without_line(dark: Bytes, line: Floats, *, strength: float, wide_px: float) -> Bytes:
-    """The darkness of a picture without a straight line of so much, ``(h, w)``: what is markedly darker stays.
+    """The darkness of a picture without a straight line, ``(h, w)``: what is markedly darker than ``strength`` stays.
 
     Parameters
     ----------
@@ -114,7 +117,7 @@ def _ruling(dark: Bytes, *, px_per_mm: float, least: float) -> Floats:
 
 
 def _missed(starts: Floats, ahead: Floats, shape: tuple[int, ...], px_per_mm: float) -> tuple[Floats, Floats]:
-    """Where lines of a ruling were missed, as a rule or a drawing lies over most of them: a place on each, and its direction."""
+    """The lines of a ruling that were missed because a rule or a drawing lies over most of them: a place on each, and its direction."""
     h, w = shape
     corners = np.array([(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)])
     places, ways = [np.zeros((0, 2))], [np.zeros((0, 2))]
@@ -141,14 +144,14 @@ def _missed(starts: Floats, ahead: Floats, shape: tuple[int, ...], px_per_mm: fl
 
 
 def _beside(ends: Floats, ahead: Floats, k: int) -> Floats:
-    """How far all lines of the k-th one's direction lie from it, rising, px."""
+    """The signed distances from the k-th line of all lines parallel to it, rising, px."""
     alike = np.abs(cross(ahead, ahead[k])) < np.sin(np.radians(_PARALLEL_DEG))
     away = (ends[alike].mean(axis=1) - ends[k, 0]) @ left_of(ahead[k])
     return np.asarray(np.sort(away))
 
 
 def _is_ruling(away: Floats, px_per_mm: float) -> bool:
-    """Whether lines so far from one another are a paper's."""
+    """Whether parallel lines at these distances are a paper's ruling: many, and evenly spaced."""
     breaks = np.flatnonzero(np.diff(away) > _APART_MM * px_per_mm) + 1
     gaps = np.diff([part.mean() for part in np.split(away, breaks)])
     if len(gaps) + 1 < _LEAST_LINES:

@@ -93,9 +93,10 @@ def corner_places(even: Floats, *, step_mm: float, look_mm: float) -> Ints:
 
 
 def _at_tips(even: Floats, corners: Ints, ring: Floats, *, step_mm: float) -> tuple[Floats, Ints]:
-    """Even points with the furthest point of the curve itself in the place of the one next to it, at each corner.
+    """Evenly spaced points with one at each corner moved onto its tip, and the indices of these.
 
-    Neither does a corner turn most where it is furthest, nor does an even point lie there.
+    A tip is the point of the curve itself that lies furthest out. An even point hardly ever lies there, and the curve need
+    not turn most there.
     """
     near, far = (max(2, round(length / step_mm)) for length in (_NEAR_MM, _LOOK_MM))
     moved, found = even.copy(), []

@@ -16,29 +16,29 @@ if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Floats, Ints, Singles
 
 _BEYOND: Final = 2.0
-"""Widths of the line by which something reaches further than the line does, where it is none of it: a line drawn twice, or
-swollen at a corner, reaches one."""
+"""What reaches further than the line by more than this many of its widths is no part of it: a line drawn twice, or swollen at a
+corner, reaches one."""
 _CUT: Final = 1.2
-"""Widths from there at which it is cut off: a line's own width changes by a fifth as a hand presses."""
+"""It is cut off this many widths from the line's other side: a line's own width changes by a fifth as a hand presses."""
 _NOOK: Final = (1.5, 4.0)
-"""Widths from a nook within which what lies beside the line tells how sharp it is."""
+"""Two distances from a nook, in widths: how much lies beside the line within each tells how sharp the nook is."""
 _UNSURE: Final = 0.5
-"""Widths to which it is known by that how far a tip reaches."""
+"""How unsure the reach of a tip found so is, in widths."""
 _ABOUT: Final = 1.1
-"""Of a distance as OpenCV transforms it, which is near the true one, what holds that one."""
+"""OpenCV's distances are approximate; this many times one is no less than the true one."""
 _SHARPEST: Final = 0.05
 """Half the angle of the sharpest tip that is drawn, in radians."""
 _ANOTHER: Final = 4.0
-"""Squares of the line's width that an arrow's head encloses at most; more is another part of what was drawn."""
+"""Largest area that an arrow's head encloses, in squares of the line's width; more is another part of what was drawn."""
 _BESIDE: Final = 1.5
 """Widths from the line within which another part of what was drawn lies along it."""
 _ROOT: Final = 0.6
-"""Widths from where it is cut off within which what is left of it stands on the line."""
+"""Distance from a cut, in widths, within which a stump of what was cut off still stands on the line."""
 
 
 @noun
 class PartedLine:
-    """What is a closed line, ``(h, w)``, and what hangs on it; nothing where no inside is the only one beside it.
+    """A closed line, ``(h, w)``, and the ``rest`` that hangs on it; the rest is empty where the line is open or has several insides beside it.
 
     ``across_px (h, w)`` is the distance from the line's other side wherever something hangs on it, else 0.
     """

@@ -39,7 +39,7 @@ _BLUR_PX: Final = (0.3, 4.0)
 _TURN_RAD: Final = 0.4
 """How far the sides may turn from where they were taken to run."""
 _ROUNDED_PX: Final = 0.3
-"""A rounding to start from where that of the guess leads to none that fits."""
+"""The fit starts once more, from this radius, where that of the guess leads to no good fit."""
 _GOOD: Final = 0.03
 _STEPS: Final = (0.05, 0.05, 0.005, 0.005, 1.0, 0.05)
 """Of the parameters, px and rad, over which slopes are taken: a rounding takes light away by its square, of a sharp tip none
@@ -49,14 +49,14 @@ _COLUMNS: Final = 5
 NEAR_PX: Final = 5.0
 """How far along its sides a tip's end is fitted once more alone: about two widths of a step, as far as blur mixes both sides."""
 _NEARER: Final = 0.75
-"""Part of what the wedge leaves there and further off that its end alone must leave at most: noise leaves both the same. Of
-206 tips of painted scans, most by hands whose cuts wander, the ends lay off by 0.7 px (rms) before, by 0.4 since."""
+"""The end fitted alone counts if its residual is at most this part of the whole wedge's: noise leaves both the same. Of 206 tips
+of painted scans, most by hands whose cuts wander, the ends lay off by 0.7 px (rms) without this, by 0.4 with it."""
 _LEAST_HALF_RAD: Final = float(np.radians(5.0))
 """Sides that run together by less, as of a tongue or a burr, do not tell where they meet; those of thorns did by 7 and more."""
 _EXPLAINED: Final = 0.01
 """A wedge that leaves no more of the step explains its tip: paper's grain and noise leave as much."""
 _ALIKE: Final = 4.0
-"""Neighbouring pixels of a smoothed field hold much the same noise: so many count as one."""
+"""Neighbouring pixels of a smoothed field hold much the same noise: this many count as one."""
 
 
 class Made(Enum):

@@ -36,19 +36,20 @@ _STRAIGHT_PX: Final = 0.6
 _ANGLES_DEG: Final = (8.0, 98.0)
 _FITTED_PX: Final = 10.0
 _FITTED: Final = 1.5
-"""How far along its sides a tip is fitted, and by how much more for each px that is missing: a drop's bend further off."""
+"""How far along its sides a tip is fitted, and how much further for each px that the edge falls short of it: a drop's sides bend
+further off."""
 _SHARP_DEG: Final = 80.0
-"""A corner not as sharp misses a pixel or two at most: one that is surely rounded, or cannot be fitted, stays as seen."""
+"""At a blunter corner the edge falls short by a pixel or two at most: one that is surely rounded, or cannot be fitted, stays as seen."""
 _ROUNDED_PX: Final = 5.0
-"""Rounding of such a corner, as seen, from which on it is one."""
+"""A blunt corner that seems rounded by a larger radius surely is."""
 _MOST: Final = 24
 """Tips fitted on an edge, the sharpest first: a comb's teeth take no longer than they must."""
 _SHARP_PX: Final = 0.4
-"""A smaller rounding, or one that takes less off the tip, is none: so much is found of drawn tips without any."""
+"""A smaller radius, or one that takes less than this off the tip, counts as 0: that much is found of tips drawn without any."""
 _RESOLVED_PX: Final = 4.0
-"""A larger one is seen well enough by the level line."""
+"""The level line follows a tip of a larger radius well enough."""
 _LEFT: Final = 0.08
-"""What a fit may leave, as part of the step from ground to piece: paper's grain and a file's coarse colours leave half."""
+"""Largest rms residual of a fit, as part of the step from ground to piece: paper's grain and a file's coarse colours leave half."""
 _BEYOND: Final = 1.5
 """How far a fit may carry a tip, as part of the way to where the sides meet."""
 _ARC_POINTS: Final = 15
@@ -180,7 +181,7 @@ def _likely(found: FittedTip, corner: _Corner) -> bool:
 
 
 def _carried_on(edge: SteepestEdge, corner: _Corner, found: FittedTip) -> SteepestEdge:
-    """An edge of as many points, those near a corner on the fitted tip instead."""
+    """The edge with the points near a corner moved onto the fitted tip; there are as many as before."""
     ring = edge.ring_px.copy()
     own = np.arange(corner.at - corner.reach, corner.at + corner.reach + 1) % len(ring)
     path = _path(found.wedge, ring[own[0]], ring[own[-1]])
@@ -199,7 +200,7 @@ def _carried_on(edge: SteepestEdge, corner: _Corner, found: FittedTip) -> Steepe
 
 
 def _unsure(edge: SteepestEdge, corner: _Corner) -> SteepestEdge:
-    """An edge that is as unsure round a corner as the tip that it may miss is long."""
+    """The edge with its uncertainty at a corner increased by the length of the tip that it may miss."""
     unsure = edge.unsure_px.copy()
     round_it = corner.at + np.arange(-1, 2)
     unsure[round_it % len(unsure)] += corner.missing_px
@@ -207,14 +208,14 @@ def _unsure(edge: SteepestEdge, corner: _Corner) -> SteepestEdge:
 
 
 def _with_end(path: Floats, end: Wedge) -> Floats:
-    """A path round a tip, ``(n, 2)`` px, that goes round its end as this was fitted alone."""
+    """A path round a tip, ``(n, 2)`` px, with the part round its end replaced by ``end``, which was fitted alone."""
     first, last = end.apex_px + NEAR_PX * end.inward
     own = _path(end, first, last)
     return path if own is None else np.concatenate([path[:1], own, path[-1:]])
 
 
 def _path(wedge: Wedge, start: Floats, stop: Floats) -> Floats | None:
-    """From beside one place along one side, round the end, and along the other, ``(n, 2)`` px, its middle at the end.
+    """The path along one side of a wedge from beside ``start``, round its end and back to beside ``stop``, ``(n, 2)`` px; its middle point is at the end.
 
     None where the rounding begins further out than both places.
     """

@@ -28,7 +28,7 @@ _STEPS: Final = 10
 _LONG_MM: Final = 4.0
 """A neck longer than this, and than it is wide, is a thing's own."""
 _WIDER: Final = 1.5
-"""Up to so many times its least width counts as neck: hands cut it unevenly."""
+"""A neck goes on as long as it is no wider than this many times its least width: hands cut it unevenly."""
 _MEETS_MM: Final = 0.05
 
 
@@ -70,7 +70,7 @@ def neck_of(ring_mm: Floats) -> Neck | None:
 
 
 def _large_parts(area: Region, width_mm: float) -> list[Region]:
-    """The large parts into which a region falls where it is narrower than that."""
+    """The large parts of a region that remain once everything narrower than ``width_mm`` is taken away."""
     parts = [offset(region(part), width_mm / 2) for part in outer_rings(offset(area, -width_mm / 2))]
     return [part for part in parts if _width_mm(part) >= _LEAST_MM]
 
@@ -81,7 +81,7 @@ def _width_mm(part: Region) -> float:
 
 
 def _bridge_mm2(area: Region, parts: Sequence[Region]) -> float:
-    """Area of the largest of what lies between two of the parts of a region."""
+    """Area of the largest bridge between two or more of the parts of a region."""
     left = [region(ring) for ring in outer_rings(without(area, union(parts)))]
     meets = [sum(area_mm2(common(offset(own, _MEETS_MM), part)) > 0 for part in parts) for own in left]
     return max((float(area_mm2(own)) for own, n in zip(left, meets, strict=True) if n > 1), default=0.0)

@@ -15,17 +15,18 @@ _SOFT_PX: Final = 2.5
 """A step is soft when it is this many times as wide as usual on this edge, and by at least so many pixels more."""
 _WHITE: Final = 252
 _NEARLY_WHITE: Final = 244.0
-"""What is as bright of itself may be white without any glare: no scanner's lid or paper much darker is."""
+"""A thing or ground of at least these levels may show white without any glare; no scanner's lid or paper much darker does."""
 _BRIGHTER: Final = 15.0
+"""What is brighter than the ground by more than this many levels ..."""
 _EVERY: Final = 3.0
-"""In every channel: a reflection takes away no colour."""
+"""... by more than this many in every channel, as a reflection takes away no colour ..."""
 _ABOVE_USUAL: Final = 6.0
-"""What is brighter than the ground by so many levels, and so many times what is usual there, is no ground."""
+"""... and by more than this many times the usual difference there is no ground."""
 _AROUND_PX: Final = (-6, 0, 6)
 _MOSTLY: Final = 0.5
 """Part of what lies round a place that is white when glare covers it."""
 _SPOT: Final = 0.4
-"""Least width of a spot of glare, by how far its rim reaches: what is narrower is writing."""
+"""Least width of a spot of glare, as part of how far its rim reaches: what is narrower is writing."""
 
 
 def soft_places(edge: SteepestEdge) -> Bools:

@@ -22,23 +22,25 @@ if TYPE_CHECKING:
 BOWED: Final = "ruler-bowed"
 """Told of a rule whose marks do not stand in a straight line."""
 _BENDS: Final = 0.055
-"""What lies in a picture's corner is moved by no larger part of its distance, but by very wide lenses (common practice, no source)."""
+"""Largest part of its distance from the middle by which a lens moves a picture's corner, unless it is very wide (common practice, no
+source)."""
 _SURE: Final = 2.0
 _TELLS: Final = 0.25
-"""A witness tells whether there is such a lens where its standard uncertainty is at most this part of it."""
+"""The spacing of marks tells whether there is such a lens if its standard uncertainty is less than this part of the lens's strength."""
 _OFF: Final = 0.5
-"""Relative standard uncertainty of lengths by that part: 2 to 7 % of rendered pieces beside rules bent by 2 to 3 mm."""
+"""Relative standard uncertainty of lengths beside a rule that seems bent, as part of that strength: rendered pieces beside rules bent
+by 2 to 3 mm were off by 2 to 7 %."""
 _ALIKE: Final = 0.3
-"""By this part of it what two tell of the same lens differs at most, besides their uncertainty."""
+"""Two measures of the same lens differ by less than this part of its strength, besides their uncertainties."""
 _CURE: Final = "lay a straight ruler, go further away and zoom in, or use the capture sheet"
 _ACROSS: Final = 0.7
-"""Cosine of the most that rules run alike that check one another."""
+"""Two rules check one another if the cosine of the angle between them is less."""
 
 
 def told_where_bent(
     scales: Sequence[Scale], rows: Sequence[Row], size_px: tuple[int, int]
 ) -> tuple[Scale, ...]:
-    """The scales of rules: of one that is surely bent without what its bow and lean would tell, and each with what is told of it.
+    """The scales of rules, with findings on those that seem bent; what the bow and lean of a surely bent one would tell is left out.
 
     Parameters
     ----------
@@ -61,7 +63,7 @@ def told_where_bent(
 
 
 class _Rule:
-    """A rule, the lens that its bow would take, and the one by how its marks are spaced."""
+    """A rule, the lens that would explain its bow, and as witness the lens by the spacing of its marks, if that tells enough."""
 
     def __init__(self, scale: Scale, row: Row, size_px: tuple[int, int]) -> None:
         self.scale, self.row = scale, row
@@ -107,7 +109,7 @@ def _by_spacing_alone(scale: Scale, row: Row) -> Scale:
 
 
 def _less_sure(scale: Scale, lens: LensSeen, row: Row) -> Scale:
-    """A rule's scale where the rule seems bent: lengths are off by half of what the lens that it shows would move, where it is none."""
+    """The scale of a rule that seems bent, made less sure: without such a lens lengths are off by half of what it would move."""
     off = _OFF * abs(lens.k1)
     known = scale.known
     return replace(

@@ -1,4 +1,4 @@
-"""What it tells that a rule's marks spread apart across it: the camera leans across the rule, or its edge is bevelled.
+"""Why a rule's marks spread apart across it: the camera leans across the rule, or its edge is bevelled.
 
 Marks show the slope of what they stand on against the view to a tenth of a degree. Most rules lie flat; an edge that is
 bevelled rises inwards, and a tape hollows. How likely each is, and how much cameras lean, decide by Bayes' rule: marks that
@@ -28,26 +28,26 @@ _OWN: Final = frozen(np.concatenate([[0.0], _RISES_MM / _RUNS_MM, _HOLLOWS]))
 """Slopes of what marks stand on: of a flat rule, of an edge that rises by 1 to 2 mm over 6 to 12, of a tape 16 to 25 mm wide that
 is 1.5 to 4 mm hollow (common practice, no source)."""
 _SHARE: Final = frozen(np.repeat(np.array([0.5, 0.45, 0.05]) / (1, 25, 25), (1, 25, 25)))
-"""How likely each is (common practice, no source)."""
+"""Prior probability of each (common practice, no source)."""
 _MOST_RUN: Final = 0.5
-"""A bevel takes no more of a rule's width (common practice, no source)."""
+"""Largest part of a rule's width that a bevel takes (common practice, no source)."""
 _RATHER_FLAT: Final = 0.8
 _SURELY_FLAT: Final = 0.95
-"""How likely a rule must be flat for its marks to tell how the view leans, and to tell it as if all rules were: what is stated
-as twice the standard uncertainty holds for as many."""
+"""Probability of a flat rule from which on its marks tell how the view leans, and above which they tell it as if all rules were flat:
+a statement of twice the standard uncertainty holds as often."""
 _USUAL_LEAN: Final = float(np.tan(np.radians(LEAN_DEG)))
 """Standard deviation of how a view leans across a rule, where its marks alone tell."""
 _ANY_LEAN: Final = float(np.tan(np.radians(5.0)))
-"""And where ends tell besides: some cameras are held aslant, and what is stated must hold of those too."""
+"""The same where the rule's ends tell too: some cameras are held aslant, and what is stated must hold for those too."""
 _SURE_DEG: Final = 0.2
 _SURE: Final = 0.08
 """Standard uncertainty of the slope that marks show, in degrees and as part of it: in rendered pictures up to 8 % less."""
 _SPREADS: Final = 3.0
 _ASKEW: Final = 0.05
 _ASKEW_SLOPES: Final = 0.7
-"""How likely an end is not cut square, or not the rule's, and over which range it then shows any slope."""
+"""Probability that an end is not cut square, or not the rule's, and the range of slopes that it then shows with equal probability."""
 _INWARDS: Final = 10.0
-"""Spacings; about half as far as a rule is wide."""
+"""Distance inwards from the marks at which a second row is assumed, in spacings: about half a rule's width."""
 
 
 @noun
@@ -103,7 +103,7 @@ def _normal(off: Floats, variance: float) -> Floats:
 
 
 def _share(deep_mm: float) -> Floats:
-    """How likely each form is of a rule so wide."""
+    """Prior probability of each form for a rule ``deep_mm`` wide: no bevel takes more than half of it."""
     bevelled = np.where(_MOST_RUN * deep_mm >= _RUNS_MM, 1.0, 0.0)
     return np.asarray(_SHARE * np.concatenate([[1.0], bevelled, np.ones(len(_HOLLOWS))]))
 
@@ -115,7 +115,7 @@ def _rise_between(ends: EndsSeen) -> Floats:
 
 
 def _mixed(likely: Floats, each: Floats, spread: float) -> tuple[float, float]:
-    """The mean of what is so likely, and its standard uncertainty: each has that of ``spread`` besides."""
+    """The mean of normal distributions about ``each`` of one ``spread``, mixed with the weights ``likely``, and its standard uncertainty."""
     mean = float(likely @ each)
     return mean, float(np.sqrt(spread**2 + likely @ (each - mean) ** 2))
 

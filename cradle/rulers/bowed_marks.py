@@ -17,12 +17,12 @@ if TYPE_CHECKING:
 _STRAIGHT: Final = 0.1 / 300.0
 """How far a rule's middle lies off the line through its ends, as part of its length (common practice, no source)."""
 _BOW_PX: Final = 0.3
-"""Standard uncertainty of that in the picture, of marks that begin where they seem to."""
+"""Standard uncertainty of that in the picture, if marks begin where they seem to."""
 _UNLIKE: Final = 3.0
-"""Marks further off than so many times what is usual are another one's, a numeral's or dirt."""
+"""Ends further off than this many times the usual distance are of longer marks, of numerals or dirt."""
 _ROUNDS: Final = 4
 _MOST_RMS: Final = 0.12
-"""Of where marks begin, in spacings: what is less even is no edge."""
+"""Largest rms distance of the marks' ends from a parabola, in spacings: what is less even is no edge."""
 
 
 def lens_by_marks(rows: Sequence[Marks], size_px: tuple[int, int]) -> LensSeen | None:
@@ -58,7 +58,7 @@ def _even_ends(marks: Marks) -> Iterator[Floats]:
 
 
 def _even(along: Floats, off: Floats) -> tuple[Bools, float]:
-    """Which of places lie along the parabola through most of them, ``(n,)`` bool, and the rms of their distances from it."""
+    """Which places lie along the parabola through most of them, ``(n,)`` bool, and the rms of their distances from it."""
     kept = np.ones(len(along), dtype=bool)
     x = (along - along.mean()) / max(float(np.ptp(along)), 1e-9)
     miss = off - np.median(off)

@@ -21,11 +21,11 @@ _TIGHT: Final = 0.15
 _LEAST_ROUNDS, _MOST_ROUNDS = 2, 12
 """Rounds in which marks are looked for beyond those known: where the view leans, the law gets better with each."""
 _BENT: Final = 0.06
-"""How far marks may lie off their law because a lens bends it, in spacings."""
+"""How far marks may always lie off their law, as a lens may bend it, in spacings."""
 _LEAST_BOWED: Final = 60
-"""Marks that tell what a lens does from what noise does."""
+"""Fewest marks that tell a lens's effect from noise."""
 _EXPLAINS: Final = 0.8
-"""Part of the rms that is left, at most, where one coefficient more is believed."""
+"""Further coefficients are believed if they leave less than this part of the rms."""
 
 
 @noun
@@ -65,7 +65,7 @@ def peak_places(profile: Floats, peaks: Ints) -> Floats:
 
 
 def peaks_near(profile: Floats, at: Floats, *, reach: int) -> Ints:
-    """The highest sample of a profile within so many of each place, ``(n,)``."""
+    """The index of the highest sample of a profile within ``reach`` samples of each place, ``(n,)``."""
     near = np.clip(np.rint(at).astype(np.int64)[:, None] + np.arange(-reach, reach + 1), 0, len(profile) - 1)
     return near[np.arange(len(at)), profile[near].argmax(axis=1)]
 
@@ -103,7 +103,7 @@ def _slant(k: Floats, at: Floats) -> tuple[Floats, Floats]:
 
 
 def marks_showing(profile: Floats, number: Ints, at: Floats, spacing: float) -> tuple[Ints, Floats] | None:
-    """Numbers and places of all marks that show in a profile where the law of some puts them; None of too few."""
+    """Numbers and places of all marks that show in a profile where the law of those known puts them; None if too few do."""
     for round_ in range(_MOST_ROUNDS):
         before = len(number)
         ends = np.arange(number[0] - 8, number[-1] + 9)

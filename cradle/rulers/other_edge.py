@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from cradle.rulers.ruler_marks import Marks
 
 _USUAL_MM: Final = tuple(graduation.unit_mm for graduation in GRADUATIONS if graduation.usual)
-"""Reading marks so far apart reads those half, twice and three times as far apart as well."""
+"""Distances between marks that are looked for, mm; each search finds marks half, twice and three times as far apart as well."""
 
 
 def lines_at_other_edge(

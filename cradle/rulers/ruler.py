@@ -24,11 +24,11 @@ if TYPE_CHECKING:
     from cradle.pictures.regions import Regions
 
 _SURE_PX: Final = 6.0
-"""Marks at least this far apart show their lengths; 1 mm has 5.9 px at 150 dpi."""
+"""Marks this far apart show their lengths; 1 mm has 5.9 px at 150 dpi."""
 _HARDLY_PX: Final = 5.0
-"""1 mm has fewer only in a scan coarser than 150 dpi."""
+"""1 mm has fewer px only in a scan coarser than 150 dpi."""
 _PLAIN_PX: Final = 12.0
-"""And so far apart they show them on a mat's lines or in wood's grain as well: 1 mm has 11.8 px at 300 dpi."""
+"""Marks this far apart show their lengths on a mat's lines or in wood's grain as well: 1 mm has 11.8 px at 300 dpi."""
 _SLENDER: Final = 4.0
 """Length by width of a thing that is probably a rule."""
 _ACROSS: Final = 0.7
@@ -40,7 +40,7 @@ _Rule: TypeAlias = tuple[Row, ...]
 
 @record
 class Rulers:
-    """The rules found, best first, and in words why marks that were found are not a scale, and where they lie, px."""
+    """The rules found, best first; ``reasons`` say why other marks tell no scale, or why none were found, and ``unread_px`` where such marks lie."""
 
     scales: tuple[Scale, ...]
     reasons: tuple[str, ...]
@@ -49,7 +49,7 @@ class Rulers:
 
 @record
 class _Read:
-    """Rules, and the marks along each line where they do not tell what they count."""
+    """Rules, and the marks along further lines that do not tell what they count."""
 
     rules: tuple[_Rule, ...]
     unread: tuple[tuple[Marks, ...], ...]
@@ -107,12 +107,12 @@ def _read_on(
     *,
     beside: Row | None = None,
 ) -> _Read:
-    """The rules with what is read of marks along further lines, but where rules were read already.
+    """The rules with those read along further lines; lines on which a row was read already are passed over.
 
     Parameters
     ----------
     beside : Row or None
-        Of another rule, whose scale tells what marks count where their lengths alone do not.
+        A row of another rule, whose scale tells what marks count where their lengths alone do not.
     """
     unread: list[tuple[Marks, ...]] = []
     for regular in found:
@@ -141,7 +141,7 @@ def _read_alone(picture: Picture, grey: Bytes, corner_px: tuple[int, int], *, mi
     """The rule in the picture of a thing alone, the row of its usual graduation first; none where none is read.
 
     Where the first line's marks do not tell clearly, askew over the rule's own, all lines are read, and those believed
-    that tell most. Of what its file calls a scan a usual row is enough. Else a second row, along the other edge, tells whether a camera
+    that tell most. In a picture whose file says that it was scanned, one row of a usual graduation is enough. Else a second row, along the other edge, tells whether a camera
     leans across the rule, and how.
     """
     usual: list[Row] = []
@@ -190,7 +190,7 @@ def _crossed(rules: tuple[_Rule, ...]) -> bool:
 
 
 def _with_row(rules: tuple[_Rule, ...], row: Row) -> tuple[_Rule, ...]:
-    """The rules with a row of marks: in that whose other edge it is, or as one of its own.
+    """The rules with a row of marks added: to the rule whose other edge it is, or as a rule of its own.
 
     Of a rule the usual graduation comes first, of two such the one that tells more.
     """
@@ -211,7 +211,7 @@ def _unclear(marks: Marks) -> str:
 
 
 def _unmarked(things: Regions, lines: Sequence[MarkLine]) -> tuple[str, ...]:
-    """In words, the longest thing as slender as a ruler, on which no marks were found, or what may hide them; nothing if there is none."""
+    """Why no rule was found, in words: the longest thing as slender as one shows no marks, or something hides them; empty where neither is so."""
     for number in rule_like(things)[:1]:
         shape = shape_of(things, number)
         if shape.long >= _SLENDER * shape.deep:

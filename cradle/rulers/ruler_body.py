@@ -32,21 +32,21 @@ _BESIDE_MM: Final = 8.0
 _ENDS_MM: Final = 5.0
 """Kept clear at the ends of a rule with two graduated edges, both together: marks of one end the other's row."""
 _MOST_MARKS: Final = 0.6
-"""Part of a rule's marks that lies on the thing that it is."""
+"""Least part of a rule's marks that lie on the thing that it is."""
 _ALONG: Final = 0.97
 """Cosine of the most that marks may run askew to it."""
 _SQUARE: Final = 0.2
-"""Cosine of a rule's corner where a view leans by 25 degrees, at most: an end that is more askew hardly differs from the ground."""
+"""Largest cosine of a rule's corner, in a view that leans by 25 degrees: an end that is more askew hardly differs from the ground."""
 _ALIKE: Final = 0.35
 """Part of a row that has the rule's colour: its figures and marks have another."""
 _FADING: Final = 0.15
-"""Of what a row's colour differs from the rows before it, so much counts as light that fades: steps of an edge are sharper."""
+"""From row to row the rule's colour follows the rows' by this part of the difference, as light fades; the step at an edge is sharper."""
 _RIM_PX: Final = 2.0
 """Small px kept clear round it: its shadow's."""
 
 
 def whole_rules(rules: Sequence[Scale], things: Regions) -> tuple[list[Scale], bool]:
-    """The rules, still the best first, with what they cover by the things they are, and whether that holds of all of them.
+    """The rules, still the best first, with what they cover taken from the things that they are, and whether each is such a thing.
 
     Rows of marks on one thing are one rule.
     """
@@ -105,7 +105,7 @@ def _as_rule(rule: Scale, things: Regions, number: int) -> Floats | None:
 
 
 def _skew(corners: Floats) -> float:
-    """How far the corner of a ring ``(n, 2)`` that is least square is from it: the cosine of its angle."""
+    """The largest absolute cosine of the angles at the corners of a ring ``(n, 2)``: 0 where all are square."""
     sides = following(corners) - corners
     sides /= np.maximum(np.hypot(*sides.T), 1e-9)[:, None]
     return float(np.abs((sides * following(sides)).sum(axis=1)).max())
@@ -124,7 +124,7 @@ def covered(bodies: list[Floats], per_mm: float) -> Floats:
 
 @noun
 class _Face:
-    """The colour of a rule's face in a picture, by how many levels it may differ, and the px of a mm."""
+    """A rule's face in a picture: its colour, how many levels that may differ by, and px per mm."""
 
     levels: Bytes
     colour: Floats

@@ -19,17 +19,17 @@ if TYPE_CHECKING:
 _SQUARE_DEG: Final = 0.3
 """Standard deviation of how far an end is off square (common practice, no source)."""
 _BEVEL_MM: Final = 12.0
-"""No edge is bevelled further in."""
+"""Greatest distance from the edge to which a bevel reaches."""
 _LEAST_MM: Final = 4.0
-"""Length of an end that must show."""
+"""Least length of an end that must show."""
 _BESIDE_MM: Final = 0.5
 _CORNER_MM: Final = 1.5
-"""What of an end is left out: beside the longest marks, and a round corner."""
+"""Lengths of an end that are left out: beside the longest marks, and at the far corner, which may be round."""
 _REACH_MM: Final = 4.0
 _NEAR_MM: Final = 0.4
 """How far from where the body seems to end its edge is looked for, and how far from the line along which most steps lie."""
 _MOST_LEAN: Final = 0.15
-"""How far an end may lean: by so much it does 30 mm from the middle of a picture taken from 200 mm, by 45 degrees."""
+"""Greatest slope of an end: that of one 30 mm from the middle of a picture taken from 200 mm, by a view that leans by 45 degrees."""
 _STEP_PX: Final = 0.5
 _BLUR: Final = 2.0
 """Samples over which steps are averaged, along an end and across it."""
@@ -55,7 +55,7 @@ class EndsSeen:
 
 
 class _End(NamedTuple):
-    """How far out an end lies, px, by how much more for each px across, and the standard error of that."""
+    """How far out an end lies, px, how much further out for each px across (its slope), and the standard error of that."""
 
     out_px: float
     lean: float

@@ -26,21 +26,21 @@ _SMALLEST_PX: Final = 240
 """Longer side of the smallest copy looked at: thin marks are a plain wave only where they are blurred together."""
 _SHORTEST_PX: Final = 2.4
 _LONGEST_PX: Final = 14.0
-"""Waves looked for within one tile, in its own pixels."""
+"""Shortest and longest wave looked for within one tile, in its own pixels."""
 _LEAST_SHARE: Final = 0.11
-"""Part of a tile's energy in its strongest wave."""
+"""Least part of a tile's energy in its strongest wave and its overtones."""
 _LEAST_LEVELS: Final = 1.2
-"""Weakest wave, in grey levels."""
+"""Amplitude of the weakest wave, grey levels."""
 _ABOVE_LOWER: Final = 3.0
-"""A wave stands out above its half frequency; an edge does not."""
+"""A wave has more than this many times the energy at half its frequency; an edge has not."""
 _SAME_WAVE: Final = 0.16
 _LEAST_VOTES: Final = 4
 _MOST: Final = 8
 _TRIED: Final = 24
-"""Lines told apart at one size: squared paper has many."""
+"""Most lines told apart at one size: squared paper has many."""
 _OF_A_GRID: Final = 2
 _SAME_GRID: Final = 0.06
-"""So many lines of one wave, as near to it as that, side by side are looked at: rules have two edges; more are a grid."""
+"""Of parallel lines whose waves differ by less than this part, only this many are looked at: rules have two edges; more are a grid."""
 _WINDOW: Final = np.outer(*2 * [np.hanning(_TILE + 2)[1:-1].astype(np.float32)])
 _RADIUS: Final = np.hypot(np.fft.fftfreq(_TILE)[:, None], np.fft.rfftfreq(_TILE)[None, :])
 """Cycles per px of each part of a tile's spectrum."""
@@ -53,7 +53,7 @@ _WHITENING: Final = (np.where(_ONCE, 1.0, 2.0) * _RADIUS**2).astype(np.float32)
 
 @record
 class MarkLine:
-    """A candidate: a point, the direction along the marks, how far it runs either way, the wave's length, px."""
+    """A line along which marks may lie: a point on it, its direction, how far it reaches either way, and the wave's length, px."""
 
     centre_px: tuple[float, float]
     ahead: tuple[float, float]

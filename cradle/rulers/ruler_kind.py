@@ -19,36 +19,40 @@ from cradle.rulers.ruler_strip import straight_through
 from cradle.units import MM_PER_INCH
 
 _LEAST_AGREEMENT: Final = 0.55
+"""Least agreement of a graduation with the marks' lengths for it to be believed ..."""
 _AGREEMENT_WITH_TAG: Final = 0.25
-"""Enough when the file's resolution tag says the same spacing."""
+"""... and where a resolution tag or another rule says the same spacing."""
 _BY_TAG: Final = 0.03
 BY_RULE: Final = 0.18
-"""How near the spacing must be to what a tag says, and to what another rule does where the view may lean by 20 degrees."""
+"""Largest relative difference of the spacing from what a tag says, and from what another rule says: the view may lean by 20 degrees."""
 _STEP: Final = 0.12
 """A longer class of marks is at least this much longer, in spacings."""
 _CLEAR_STEP: Final = 0.5
-"""And so much where marks are left out: else every second mm, of which each fifth is longer, would do."""
+"""The same where some marks are left out: with less every second mm, of which each fifth is longer, would do."""
 _CLEARER: Final = 0.04
+"""Least lead in agreement of the best graduation over the next."""
 _EARNED: Final = 0.02
-"""Least that a further class of marks must explain; digits that an inch's marks run into explain less."""
+"""Least lead in agreement that a further class of marks must earn; digits that an inch's marks run into earn less."""
 _SHORTEST: Final = 2.2
-"""Sixteenths' shortest marks are at most so long, in spacings: 3.5 mm; thirty-seconds' as short were 1.7 mm (common practice)."""
+"""Greatest length of the shortest marks of sixteenths, in spacings: 3.5 mm; those of thirty-seconds as short in spacings would be
+1.7 mm long (common practice)."""
 _LEAST_HALVED: Final = 2
-"""Whole inches and half ones that show that there are both."""
+"""Fewest whole inches, and fewest half ones, that show that there are both."""
 _EIGHTHS_SHORTEST: Final = 1.5
-"""And eighths': 4.8 mm; what is longer are sixteenths of which blur has made two sizes one."""
+"""Greatest length of the shortest marks of eighths, in spacings: 4.8 mm; longer ones are sixteenths of which blur has made two sizes one."""
 _NUMERALS: Final = ((), (-2, -1), (1, 2), (-3, -2, -1, 0), (0, 1, 2, 3))
-"""Places, from each longest mark, of marks that its numeral may run into: none, those before it, those after it, and that mark
-itself besides (common practice)."""
+"""Which marks a numeral may run into, counted from each longest one: none, those before it, those after it, or either with that mark
+itself (common practice)."""
 _LEAST_ALONE: Final = 2.5
-"""So long are a millimetre's shortest marks, in spacings, where each fifth alone tells: every second mm's are shorter (common practice)."""
+"""Where only the fifth marks tell, the shortest must be at least this long, in spacings: those of every second mm are shorter (common
+practice)."""
 _MOST_DRIFT: Final = 0.4
-"""By what part marks at either end may seem longer or shorter than in the middle."""
+"""Largest part by which marks at either end may seem longer or shorter than in the middle."""
 
 
 @record
 class Graduation:
-    """A way of marking: ``unit_mm`` between marks, and each so many, of every number in ``longer``, a size longer."""
+    """A way of marking: marks are ``unit_mm`` apart, and for each number n in ``longer`` every n-th mark is a size longer."""
 
     name: str
     unit_mm: float
@@ -119,7 +123,7 @@ def readings(number: Ints, lengths: Floats, *, whole: Floats | None = None) -> t
 
 
 def _found(number: Ints, sizes: Floats, beside: tuple[int, ...]) -> list[GraduationReading]:
-    """The graduations that explain anything, the best first; usual ones without the marks so many places from each longest one."""
+    """The graduations that explain anything, the best first; for usual ones the marks at the places ``beside`` each longest one are left out."""
     found = []
     for graduation in GRADUATIONS:
         if number[-1] - number[0] < 1.5 * graduation.period:
@@ -146,9 +150,9 @@ def _told(found: Sequence[GraduationReading]) -> float:
 
 
 def _halved(number: Ints, sizes: Floats) -> bool:
-    """Whether of the longest marks, if they stand 16 apart, each second one is clearly shorter: half inches between whole ones.
+    """Whether every second one of the longest marks, 16 apart, is clearly shorter: half inches between whole ones.
 
-    They are so few that it explains next to nothing of all marks.
+    They are so few that their lengths explain next to nothing of the spread of all.
     """
     period = _SIXTEENTHS.period
     phase = max(
@@ -167,8 +171,8 @@ def _plain(
 ) -> tuple[GraduationReading, ...]:
     """The readings without those that the marks are too short or too long for.
 
-    Sixteenths, a class of marks less, explain as much of short ones as
-    thirty-seconds do, unless they are ``halved``, which sixteenths never are.
+    Where sixteenths, with one class of marks fewer, explain short marks about as well as thirty-seconds do, thirty-seconds
+    are left out; where the longest marks are ``halved``, which those of sixteenths never are, sixteenths are.
     """
     share = {reading.graduation: reading.agreement for reading in found}
     finer, coarser = (share.get(graduation, 0.0) for graduation in (_THIRTY_SECONDS, _SIXTEENTHS))

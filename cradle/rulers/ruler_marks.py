@@ -36,20 +36,21 @@ _WAVE_PX: Final = 8.0
 _LOOSE: Final = 0.22
 """How far from its place a mark may lie while the law is not yet known, in spacings."""
 _RIVAL: Final = 0.35
-"""A row of the other polarity at least this good is read as well: gaps between marks can show two ridges each."""
+"""A row of the other polarity that scores more than this part of the best is read as well: gaps can show as regular as marks."""
 _ONE_SIDE_PX: Final = 6.0
-"""Marks at least so far apart need stand out from one side alone."""
+"""Marks this far apart need stand out from one side alone."""
 _NOISE: Final = 0.09
-"""Rms from an even row, in spacings: peaks of noise that happen to be near their places have 0.11 or more."""
+"""Largest rms distance of marks from an even row, in spacings: peaks of noise that happen to be near their places have 0.11 or more."""
 _UNEVEN: Final = 4.0
 """How heavily unevenness counts against a row."""
 _ROWS_TRIED: Final = 8
 _NEIGHBOURS: Final = 5
-"""How many places before a mark the one before it is looked for among: others in between are noise."""
+"""The mark before another is looked for among this many peaks before it: others in between are noise."""
 _MOST_STEPS: Final = 3
 """Most spacings from one mark to the next that is seen: two may be hidden in a row."""
 _USUAL: Final = (0.1, 0.85)
-"""Of marks a fifth is longer than the others; a mat's lines go on from every tenth."""
+"""Quantiles of the marks' ends between which lengths are compared: a fifth of all marks is longer than the others, and a mat's lines
+go on from every tenth."""
 _TIMES: Final = (0.5, 1.0, 2.0, 3.0)
 """Spacings that are tried, in waves: the wave found may be an overtone of the marks."""
 
@@ -127,7 +128,7 @@ def read_marks(grey: Bytes, line: MarkLine) -> tuple[Marks, ...]:
 
 
 def _moved(line: MarkLine, offset_px: float, slope: float) -> MarkLine:
-    """The line so far across from itself at its middle, and turned by a slope."""
+    """The line moved across at its middle by so many px, and turned by a slope."""
     ahead = np.array(line.ahead)
     across = left_of(ahead)
     x, y = (line.centre_px + across * offset_px).tolist()
@@ -244,7 +245,7 @@ def _chain(profile: Floats, spacing: float, *, least: float) -> tuple[Floats, In
 
 
 def _longest_row(x: Floats) -> tuple[list[int], Ints]:
-    """Which places, rising and in spacings, make the longest row of one, two or three steps each; their numbers."""
+    """The indices of the places, rising and in spacings, that make the longest row in steps of one, two or three, and the marks' numbers."""
     count = len(x)
     length, before, jump = [1] * count, [-1] * count, [0] * count
     back = np.arange(1, _NEIGHBOURS + 1)

@@ -21,11 +21,11 @@ if TYPE_CHECKING:
     from cradle.pictures.image import Picture
 
 _MOST_RMS: Final = 0.1
-"""Of the marks from their law, in spacings; beyond it they are no rule's."""
+"""Largest rms distance of the marks from their law, in spacings; beyond it they are no rule's."""
 _AS_CLEAR: Final = 0.1
-"""Rows whose lengths agree that much less with what they count are read no less clearly."""
+"""A row whose agreement is less than this much below the best is read as clearly."""
 _CLEAR: Final = 0.7
-"""Part of all marks by which what they count is clear: of every second mm, in rows askew, half is."""
+"""What marks count is clear if this part of all is seen and agrees; of every second mm, in rows askew, half is."""
 _MOST_TRIED: Final = 6
 _ALIKE: Final = 0.05
 """By this part the scales of a rule's two edges differ at most: 35 mm apart, 300 mm from a lens that leans by 20 degrees, by 0.04."""
@@ -50,7 +50,7 @@ class Row:
 
     @property
     def told(self) -> float:
-        """How much tells what the marks count: so many of them as their lengths agree with that."""
+        """How many marks tell what all count: their number times the agreement of their lengths with it."""
         return self.reading.agreement * len(self.marks.number)
 
     @property
@@ -78,9 +78,9 @@ def regular_marks(
 
 
 def best_row(picture: Picture, regular: Sequence[Marks], *, beside: Row | None = None) -> Row | None:
-    """The marks along one line read, or None; with another rule's help where their lengths alone do not tell.
+    """The marks along one line with what they count, or None; another rule helps where their lengths alone do not tell.
 
-    Of marks and the gaps between them that tell the same as clearly, those that keep to their law better.
+    Where the marks and the gaps between them tell the same as clearly, those that keep to their law better are taken.
     """
     read = [
         Row(marks=marks, reading=reading)

@@ -32,8 +32,8 @@ _RULE: Final = 0.15 / np.sqrt(3.0) / 150.0
 _CHANGE: Final = 0.005
 """By this part the scale changes at most along a rule that is seen straight from above."""
 _PLAIN: Final = 0.85
-"""Part of the marks' lengths from which on what a graduation explains leaves no other: in rendered pictures rules in 1/32 in and
-0.5 mm, none misread, 0.90 to 0.98."""
+"""An agreement above this leaves no doubt of an unusual graduation: in rendered pictures rules in 1/32 in and 0.5 mm, none misread,
+had 0.90 to 0.98."""
 _PRINTED_MM: Final = 0.02
 """How far a single mark lies from its place (common practice, no source)."""
 
@@ -76,7 +76,7 @@ def tagged_scan(picture: Picture) -> bool:
 
 
 def _known(picture: Picture, rule: Sequence[Row], body_px: Floats, lens: LensSeen | None) -> Known:
-    """What a rule tells of the view: where its marks lie, and of one read along one edge alone, how they and its ends lean."""
+    """What a rule tells of the view: where its marks lie and, where only one edge was read, how the marks and the ends lean."""
     first = rule[0]
     alone = len(rule) == 1 and not tagged_scan(picture)
     ends = ends_seen(picture.levels, first.marks, body_px, px_per_mm=first.px_per_mm) if alone else None

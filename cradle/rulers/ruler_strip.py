@@ -20,16 +20,16 @@ _ROUGH_PX: Final = 2.0
 """How far apart columns of a strip may lie while its row of marks is looked for."""
 _UPRIGHT: Final = 0.01
 _MOST_SKEW: Final = 0.4
-"""Less is a flatbed's noise; more is no view that anything else could be read in."""
+"""Skews up to the first are a flatbed's noise; in a view with more than the second nothing else could be read."""
 _PARALLEL: Final = 0.03
-"""Marks whose skews differ by less do not draw together."""
+"""Marks whose skews differ by no more along the line are parallel."""
 _STRONG: Final = 0.2
-"""Part of what is usual of a line's wave that still shows its marks."""
+"""Chunks of a line in which its wave has less than this part of its usual strength show no marks."""
 _LEAST_CHUNKS: Final = 4
 ROW_WAVES: Final = 4.0
 """About as tall as a row of marks, in waves: on a rule in mm they are 3 to 6 mm long (common practice, no source)."""
 _NEARLY: Final = 0.6
-"""Part of the most that another row of the same rule holds at least."""
+"""Another row of the same rule holds at least this part of what the strongest holds."""
 _SLOPES: Final = np.array(sorted(np.linspace(-0.1, 0.1, 41), key=abs))
 """Slopes across a strip that are tried, the least first."""
 
@@ -69,7 +69,7 @@ def fine_strip(grey: Bytes, line: MarkLine, *, skew: float) -> Strip:
 
 
 def _strip(grey: Bytes, line: MarkLine, *, skew: float, size_px: tuple[float, float], between: int) -> Strip:
-    """The strip of a picture along a line, of columns and rows so far apart, and levels between pixels by OpenCV's name."""
+    """The strip of a picture along a line; ``size_px`` is the distance between its columns and between its rows, ``between`` OpenCV's interpolation."""
     import cv2
 
     origin, ahead = np.array(line.centre_px), np.array(line.ahead)
@@ -123,7 +123,7 @@ def _margins(line: MarkLine) -> tuple[float, float]:
 
 
 def profile_of(strip: Strip, sign: int, rows: slice, spacing: float) -> Floats:
-    """How far some rows of a strip stand out along it, where dark marks (``sign`` -1), or light ones, lie so many columns apart."""
+    """How far marks, dark ones (``sign`` -1) or light ones, stand out along some rows of a strip, smoothed over a quarter of the columns between marks."""
     reach = max(1, round(0.12 * spacing))
     kernel = np.hanning(2 * reach + 3)[1:-1]
     return np.convolve(sign * strip.flat[rows].mean(axis=0), kernel / kernel.sum(), mode="same")
@@ -153,7 +153,7 @@ def lie_of(strip: Strip, wave_px: float) -> tuple[float, float]:
 
 
 def _followed(share: Floats, along: Floats, rows: Floats, *, tall_px: float) -> tuple[float, float]:
-    """Offset across, px, and slope of a band ``tall_px`` high that holds much of what is shared out, ``(rows, count)``.
+    """Offset across, px, and slope of a band ``tall_px`` high that holds much of ``share (rows, count)``.
 
     The slope is that of the band that holds most; of bands of that slope that
     hold nearly as much it is the one nearest to the middle of the strip.
@@ -214,7 +214,7 @@ def _turned(strip: Strip, wave_px: float) -> tuple[NDArray[np.complex128], Float
 
 
 def _skew(turned: NDArray[np.complex128], strip: Strip, wave_px: float) -> Floats:
-    """Along by across of marks whose wave turns so much from row to row."""
+    """The skew of marks, px along by px across, from how much their wave turns from row to row."""
     return np.asarray(-np.angle(turned) / (2 * np.pi) * wave_px / strip.rise)
 
 

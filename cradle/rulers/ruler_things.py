@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from cradle.pictures.regions import Box, Regions
 
 _BITTEN: Final = 0.96
-"""Part of its hull that a thing covers at most where bites may take a row of marks: that of a ruler's edge is a sixth of it."""
+"""A thing that covers less than this part of its hull may have lost a row of marks to bites: a ruler's row is a sixth of it."""
 _LONG: Final = 1.8
 """Least length by width of a thing that may be a rule."""
 
@@ -34,7 +34,7 @@ def rule_like(things: Regions) -> tuple[int, ...]:
 
 
 def masks_of(things: Regions, number: int) -> Iterator[Bytes]:
-    """What a thing covers of its box, ``(h, w)``; and where it has bites along its sides, with these.
+    """The mask of a thing within its box, ``(h, w)``, and, where it has bites along its sides, a second one with these filled.
 
     Where a white rule's marks are blurred to the colour of newsprint, all of it that bears them is missing.
     """

@@ -1,8 +1,8 @@
 """A tape measure that lies hollow on the paper: both its edges, and the marks along them, stand above it.
 
-Marks of what falls away from its edge spread outwards, as they do where the camera leans; what of that the view leaves over
-is the rule's own. A lens sees what stands t above the paper larger by t in its distance, so what lies on the paper is
-measured too small.
+Where a rule falls away from its edge its marks spread outwards, as they do where the camera leans; what the view does not
+explain of that is the rule's own. A lens sees what stands t above the paper larger, by t divided by its distance, so what lies
+on the paper is measured too small.
 """
 
 from __future__ import annotations
@@ -23,13 +23,13 @@ if TYPE_CHECKING:
     from cradle.geometry.arrays import Floats
 
 _HOLLOW: Final = -float(np.tan(np.radians(10.0)))
-"""Slope inwards from which on marks stand on a tape's hollow side: of tapes it is 15 to 33 degrees (`cradle.rulers.bevel`)."""
+"""Marks whose slope inwards is below this stand on a tape's hollow side: tapes have 15 to 33 degrees (`cradle.rulers.bevel`)."""
 HOLLOW_MM: Final = float(np.sqrt((1.5**2 + 1.5 * 4.0 + 4.0**2) / 3.0))
 """Root mean square of how high the edges of a hollow tape stand, evenly from 1.5 to 4 mm (common practice, no source)."""
 
 
 def seems_hollow(view: PictureView, members: Sequence[Scale]) -> bool:
-    """Whether one of the rules that a view rests on falls away from its edge, whatever the view leans."""
+    """Whether one of the rules that a view rests on falls away from its edge, after the lean of the view is taken off."""
     return any(
         member.kind is ScaleKind.RULER
         and member.known is not None

@@ -25,20 +25,21 @@ if TYPE_CHECKING:
     from cradle.pictures.thing_shape import ThingShape
 
 _LEAST: Final = 0.15
-"""Part of the picture that paper covers at least."""
+"""Least part of the picture that paper covers."""
 _CONVEX: Final = 0.92
+"""Least part of its convex hull that it covers."""
 _FOUR_SIDES: Final = 0.95
-"""Part of the least four-sided figure round it that it fills; a round thing's fills four fifths."""
+"""Least part of the smallest four-sided figure round it that its hull covers; that of a round thing covers four fifths."""
 _LIGHTER: Final = 40.0
-"""Levels by which it is lighter than what it lies on."""
+"""A light sheet is lighter than what it lies on by more than this many levels ..."""
 _LIGHT: Final = 0.8
-"""Part of the light of the lightest thing in the picture, a paper's own if there is none lighter."""
+"""... and has more than this part of the levels of the lightest places in the picture, which may be its own."""
 _RIM_PX: Final = 5
-"""Small px along its edge that are left out: its shadow, and where it curls."""
+"""Width of what is left out along its edge, small px: its shadow, and where it curls."""
 _MOST: Final = 0.95
-"""Part of what lies on it that does."""
+"""A rule lies on the sheet if at least this part of its marks does."""
 _OVER_EDGE: Final = 0.25
-"""Part of a rule that lies on the sheet where it lies over the sheet's edge."""
+"""A rule lies over the sheet's edge if at least this part of what it covers lies on the sheet."""
 
 
 @noun
@@ -106,7 +107,7 @@ def papers(things: Regions, *, rules_px: Sequence[Floats]) -> Iterator[Paper]:
 
 
 def shows_pieces(on_paper: Regions, things: Regions) -> bool:
-    """Whether one of what lies on a sheet is another thing than what the sheet lies on, seen through a hole in it."""
+    """Whether something on a sheet is a thing of its own, and not what the sheet lies on, seen through a hole in it."""
     return any(
         not cut_off and _unlike_ground(on_paper.labels == number, things)
         for number, cut_off in enumerate(on_paper.cut_off, start=1)
@@ -114,7 +115,7 @@ def shows_pieces(on_paper: Regions, things: Regions) -> bool:
 
 
 def _unlike_ground(own: Bools, things: Regions) -> bool:
-    """Whether what lies at some places is clearly unlike what all things lie on."""
+    """Whether the colour of a part of the picture, ``own (h, w)``, is clearly unlike the ground's."""
     deep = shrunk_by(own, 1) > 0
     own = deep if deep.any() else own
     levels, ground = (

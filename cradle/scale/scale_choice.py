@@ -41,10 +41,11 @@ if TYPE_CHECKING:
     from cradle.pictures.image import Picture
 
 _OPEN: Final = Spreads(ratio=0.05, lean_x=0.2, lean_y=0.2, focal=0.0, lens=0.0)
-"""Least spreads of what varies while sources are compared: none is left out as the camera leaned or a scanner's axes differ."""
+"""Least spreads of what a view leaves open while sources are compared: none must be left out only because the camera leaned or a
+scanner's axes differ."""
 _ORDER: Final = tuple(ScaleKind)
 _ALONE: Final = (ScaleKind.SUPPOSED, ScaleKind.GIVEN, ScaleKind.SHEET, ScaleKind.TAG)
-"""Used without the others."""
+"""Kinds of sources that are used alone, never together with others."""
 
 
 @noun
@@ -95,7 +96,7 @@ class Scales:
 
 
 def seen_by_camera(picture: Picture, scales: Sequence[Scale]) -> bool:
-    """Whether a camera may have taken a picture: it says so, it lacks what a scanner tells, or marks in it draw together."""
+    """Whether a camera may have taken a picture: its file says so, it lacks what a scanner tells, or marks in it draw together."""
     told = {f.code for scale in scales for f in scale.findings}
     silent = picture.resolution.dpi is None and ON_GLASS not in told
     return picture.by_camera or silent or OBLIQUE in told
@@ -182,20 +183,20 @@ def _agreeing(scales: Sequence[Scale], setting: Setting) -> list[Scale]:
 
 
 def _contradicted(rest: Scale, view: PictureView | None, own: Scale) -> bool:
-    """Whether a source differs from what the rest say by more than both are uncertain."""
+    """Whether a source differs from what the rest say by more than the uncertainty of both explains."""
     off, _ = difference(rest, own)
     if own.known is None or view is None or abs(off) <= DISAGREE:
         return False
     foretold = max(length_shares(view, own.ends_px.reshape(-1, 2)))
-    # as spreads of a view are: a length foretold to a third may be four times as long
+    # compared as logarithms, as the spreads of a view are: a length predicted to a third may be four times as long
     ratio = abs(float(np.log1p(off)))
     return ratio > SURE * float(np.hypot(foretold, own.known.share))
 
 
 def _settled(members: Sequence[Scale], setting: Setting) -> tuple[Scale, PictureView | None]:
-    """One scale from sources, once they have told who took the picture, and whether they are as true as they should be.
+    """One scale from sources, fitted again with square pixels if the fit shows that a camera took the picture, and its view.
 
-    A camera's pixels are square. Where sources surely disagree all is less sure by as much: which of them is wrong, none tells.
+    Where sources surely disagree everything is less sure by as much: which of them is wrong, nothing tells.
     """
     used, view = _together(members, setting)
     if view is not None and view.by_camera:
@@ -240,6 +241,6 @@ def _together(members: Sequence[Scale], setting: Setting) -> tuple[Scale, Pictur
 
 
 def _told(sources: Sequence[str]) -> str:
-    """The sources in words, those that read the same once with their number."""
+    """The sources in words; those that read the same are told once, with their number."""
     times = Counter(sources)
     return ", with ".join(told if n == 1 else f"{n} × {told}" for told, n in times.items())

@@ -19,10 +19,10 @@ if TYPE_CHECKING:
 
 RULERS_DISAGREE: Final = "rulers-disagree"
 SURE: Final = 3.0
-"""Standard uncertainties by which sources must differ to contradict one another."""
+"""Sources contradict one another if they differ by more than this many standard uncertainties."""
 _LEAN_TOLD_DEG: Final = 1.0
 _GLASS_MM: Final = (*PAPER_MM.values(), (215.9, 297.0), (215.9, 355.6), (297.0, 420.0))
-"""What scanners see, the shorter side first: a sheet of paper, or all of their glass (common practice, no source)."""
+"""Sizes of whole scans, mm, the shorter side first: a sheet of paper, or all of a scanner's glass (common practice, no source)."""
 _WHOLE: Final = 0.01
 
 
@@ -45,7 +45,7 @@ def compared(
 
 
 def _tag_alone(used: Scale, picture: Picture) -> Finding:
-    """The doubt of a scale that the file alone tells; a note where by it the picture is a whole scan: one made smaller is not."""
+    """The doubt about a scale that the file's tag alone tells; only a note where the picture, by that scale, has the size of a whole scan: a copy made smaller has not."""
     told = f"the scale rests on the file's {used.told} alone, and"
     size_mm = np.multiply(picture.size_px, picture.resolution.mm_per_px or (0.0, 0.0))
     short, long = sorted(size_mm.tolist())
@@ -65,7 +65,7 @@ def _tag_alone(used: Scale, picture: Picture) -> Finding:
 
 
 def _trusted_because(used: Scale, members: Sequence[Scale], other: Scale, spec: PictureSource) -> str:
-    """Why the one used was, and not another that contradicts it."""
+    """Why the source used was preferred to another that contradicts it, in words."""
     if spec.scale is not ScaleFrom.AUTO:
         return "it was asked for"
     if len(members) > 1 and other.kind is not ScaleKind.TAG:
@@ -91,7 +91,7 @@ def _disagreement(used: Scale, other: Scale, because: str, where: str) -> Findin
 
 
 def _card_alone(card: Scale, where: str) -> Finding:
-    """The note of what was taken for a card where nothing else tells the scale."""
+    """The note that the scale rests on a card alone, in case something else was taken for one."""
     return note(
         "scale-from-card",
         f"the scale rests on one thing alone, {card.place}: it has a bank card's form, and was taken for one",

@@ -26,9 +26,10 @@ from cradle.scale.scale_choice import Scales, chosen, seen_by_camera
 from cradle.scale.scale_sources import given_scale, points_scale, sheet_scale, tag_scale
 
 _NO_CARD: Final = 0.1
-"""By this part of its size by a ruler a thing is no card but a piece of a card's form, wherever it lies in the view."""
+"""A card whose scale differs from a ruler's by more than this part is no card but a piece of a card's form, wherever it lies in the
+view."""
 _SEEN_PX: Final = 6.0
-"""Marks so far apart are seen in a copy of half the size as well (`cradle.rulers.ruler_find`)."""
+"""Marks this far apart are seen in a copy of half the size as well (`cradle.rulers.ruler_find`)."""
 
 
 def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]:
@@ -57,7 +58,7 @@ def find_scales(picture: Picture, spec: PictureSource) -> tuple[Scales, Regions]
 
 
 def _on_paper(told: _Told) -> tuple[_Told, _Rules]:
-    """What tells the scale, and the rules: of a picture of a sheet of paper with both on it, what lies on that."""
+    """What tells the scale, and the rules; where a sheet of paper carries the rule or card and the pieces, only what lies on it is looked at."""
     rules = _rules(told, marks_in_px=LARGEST_PX)
     for paper in papers(told.things, rules_px=rules.covered) if told.inside_px is None else ():
         carried = all(paper.carries(told.things, rule.marks_px) for rule in rules.scales)
@@ -85,11 +86,11 @@ class _Told:
     Attributes
     ----------
     missing : tuple of str
-        What does not tell it, in words.
+        Why other sources do not tell it, in words.
     inside_px : (n, 2) float64, or None
         The middle of the capture sheet, if there is one, or the paper that a rule lies on.
     things : Regions
-        Within that.
+        All that lies on the ground within that.
     """
 
     picture: Picture
@@ -106,7 +107,7 @@ class _Told:
 
     @property
     def by_sheet(self) -> bool:
-        """Whether a capture sheet is among it."""
+        """Whether a capture sheet tells the scale."""
         return any(s.kind is ScaleKind.SHEET for s in self.scales)
 
 
@@ -117,11 +118,11 @@ class _Rules:
     Attributes
     ----------
     whole : bool
-        Whether what they cover is known by the things they are.
+        Whether each is known as one of the things, which tells what it covers.
     reasons : tuple of str
         Why marks that were found are no scale, in words.
     unread_px : tuple of (n, 2) float64
-        Where these lie.
+        Where such marks lie.
     """
 
     scales: tuple[Scale, ...]
@@ -136,13 +137,13 @@ class _Rules:
 
     @property
     def on_unread(self) -> bool:
-        """Whether the only rule lies on something whose millimetres would be too narrow to be seen."""
+        """Whether there is only one rule, not known as a thing, and its millimetres are too narrow to be seen in a smaller copy."""
         return len(self.scales) == 1 and not self.whole and self.scales[0].px_per_mm < _SEEN_PX
 
 
 @noun
 class _Found:
-    """All that tells the scale, in words what does not, and the pieces, also if what was taken for a card is one."""
+    """All that tells the scale, why other sources do not, in words, and the pieces: without a card, and ``with_card`` among them."""
 
     scales: tuple[Scale, ...]
     missing: tuple[str, ...]
@@ -213,7 +214,7 @@ def _is_card(scale: Scale) -> bool:
 
 
 def _card(told: _Told, scales: list[Scale], regions: Regions) -> tuple[Scale | None, str]:
-    """The scale by a bank card, or None and why; straight sides are enough where nothing else would be checked by it."""
+    """The scale by a bank card, or None and why; straight sides are enough to look for one where it would check no other source."""
     unchecked = not scales or (len(regions.boxes) > 1 and all(s.kind is ScaleKind.TAG for s in scales))
     camera = seen_by_camera(told.picture, scales)
     quads = [card_like(regions), *([straight_sided(regions)] if unchecked else [])]

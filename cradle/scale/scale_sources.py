@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from cradle.pictures.image import Picture
 
 _SUPPOSED_MM: Final = 0.1
-"""Length of a pixel that stands in for one that nobody needs to know: about that of a thing that fills a picture."""
+"""Length of a pixel that is assumed where nobody needs to know it: about that in a picture filled by one thing."""
 _TAG: Final = 0.005
 """Relative standard uncertainty of what a scanner's file claims (common practice, no source)."""
 _POINTS: Final = 1e-4
@@ -31,7 +31,7 @@ _POINTS: Final = 1e-4
 _READ_PX: Final = 1.0
 """How well a person points at a mark, px."""
 _RIM_POINTS: Final = 8
-"""Of each side of the capture sheet's middle: a lens bends it."""
+"""Points along each side of the capture sheet's middle: a lens bends it."""
 
 
 def tag_scale(picture: Picture) -> Scale | None:
@@ -52,7 +52,7 @@ def tag_scale(picture: Picture) -> Scale | None:
 
 
 def given_scale(spec: PictureSource, picture: Picture) -> Scale | None:
-    """The scale that the project states as a number, or one that stands in for what nobody needs to know, or None."""
+    """The scale that the project states as a number, or an assumed one where nobody needs to know it, or None."""
     kind = ScaleKind.GIVEN
     if isinstance(spec, PictureOfAnySize):
         mm, kind, told = _SUPPOSED_MM, ScaleKind.SUPPOSED, "none was found"
@@ -118,7 +118,7 @@ def points_scale(spec: PictureSource, picture: Picture) -> Scale | None:
 
 
 def _everywhere(mm_per_px_x: float, mm_per_px_y: float, picture: Picture, *, share: float) -> Known:
-    """A length across the middle of a picture and one up it, as a number gives them."""
+    """A scale stated as a number, as two known lengths: one across the middle of the picture and one up it."""
     width, height = picture.size_px
     rows = [
         MarkRow(

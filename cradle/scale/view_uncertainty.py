@@ -33,7 +33,8 @@ if TYPE_CHECKING:
 _FACE_MM: Final = float(np.sqrt((0.5**2 + 0.5 * 2.5 + 2.5**2) / 3.0))
 """Root mean square of how high a ruler's face lies, steel or wood, evenly from 0.5 to 2.5 mm (common practice, no source)."""
 _TOLD_MM: Final = 0.6
-"""Twice the standard uncertainty of a length is told of a camera, and can be a warning, from here on: half of it at either end is most of a usual clearance."""
+"""From here on twice the standard uncertainty of a length in a camera's picture is told, and can be a warning: half of it at either
+end is most of a usual clearance."""
 
 
 @record
@@ -45,7 +46,7 @@ class ScaleUncertainty:
     share : (2,) float
         Relative standard uncertainty of a length along x and along y.
     by_view, long_mm : float
-        What the view leaves open of that, and the piece's extent, along that of both where they make most.
+        The part of ``share`` that the view leaves open, and the piece's extent, along x or y, wherever their product is larger.
     """
 
     share: tuple[float, float]
@@ -79,7 +80,7 @@ def scale_uncertainty(scales: Scales, *, ring_px: Floats) -> ScaleUncertainty:
 
 
 def _by_face(view: PictureView, members: Sequence[Scale]) -> float:
-    """Relative standard uncertainty of lengths on the paper as a ruler's face lies higher, and a lens sees it larger."""
+    """Relative standard uncertainty of lengths on the paper because a ruler's face lies higher, so that a lens sees it larger."""
     face_mm = HOLLOW_MM if seems_hollow(view, members) else _FACE_MM
     return raised_scale_error(face_mm, distance_mm=max(view.distance_mm, 2 * face_mm))
 
@@ -87,7 +88,7 @@ def _by_face(view: PictureView, members: Sequence[Scale]) -> float:
 def view_doubt(
     scales: Scales, uncertainties: Sequence[ScaleUncertainty], *, where: str
 ) -> tuple[Finding, ...]:
-    """The findings on a picture's scale, with how much of a length its view leaves open: of a camera's where fits would feel it.
+    """The findings on a picture's scale, with how far lengths may be off by what its view leaves open; in a camera's picture only where a fit would feel it.
 
     Whether they do is known once the readings are (`cradle.capture.by_readings.judged_by_calipers`).
     """
@@ -128,7 +129,7 @@ def _where_known(scales: Scales) -> str:
 
 
 def _cure(scales: Scales) -> str:
-    """What shows the rest of the view, by what the picture shows already."""
+    """What would show the rest of the view, in words, depending on what the picture shows already."""
     rulers = sum(member.kind is ScaleKind.RULER for member in scales.members)
     if rulers == 1:
         return "lay a second ruler across the first, along another side of the piece"
