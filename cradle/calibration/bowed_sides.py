@@ -22,7 +22,7 @@ _TRIED: Final = 0.01
 _ROUNDS: Final = 3
 _LEAST_POINTS: Final = 12
 _SURE: Final = 2.5
-"""A lens that bends lines by no more spreads than this may be one as usual: what is small in the picture bows by chance."""
+"""A coefficient of no more than this many of its own spreads may be a usual lens's: what is small in the picture bows by chance."""
 
 
 @noun

@@ -38,7 +38,7 @@ class Lens:
 
 
 def lens_of(size_px: tuple[int, int], k1: float) -> Lens:
-    """The lens with such a coefficient of a picture, about its middle and in parts of its half diagonal."""
+    """The lens of coefficient ``k1`` about a picture's middle, with radii in parts of the picture's half diagonal."""
     width, height = size_px
     return Lens(
         centre_px=((width - 1) / 2, (height - 1) / 2), radius_px=float(np.hypot(width, height)) / 2, k1=k1

@@ -25,15 +25,15 @@ if TYPE_CHECKING:
     from cradle.pictures.image import Picture
 
 FILM_DIAGONAL_MM: Final = float(np.hypot(36.0, 24.0))
-"""Of the film that focal lengths "in 35 mm film" are told for."""
+"""Diagonal of the film that focal lengths "in 35 mm film" are told for."""
 USUAL_FOCAL_MM: Final = 26.0
-"""Of a telephone's main camera, in 35 mm film (common practice, no source: 24 to 28)."""
+"""Focal length of a telephone's main camera, in 35 mm film (common practice, no source: 24 to 28)."""
 NO_SCANNER_DEG: Final = 3.0
 """A view that leans by more is no scanner's."""
 _LEAST_TILT_DEG: Final = 5.0
 """Vanishing points tell the focal length to a hundredth from here on; below, noise drowns them."""
 _FOCALS: Final = (0.4, 4.0)
-"""Focal lengths believed, in picture diagonals."""
+"""Least and greatest focal length from vanishing points that is believed, in picture diagonals."""
 
 
 @record

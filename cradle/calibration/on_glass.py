@@ -34,9 +34,10 @@ _LEVEL_DEG: Final = 0.5
 cards on glass seem level to 0.1."""
 _EVEN: Final = 0.02
 _EVEN_LEVELS: Final = 3.0
-"""Part by which the levels of a lid differ over the whole glass at most (common practice, no source), and so many levels where
-that is less, on a dark one: grain and rounding make two of any lid in rendered scans."""
+"""Largest difference between the levels of a lid over the whole glass, as part of them (common practice, no source), or this many
+levels on a dark lid, where that part is less: grain and rounding make two of any lid in rendered scans."""
 _ALMOST_ALL: Final = (0.01, 0.99)
+"""Quantiles between which levels count."""
 _BRIGHT: Final = 200.0
 _ROUND_DPI: Final = np.array([75.0, 100, 150, 200, 240, 300, 400, 600, 1200])
 """What scanners offer (common practice, no source)."""
@@ -44,24 +45,24 @@ _ROUND: Final = 0.006
 """A scanner's scale is off by this part at most; a camera's picture comes so near one time in twenty."""
 
 _EVENLY: Final = 0.001
-"""Part by which the spacing of a rule's marks changes on glass at most: in rendered scans by 0.00013 at most, in pictures by
+"""Largest part by which the spacing of a rule's marks changes on glass: in rendered scans by 0.00013 at most, in pictures by
 a camera by 0.005 at least. One that leans by 3 degrees either way shows so little one time in thirty, its lens aside."""
 _EDGES: Final = 0.0015
-"""Part by which the scales of a rule's two edges differ on glass at most: such as are off by 0.15 mm in 150 by 0.001. A camera
-300 mm away that leans by 2 degrees across a rule 15 mm wide shows so much."""
+"""Largest part by which the scales of a rule's two edges differ on glass: 0.001 where they are off by 0.15 mm in 150. A camera 300 mm
+away that leans by 2 degrees across a rule 15 mm wide shows as much."""
 _SLOPE: Final = float(np.tan(np.radians(1.0)))
-"""At which a rule's marks seem to rise inwards on glass at most: in rendered scans by 0.2 degrees."""
+"""Largest slope at which a rule's marks seem to rise inwards on glass: in rendered scans that of 0.2 degrees."""
 _LONG: Final = 0.5
-"""Part of the picture's shorter side that such marks cover at least: a few marks beside each other are always even."""
+"""Least part of the picture's shorter side that evenly spaced marks cover: a few marks beside each other are always even."""
 _SIZES_MM: Final = np.array([(210.0, 297.0), (215.9, 297.0), (215.9, 279.4), (215.9, 355.6), (297.0, 420.0)])
-"""Of sheets, and of the glass of scanners for them: A4 and A3 (ISO 216), Letter and Legal, and what takes A4 and Letter."""
+"""Sizes of sheets, and of the glass of scanners for them: A4 and A3 (ISO 216), Letter and Legal, and what takes A4 and Letter."""
 _SIZE_MM: Final = 0.5
 
 
 def seen_on_glass(picture: Picture, card: Scale, ground: Singles) -> bool:
     """Whether a card lies as level as on a scanner's glass, and the picture is a whole scan or as evenly lit as one.
 
-    Evenly lit it is bright, too, or of a round resolution.
+    Even light counts only if the picture is bright too, or of a round resolution.
 
     Parameters
     ----------
@@ -133,7 +134,7 @@ def _change(row: MarkRow) -> float:
 
 @record
 class _Light:
-    """Levels between which the ground lies almost everywhere, of its darkest colour."""
+    """The range of almost all of the ground's levels, each pixel's in its darkest channel."""
 
     low: float
     high: float

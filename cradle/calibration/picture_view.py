@@ -43,8 +43,8 @@ _DISTANCE: Final = 0.03
 """The same of a distance that a person gives."""
 _ROUNDS: Final = 15
 _SCALE, _RATIO, _LEAN_X, _LEAN_Y, _LONG, _BEND = range(6)
-"""Log of mm a pixel in the middle; log of the pixel's height by its width; slopes of the plane; log of the focal
-length, by the expected one; the lens. What sources are off by follows them."""
+"""Indices of the parameters: log of mm a pixel in the middle; log of the pixel's height by its width; slopes of the plane; log of
+the focal length divided by the expected one; the lens. After these come the errors of the sources."""
 
 
 @noun
@@ -92,10 +92,10 @@ class PictureView:
     Attributes
     ----------
     parameters : (6 + m,) float64
-        Of the model, then how much longer each of m sources is than it says, as logarithms.
+        Those of the model, then for each of m sources the log of how much longer it is than it says.
     covariance : (6 + m, 6 + m) float64
     misfit : float
-        Sum of the squared residuals, each by its standard uncertainty.
+        Sum of the squared residuals, each divided by its standard uncertainty.
     count : int
         Points that were seen.
     """
@@ -150,7 +150,7 @@ class PictureView:
 
 
 class Spreads(NamedTuple):
-    """Standard deviations of a view before any length is known, in the model's order; 0 what is not so at all."""
+    """Standard deviations of a view's parameters before any length is known, in the model's order; 0 for one that is not fitted."""
 
     ratio: float
     lean_x: float
@@ -214,8 +214,8 @@ def fit_view(setting: Setting, sources: Sequence[Known]) -> PictureView:
 
     Notes
     -----
-    Where the lengths show that a view leans, or a scanner's directions differ, by more than is usual, or straight
-    sides that a lens bends lines by more, that spread is taken for what they do not show.
+    Where the lengths show a larger lean, or a larger difference between a scanner's directions, than is usual, or straight
+    sides show a lens that bends more, that value is taken as the spread of what they leave open.
     """
     seen_lenses = [source.lens for source in sources if source.lens is not None]
     if setting.spreads.lens > 0 and seen_lenses:
@@ -237,10 +237,11 @@ def fit_view(setting: Setting, sources: Sequence[Known]) -> PictureView:
 
 
 def _less_sure(source: Known, by_px: float) -> Known:
-    """A source whose marks may lie further from their places by what one coefficient does not tell of a lens.
+    """A source with its marks made less sure by what a lens of one coefficient leaves unexplained.
 
     That is of the order of the coefficient's square: two ways to write the same lens, from seen to straight and from
-    straight to seen, differ by three times it in the corner. Hundreds of marks would else decide what is no one's fault.
+    straight to seen, differ by three times it in the corner. Without that, hundreds of marks would be fitted to an error
+    of the model.
     """
     rows = [
         replace(row, spread_px=float(np.hypot(row.spread_px, by_px))) if len(row.at_px) > 2 else row
@@ -311,7 +312,7 @@ def _adjusted(setting: Setting, sources: Sequence[Known], start: Floats) -> Pict
 
 
 def _residuals(setting: Setting, sources: Sequence[Known], parameters: Floats, spreads: Floats) -> Floats:
-    """What is seen less what is known, each by its standard uncertainty."""
+    """What is seen less what is known, each divided by its standard uncertainty."""
     calibration = _calibration(setting, parameters, "view")
     out = [np.divide(parameters[1:], spreads, out=np.zeros(len(spreads)), where=spreads > 0)]
     for source, off in zip(sources, parameters[6:].tolist(), strict=True):

@@ -28,7 +28,7 @@ class ScaleKind(StrEnum):
     """Where a scale comes from, the most trusted first. Paper edges are never a scale."""
 
     SUPPOSED = "supposed"
-    """A pixel of a size that stands in, where an outline of any size will do."""
+    """An assumed size of a pixel, where an outline of any size will do."""
     GIVEN = "given"
     """A number stated on purpose; used whatever else there is."""
     SHEET = "sheet"

@@ -35,7 +35,7 @@ _TILE_PX: Final = 200
 _TILE_ZOOM: Final = 8.0
 _MOST_TILES: Final = 4
 _MOST_TOLD: Final = 6
-"""Of so many pieces each tells how surely it is known."""
+"""Up to this many pieces each have a line that tells how surely they are known; the others share one."""
 _EDGE: Final = (214, 31, 96)
 _CHORD: Final = (240, 140, 20)
 _SIZE: Final = (0, 92, 175)
@@ -72,7 +72,7 @@ def check_picture_png(traced: TracedPicture) -> bytes:
 
 
 def _paler(picture: Picture, zoom: float) -> Bytes:
-    """The picture at a size, paler than what is drawn on it, ``(h, w, 3)`` uint8."""
+    """The picture enlarged or reduced by ``zoom``, and paler than what is drawn on it, ``(h, w, 3)`` uint8."""
     import cv2
 
     width, height = picture.size_px

@@ -38,7 +38,7 @@ _FAINT: Final = 30.0
 """Levels of contrast below which an edge is doubtful."""
 _SOFT_MM: Final = 3.0
 _SOFT_PART: Final = 0.03
-"""Length, and part of the edge, that may show no step before it is told."""
+"""Length, and part of the edge, that may show no step; more than both is told."""
 _UNSURE_MM: Final = 0.1
 _UNSURE_PX: Final = 0.75
 """Standard uncertainty of an edge's place that is told: usual are 0.03 to 0.06 mm."""
@@ -49,38 +49,39 @@ _SHARPEST: Final = 0.4
 """Part of an edge by which blur is judged: a shadow widens one side of a piece, being out of focus all of them."""
 _LEAST_EDGE_MM: Final = 0.02
 _EDGE_PX: Final = 0.15
-"""What an edge's place is uncertain by at best: paper's own, and a part of a pixel."""
+"""Least uncertainty of an edge's place, the larger of both: paper's own, and a part of a pixel."""
 _BEND_PX: Final = 5.0
 _BEND_COSINE: Final = 0.8
 _BEND_UNSURE_PX: Final = 0.6
-"""Where an edge turns by 37 degrees over so many pixels to either side, they round it off by about so much (rendered gears
-at 65 to 75 dpi)."""
+"""Where an edge turns by more than 37 degrees, by its cosine, over this many pixels to either side, pixels round it off by about the
+last (rendered gears at 65 to 75 dpi)."""
 _PLACES: Final = 3
 _TIP_MM: Final = 0.4
-"""How much further than its edge a tip may reach before it is told: so much of a tip is seldom what a thing rests on."""
+"""An uncertainty of how far a tip reaches is told from here on: a thing seldom rests on so little of a tip."""
 _LINE_MM: Final = 2.5
 """A drawn line is no wider (`cradle.pictures.drawn_line`)."""
 _HOLLOW: Final = 0.5
-"""Part of a piece's inside that looks like what lies around it, from which on it is told: in rendered pictures all of it
-within a drawn line, nothing within a piece, an eighth of a thing that shines."""
+"""It is told if more than this part of a piece's inside looks like what lies around it: in rendered pictures all of it within a
+drawn line, nothing within a piece, an eighth of a thing that shines."""
 _CLEAR_MM: Final = 0.3
 _CLEAR_PX: Final = 3.0
-"""How far from the sheet's marks the edge of a piece lies that does not touch them: their own edges are so wide."""
+"""A piece does not touch the sheet's marks if its edge lies further from them than the larger of these: their own edges are this wide."""
 _HOLLOW_MM: Final = 8.0
 _HOLLOW_MM2: Final = 6.0
-"""A hollow so narrow and at least so large may be print of the ground's colour: letters and stripes of a box."""
+"""In a piece of several colours a hollow up to this width and of at least this area may be print of the ground's colour: letters and
+stripes of a box."""
 _STROKE_MM: Final = 1.6
 _STROKE_MM2: Final = 1.0
 """The same of any piece: a pen's stroke is no wider, and no slit that somebody cuts into card so narrow (common practice)."""
 _EVEN_MM: Final = 0.1
 _BESIDE_MM: Final = 2.0
-"""Length of what lies beside a piece as if it belonged to it, from which on it is told."""
+"""A part that was left out beside a piece is told from this length on."""
 
 
 def edge_doubts(
     edge: PieceEdge, regions: Regions, number: int, *, grain: Grain, inside_px: Floats | None = None
 ) -> Iterator[Finding]:
-    """What to look at of a piece's edge.
+    """The findings on what to look at along a piece's edge.
 
     Parameters
     ----------

@@ -24,21 +24,21 @@ _NEAR_PX: Final = 2.0
 """An edge that stops at a rule lies on the border of what the rule covers."""
 _LONG_MM: Final = 3.0
 _WITHIN: Final = 0.15
-"""Part of its width by which a rule's end may stand out of its sides carried on."""
+"""How far a rule's end may stand out beyond its sides carried on, as part of its width."""
 _SPANS: Final = 0.6
-"""Part of that width that the end spans."""
+"""An end of a rule spans more than this part of its width."""
 _MOSTLY: Final = 0.5
-"""Part of the length of two rules at once that no piece lies along, but what is left of them where they lie in a corner."""
+"""What lies along more than this part of the length of two rules at once is no piece, but what is left of them in their corner."""
 _CARRIED: Final = 0.8
-"""Part of a row of marks that lies on the thing that carries it."""
+"""A thing carries a row of marks if at least this part of them lies on it."""
 _CLEAR_MM: Final = 1.0
-"""No line is looked for so near to a rule."""
+"""No line is looked for this near to a rule."""
 
 
 def told_on_rules(
     pieces: Sequence[TracedPiece], covered_px: Sequence[Floats], *, grain: Grain
 ) -> list[TracedPiece]:
-    """The pieces, those that lie over a rule or a card with that said of them.
+    """The pieces, with a finding on each that lies over a rule or a card.
 
     Beside others it is a hand or a weight more often than a piece: one note takes the place of what is doubtful
     about its edge. Alone, or picked, it is a warning.
@@ -57,7 +57,7 @@ def told_on_rules(
 
 
 def told_unread(pieces: Sequence[TracedPiece], unread_px: Sequence[Floats]) -> list[TracedPiece]:
-    """The pieces, those that carry regular marks which nobody could read with a note of it: a ruler, or a thing with teeth.
+    """The pieces, with a note on each that carries regular marks which could not be read: it is a ruler, or a thing with teeth.
 
     Parameters
     ----------
@@ -89,7 +89,7 @@ def _unread(marks: int) -> Finding:
 def without_ends_of_rules(
     pieces: Sequence[TracedPiece], rules_px: Sequence[Floats], *, grain_mm: float, where: str
 ) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
-    """The pieces without what is left of rules, and a note of it: an end beyond one that lies across, or backs in a corner.
+    """The pieces without the remains of rules, and a note of them: an end beyond another rule that lies across, or the backs of two in a corner.
 
     Parameters
     ----------
@@ -137,7 +137,7 @@ def _lies_in_corner(ring: Floats, rules_px: Sequence[Floats], grain_mm: float) -
 
 
 def _continues(rule: Floats, ring: Floats) -> float:
-    """The part of what is between a four-cornered rule's long sides carried on that a ring spans; 0 if it juts out of it."""
+    """The part of a four-cornered rule's width that a ring spans between the rule's long sides carried on; 0 if it juts out of these."""
     if len(rule) != 4:
         return 0.0
     along = following(rule) - rule

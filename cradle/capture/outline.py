@@ -27,9 +27,9 @@ class Outline:
     cut_off_at : tuple of Border
         The borders of the picture that it reaches.
     size_findings : tuple of Finding
-        What is doubtful of how large it is, which says nothing where that is found elsewhere.
+        What is doubtful about its size; it does not matter where other measurements tell the size.
     form_findings : tuple of Finding
-        What is doubtful of how it runs, and repairs made on the way in.
+        What is doubtful about its form, and repairs made on the way in.
     """
 
     points_mm: Floats
@@ -42,5 +42,5 @@ class Outline:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """Both."""
+        """The findings on size, then those on form."""
         return self.size_findings + self.form_findings

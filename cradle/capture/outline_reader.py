@@ -87,7 +87,7 @@ def judged(outline: Outline, spec: SectionSpec) -> Outline:
 
 
 class ReadOutline(Protocol):
-    """What reads the outline of a section: `read_outline`, or one that knows some already."""
+    """A function that reads the outline of a section: `read_outline`, or one that keeps those read before."""
 
     def __call__(self, spec: SectionSpec, *, folder: Path) -> Outline:
         """The outline, in mm; errors as for `read_outline`."""

@@ -43,9 +43,10 @@ from cradle.scale.view_uncertainty import scale_uncertainty
 
 _BLURRED: Final = 1.8
 _MOST_SOFT: Final = 0.3
-"""A small thing that has edges so many times as wide as the sharpest piece's, or that part of them soft, is no piece."""
+"""A small thing is no piece if its edge is more than ``_BLURRED`` times as wide as the sharpest piece's, or more than this part of it
+is soft."""
 _LETTER_MM: Final = 7.0
-"""Print is no higher."""
+"""Greatest height of printed letters."""
 
 
 def traced_pieces(seen: ScaledPicture, regions: Regions) -> tuple[list[TracedPiece], tuple[Finding, ...]]:

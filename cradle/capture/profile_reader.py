@@ -17,7 +17,7 @@ from cradle.project.view import PROFILE_ENDINGS
 from cradle.tolerances import TOLERANCES
 
 _RISE_MM: Final = 0.001
-"""A level step of a drawn profile rises by so much."""
+"""Each point of a level step in a drawn profile is put this much above the one before it."""
 
 
 def read_profile(path: Path, *, where: str | None = None) -> Floats:
@@ -65,7 +65,7 @@ def read_profile(path: Path, *, where: str | None = None) -> Floats:
 
 
 def _as_heights(curve: Curve, *, where: str) -> Floats:
-    """A drawn profile's heights and coordinates, rising: a level step a hair aslant, what an unsteady hand fell back left out."""
+    """A drawn profile's heights and coordinates, ``(m, 2)`` mm, rising: level steps are tilted a little, and where an unsteady hand fell back is left out."""
     if curve.ends is Ends.CLOSED:
         raise OutlineError(
             "the profile is a closed curve", where=where, hint="draw one side as an open curve"

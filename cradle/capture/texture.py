@@ -24,7 +24,7 @@ from cradle.pictures.smooth import WITHIN_MM, smoothed, smoothed_path
 _PLENTY: Final = 150
 """A line that needs no more points than this to be drawn within `WITHIN_MM` is taken as it is."""
 _SPARED: Final = 1 / 3
-"""Where smoothing leaves no more than this part of them, the rest were texture."""
+"""If a smoothed line needs at most this part of the points that the drawn one needs, the rest were texture."""
 _GRAIN_MM: Final = 0.1
 """Half of what a fine nozzle draws: what is smaller is not printed."""
 _PASSES: Final = 4

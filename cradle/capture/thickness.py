@@ -40,22 +40,23 @@ if TYPE_CHECKING:
     from cradle.scale.scale_choice import Scales
 
 _MOST_SHARE: Final = 0.25
-"""Of the lens's height; a piece as thick is no template."""
+"""Greatest thickness of a piece, as part of the lens's height; a thicker one is no template."""
 _EXAMPLE_MM: Final = 1.0
 _SUPPOSED_MM: Final = 0.3
-"""Half of what templates are cut from where no thickness is told, paper to the card of boxes, 0 to 0.6 mm (common practice, no source)."""
+"""Thickness assumed where none is told: the middle of what templates are cut from, paper to the card of boxes, 0 to 0.6 mm (common
+practice, no source)."""
 _THIN_MM: Final = 0.3
-"""How far that may be off either way; and what may be as thick as thin card is called 0 mm thick."""
+"""How far that may be off either way, evenly spread; a thickness stated as 0 too, as thin card may be called 0 mm thick."""
 _CALIPER_MM: Final = 0.05
 _TOLD_HEIGHT: Final = 0.03
-"""Relative standard uncertainty of a lens's height that rests on more than what is usual."""
+"""Relative standard uncertainty of a lens's height that is more than a guess at a usual lens."""
 
 
 @record
 class Raised:
     """How far above the paper the traced face was, and where the lens was.
 
-    ``spread_mm`` is what thickness and the lens's height leave open of that, as if all were the thickness.
+    ``spread_mm`` is the standard uncertainty of that thickness, with what the lens's height leaves open expressed as thickness.
     """
 
     thickness_mm: float
@@ -68,7 +69,7 @@ class Raised:
         return 1.0 - self.thickness_mm / self.lens.height_mm
 
     def lowered_line(self, ring_mm: Floats) -> Floats:
-        """A line on the upper face as it is, ``(n, 2)``, mm."""
+        """A line drawn on the upper face, at its true size, ``(n, 2)``, mm."""
         if not self.thickness_mm:
             return ring_mm
         foot = np.array(self.lens.foot_mm)
@@ -84,7 +85,7 @@ class Raised:
         return ring_mm if not rings else frozen(rings[0] + foot)
 
     def uncertainty_mm(self, ring_mm: Floats) -> float:
-        """What height leaves open of the edge's place, a standard uncertainty, mm.
+        """The standard uncertainty of the edge's place because of its height, mm.
 
         The spread of the height; and where edges face the foot, whether the cut edge looks like the face: if it
         does not, the upper face ends there, anywhere from 0 to the whole shift inwards.

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from cradle.capture.traced_picture import TracedPiece
 
 _EACH: Final = 3
-"""Of more than this that differ in how doubtful they are the worst is told in full."""
+"""Up to this many different findings of one kind are all told in full; of more only the worst."""
 _One = TypeVar("_One")
 
 
@@ -55,7 +55,7 @@ def told_once(
 def _told_of(
     kind: Sequence[tuple[Finding, _One]], *, named: Callable[[Sequence[_One]], str]
 ) -> list[tuple[Finding, list[_One]]]:
-    """What is told of which: of few each, of many the worst and that the rest are like it."""
+    """The findings to tell, and whom each is about: all where they are few, else the worst and that the rest are like it."""
     each = {finding: [one for other, one in kind if other == finding] for finding, _ in kind}
     if len(each) <= _EACH:
         return list(each.items())

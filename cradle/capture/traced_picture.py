@@ -60,7 +60,7 @@ class TracedPiece:
 
 @noun
 class TracedPicture:
-    """What a picture gives: its pieces, its scales, what is doubtful of how large they are and of how they run."""
+    """What a picture gives: its pieces and scales, and what is doubtful about the pieces' size and about their form."""
 
     picture: Picture
     scales: Scales
@@ -71,5 +71,5 @@ class TracedPicture:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """Both."""
+        """The findings on size, then those on form."""
         return self.size_findings + self.form_findings

@@ -33,10 +33,10 @@ from cradle.scale.view_uncertainty import scale_uncertainty, view_doubt
 _AGAIN: Final = "check the scale and which piece is picked; else take the picture again in softer light, on something of another colour"
 _COARSE_MM: Final = 0.3
 _EDGE_MM: Final = 0.1
-"""Pixels larger than this are told where the edge's place is less sure than that: smooth edges still lie within 0.1 mm,
-those of gears are off by 0.2 (rendered pictures of 0.34 to 0.39 mm a pixel)."""
+"""A picture is told to be coarse if its pixels are longer than the first and an edge's place is less sure than the second: smooth
+edges still lie within 0.1 mm, those of gears are off by 0.2 (rendered pictures of 0.34 to 0.39 mm a pixel)."""
 _MOST_PIECES: Final = 30
-"""Pieces that one picture shows at most (common practice, no source)."""
+"""More pieces than this in one picture are doubted (common practice, no source)."""
 
 
 def trace_picture(path: Path, spec: PictureSource) -> TracedPicture:
@@ -79,7 +79,7 @@ def trace_picture(path: Path, spec: PictureSource) -> TracedPicture:
 
 
 TracePicture: TypeAlias = Callable[[Path, PictureSource], TracedPicture]
-"""Traces a picture: `trace_picture`, or one that knows some already."""
+"""A function that traces a picture: `trace_picture`, or one that keeps what was traced before."""
 
 
 def trace_outline(
@@ -157,7 +157,7 @@ class _Taken:
 
 
 def _of_one_piece(traced: TracedPicture, *, where: str, half: bool) -> _Taken:
-    """The only piece of a picture; a half as it lay."""
+    """The only piece of a picture; a half with open ends is turned back to about how it lay."""
     piece = the_only(traced, where=where)
     if not (half and piece.open_ends):
         return _Taken(points_mm=piece.ring_mm, cut_off_at=piece.cut_off_at)

@@ -25,7 +25,7 @@ MARK_LEVELS: Final = 10.0
 _FAINT_LEVELS: Final = 7.0
 """The same of marks that are blurred."""
 _ENOUGH: Final = 0.6
-"""Part of the markers that gives nearly every chess corner a read neighbour."""
+"""Once more than this part of the markers is read, nearly every chess corner has one of them beside it."""
 _DETECT_PX: Final = 2200
 """Markers are first looked for with the longer side reduced to about this."""
 
@@ -89,7 +89,7 @@ def chess_places(
 ) -> tuple[Floats, Floats, int]:
     """The chess corners next to a read marker, ``(n, 2)`` px and ``(n, 2)`` mm, and how many were sought.
 
-    One that is not near where the markers foretell it is left out.
+    A corner that is not near the place predicted by the markers is left out.
     """
     import cv2
 

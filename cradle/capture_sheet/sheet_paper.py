@@ -27,21 +27,22 @@ _REACH_MM: Final = 60.0
 _FIRST_MM: Final = 3.0
 _STEP_MM: Final = 0.25
 _NEAR_MM: Final = 2.0
-"""Levels over so much paper are held against those over as much of what lies beyond its edge, and against what lies further on."""
+"""Levels are averaged over this length: on the paper, just beyond its edge, and further on."""
 _ON_MM: Final = 5.0
-"""Words and lines printed below the band are less high: behind them the paper comes again."""
+"""Words and lines printed below the band are less high than this: behind them the paper comes again."""
 _LEAST: Final = 15.0
-"""Levels by which what the paper lies on differs from it."""
+"""What the paper lies on differs from it by more than this many levels."""
 _PLACES: Final = 48
 _MOSTLY: Final = 0.6
-"""Part of the places along a side that lie on one straight line."""
+"""Least part of the places along a side that lie on one straight line."""
 _OFF_MM: Final = 0.4
 _STRAIGHT: Final = 0.03
-"""Slope of a side against the marks: a page is pulled in more evenly."""
+"""Largest slope of a side against the marks: printers pull pages in straighter."""
 _ALIKE: Final = 0.008
-"""Part by which both ways may differ where both are of one paper, printed at one scale."""
+"""Width and height are of one paper, printed at one scale, if their scales differ by less than this part."""
 _TOLD: Final = 0.01
 _MOST: Final = 0.2
+"""A print is told if it is off its size by more than the first and less than the second."""
 
 
 def print_doubt(grey: Bytes, sheet: SheetReading) -> Iterator[Finding]:

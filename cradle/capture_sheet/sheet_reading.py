@@ -47,7 +47,7 @@ _PAPER: Final = 0.2 / np.sqrt(3.0) / CHECK_LENGTH_MM
 
 
 class _Limit(NamedTuple):
-    """The most that is allowed of something measured, the words for more of it, with places for both, and what helps."""
+    """The largest value allowed of something measured, the message for a larger one, with places for both values, and its hint."""
 
     most: float
     words: str
@@ -207,7 +207,7 @@ def _refuse_poor_spread(corners_mm: Floats, design: SheetDesign) -> None:
 
 
 def _missed_mm(printed: Calibration, px: Floats, mm: Floats) -> Floats:
-    """What known lengths across the sheet measure too much, ``(k,)``."""
+    """How much too long known lengths across the sheet measure, ``(k,)`` mm."""
     at = to_mm(printed, px)
     missed = []
     for axis in (0, 1):
@@ -221,7 +221,7 @@ def _missed_mm(printed: Calibration, px: Floats, mm: Floats) -> Floats:
 
 
 def _doubts(tilt: float, edge_mm: float, off_mm: float, corners: tuple[int, int]) -> tuple[Finding, ...]:
-    """What is allowed but doubtful."""
+    """The findings on what is allowed but doubtful."""
     measured = (
         (
             "sheet-oblique",
