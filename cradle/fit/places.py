@@ -41,9 +41,9 @@ _STEP_MM: Final = 0.5
 _FAR_MM: Final = 3.0
 """A place to which the way out leaves this much room beyond the clearance is never touched: it is left out."""
 _NOTHING_MM2: Final = 0.01
-"""A level whose area opening adds less than this to counts as not opened."""
+"""If opening adds less than this to the area of a level, it counts as not opened."""
 _NO_ROOM_MM: Final = 0.01
-"""Less room than this is none."""
+"""Less room than this counts as none."""
 _ALIKE: Final = 0.9
 """Clearance is carried up from the place below only if that looks the same way: the product of both level normals is at least
 this part of the upper one's square."""

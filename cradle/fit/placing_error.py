@@ -74,7 +74,7 @@ class Placing:
     pooling: Pooling
 
     def traces(self, waves: Floats, *, trace_mm: float) -> Iterator[Floats]:
-        """The rows of each section's tracing error, ``(q, j)``, mm, then those of true steps of the form that pooling takes for such errors.
+        """For each section the rows of its tracing error, ``(q, j)``, mm; then rows of those true steps of the form that pooling mistakes for such errors.
 
         An error has two parts. What shifts the outline as a whole and changes its
         width and depth is the section's own; what is left is an error of its form,

@@ -120,7 +120,7 @@ def learn(
 def _lessons(
     model: FitModel, trials: Sequence[Trial], *, project: Project
 ) -> tuple[list[_Lesson], list[Trial], list[Finding]]:
-    """The trials that teach something, all of them with the gap to the thing as measured now, and what is told of them."""
+    """The trials that teach something; all trials, with the gap that each piece has to the thing as measured now; and findings on them."""
     lessons: list[_Lesson] = []
     findings: list[Finding] = []
     as_now: list[Trial] = []

@@ -46,7 +46,7 @@ _ACCENTS: Final = {
 }
 """Combining marks of Unicode and the letters of their own that look like them."""
 _BELOW: Final = frozenset("\u0326\u0327\u0328")
-"""Those of them that hang under their letter."""
+"""The marks that hang under their letter."""
 _NO_LETTER: Final = ".notdef"
 
 

@@ -95,7 +95,7 @@ def common(a: Regions | Region, b: Regions | Region) -> Any:
 
 
 def without(a: Regions | Region, b: Regions | Region) -> Any:
-    """What of ``a`` is not in ``b``, element by element."""
+    """The part of ``a`` that is not in ``b``, element by element."""
     return _overlaid(shapely.difference, a, b)
 
 
@@ -243,7 +243,7 @@ def nearly_covers(area: Region, other: Region, *, within_mm: float) -> bool:
     """Whether a region covers another to within a distance, judged by corners.
 
     Each corner of the other lies in the region, and no corner of the region in the
-    other; those that do not obey lie within that distance of the boundary.
+    other; exceptions lie within that distance of the boundary.
     """
     for points, ground, wanted in ((other, area, True), (area, other, False)):
         corners = shapely.get_coordinates(points)

@@ -99,12 +99,12 @@ def extents(ring: Floats) -> Box:
 
 
 def boxes(rings: Floats) -> Floats:
-    """Least and greatest x and y of rings of as many points each, ``(m, n, 2)``: ``(m, 2, 2)``."""
+    """Least and greatest x and y, ``(m, 2, 2)``, of rings with equally many points, ``(m, n, 2)``."""
     return np.stack([rings.min(axis=1), rings.max(axis=1)], axis=1)
 
 
 def at_heights(rings: Floats, heights_mm: Floats) -> Floats:
-    """Rings of as many points each, ``(m, n, 2)``, each at its height: ``(m, n, 3)``."""
+    """Rings with equally many points, ``(m, n, 2)``, each put at its height, ``(m, n, 3)``."""
     return np.concatenate([rings, np.broadcast_to(heights_mm[:, None, None], (*rings.shape[:2], 1))], axis=2)
 
 

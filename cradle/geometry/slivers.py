@@ -1,4 +1,4 @@
-"""Triangles thinner than two points that are one lie apart, taken out of a closed mesh.
+"""Triangles thinner than the distance within which points count as one, taken out of a closed mesh.
 
 Cutting solids leaves such *slivers*: their normals are rounding, and readers
 complain of them. A *needle* has a side shorter than the limit: that side is

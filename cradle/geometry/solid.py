@@ -153,13 +153,13 @@ def moved(body: Solid, by_mm: Sequence[float]) -> Solid:
 
 
 def layer(body: Solid, *, low_mm: float, high_mm: float, where: str = "") -> Solid:
-    """What of a solid lies between two heights."""
+    """The part of a solid between two heights."""
     lower = _kernel(body).trim_by_plane((0.0, 0.0, -1.0), -high_mm)
     return _checked(lower.trim_by_plane((0.0, 0.0, 1.0), low_mm), where=where)
 
 
 def within_box(body: Solid, *, low_mm: Floats, high_mm: Floats) -> Solid:
-    """What of a solid lies in the box between two corners, ``(3,)`` each; it may be empty."""
+    """The part of a solid in the box between two corners, ``(3,)`` each; it may be empty."""
     box = manifold3d.Manifold.cube(tuple((high_mm - low_mm).tolist()))
     return Solid(_kernel(body) ^ box.translate(tuple(low_mm.tolist())))
 
@@ -209,7 +209,7 @@ def overlap_mm3(a: Solid, b: Solid) -> float:
 
 
 def gap_mm(a: Solid, b: Solid, *, within_mm: float) -> float:
-    """Least distance between two solids, mm, up to ``within_mm``: that value means *at least* so much."""
+    """Least distance between two solids, mm, up to ``within_mm``: that value means at least ``within_mm``."""
     return float(_kernel(a).min_gap(_kernel(b), within_mm))
 
 
@@ -231,7 +231,7 @@ def mesh_of(body: Solid) -> TriMesh:
 
 
 def shadow(body: Solid, *, below_mm: float) -> Region:
-    """What of a solid lies below a height, as seen from above, to a hundredth of a mm."""
+    """The part of a solid below a height as seen from above, to a hundredth of a mm."""
     below = _kernel(body).trim_by_plane((0.0, 0.0, -1.0), -below_mm)
     rings = [np.asarray(ring) for ring in below.project().to_polygons()]
     return region_even_odd([ring for ring in rings if len(ring) > 2])

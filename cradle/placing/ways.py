@@ -144,7 +144,7 @@ def _turned_line(line: MirrorLine, angle_deg: float) -> MirrorLine:
 
 
 def _lays(i: int, *, laid: Sequence[Laid], curves: Sequence[UnitCurve]) -> list[Way]:
-    """The ways in which a sheet whose turn is not given may have been laid, the straight one first; each costs as much as it is rarer."""
+    """The ways in which a sheet whose turn is not given may have been laid, the straight one first; the cost of each is how much rarer it is."""
     lays = [_STRAIGHT]
     lays += [
         replace(_STRAIGHT, coarse_deg=coarse, cost=rare)
@@ -197,8 +197,8 @@ def turned_sizes(ring: Floats, *, angles_rad: Floats) -> Floats:
 def _own_cost(extent: Floats, *, slip: Slip | None, sizes: Sizes, trace_mm: float) -> float:
     """The cost of a way by the section's own readings: the least over small turns, whose sizes are ``extent``.
 
-    A tracing error is one error, however many readings see it: the true size
-    is the one of those drawn and read that makes all others likeliest.
+    A tracing error is one error, however many readings show it: the true size is
+    taken to be the one, of those drawn and read, that makes the others likeliest.
     """
     cost = student_t_cost(_SKEW_DEG / LAID_DEG, freedom=_FREEDOM)
     factors = slip.drawing if slip else (1.0, 1.0)

@@ -88,9 +88,9 @@ def level_heights(
 
 
 def _set_apart(heights_mm: Floats, profile: ClearanceProfile, *, ends_mm: Floats, most_mm: float) -> Floats:
-    """Those of ``(m,)`` rising levels that keep a distance from one another, mm; the lowest, the highest and ``(k,)`` ends are kept in any case.
+    """The ``(m,)`` rising levels without those too near to others, mm; the lowest, the highest and ``(k,)`` ends are kept in any case.
 
-    The distance is no more than the clearance there, or edges would lose their fillets.
+    The least distance is at most the clearance there, as edges would else lose their fillets.
     """
 
     def apart_mm(heights_mm: Floats) -> Floats:

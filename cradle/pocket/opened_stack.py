@@ -36,8 +36,8 @@ of a step would again be cut, by half as much, without end."""
 _WITHIN = (0.25, 0.5, 0.75)
 """How far up a low step the sections of the grown body lie that it is widened by, as shares of its height."""
 _LOOSE_MM2 = 1.0
-"""Area by which a wall may be too wide half way up its slab: 5 mm of outline that is 0.2 mm too wide. It is not looked for
-where the grown body's section half way up is smaller than one half way between like outlines by less than this."""
+"""Area by which a wall may be too wide half way up its slab: 5 mm of outline that is 0.2 mm too wide. Only slabs are
+looked at whose grown body half way up is smaller, by more than this, than if it went evenly from one like outline to another."""
 _LOOSE_MM = 0.1
 """Walls of slabs no taller than this may be too wide by any amount."""
 HALVINGS = 8

@@ -1,8 +1,8 @@
 """How deep the grown body reaches into the wall of a slab, measured square to the wall.
 
-A wall that leans by a slope s is e / √(1 + s²) away from a point that lies e
-beside it. The slope is that of the facet which is nearest: a wall may be steep
-at one side of a thing and all but level at another.
+A point that lies e beside a wall of slope s is e / √(1 + s²) away from it. The
+slope is taken from the nearest facet: a wall may be steep at one side of a thing
+and all but level at another.
 """
 
 from __future__ import annotations

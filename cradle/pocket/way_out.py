@@ -18,12 +18,12 @@ from cradle.project.convert import AUTO, Auto, Triple
 from cradle.project.fit import STEEPEST_LIFT_OUT_DEG
 
 _LEVELS: Final = 24
-"""The body is known at so many heights while directions are compared."""
+"""While directions are compared the body is known at this many heights."""
 _SEARCH_MM = 0.05
-"""Levels are known so well while directions are compared."""
+"""While directions are compared levels are simplified to within this."""
 
 _BACK = -0.9
-"""Cosine of a way that leads back."""
+"""Ways whose cosine with the last step is no greater than this lead back, and are not tried."""
 
 
 def easiest_direction(levels: Regions, *, heights_mm: Floats) -> Floats:

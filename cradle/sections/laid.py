@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Final
 
 import numpy as np
 
@@ -12,6 +13,11 @@ from cradle.noun import noun
 from cradle.project.section import SectionSpec
 from cradle.sections.mirror import MirrorLine
 from cradle.sections.posterior import PARAMETERS, SCALE_X, TURN, X
+
+_NEAR_END: Final = 4.0
+"""Points within this many spreads of tracing from an end of the outline tell the line about which it wavers there."""
+_FEWEST: Final = 6
+"""Fewer points than this tell no such line."""
 
 
 @noun
@@ -118,28 +124,27 @@ def unsteadiness_mm(lying: Lying, *, trace_mm: float) -> Floats:
     on a long straight side by about the spread of the tracing error. That line is
     taken as a parabola fitted to all points within four spreads of the extreme.
     """
-    over = np.zeros(4)
     if lying.laid.exact or trace_mm <= 0:
-        return over
-    points = lying.points_mm
-    for end in range(4):
-        axis, out = end // 2, (-1.0 if end % 2 == 0 else 1.0)
-        middle = len(points) // 2
-        turned = np.roll(points, middle - lying.ends[end], axis=0)
-        reach = out * turned[:, axis]
-        far = np.flatnonzero(reach < reach[middle] - 4.0 * trace_mm)
-        low = far[far < middle].max(initial=-1) + 1
-        high = far[far > middle].min(initial=len(points))
-        if high - low < 6:
-            continue
-        part = turned[low:high]
-        along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(part, axis=0).T))])
-        if along[-1] <= 0:
-            continue
-        s = 2.0 * along / along[-1] - 1.0
-        edge = np.gradient(along)
-        basis = np.column_stack([np.ones_like(s), s, s**2])
-        root = np.sqrt(np.maximum(edge, 0.0))[:, None]
-        fit = basis @ np.linalg.lstsq(basis * root, reach[low:high] * root[:, 0], rcond=None)[0]
-        over[end] = float(np.clip(reach[middle] - fit.max(), 0.0, 2.0 * trace_mm))
-    return over
+        return np.zeros(4)
+    return np.array([_standing_out_mm(lying, end, trace_mm=trace_mm) for end in range(4)])
+
+
+def _standing_out_mm(lying: Lying, end: int, *, trace_mm: float) -> float:
+    """How far one end of the outline stands out beyond the parabola through the points around it, mm; 0 where these are few."""
+    points, axis, out = lying.points_mm, end // 2, (-1.0 if end % 2 == 0 else 1.0)
+    middle = len(points) // 2
+    around = np.roll(points, middle - lying.ends[end], axis=0)  # with the end in the middle
+    reach = out * around[:, axis]
+    far = np.flatnonzero(reach < reach[middle] - _NEAR_END * trace_mm)
+    low = far[far < middle].max(initial=-1) + 1
+    high = far[far > middle].min(initial=len(points))
+    if high - low < _FEWEST:
+        return 0.0
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(around[low:high], axis=0).T))])
+    if along[-1] <= 0:
+        return 0.0
+    s = 2.0 * along / along[-1] - 1.0
+    basis = np.column_stack([np.ones_like(s), s, s**2])
+    root = np.sqrt(np.maximum(np.gradient(along), 0.0))[:, None]
+    fit = basis @ np.linalg.lstsq(basis * root, reach[low:high] * root[:, 0], rcond=None)[0]
+    return float(np.clip(reach[middle] - fit.max(), 0.0, 2.0 * trace_mm))

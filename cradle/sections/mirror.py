@@ -26,6 +26,8 @@ _TRACED: Final = 2.4 * np.sqrt(2.0)
 100 to 150 mm long whose error keeps its direction over some 12 mm, 18 or 19 lie nowhere farther off (simulated)."""
 _AS_GOOD: Final = 0.0025
 """Two lines are equally good when their mean distances differ by less than this share of the size."""
+_SEVERAL_DEG: Final = 5.0
+"""Lines near one axis that spread over more than this are several."""
 _PASSES: Final = 10
 
 
@@ -68,24 +70,18 @@ def mirror_lines(curve: UnitCurve, *, trace_mm: float) -> tuple[MirrorLine, ...]
     >>> round(line.angle_deg, 6), round(float(line.point_mm[0]), 6)
     (90.0, 5.0)
     """
-    offset, error = _candidates(curve)
+    angles, error = _candidates(curve)
     allowed = float(np.hypot(_OWN, _TRACED * trace_mm / curve.size_mm))
     least = float(error.min())
     if least > 2 * allowed:
         return ()
     usable = error <= least + max(2 * _AS_GOOD, allowed / 2)
-    found = []
-    for axis_deg in (90.0, 0.0):
-        off_axis = np.abs(turn_from_axis(offset, axis_deg=axis_deg))
-        near = usable & (off_axis <= 45.0)
-        if near.any():
-            starts = {float(offset[near][np.argmin(error[near])])}
-            if np.ptp(offset[near]) > 5.0:  # several lines near this axis: also the one nearest to it
-                starts.add(float(offset[near][np.argmin(off_axis[near])]))
-            found += [(axis_deg, *_refined(curve, angle_deg=start)) for start in sorted(starts)]
-    if not found:
-        return ()
-    best = min(rms for _, _, _, rms in found)
+    found = [
+        (axis_deg, *_refined(curve, angle_deg=start))
+        for axis_deg in (90.0, 0.0)
+        for start in _starts(angles[usable], error[usable], axis_deg=axis_deg)
+    ]
+    best = min((rms for *_, rms in found), default=np.inf)
     lines = []
     for axis_deg in (90.0, 0.0):
         good = [
@@ -116,6 +112,18 @@ def _candidates(curve: UnitCurve) -> tuple[Floats, Floats]:
     axes = np.array([90.0, 0.0])
     at_axes = [_rms(curve, normal_deg=axis + 90.0, distance=0.0) for axis in axes]
     return np.concatenate([angles, axes]), np.concatenate([errors, at_axes])
+
+
+def _starts(angles: Floats, errors: Floats, *, axis_deg: float) -> list[float]:
+    """Angles from which the line near an axis is refined, degrees: the best within 45°, and where several lie there also the one nearest to the axis."""
+    off_axis = np.abs(turn_from_axis(angles, axis_deg=axis_deg))
+    near = off_axis <= 45.0
+    if not near.any():
+        return []
+    starts = {float(angles[near][np.argmin(errors[near])])}
+    if np.ptp(angles[near]) > _SEVERAL_DEG:
+        starts.add(float(angles[near][np.argmin(off_axis[near])]))
+    return sorted(starts)
 
 
 def _refined(curve: UnitCurve, *, angle_deg: float) -> tuple[float, float, float]:

@@ -113,10 +113,10 @@ def combined(terms: Sequence[float] | Floats) -> float:
 def form_shift_mm(*, misfit_mm: float, change_mm: float) -> float:
     """Median spread of the shift along one axis between neighbours that nothing ties, mm: 0.3 √(misfit · (change + 1.2)).
 
-    Where two outlines are as wide, they lie flush on both sides or shifted as
-    a whole, which things seldom are; where one is wider, a side of it may be
-    flush and the middles apart by half the change, as unlike outlines more
-    often are than like ones.
+    Two outlines of equal width lie flush on both sides, or one is shifted as a
+    whole, which is rare. Where one is wider, it may be flush on one side, and the
+    middles half the change apart; that is more frequent among unlike outlines than
+    among like ones.
 
     Parameters
     ----------

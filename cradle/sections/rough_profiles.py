@@ -80,7 +80,7 @@ def _averaged(points: Floats) -> Floats:
 def _spread_mm(points: Floats) -> float:
     """The standard deviation of a reading, mm: by how readings scatter among their neighbours, or among others half a millimetre apart if they scatter more there.
 
-    Where they scatter so much there that the thing itself has teeth, the neighbours alone tell.
+    Where those scatter by more than `_TEXTURE_MM` the thing itself may have teeth, and only neighbours count.
     """
     apart = round(_LOOK_MM * len(points) / float(np.ptp(points[:, 0])))
     most = (len(points) - 1) // (_DEGREE + 1)

@@ -59,7 +59,7 @@ def spanned(sections: Sequence[Section], *, trace_mm: float, through: bool = Fal
 
 
 def straight_across(ring: Floats, hollows: Iterable[Hollow]) -> Floats:
-    """A ring, ``(n, 2)``, with the points of hollows of it on the chords across these.
+    """A ring, ``(n, 2)``, with the points of some of its hollows moved onto the chords across these.
 
     Examples
     --------

@@ -40,7 +40,7 @@ def held_against(
     known : (Profile, Profile)
         Of the same two sides.
     seen : mapping
-        How sure those of them are that another view showed.
+        How sure the sides are that another view showed.
     """
     low, high = known
     from_views = sum(profile.side in seen for profile in known)
