@@ -42,11 +42,11 @@ Arrow = tuple[Point, Point, Point]
 _SHORT_MM: Final = 25.0
 """Words up to this long may stand to the right of the view."""
 _PAST_VIEW_MM: Final = 20.0
-"""So far words may reach past the view's right end."""
+"""How far words may reach past the view's right end."""
 _LEAVES_MM: Final = 2.0
-"""So far the line runs level beside the words before it bends."""
+"""How far a callout's line runs level beside the words before it bends."""
 _BESIDE_MM: Final = 6.0
-"""Words begin or end so far beside what they are about."""
+"""How far beside what they are about words begin or end."""
 
 
 @record
@@ -120,7 +120,7 @@ def drawn_dimension(
 def _figures(
     text: str, a: float, b: float, *, at: float, past: float | None, across: bool
 ) -> Iterator[Label]:
-    """Above the line, from its middle outwards; under it; then past its ends, unless they lie in the material."""
+    """The labels that a length may have, best first: above its line, from the middle outwards; under it; then past its ends, if ``past`` says how far."""
     size = Label(text=text, at=(0.0, 0.0), height_mm=TEXT_MM).width_mm
     above = at + _ABOVE_LINE_MM if across else at - _ABOVE_LINE_MM
     under = at - _ABOVE_LINE_MM - TEXT_MM if across else at + _ABOVE_LINE_MM + TEXT_MM
@@ -202,7 +202,7 @@ def circle(middle: Point, radius_mm: float) -> Floats:
 
 
 def callout_places(text: str, at: Point, box: Box) -> Iterator[Label]:
-    """Above the view: beginning or ending near its place, to the right of it, and further out."""
+    """The labels that a callout may have, best first, above the view: beginning or ending near its place, to the right of it, and further out."""
     label = Label(text=text, at=(0.0, 0.0), height_mm=TEXT_MM, anchor=0.0)
     before, after = at[0] - label.width_mm - _BESIDE_MM, at[0] + _BESIDE_MM
     starts = [after] if after + label.width_mm <= box[2] + _PAST_VIEW_MM else []
@@ -222,7 +222,7 @@ def callout_places(text: str, at: Point, box: Box) -> Iterator[Label]:
 
 
 def leader_to(label: Label, at: Point, *, radius: float) -> tuple[Segment, Segment]:
-    """From the edge of a circle to a bend beside the nearer end of the words, and from there to them."""
+    """The line of a callout: from the edge of a circle to a bend beside the nearer end of the words, and from there to them."""
     x, y = label.at
     out = 1.0 if label.anchor == 1.0 else -1.0
     joint = (x + _LEAVES_MM * out, y + TEXT_MM / 2)

@@ -39,9 +39,9 @@ _STEP_MM: Final = 6.0
 """How much further out a cutting plane ends whose letter would cover another."""
 _BESIDE_PLANES_MM: Final = 14.0
 _LEAST_APART_MM: Final = TEXT_MM + 2.0
-"""Dimensions inside a view are at least so far apart."""
+"""Least distance between dimensions inside a view."""
 _TITLE_MM: Final = 3.0
-"""Under all that is drawn."""
+"""Gap between all that is drawn and the title under it."""
 
 
 @noun

@@ -20,9 +20,9 @@ RISE_DEG: Final = 38.0
 LAMP: Final = np.array([-0.35, 0.5, 0.79])
 """Towards the light: right, up and towards the viewer."""
 _SHADES: Final = 24
-"""So few tones keep the file small."""
+"""Number of tones: few keep the file small."""
 _DARK: Final = 0.46
-"""How bright a face is that the light does not reach."""
+"""Brightness of a face that the light does not reach, as part of its colour."""
 _MARGIN: Final = 0.04
 _FINER: Final = 2
 """Points to a pixel along each side, averaged."""

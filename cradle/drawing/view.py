@@ -72,7 +72,7 @@ def open_line(points: Floats | Sequence[tuple[float, float]], stroke: Stroke) ->
 
 
 def spread_evenly(count: int, *, most: int) -> list[int]:
-    """Which of so many are drawn: all, or of more than ``most`` as many, the first and the last among them.
+    """Which of ``count`` things are drawn: all, or ``most`` of them, spread evenly, with the first and the last.
 
     Examples
     --------

@@ -7,11 +7,11 @@ from typing import Final
 from cradle.errors import CaptureError
 
 _MOST_ELEMENTS: Final = 30_000
-"""Elements or entities drawn, those that are drawn several times counted each time."""
+"""Most elements or entities drawn; one that is drawn several times counts each time."""
 MOST_POINTS: Final = 400_000
-"""Points of all curves: 2 m of outline have one every 0.02 mm."""
+"""Most points of all curves together: round an outline 2 m square that is one every 0.02 mm."""
 _MOST_CURVED: Final = 20_000
-"""Arcs, Bezier curves and knot spans; each costs some 0.6 ms."""
+"""Most arcs, Bezier curves and knot spans; each costs some 0.6 ms."""
 
 
 class Bounds:

@@ -32,7 +32,7 @@ TABLE: Final = replace(_POINTS, otherwise=("cp1252",))
 
 
 _SHOWN: Final = 20
-"""So many characters of what is not understood are shown."""
+"""Characters shown of what is not understood."""
 
 
 def drawing_bytes(path: Path, *, where: str, kind: FileKind = _DRAWING) -> bytes:
@@ -50,7 +50,7 @@ def drawing_bytes(path: Path, *, where: str, kind: FileKind = _DRAWING) -> bytes
 
 
 def not_understood(rest: str) -> str:
-    """What is found where the text of a file is not understood from some place on.
+    """The words of an error where a file's text is not understood, ``rest`` being what is left of it from there on.
 
     Examples
     --------

@@ -56,7 +56,7 @@ _DAMAGE: Final = (
 )  # fmt: skip
 """What the reader raises on damaged files."""
 _LINE: Final = re.compile(r"line: (\d+)")
-"""How its words name the place in a damaged file."""
+"""The place in a damaged file, as the reader's messages name it."""
 
 
 def read_dxf(path: Path, *, where: str, unit: str | None = None) -> Drawing:
@@ -101,7 +101,7 @@ def read_dxf(path: Path, *, where: str, unit: str | None = None) -> Drawing:
 
 
 def _factor(document: Any, *, unit: str | None, where: str) -> tuple[float, tuple[Finding, ...]]:
-    """Mm per drawing unit."""
+    """Millimetres per drawing unit, and what is doubtful about that."""
     code = document.header.get("$INSUNITS", 0)
     if code in _MM_PER_CODE:
         name, factor = _MM_PER_CODE[code]

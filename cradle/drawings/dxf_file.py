@@ -1,7 +1,7 @@
 """The bytes of a DXF file as an ezdxf document, within bounds that keep time and memory small.
 
-A file written by hand or by a short program gets what ezdxf cannot do without, and nothing that it could have said
-otherwise. A *tag* is a group code and its value, a *record* the tags from one of code 0 to the next (DXF Reference, DXF
+In a file written by hand or by a short program, what ezdxf cannot do without is added, but nothing that the file could have
+stated differently. A *tag* is a group code and its value, a *record* the tags from one of code 0 to the next (DXF Reference, DXF
 File Structure).
 """
 
@@ -100,7 +100,7 @@ _FIRST_MARKED: Final = "AC1012"
 
 
 def completed(tags: Iterable[DXFTag], *, marked: bool) -> Iterator[DXFTag]:
-    """The tags with subclass markers where they lack, the version that has such, and an end.
+    """The tags with what is missing added: subclass markers, a version that has them, and the end of the file.
 
     Parameters
     ----------

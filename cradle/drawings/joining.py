@@ -62,7 +62,7 @@ def _gaps_joined(curves: Sequence[Curve], pairs: Sequence[tuple[int, int]], *, w
 
 
 def _unique(curves: Sequence[Curve], *, where: str) -> tuple[list[Curve], tuple[Finding, ...]]:
-    """Without curves of no length and without curves drawn twice."""
+    """The curves without those of no length and those drawn twice, and a note of the latter."""
     kept: list[Curve] = []
     seen: set[bytes] = set()
     twice = 0

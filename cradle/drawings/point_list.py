@@ -14,7 +14,7 @@ from cradle.geometry.arrays import Floats
 from cradle.tolerances import TOLERANCES
 
 _LEVEL = 1e-3
-"""So far the third numbers of a level outline may lie apart, as what is measured or worked out does."""
+"""Largest difference between the third numbers of a level outline: what is measured or calculated is not exact."""
 
 
 def check_count(count: int, *, where: str) -> None:

@@ -2,8 +2,8 @@
 
 A heading is optional. It may state the unit (``x_mm,y_mm`` or ``x [in], y [in]``)
 and the order of the columns; of more than two it names those that count. Without it a third
-number is passed over where it is the same for all: the outline's height. Before it ``sep=;`` may stand, which names what
-parts them. With semicolons or tabs a comma is a decimal comma. What follows ``#`` is a remark.
+number is passed over where it is the same for all: the outline's height. Before it ``sep=;`` may stand, which names the
+separator. With semicolons or tabs a comma is a decimal comma. What follows ``#`` is a remark.
 """
 
 from __future__ import annotations
@@ -34,13 +34,13 @@ _NUMBER = re.compile(_WRITTEN)
 _PLAIN_ROW = re.compile(rf"[ ]*({_WRITTEN})[ ]*,[ ]*({_WRITTEN})[ ]*")
 _HEADING = re.compile(r"(?P<name>[^\W\d_]+)(?:[ _]*[\[(]?(?P<unit>mm|cm|m|um|µm|in|ft)[\])]?)?")
 _SAID = re.compile(r'"?sep=([,;\t])"?', re.IGNORECASE)
-"""A first line by which spreadsheets tell each other what parts the columns (common practice, no source)."""
+"""A first line by which spreadsheets tell each other the separator of the columns (common practice, no source)."""
 _WORD = re.compile(r"[^\W\d_]")
 _NO_NUMBERS = ("nan", "inf", "infinity")
 """What programs write where there is no number."""
 _LONGEST_ROW = 2000
 _BLANK = 4
-"""Lines a point, of which the others are blank or remarks."""
+"""Most lines for each point; the others are blank or remarks."""
 
 
 @record
@@ -54,8 +54,8 @@ class WantedColumns:
     words, heading : str
         The names in words, and in a first line; for messages.
     level : bool
-        Whether a third number that nothing names is the height, the same for all: a side's third column may as well
-        be the first of numbered rows, whose y is the same for all.
+        Whether the third of three columns without headings is the height, which must be the same for all points. Not for
+        a side: its columns may be a row's number, the height, and a y that is the same for all.
     """
 
     names: tuple[tuple[str, str], ...]
@@ -114,7 +114,7 @@ def read_heights(path: Path, *, where: str) -> tuple[Floats, tuple[int, ...]]:
 
 @record
 class _Columns:
-    """How the rows of a file are written: how many numbers each has, which of them count, what stands between them; and the hint for a row that is not."""
+    """How the rows of a file are written: how many numbers each has, which of them count, what stands between them; and the hint for a row that is written otherwise."""
 
     count: int
     kept: tuple[int, ...]
@@ -176,7 +176,7 @@ def read_table(path: Path, *, where: str, wanted: WantedColumns) -> CsvColumns:
 
 
 def _rows(text: str, *, where: str) -> tuple[list[tuple[int, str]], str]:
-    """The lines that hold something, without remarks, each with its number; and what parts their columns."""
+    """The lines that hold something, without remarks, each with its number; and the separator of their columns."""
     lines = max(text.count("\n"), text.count("\r"))
     if lines > _BLANK * MOST_POINTS:  # before they are looked at
         raise CaptureError(

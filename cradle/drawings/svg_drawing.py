@@ -270,7 +270,7 @@ class _Walk:
         self.children(target, inner)
 
     def viewport(self, element: Element, sized: Element, context: _Context) -> _Context:
-        """What is within a nested svg or symbol, whose size stands on ``sized`` or on itself."""
+        """The context within a nested svg or symbol, whose width and height are given by ``sized`` or by itself."""
 
         def length(name: str, of: Element, axis: int, default: str) -> float:
             text = of.attributes.get(name, default).strip()
@@ -292,7 +292,7 @@ class _Walk:
 
 
 def _covers(curve: Curve, page_mm: tuple[float, float]) -> bool:
-    """Whether a curve is an upright rectangle as large as the page or larger, a pixel left aside."""
+    """Whether a curve is an upright rectangle as large as the page, to within a pixel, or larger."""
     low, high = curve.points_mm.min(axis=0), curve.points_mm.max(axis=0)
     corners = (np.isclose(curve.points_mm, low) | np.isclose(curve.points_mm, high)).all()
     covered = (low <= MM_PER["px"]).all() and (high >= np.array(page_mm) - MM_PER["px"]).all()

@@ -24,10 +24,10 @@ NUMBER: Final = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _LENGTH = re.compile(rf"\s*({NUMBER})\s*([a-zA-Z]*|%)\s*")
 _TRANSFORM = re.compile(r"\s*([a-zA-Z]+)\s*\(([^()]*)\)\s*,?")
 _NUMBERS = re.compile(rf"\s*(?:{NUMBER}(?:\s*,\s*|\s+|(?=[+-])|$))*+\s*")
-"""Without a way back (``*+``), which would take 300 bytes for each number."""
+"""Possessive (``*+``): backtracking would take 300 bytes for each number."""
 _MOST_NUMBERS: Final = 2 * MOST_POINTS
 _MOST_STEPS: Final = 10_000
-"""Of one transform; usual ones have a few."""
+"""Most steps of one transform; usual ones have a few."""
 ABSOLUTE: Final = {**{unit: MM_PER[unit] for unit in ("mm", "cm", "in", "pt", "pc")}, "q": 0.25}
 """Millimetres per unit of those that mean a true length on paper (CSS Values and Units 4, section 6.2)."""
 FURTHEST: Final = 1e12

@@ -33,7 +33,7 @@ INHERITED: Final = {
 OPACITY: Final = "opacity"
 _PAINTING: Final = frozenset({*INHERITED, OPACITY})
 _PRESENTED: Final[tuple[str, ...]] = ("display", "visibility", *ORIGIN, *CUTTING, *sorted(_PAINTING))
-"""What may be said by an attribute of its own too."""
+"""Properties that may also be given by an attribute of their own."""
 _KEPT: Final = frozenset({*GEOMETRY, *_PRESENTED})
 _PLAIN: Final = re.compile(r"\*|[.#]?[^\s.#*:>+~\[\]]+")
 """A selector that is followed."""
@@ -131,7 +131,7 @@ class StyleSheet:
 
     def __init__(self, texts: Iterable[str]) -> None:
         self.tells_paint = True
-        """Whether no selector that is not followed paints anything."""
+        """False if a selector that is not followed paints something: then nothing can be told to be unseen."""
         self._rules: dict[str, dict[str, _Value]] = {}
         self._known: dict[int, tuple[Element, dict[str, str]]] = {}  # held, so that no other takes its number
         number = 0
@@ -185,7 +185,7 @@ def on_screen(media: str) -> bool:
 
 
 def _take(into: dict[str, _Value], values: dict[str, str], *, rank: int, number: int) -> None:
-    """Put values in, each where none counts more."""
+    """Put values in, except where a value that counts more is there already."""
     for name, text in values.items():
         value, important, _ = text.partition("!")
         new = (bool(important), rank, number, value.strip())

@@ -38,7 +38,7 @@ _MODEL: Final = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
 _VOLUME: Final = 1e-6
 """Relative difference in volume that rounding to single precision explains."""
 _SLIVERS_MM: Final = STUB * TOLERANCES.duplicate_mm
-"""The longest side that goes with a sliver, and with it the furthest corner."""
+"""Longest side of a sliver that is left out; the outermost corner may go with it."""
 _UNREADABLE: Final = (
     *(zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError),
     *(expat.ExpatError, ElementTree.ParseError, KeyError, ValueError, StopIteration),

@@ -32,7 +32,7 @@ _CHAIN_MM: Final = (6.0, 1.2, 1.0, 1.2)
 _ELEMENT_MM: Final = 122.0
 """Width of what is drawn in an element of a page: there it is some 90 mm wide, and figures of 2.5 mm stay legible."""
 _LEAST_PART: Final = 0.15
-"""Of an element's width; what is beside the view may take the rest."""
+"""Least part of an element's width that the widest view takes; what is beside it may take the rest."""
 _TRIES: Final = 5
 _A_LITTLE_LESS: Final = 0.995
 

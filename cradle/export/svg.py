@@ -15,7 +15,7 @@ _MARGIN_MM: Final = 5.0
 _INKS: Final = ("#1b1b1b", "#a1261a", "#1f4fa3", "#2c6e2f", "#7a2f8a", "#00707a", "#a35a00")
 _ANCHORS: Final = {0.0: "", 0.5: ' text-anchor="middle"', 1.0: ' text-anchor="end"'}
 _CAPITAL: Final = 0.72
-"""Height of capitals in the size of the letters, of sans-serif faces (common practice, no source)."""
+"""Height of capitals as part of the font size, of sans-serif faces (common practice, no source)."""
 
 
 def sections_svg_bytes(rings: Sequence[NamedRing], *, names: Sequence[Label] = ()) -> bytes:

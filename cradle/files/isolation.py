@@ -21,7 +21,7 @@ from typing import IO, Any, BinaryIO, Final
 from cradle.units import MM_PER
 
 _EMPTY: Final = str(Path(__file__).parent / "no_settings")
-"""Holds a list of no fonts for ezdxf, which would otherwise look for all of the machine's and keep a list at home."""
+"""A home that holds an empty list of fonts for ezdxf, which would otherwise look for all of the machine's and keep a list at home."""
 _HOMES: Final = ("HOME", "USERPROFILE", "XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_DATA_HOME")
 _FOREIGN: Final = ("EZDXF_", "RL_", "SOURCE_DATE_EPOCH")
 """Beginnings of variables that libraries take settings from; the last one is put as a date into every PDF."""
@@ -29,7 +29,7 @@ _RUN_IF_FOUND: Final = ("reportlab_mods", "reportlab_settings")
 """Modules that reportlab runs wherever it finds them."""
 _ONE_AT_A_TIME = RLock()
 _STDERR: Final = 2
-"""What C knows it by."""
+"""Its file descriptor."""
 
 
 @contextmanager
@@ -63,7 +63,7 @@ def unheard() -> Iterator[None]:
 
 @contextmanager
 def overheard() -> Iterator[Callable[[], str]]:
-    """The same; within the block it tells what was printed so far, nothing where no file can be kept for that."""
+    """As `unheard`, with a function that tells what was printed so far; it tells nothing where no temporary file can be made."""
     with _errors_into(TemporaryFile) as kept:
 
         def said() -> str:

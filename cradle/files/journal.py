@@ -22,7 +22,7 @@ from cradle.files.reading import FileKind, read_file
 from cradle.noun import record
 
 JOURNAL: Final = "cradle-set"
-"""What the name of a journal stands for."""
+"""A part of every journal's file name."""
 _NAME: Final = f".{JOURNAL}.{{process}}.journal"
 _NAMED: Final = re.compile(rf"\.{JOURNAL}\.\d+\.journal")
 _KEPT: Final = ".{name}.{process}.cradle.kept"

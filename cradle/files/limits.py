@@ -20,11 +20,11 @@ from cradle.errors import LimitError
 from cradle.files.interruption import sets_written
 
 MOST_S: Final = 180.0
-"""Of computing: what the processor works, not what passes on the clock."""
+"""Most seconds of processor time that a command takes."""
 MOST_MB: Final = 3000
 _LOOK_S: Final = 0.5
 _GRACE_S: Final = 10.0
-"""After a limit was told none is told for this long, while what has begun is cleared up."""
+"""After an error for a limit no other is raised for this much processor time, while what has begun is cleared up."""
 _STATE: Final = Path("/proc/self/status")
 _HINT: Final = "make it simpler: outlines and side profiles with fewer points or plainer corners, fewer sections, a lower block, a smaller picture"
 

@@ -27,9 +27,9 @@ UTF_16: Final = ((b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 IN_UTF_8: Final = "use a locale with UTF-8, such as LC_ALL=C.UTF-8, or other letters"
 """What to do where the encoding of file names lacks a letter."""
 _MOST: Final = 2000
-"""Of a folder with more files none is thought of."""
+"""In a folder with more files no similar name is looked for."""
 _ALIKE: Final = 0.75
-"""Names less alike than this, by their letters, are others (our own choice)."""
+"""A name less similar than this, by its letters, is not what was meant (our own choice)."""
 
 
 @record
@@ -61,7 +61,7 @@ class FileKind:
 
 
 def real_path(path: Path) -> Path:
-    """The absolute path of a file by no links, which need not be there; of links that lead in a circle, that of the link."""
+    """The absolute path of a file with links resolved; the file need not exist. Where links lead in a circle, the link's own."""
     return Path(os.path.realpath(path))
 
 
@@ -158,7 +158,7 @@ def _decoded(data: bytes, encodings: Sequence[str]) -> str:
 
 
 def _no_text(data: bytes, place: int, *, kind: FileKind) -> str:
-    """What bytes are that are no UTF-8 text from a place on; every other byte of Latin letters in UTF-16 is 0."""
+    """Why bytes are no UTF-8 text from a place on, in words; in UTF-16 every other byte of Latin letters is 0."""
     marked = data.startswith(tuple(mark for mark, _ in UTF_16))
     if (marked and not kind.marks) or b"\0" in data[:2]:
         return "the file is in UTF-16, not in UTF-8"

@@ -33,10 +33,10 @@ _ELSEWHERE: Final = "name another folder with -o"
 _TEMPORARY: Final = ".{name}.{process}.cradle.part"
 _LITTER: Final = re.compile(rf"\.(?:.+\.(\d+)\.cradle\.(?:part|kept)|{JOURNAL}\.(\d+)\.part)", re.DOTALL)
 _AT_ONCE: Final = 8
-"""Files on their way to the disk together: flushed one by one, each would wait for the disk to come round."""
+"""Files that are flushed to the disk at the same time: one by one, each would wait for the disk."""
 _NEW: Final = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
 _SHOWN: Final = 120
-"""So many letters of a name that is too long are shown."""
+"""Letters shown of a name that is too long."""
 _FULL: Final = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 _DENIED: Final = {errno.EACCES, errno.EPERM, errno.EROFS}
 
