@@ -20,9 +20,9 @@ STAIN_MM: Final = 20.0
 WORD_MM: Final = 40.0
 """Print is no longer, even where its letters run together."""
 CRUMB_MM: Final = 2.0
-"""Pieces are at least so long, ..."""
+"""Least length of a piece, ..."""
 THIN_MM: Final = 0.8
-"""... and so wide in the mean: what is narrower is a stroke, a hair or a scratch."""
+"""... and least mean width: what is narrower is a stroke, a hair or a scratch."""
 _SPOT_MM: Final = 10.0
 """What is smaller and has no closed edge is a spot, not a piece that somebody laid down."""
 

@@ -28,7 +28,7 @@ _LINE_SHARE: Final = 0.1
 
 
 def traced_lines(seen: ScaledPicture) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
-    """The closed lines in reading order, and what is told of those that do not close or lie across.
+    """The closed lines in reading order, and findings on what was left out: open lines, lines across outlines, crowds of marks.
 
     Raises
     ------

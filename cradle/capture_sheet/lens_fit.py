@@ -168,7 +168,7 @@ def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, in
 
 
 def _solved(scaled: _Scaled, *, terms: int) -> tuple[float, Floats, float]:
-    """The information criterion of a model with so many terms of a lens, its parameters, and the spread of a mark, px."""
+    """The information criterion of a model whose lens has so many ``terms``, its parameters, and the spread of a mark, px."""
     guess = np.concatenate([scaled.start, np.zeros(terms)])
     solved, _ = gauss_newton(scaled.used_off_px, guess, rounds=_STEPS, share=1e-10)
     count = 2 * int(scaled.used.sum())

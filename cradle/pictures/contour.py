@@ -151,22 +151,7 @@ def piece_contour(
         seen = min((seen, *filter(None, again)), key=lambda each: each.unsure_px)
     colours, lines, soft = seen.colours, seen.lines, seen.soft
     edge, tips = with_tips(seen.edge, seen.field, mixed=lines.mixed)
-    glare = glare_places(
-        crop.levels,
-        edge.ring_px,
-        soft=soft,
-        piece=colours.under + colours.step,
-        ground=colours.under,
-        reach_px=_GLARE_MM / crop.grain_mm,
-    )
-    if float(colours.step.max()) < 0:
-        glare |= bright_places(
-            crop.enlarged(brighter_by(crop.small, crop.ground)),
-            edge.ring_px,
-            own=filled(edge.ring_px, crop.levels.shape) > 0,
-            least_px=_BRIGHT_MM / crop.grain_mm,
-            reach_px=_BRIGHT_MM / crop.grain_mm,
-        )
+    glare = _glare(colours, edge.ring_px, soft=soft)
     soft = soft | glare
     inner = inner_step_px(crop.levels, edge.ring_px, reach_mm=_SHADOW_MM, grain_mm=crop.grain_mm)
     return PieceEdge(
@@ -185,6 +170,28 @@ def piece_contour(
         ),
         beside_px=tuple(frozen(crop.in_picture(part)) for part in seen.beside),
     )
+
+
+def _glare(colours: Colours, ring_px: Floats, *, soft: Bools) -> Bools:
+    """Where light lies over an edge, ``(n,)``: glare or, on a ground lighter than the piece, something brighter than that."""
+    crop = colours.crop
+    glare = glare_places(
+        crop.levels,
+        ring_px,
+        soft=soft,
+        piece=colours.under + colours.step,
+        ground=colours.under,
+        reach_px=_GLARE_MM / crop.grain_mm,
+    )
+    if float(colours.step.max()) < 0:
+        glare |= bright_places(
+            crop.enlarged(brighter_by(crop.small, crop.ground)),
+            ring_px,
+            own=filled(ring_px, crop.levels.shape) > 0,
+            least_px=_BRIGHT_MM / crop.grain_mm,
+            reach_px=_BRIGHT_MM / crop.grain_mm,
+        )
+    return glare
 
 
 class _Seen(NamedTuple):

@@ -10,16 +10,16 @@ if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Bytes, Singles
 
 _WIDE_MM: Final = 12.0
-"""A square so wide holds ..."""
+"""Marks are a crowd where a square of this side holds ..."""
 _MANY: Final = 6
-"""... so many marks where they crowd, ..."""
+"""... at least this many of them, ..."""
 _FULL: Final = 0.25
-"""... or is covered by them for so large a part: in rendered pictures of newsprint by half of it and more, by one drawn line a
-tenth, by two that meet at a tip a fifth."""
+"""... or where they cover more than this part of it: in rendered pictures newsprint covers half of it and more, one drawn line a
+tenth, two that meet at a tip a fifth."""
 _PRINTED_MM2: Final = 1600.0
-"""Print covers so much at least where what is drawn is cut off from it: nobody writes so much beside an outline."""
+"""Least area of print that what is drawn is cut off from: nobody writes as much beside an outline."""
 _MOSTLY: Final = 0.5
-"""Part of a mark that lies in a crowd where it belongs to it."""
+"""A mark belongs to a crowd if at least this part of it lies there."""
 
 
 def printed(mask: Bytes, *, px_per_mm: float) -> Bools:
@@ -34,12 +34,12 @@ def printed(mask: Bytes, *, px_per_mm: float) -> Bools:
 
 
 def without_crowds(mask: Bytes, *, px_per_mm: float, least_px: float) -> tuple[Bytes, int]:
-    """What is left of marks ``(h, w)`` without those in crowds, and how many large ones are left out; all where no large one is left.
+    """Marks ``(h, w)`` without those in crowds, and how many large ones were left out; all marks where no large one would be left.
 
     Parameters
     ----------
     least_px : float
-        A large mark is at least so wide and high.
+        Least width and height of a large mark.
     """
     import cv2
 

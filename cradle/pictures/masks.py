@@ -41,7 +41,7 @@ def _at_pixels(points_px: Floats) -> NDArray[np.int32]:
 
 
 def shrunk_by(mask: Bytes | Bools, by: int) -> Bytes:
-    """A mask eroded by so many pixels on every side, with a square kernel; beyond the picture lies nothing of it."""
+    """A mask eroded by ``by`` pixels on every side, with a square kernel; beyond the picture lies nothing of it."""
     if 2 * by >= min(mask.shape):  # nothing lies so deep inside
         return np.zeros(mask.shape, np.uint8)
     import cv2
@@ -50,7 +50,7 @@ def shrunk_by(mask: Bytes | Bools, by: int) -> Bytes:
 
 
 def grown_by(mask: Bytes | Bools, by: int) -> Bytes:
-    """A mask dilated by so many pixels on every side, with a square kernel."""
+    """A mask dilated by ``by`` pixels on every side, with a square kernel."""
     import cv2
 
     return np.asarray(cv2.dilate(mask.astype(np.uint8), _square(by)))

@@ -195,7 +195,7 @@ def _without_lines(mask: Bytes) -> Bytes:
 
 
 def _rim(mask: Bytes, px: int) -> Bools:
-    """A band of so many px along the inside of a mask's rim, ``(h, w)``."""
+    """A band ``px`` wide along the inside of a mask's rim, ``(h, w)``."""
     return np.asarray((mask > 0) & (masks.shrunk_by(mask, px) == 0))
 
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 _SOFT: Final = 2.0
 _SOFT_PX: Final = 2.5
-"""A step is soft when it is this many times as wide as usual on this edge, and by at least so many pixels more."""
+"""A step is soft when it is more than this many times as wide as usual on this edge, and wider by more than this many px."""
 _WHITE: Final = 252
 _NEARLY_WHITE: Final = 244.0
 """A thing or ground of at least these levels may show white without any glare; no scanner's lid or paper much darker does."""

@@ -16,10 +16,10 @@ if TYPE_CHECKING:
 
 
 def widening(strip: Strip, *, sign: int, rows: slice, at: Floats, spacing: float) -> tuple[float, float]:
-    """By what part the spacing of marks grows for each pixel across, and its standard error: infinite where nothing tells.
+    """The part by which the spacing of marks grows for each pixel across, and its standard error: infinite where nothing tells.
 
-    Each mark is placed at either end of the rows in which all show: of two marks so far apart as a rule is long, a
-    hundredth of a degree tells.
+    Each mark is placed at either end of the rows in which all show. At two marks that are a rule's length apart, a hundredth
+    of a degree shows.
 
     Parameters
     ----------
@@ -46,5 +46,5 @@ def widening(strip: Strip, *, sign: int, rows: slice, at: Floats, spacing: float
 
 
 def _peaks(profile: Floats, at: Floats, *, reach: int) -> Floats:
-    """The places of the peaks within so many samples of others, ``(n,)``."""
+    """The places of the highest peaks within ``reach`` samples of each place, ``(n,)``."""
     return peak_places(profile, peaks_near(profile, at, reach=reach))

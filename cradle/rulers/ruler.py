@@ -140,9 +140,9 @@ def _rule_alone(picture: Picture, marked: Bytes, things: Regions, number: int) -
 def _read_alone(picture: Picture, grey: Bytes, corner_px: tuple[int, int], *, middle_px: Floats) -> _Read:
     """The rule in the picture of a thing alone, the row of its usual graduation first; none where none is read.
 
-    Where the first line's marks do not tell clearly, askew over the rule's own, all lines are read, and those believed
-    that tell most. In a picture whose file says that it was scanned, one row of a usual graduation is enough. Else a second row, along the other edge, tells whether a camera
-    leans across the rule, and how.
+    Where the first row of a usual graduation does not tell clearly, as its line lies askew over the rule's own row, all lines
+    are read, and the usual row that tells most is believed. In a picture whose file says that it was scanned, one such row is
+    enough. Else a second row, along the other edge, tells whether a camera leans across the rule, and how.
     """
     usual: list[Row] = []
     unusual: list[Row] = []
@@ -192,7 +192,7 @@ def _crossed(rules: tuple[_Rule, ...]) -> bool:
 def _with_row(rules: tuple[_Rule, ...], row: Row) -> tuple[_Rule, ...]:
     """The rules with a row of marks added: to the rule whose other edge it is, or as a rule of its own.
 
-    Of a rule the usual graduation comes first, of two such the one that tells more.
+    A row with a usual graduation goes before one without, and before one with another that tells less.
     """
     number = next((number for number, rule in enumerate(rules) if other_edge(rule[0], row)), len(rules))
     rule = rules[number] if number < len(rules) else ()

@@ -128,7 +128,7 @@ def read_marks(grey: Bytes, line: MarkLine) -> tuple[Marks, ...]:
 
 
 def _moved(line: MarkLine, offset_px: float, slope: float) -> MarkLine:
-    """The line moved across at its middle by so many px, and turned by a slope."""
+    """The line moved across at its middle by ``offset_px``, and turned by a slope."""
     ahead = np.array(line.ahead)
     across = left_of(ahead)
     x, y = (line.centre_px + across * offset_px).tolist()

@@ -173,7 +173,7 @@ def _told(picture: Picture, spec: PictureSource) -> _Told:
 
 
 def _rules(told: _Told, *, marks_in_px: int) -> _Rules:
-    """The rules whose marks show in a copy no longer than so many px."""
+    """The rules whose marks show in a copy whose longer side has ``marks_in_px`` px at most."""
     picture = told.picture
     rulers = find_rulers(picture, told.things, largest_px=marks_in_px)
     rules, whole = whole_rules(rulers.scales, told.things)
