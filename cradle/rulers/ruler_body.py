@@ -162,7 +162,8 @@ def body_beside(levels: Bytes, marks: Marks, *, px_per_mm: float) -> Floats:
     across = marks.across * inward
     short = float(np.median(marks.low_px if inward > 0 else marks.high_px))
     first, last = marks.at_px[0], marks.at_px[-1]
-    between = (marks.at_px[:-1] + marks.at_px[1:])[np.diff(marks.number) == 1] / 2
+    steps = np.diff(marks.number)  # of millimetres read as halves each is two
+    between = (marks.at_px[:-1] + marks.at_px[1:])[steps == steps.min()] / 2
     seen = nearest(levels, between).astype(np.float64)
     colour = np.median(seen, axis=0)
     spread = np.abs(seen - colour).max(axis=1)

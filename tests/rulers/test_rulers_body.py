@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -11,12 +13,14 @@ from render_pictures import render_scan, save
 from things_painted import box, egg, placed, rule_on
 
 from cradle.capture.tracing import trace_picture
-from cradle.geometry.arrays import frozen
+from cradle.geometry.arrays import frozen, frozen_ints
 from cradle.pictures.image import read_picture
 from cradle.pictures.regions import Regions, find_things
 from cradle.project.picture import PictureSource
 from cradle.rulers.ruler import find_rulers
-from cradle.rulers.ruler_body import whole_rules
+from cradle.rulers.ruler_body import body_beside, whole_rules
+from cradle.rulers.ruler_find import regular_lines
+from cradle.rulers.ruler_marks import read_marks
 from cradle.rulers.ruler_things import shape_of
 
 SOURCE = PictureSource(file="a.png")
@@ -39,6 +43,17 @@ def test_a_rule_goes_on_beyond_its_last_mark_as_far_as_its_colour(tmp_path, blan
     covers = shapely.polygons(rule.region_px)
     assert covers.intersection(body).area > 0.98 * body.area
     assert covers.area < 1.1 * body.area
+
+
+def test_a_rule_read_by_every_second_mark_is_as_large(tmp_path):
+    table = Table(150, 60, 8, GREY, 3)
+    rule_on(table, at_mm=(20, 40), length_mm=100)
+    picture = read_picture(_scan(table, tmp_path), where="a.png")
+    line, *_ = regular_lines(picture.grey)
+    marks, *_ = read_marks(picture.grey, line)
+    halves = replace(marks, number=frozen_ints(2 * marks.number), spacing_px=marks.spacing_px / 2)
+    whole, half = (body_beside(picture.levels, each, px_per_mm=marks.spacing_px) for each in (marks, halves))
+    assert np.array_equal(whole, half)
 
 
 def test_light_that_fades_towards_the_border_ends_no_rule(tmp_path):
