@@ -83,18 +83,24 @@ def assess_fit(
         measuring = worth_measuring(
             model, gains, limit=chance.cause, project=project, goal=goal if told else None
         )
-    less = "" if advice is not None else how_smaller(asked)
+    smaller = how_smaller(asked) if advice is None else ""
     in_file = profile.wider_by(project.printer.inside_error_mm)
     looser = looser_than_tried(
         learned.trials,
         in_file,
         names=model.names,
         gives_mm=model.gives_mm,
-        advice=less or how_closer(advice, measuring, told=told, goal=goal),
-        section_mm=None if told or less else measuring.section_mm,
+        advice=smaller or how_closer(advice, measuring, told=told, goal=goal),
+        section_mm=None if told or smaller else measuring.section_mm,
     )
+    tighter = tighter_than_tried(learned.trials, in_file, names=model.names, gives_mm=model.gives_mm)
+    if advice is None:
+        of_clearance = [*loose(asked, lining_mm=project.fit.lining_mm), *used_up(learned, profile)]
+    else:
+        of_clearance = [why_chosen(model, advice, measuring, goal=goal)]
+    of_chance = [] if missed else low_chance(asked, measuring)
     by_sides = bool(model.unseen) and chance.cause.spread in SEEN_FROM_THE_SIDE
-    warned_to_measure = bool(measuring.words) and (told or bool(looser and not less))
+    warned_to_measure = bool(measuring.words) and (told or bool(looser and not smaller))
     return FitAssessment(
         chance=chance,
         next=measuring.next,
@@ -102,14 +108,10 @@ def assess_fit(
         closer=follows,
         sides_asked=by_sides and warned_to_measure,
         findings=(
-            *(
-                (*loose(asked, lining_mm=project.fit.lining_mm), *used_up(learned, profile))
-                if advice is None
-                else (why_chosen(model, advice, measuring, goal=goal),)
-            ),
-            *(() if missed else low_chance(asked, measuring)),
+            *of_clearance,
+            *of_chance,
             *printer_doubts(learned, profile, project=project),
-            *tighter_than_tried(learned.trials, in_file, names=model.names, gives_mm=model.gives_mm),
+            *tighter,
             *looser,
         ),
     )

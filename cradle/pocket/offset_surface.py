@@ -79,9 +79,10 @@ def _step(arc_mm: float, radius_mm: float) -> float:
 
 
 def _sectors(shape: Shape, *, blunt: float) -> tuple[Ints, Floats, Floats]:
-    """The number of each face corner's sector, ``(3 f,)``; each sector's middle, and the least cosine from there.
+    """The number of each face corner's sector, ``(3 f,)``; the middle of each sector's normals, and its cosine with the farthest.
 
-    At each of its two ends an edge joins two corners or none; a sector that came out too wide falls apart.
+    An edge whose faces lean nearly alike puts their corners at both its ends into one sector; of a sector that came
+    out too wide, every corner becomes one by itself.
     """
     edges = shape.half_edges
     own, other = edges.T
@@ -102,6 +103,7 @@ def _sectors(shape: Shape, *, blunt: float) -> tuple[Ints, Floats, Floats]:
 
 
 def _numbered(pairs: Ints, *, count: int) -> Ints:
+    """Consecutive numbers from 0 for what pairs join, ``(count,)``: the same for all that are joined."""
     label = connected(pairs, count=count)
     first = label == np.arange(count)  # a label is the number of one that has it
     return np.asarray((np.cumsum(first) - 1)[label])
@@ -155,8 +157,7 @@ def _joints(
         Directed sides of the gaps that are left at the vertices.
     """
     own, other = shape.half_edges.T
-    # each end's points: where the own face has it, and where the other has it
-    # (e, 4) int
+    # of each edge (e, 4): at its beginning and at its end, the point of the own face's sector and of the other's
     ends = np.stack(
         [sector[own], sector[next_in_face(other)], sector[next_in_face(own)], sector[other]], axis=1
     )
@@ -174,17 +175,24 @@ def _joints(
         ahead=np.repeat(np.where(knives[:, None], ahead, 0.0), 2, axis=0),
         rounded=np.repeat(points.base[ends, 2].min(axis=1) <= arcs_to_mm, 2),
     )
-    start, end = arcs.every_other(0), arcs.every_other(1)
-    # the strip between two arcs: a triangle for every step along either, in the order of their shares of it
-    joint, step_on = _counted(start.parts)  # the arc and the place along it of every step
-    across = -((start.parts[joint] - (2 * step_on + 1) * end.parts[joint]) // (2 * start.parts[joint]))
-    one = np.stack([end.at(joint, across), start.at(joint, step_on), start.at(joint, step_on + 1)], axis=1)
-    rims = [one[:, [2, 1]]]
-    joint, step_on = _counted(end.parts)
-    across = ((2 * step_on + 1) * start.parts[joint] - end.parts[joint]) // (2 * end.parts[joint]) + 1
-    two = np.stack([end.at(joint, step_on), start.at(joint, across), end.at(joint, step_on + 1)], axis=1)
-    rims.append(two[:, [0, 2]])
-    return points, np.concatenate([one, two]), np.concatenate(rims)
+    faces, rims = _strips(arcs.every_other(0), arcs.every_other(1))
+    return points, faces, rims
+
+
+def _strips(one: _Arcs, other: _Arcs) -> tuple[Ints, Ints]:
+    """Faces ``(s, 3)`` that fill the strips between two arcs each, and the sides of these along the arcs, ``(r, 2)``.
+
+    Each step of an arc is the side of a triangle, whose tip is that point of the other arc which is as far along it
+    as the step's middle, rounded to a whole step. A half is rounded down for steps of the first arc and up for those
+    of the second, so that the triangles of both join up.
+    """
+    arc, step = _counted(one.parts)
+    tip = -((one.parts[arc] - (2 * step + 1) * other.parts[arc]) // (2 * one.parts[arc]))
+    on_one = np.stack([other.at(arc, tip), one.at(arc, step), one.at(arc, step + 1)], axis=1)
+    arc, step = _counted(other.parts)
+    tip = ((2 * step + 1) * one.parts[arc] - other.parts[arc]) // (2 * other.parts[arc]) + 1
+    on_other = np.stack([other.at(arc, step), one.at(arc, tip), other.at(arc, step + 1)], axis=1)
+    return np.concatenate([on_one, on_other]), np.concatenate([on_one[:, [2, 1]], on_other[:, [0, 2]]])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
