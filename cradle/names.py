@@ -17,7 +17,7 @@ _FIRST: Final = 12
 _NO_NAME: Final = re.compile(r"section \d+")
 """What a section is called that was given no name."""
 _SETTING: Final = re.compile(r'"[^"]*"|\b([a-z_]+) = ("?)([\w.+-]+)\2')
-"""A setting as it stands in a project file; or a text between quotes, such as a name, which is skipped so that nothing in it counts as one."""
+"""A setting as it stands in a project file, in three groups; or a whole text between quotes, in none, so that what a name holds is no setting."""
 _Word = TypeVar("_Word")
 
 

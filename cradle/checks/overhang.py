@@ -162,7 +162,7 @@ class _Lying:
 
     @property
     def told_with(self) -> tuple[object, ...]:
-        """A key that is the same for patches that are told as one: all that print as bridges, else those alike in one opening."""
+        """The key of patches that are told together: the same for all that print as bridges, else for those alike in one opening."""
         if self.bridged:
             return (True,)
         return self.patch.spans, self.severity, self.opening or str(self)

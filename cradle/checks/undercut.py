@@ -14,8 +14,8 @@ from cradle.pocket.pocket import Pocket
 from cradle.project.fit import BESIDE_LINING_MM
 
 _LOOSE = 2.0
-"""Where the pocket is wider than the clearance by this many clearances it does not hold the thing: that is twice as free
-there, from side to side, as the clearance alone would leave it (our own choice)."""
+"""Where the pocket is wider, from side to side, than thing and clearance by this many clearances, it does not hold the thing: that
+has twice the room there that the clearance alone would leave it (our own choice)."""
 _BETTER = 0.8
 """Another way out is worth changing to where it leaves at most this part of the undercut."""
 LEAST_SHARE = 0.2

@@ -64,7 +64,7 @@ def lengths_mm(texts: Sequence[str], *, option: str, like: str) -> list[float]:
 
 @contextmanager
 def named_as_options(words: Mapping[str, str]) -> Iterator[None]:
-    """A context in which errors of which a place is one of these words name the option that it stands for."""
+    """A context in which errors at places of a project file, the keys of ``words``, name the options given instead."""
     try:
         yield
     except InputError as error:

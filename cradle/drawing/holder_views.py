@@ -228,7 +228,7 @@ def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: 
 
 
 def _apart(heights: Sequence[Height], *, everything: Sequence[str]) -> list[Height]:
-    """The heights, rising. Those that read the same become one that names all that lies there, or no thing where all of them do."""
+    """The heights, rising, those that read the same as one: it names all that lies there, but no things where all of them do."""
     by_figures: dict[str, list[Height]] = {}
     for height in heights:
         by_figures.setdefault(f"{height.at_mm[1]:.2f}", []).append(height)

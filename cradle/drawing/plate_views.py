@@ -22,7 +22,7 @@ from cradle.holder.on_the_wall import wall_places_mm
 from cradle.holder.wall_plate import WallPlate
 
 SKIN_MM: Final = 0.01
-"""Lengths that differ by less are drawn as one; a body seen from its end is drawn as cut this far inside it."""
+"""Lengths that differ by less are drawn as one; what a body shows at its end is read off a cut this far inside."""
 
 
 def plate_from_above(plate: WallPlate, plan: Region) -> list[Line]:

@@ -104,7 +104,7 @@ def picked(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, .
 
 
 def _called(layer: str, names: Sequence[str]) -> str:
-    """The name that is meant by ``layer``: itself if it is there, else the only one that differs from it in small and capital letters alone, as DXF allows."""
+    """The name meant by ``layer``: itself if it is there, else the only one that is alike but for capital letters, as DXF allows."""
     alike = [name for name in names if name.casefold() == layer.casefold()]
     return alike[0] if layer not in names and len(alike) == 1 else layer
 

@@ -218,7 +218,7 @@ def what_it_is(mode: int) -> str:
 
 
 def near_name(path: Path) -> str:
-    """The name in a file's folder that is most like its own; where the folder is not there, the file in one named most like it; empty where none is.
+    """The name in a file's folder that is most like its own, or empty; where there is no such folder, one named like it is looked into.
 
     Names that differ in their figures are others: of ``s1`` and ``s2`` neither is a slip for the other.
     """

@@ -100,7 +100,7 @@ def without(a: Regions | Region, b: Regions | Region) -> Any:
 
 
 def _overlaid(overlay: Callable[..., Any], *areas: Regions | Region) -> Any:
-    """The overlay of regions; where it fails, as a ring crosses itself, each region is first replaced by all that its rings go around."""
+    """The overlay of regions; where it fails because a ring crosses itself, that of all that their rings go around."""
     try:
         return overlay(*areas)
     except shapely.errors.GEOSException:

@@ -49,7 +49,7 @@ _TRACED_MM: Final = 2.0
 """A column that moves sideways by less than about this between two sections goes evenly: errors of tracing may move it
 as far, and half way up those of the two sections even out."""
 _APART_MM: Final = 0.1
-"""Levels are kept this far apart, where there is room for that."""
+"""Least distance between levels, where there is room for it."""
 _EVEN: Final = 0.25
 """Standard deviation, as part of the way, of how far the form is from going evenly (our own choice)."""
 

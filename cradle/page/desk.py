@@ -25,7 +25,7 @@ _LOOK_S: Final = 0.4
 """So often it is looked whether somebody else has changed the file."""
 _MOST_WAITING: Final = 200
 _BEAT_S: Final = 15.0
-"""Something is sent at least this often, so that a window that is gone is noticed."""
+"""Seconds after which something is sent in any case: only so is a window noticed that is gone."""
 
 
 class Desk:

@@ -98,7 +98,7 @@ def field_at(path: KeyPath) -> Field:
 
 
 def _fields_inside(names: Sequence[str]) -> Iterator[Field]:
-    """The fields of the table that these names lead to, of every kind where it has kinds; none where there is no such table."""
+    """The fields of the table that these names lead to, of all its kinds if it has kinds; none if there is no such table."""
     if not names or names[0] not in TABLES:
         return
     top = TABLES[names[0]].table

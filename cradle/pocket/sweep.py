@@ -102,7 +102,7 @@ class Sweep:
         return out, wider
 
     def _joined(self, own: Region, carried: Region) -> Region:
-        """The union of two regions without holes and shallow valleys; where one covers the other, that one as it is."""
+        """The union of two regions, its holes and shallow valleys filled; if one covers the other, that one as it is."""
         if covers(own, carried):
             return own
         if covers(carried, own):

@@ -106,7 +106,7 @@ def _number(
 
 
 def _meant(text: str, units: Iterable[str]) -> str:
-    """What to write in place of a text that is no number with one of these units: the one that it holds, a decimal comma made a point."""
+    """How to write the number that a text holds, with one of these units and a decimal point; empty where it cannot be told."""
     comma = _COMMA.search(text) is not None
     first = "write decimals with a point, such as " if comma else ""
     found = _ONE_NUMBER.fullmatch(text)

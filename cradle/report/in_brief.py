@@ -73,7 +73,7 @@ def _told(kind: Sequence[Finding]) -> list[Finding]:
 
 
 def _place(finding: Finding, *, beside: Finding) -> str:
-    """The things and the key or section that a finding is about, as far as they are not those of another one."""
+    """Whose a finding is, and its key or section unless that is also the other finding's."""
     where = finding.where if finding.where != beside.where else ""
     return ", ".join(filter(None, (finding.whose, where)))
 
@@ -89,7 +89,7 @@ def _figure(finding: Finding, *, as_in: Finding) -> str:
 
 
 def _decimals(finding: Finding) -> int | None:
-    """The number of decimals with which a finding's words give its figure; None where they do not give it."""
+    """How many decimals a finding's words give its figure; None where they do not give it."""
     measured = abs(finding.measured or 0.0)
     figures = [(abs(float(f[0])), len((f[1] or ".")[1:])) for f in _FIGURE.finditer(finding.message)]
     said = [decimals for value, decimals in figures if value == round(measured, decimals)]

@@ -215,7 +215,7 @@ def _if_it_leans(findings: Iterable[Finding]) -> str:
 
 
 def _in_doubt(pieces: Sequence[TriedPiece], loud: Sequence[Finding]) -> list[TriedPiece]:
-    """The pieces of those things that doubts name one by one; all pieces where a doubt is about several things together, or where there is none."""
+    """The pieces of the things that doubts name; all pieces if no thing is named, or one that has no piece of its own."""
     named = {thing for finding in loud if finding.about.tried for thing in finding.things or ("",)}
     one_by_one = named and named <= {piece.thing for piece in pieces}
     return [piece for piece in pieces if not one_by_one or piece.thing in named]

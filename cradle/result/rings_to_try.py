@@ -76,7 +76,7 @@ _UNTRIED: Final = LeftOpen(tight_mm=0.0, loose_mm=inf)
 
 
 def left_open(trials: Sequence[Trial], *, inside_error_mm: float) -> dict[str | float, LeftOpen | None]:
-    """What trials of rings leave open at each place where one was tried; None where they settle it.
+    """At each place where a ring was tried, which clearances are still open; None where the trials settle it.
 
     A ring that was good settles its place, and so do one that was too tight and one that was loose if they hardly differ.
 

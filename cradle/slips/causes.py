@@ -188,7 +188,7 @@ def _remedy(slip: Slip, *, sizes: Sizes, off: bool) -> str:
 
 
 def _unit_of(read: float, *, drawn_mm: float) -> str | None:
-    """The unit, one that people mistake for mm, in which a reading would be what was drawn; None where there is none."""
+    """The unit, of those that people mistake for mm, in which a reading would be the size drawn; None where in none."""
     near = (unit for unit, mm in MISTAKEN_FOR_MM if abs(read * mm / drawn_mm - 1.0) <= _NEAR)
     return next(near, None)
 

@@ -30,7 +30,7 @@ def held_against(
     known: tuple[Profile, Profile],
     seen: Mapping[Side, ExtentSpread],
 ) -> Iterator[Finding]:
-    """A note that a view is not used, as its sides are known already, and a warning where these are its mirror image.
+    """A note that a view is not used, as its sides are known already, and a warning where it shows their mirror image.
 
     Parameters
     ----------
