@@ -179,14 +179,13 @@ def with_new_table(text: str, name: str, values: Mapping[str, object]) -> str:
     """
     data = _loaded(text)
     entries = data.setdefault(name, [])
-    lines = "".join(f"{line}\n" for line in _table_lines(f"[[{name}]]", name, values))
     last = _block(text, (name, len(entries) - 1)) if entries else None
     if isinstance(entries, list):
         entries.append(tomllib.loads(f"v = {toml_value(values)}")["v"])
     end = len(text) if last is None else last[1]
     before, behind = text[:end], text[end:]
     gap = "" if not before or before.endswith("\n\n") else "\n" if before.endswith("\n") else "\n\n"
-    return _checked(f"{before}{gap}{lines}{chr(10) if behind else ''}{behind}", data)
+    return _checked(_between(before + gap, _table_lines(f"[[{name}]]", name, values), behind), data)
 
 
 def without_table(text: str, path: at.KeyPath) -> str:
@@ -229,11 +228,13 @@ def with_table(text: str, path: at.KeyPath, values: Mapping[str, object]) -> str
         return _checked(text, data)
     start = at.places_in(text)[path].start
     kept = text[block[0] : text.rfind("\n", 0, start) + 1]
-    lines = "".join(
-        f"{line}\n" for line in _table_lines(f"[[{name}]]" if many else f"[{name}]", name, values)
-    )
-    rest = text[block[1] :]
-    return _checked(f"{text[: block[0]]}{kept}{lines}{chr(10) if rest else ''}{rest}", data)
+    lines = _table_lines(f"[[{name}]]" if many else f"[{name}]", name, values)
+    return _checked(_between(text[: block[0]] + kept, lines, text[block[1] :]), data)
+
+
+def _between(before: str, lines: Sequence[str], behind: str) -> str:
+    """The lines of a table between two parts of a text, with a blank line before the second."""
+    return before + "".join(f"{line}\n" for line in lines) + (f"\n{behind}" if behind else "")
 
 
 def _loaded(text: str) -> dict[str, Any]:

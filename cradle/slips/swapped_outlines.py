@@ -61,6 +61,7 @@ def swapped_outlines(laid: Sequence[Laid]) -> tuple[SwappedOutlines, ...]:
 
 
 def _swapped(one: Laid, other: Laid) -> bool:
+    """Whether both outlines are off their own readings, and each fits the other's much better."""
     pairs = ((one, other), (other, one))
     return all(_off(a, a) > _OFF and _off(b, a) < _NEARER * min(_off(a, a), _off(b, b)) for a, b in pairs)
 

@@ -114,11 +114,12 @@ class WrongSide:
 
 def wrong_sides(views: Sequence[Silhouette], *, laid: Sequence[Laid]) -> tuple[WrongSide, ...]:
     """The first two views of neighbouring sides where they are exchanged, else each view that shows the other sides."""
-    own = [_missed(view, axis=_axis(view), laid=laid) for view in views]
+    axes = [_axis(view) for view in views]
+    own = [_missed(view, axis=axis, laid=laid) for view, axis in zip(views, axes, strict=True)]
     if all(missed.spreads < _MISSED for missed in own):
         return ()
-    other = [_missed(view, axis=1 - _axis(view), laid=laid) for view in views]
-    pair = [i for axis in (0, 1) for i in [k for k, view in enumerate(views) if _axis(view) == axis][:1]]
+    other = [_missed(view, axis=1 - axis, laid=laid) for view, axis in zip(views, axes, strict=True)]
+    pair = [axes.index(axis) for axis in (0, 1) if axis in axes]
     if len(pair) == 2 and _other_way([own[i] for i in pair], [other[i] for i in pair]):
         first, second = sorted(pair, key=lambda i: -own[i].spreads)
         return (WrongSide(view=views[first], other=views[second], off_mm=own[first].mm),)
