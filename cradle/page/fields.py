@@ -15,7 +15,7 @@ from typing import Any, Final, get_args, get_type_hints
 from cradle.errors import InputError
 from cradle.noun import record
 from cradle.page.field_words import CHOICES, LABELS, SAYS, TITLES, UNITS
-from cradle.project.convert import Choice
+from cradle.project.convert import Choice, FilePath
 from cradle.project.key import Key, Kinds, Table
 from cradle.project.materials import MATERIALS
 from cradle.project.project import TABLES
@@ -179,7 +179,6 @@ def _kind(key: Key, hint: Any) -> tuple[FieldKind, tuple[str, ...]]:
     parts = [part for part in get_args(hint) if part is not type(None)] or [hint]
     words = tuple(str(word) for part in parts for word in get_args(part) if isinstance(word, str))
     lists = [part for part in (hint, *parts) if getattr(part, "__origin__", None) is tuple]
-    of_files = "file_path" in getattr(key.convert, "__qualname__", "")
     if lists:
         inside = get_args(lists[0])[0]
         if isinstance(inside, type) and issubclass(inside, StrEnum):
@@ -189,7 +188,7 @@ def _kind(key: Key, hint: Any) -> tuple[FieldKind, tuple[str, ...]]:
         return FieldKind.YES_NO, ()
     if int in parts or float in parts:
         return FieldKind.NUMBER, words
-    return (FieldKind.FILE if of_files else FieldKind.TEXT), words
+    return (FieldKind.FILE if isinstance(key.convert, FilePath) else FieldKind.TEXT), words
 
 
 def _as_written(default: object) -> object:

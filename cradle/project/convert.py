@@ -12,7 +12,7 @@ import math
 import re
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 from typing import Any, Final, Literal, TypeAlias
 
@@ -192,26 +192,31 @@ def _controls(letter: str) -> bool:
     return unicodedata.category(letter) in _CONTROL or unicodedata.bidirectional(letter) in _REORDERS
 
 
-def file_path(endings: Sequence[str], *, elsewhere: Mapping[str, str] | None = None) -> Convert:
-    """The converter of a file's path with one of ``endings``; the file is not looked for.
+_AS_PATH: Final = text("the path of a file", most=_LONGEST_PATH)
+
+
+@dataclass(frozen=True, slots=True)
+class FilePath:
+    """A converter of a file's path with one of ``endings``; the file is not looked for.
 
     ``elsewhere`` says of other endings where such a file belongs, ``{}`` standing for it.
     """
-    as_text = text("the path of a file", most=_LONGEST_PATH)
 
-    def convert(value: object) -> str:
+    endings: Sequence[str]
+    elsewhere: Mapping[str, str] = field(default_factory=dict)
+
+    def __call__(self, value: object) -> str:
+        """The path, as it is."""
         if isinstance(value, str) and any(map(_controls, value)):
             raise wrong(f"expected the path of a file, not {shown(value)}", hint=SLASHES)
-        path = str(as_text(value))
+        path = str(_AS_PATH(value))
         ending = PurePosixPath(path.replace("\\", "/")).suffix
-        if ending.lower() not in endings:
+        if ending.lower() not in self.endings:
             what = f"a file ending in {ending!r}" if ending else "a file without an ending"
-            belongs = (elsewhere or {}).get(ending.lower(), "")
-            hint = belongs.replace("{}", path) or f"use a file ending in {listed(endings, 'or')}"
+            belongs = self.elsewhere.get(ending.lower(), "")
+            hint = belongs.replace("{}", path) or f"use a file ending in {listed(self.endings, 'or')}"
             raise wrong(f"found {what} ({path[:60]!r})", hint=hint)
         return path
-
-    return convert
 
 
 @dataclass(frozen=True, slots=True)

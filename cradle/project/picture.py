@@ -7,7 +7,7 @@ from dataclasses import fields
 from enum import StrEnum
 from typing import Final, TypeAlias
 
-from cradle.project.convert import LEAST_SIZE_MM, Choice, file_path, length, list_of, number, whole_number
+from cradle.project.convert import LEAST_SIZE_MM, Choice, FilePath, length, list_of, number, whole_number
 from cradle.project.key import Table, Values, key, spec
 from cradle.project.mistake import Mistake
 
@@ -59,7 +59,7 @@ class PictureSource:
     """
 
     file: str = key(
-        file_path(PICTURE_ENDINGS),
+        FilePath(PICTURE_ENDINGS),
         "the picture: .png .jpg .tif .bmp .webp, .heic .heif with pillow-heif",
         start="scans/rim.png",
     )
@@ -76,7 +76,7 @@ class PictureSource:
         _NUMBER, "cut_out: this one is the back; the section's depth joins the two", default=None, example=2
     )
     back_file: str | None = key(
-        file_path(PICTURE_ENDINGS),
+        FilePath(PICTURE_ENDINGS),
         "if the back is in another picture",
         default=None,
         example="scans/back.png",

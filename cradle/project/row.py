@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from cradle.project.convert import LEAST_SIZE_MM, file_path, length, list_of, whole_number
+from cradle.project.convert import LEAST_SIZE_MM, FilePath, length, list_of, whole_number
 from cradle.project.key import Example, Table, Values, key, spec
 from cradle.project.mistake import Mistake
 from cradle.project.opening import MOST_CUTS, MOST_POCKETS, OPENINGS, FeetSpec, FingerSpec, Through
@@ -31,7 +31,7 @@ class RowSpec:
         start=2,
     )
     things: tuple[str, ...] = key(
-        list_of(file_path((".toml",))),
+        list_of(FilePath((".toml",))),
         "other things to the right of it, each by its own project file",
         default=(),
         example=["../flute/holder.toml"],

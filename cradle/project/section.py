@@ -13,9 +13,9 @@ from cradle.project.convert import (
     LARGEST_MM,
     LEAST_SIZE_MM,
     Choice,
+    FilePath,
     Pair,
     angle,
-    file_path,
     length,
     list_of,
     text,
@@ -103,7 +103,7 @@ class DrawingSource:
     """An outline in a drawing or a list of points; its keys stand in the section itself."""
 
     path: str = key(
-        file_path(DRAWING_ENDINGS, elsewhere=dict.fromkeys(PICTURE_ENDINGS, _PICTURE_INSTEAD)),
+        FilePath(DRAWING_ENDINGS, elsewhere=dict.fromkeys(PICTURE_ENDINGS, _PICTURE_INSTEAD)),
         f"{' '.join(DRAWING_ENDINGS)}, from this file's folder",
         name="outline",
     )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Final, Literal, TypeAlias
 
-from cradle.project.convert import LEAST_SIZE_MM, Choice, file_path, length, or_word
+from cradle.project.convert import LEAST_SIZE_MM, Choice, FilePath, length, or_word
 from cradle.project.key import Example, Table, Values, key, spec
 from cradle.project.mistake import Mistake, amount
 from cradle.project.picture import PICTURE, PICTURE_ENDINGS, PictureSource, Traced
@@ -19,7 +19,7 @@ _FARTHEST_LENS_MM: Final = 50_000.0
 """From there a thing looks as from infinitely far."""
 PROFILE_ENDINGS: Final = (".svg", ".dxf", ".csv")
 _VIEW_INSTEAD: Final = "a picture of a side belongs in a [[view]], as its picture"
-_PROFILE: Final = file_path(PROFILE_ENDINGS, elsewhere=dict.fromkeys(PICTURE_ENDINGS, _VIEW_INSTEAD))
+_PROFILE: Final = FilePath(PROFILE_ENDINGS, elsewhere=dict.fromkeys(PICTURE_ENDINGS, _VIEW_INSTEAD))
 
 
 @spec
