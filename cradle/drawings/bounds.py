@@ -1,4 +1,4 @@
-"""How much of one drawing is drawn: limits that keep the time and memory of every reader small."""
+"""How much one drawing may hold: limits that keep the time and memory of every reader small."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Check arrays at the door and freeze them, so that inner code can trust them; what lies beside each of their values."""
+"""Arrays checked and frozen as they come in, so that inner code can trust them, and each value's neighbour in a cycle."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Openings through the floor and the walls: each kind to the function that makes it."""
+"""Openings through the floor and the walls, each made by the function for its kind."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Requests of windows read, never more than is allowed, and answers made.
+"""Requests of windows, read up to the size that is allowed, and the answers to them.
 
 A worker's result, or what was wrong, with the status that says which (RFC 9110, section 15).
 """

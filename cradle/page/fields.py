@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict
 from enum import StrEnum
-from typing import Any, Final, get_args, get_type_hints
+from typing import Any, Final, get_args, get_origin, get_type_hints
 
 from cradle.errors import InputError
 from cradle.noun import record
@@ -178,7 +178,7 @@ def _kind(key: Key, hint: Any) -> tuple[FieldKind, tuple[str, ...]]:
         return FieldKind.CHOICE, key.convert.words
     parts = [part for part in get_args(hint) if part is not type(None)] or [hint]
     words = tuple(str(word) for part in parts for word in get_args(part) if isinstance(word, str))
-    lists = [part for part in (hint, *parts) if getattr(part, "__origin__", None) is tuple]
+    lists = [part for part in (hint, *parts) if get_origin(part) is tuple]
     if lists:
         inside = get_args(lists[0])[0]
         if isinstance(inside, type) and issubclass(inside, StrEnum):

@@ -1,4 +1,4 @@
-"""The sides of a thing, as who stands before it names them."""
+"""The sides of a thing, as somebody who stands in front of it names them."""
 
 from __future__ import annotations
 

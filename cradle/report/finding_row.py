@@ -1,4 +1,4 @@
-"""A finding as JSON: apart from the summary of a holder, as commands that make none tell findings too."""
+"""A finding as JSON, for the summary of a holder and for commands that make none."""
 
 from __future__ import annotations
 
