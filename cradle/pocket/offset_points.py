@@ -8,6 +8,9 @@ from cradle.geometry.arrays import Floats, Ints
 from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile
 
+_NULL = 1e-6
+"""A shorter sum of unit vectors points nowhere."""
+
 
 @noun
 class OffsetPoints:
@@ -30,6 +33,12 @@ class OffsetPoints:
             way=np.concatenate([self.way, way]),
             reach=np.concatenate([self.reach, clearance.at(base[:, 2]) / np.cos(chord_rad / 2)]),
         )
+
+
+def directions(vectors: Floats, *, otherwise: Floats) -> Floats:
+    """Vectors ``(n, 3)`` brought to length 1; others, ``(n, 3)``, in place of those that are all but null."""
+    size = np.linalg.norm(vectors, axis=1, keepdims=True)
+    return np.where(size > _NULL, vectors / np.maximum(size, _NULL), otherwise)
 
 
 def angles_rad(ways: Floats, pairs: Ints) -> Floats:

@@ -22,7 +22,7 @@ from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.mesh import TriMesh, connected, next_in_face
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.pocket.offset_points import OffsetPoints, angles_rad
+from cradle.pocket.offset_points import OffsetPoints, angles_rad, directions
 from cradle.pocket.patches import patches
 from cradle.pocket.shape import Shape
 
@@ -314,7 +314,5 @@ def _tips(ahead: Floats, which: Ints, *, count: int) -> tuple[Floats, Bools]:
 def _turned(start: Floats, end: Floats, *, by: Floats, otherwise: Floats) -> Floats:
     """Unit vectors ``(n, 3)`` turned towards others by an angle, ``(n, 1)``, rad; where these are opposite, that way ``otherwise``."""
     cosine = np.clip(np.einsum("ij,ij->i", start, end), -1, 1)[:, None]
-    across = end - cosine * start
-    size = np.linalg.norm(across, axis=1, keepdims=True)
-    across = np.where(size > 1e-6, across / np.maximum(size, 1e-12), otherwise)
+    across = directions(end - cosine * start, otherwise=otherwise)
     return np.asarray(np.cos(by) * start + np.sin(by) * across)

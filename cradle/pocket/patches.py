@@ -17,7 +17,7 @@ from cradle.geometry.mesh import edges_of
 from cradle.geometry.planar import are_simple, triangulations
 from cradle.geometry.ring import points_after, signed_areas
 from cradle.pocket.clearance import ClearanceProfile
-from cradle.pocket.offset_points import OffsetPoints, angles_rad
+from cradle.pocket.offset_points import OffsetPoints, angles_rad, directions
 
 _ROUNDS = 6
 """A patch is halved at most this many times; each round halves its angles."""
@@ -140,8 +140,7 @@ def _fans(
     begins = np.cumsum(counts) - counts
     base = points.base[corners[begins]]
     way = np.add.reduceat(points.way[corners], begins)
-    size = np.linalg.norm(way, axis=1, keepdims=True)
-    way = np.where(size > 1e-6, way / np.maximum(size, 1e-12), points.way[corners[begins]])
+    way = directions(way, otherwise=points.way[corners[begins]])
     middle = np.repeat(len(points.base) + np.arange(len(loops)), counts)
     points = points.with_round(base, way, clearance=clearance, chord_rad=step)
     return points, np.column_stack([middle, corners, corners[points_after(counts)]])
@@ -177,13 +176,12 @@ def _halved(
     pairs, which = np.unique(edges, axis=0, return_inverse=True)
     middle = np.full(far.shape, -1)
     middle[far] = len(points.base) + which.ravel()
-    way = points.way[pairs].sum(axis=1)
-    size = np.linalg.norm(way, axis=1)
-    way = np.where((size > 1e-6)[:, None], way / np.maximum(size, 1e-12)[:, None], points.way[pairs[:, 0]])
+    way = directions(points.way[pairs].sum(axis=1), otherwise=points.way[pairs[:, 0]])
     base = points.base[pairs[:, 0]]
     points = points.with_round(base, way, clearance=clearance, chord_rad=step)
     out = []
     count = far.sum(axis=1)
+    # a face becomes two, three or four, by how many of its edges are cut; the first two kinds in each of three turns
     for turn in range(3):
         a, b, c = np.roll(faces, -turn, axis=1).T
         ab, bc, ca = np.roll(middle, -turn, axis=1).T
