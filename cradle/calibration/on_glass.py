@@ -124,7 +124,7 @@ def _even_marks(picture: Picture, rule: Scale) -> bool:
 
 
 def _change(row: MarkRow) -> float:
-    """By what part the spacing of marks differs along a row, by the cubic through them."""
+    """The range of the spacing of marks along a row, as part of its mean, by the cubic through them."""
     ahead = row.at_px[-1] - row.at_px[0]
     along = (row.at_px - row.at_px[0]) @ ahead / float(np.hypot(*ahead))
     part = 2 * (row.along_mm - row.along_mm[0]) / (row.along_mm[-1] - row.along_mm[0]) - 1

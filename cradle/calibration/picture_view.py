@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 LEAN_DEG: Final = 3.0
 """Standard deviation, along each axis, of how far a camera held level by hand is off vertical (common practice, no source)."""
 UNEVEN_PERCENT: Final = 0.5
-"""By how much a scanner's two directions may differ without anyone having made a mistake."""
+"""How much a scanner's two directions may differ without a mistake by anyone."""
 LENS: Final = 0.005
 """Standard deviation of a lens's coefficient: what lies in the picture's corner is moved by this part of its distance."""
 _TOLD_FOCAL: Final = 0.03

@@ -133,7 +133,7 @@ def _ellipse(half: Floats) -> Floats:
 
 
 def _superellipse(exponent: float, a: float, b: float) -> Floats:
-    """From its first quarter, mirrored; ``(n, 2)``."""
+    """Points of a superellipse, ``(n, 2)``: those of its first quarter, mirrored."""
     if exponent - 1.0 < 1e-9:
         return np.array([[a, 0.0], [0.0, b], [-a, 0.0], [0.0, -b]])
     upper = _eighth(exponent, a, b)

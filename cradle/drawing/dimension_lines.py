@@ -30,9 +30,9 @@ _PAST_MM: Final = 1.2
 _ROOM_MM: Final = 3 * ARROW_MM
 _ABOVE_LINE_MM: Final = 0.8
 _FIRST_MM: Final = 8.0
-"""From a view to the first line beside it."""
+"""Distance from a view to the first line beside it."""
 _TIER_MM: Final = 7.0
-"""From one line beside a view to the next."""
+"""Distance from one line beside a view to the next."""
 ORIGIN_MM: Final = 0.7
 _PITCH_MM: Final = 1.5 * TEXT_MM
 _SHIFTS: Final = (0.0, 0.12, -0.12, 0.24, -0.24, 0.36, -0.36)

@@ -16,7 +16,7 @@ from cradle.noun import noun
 
 TURN_DEG: Final = -32.0
 RISE_DEG: Final = 38.0
-"""From where it is looked at: to the right of the front, and down from above."""
+"""Where the viewer stands: turned to the right of the front, and raised to look down."""
 LAMP: Final = np.array([-0.35, 0.5, 0.79])
 """Towards the light: right, up and towards the viewer."""
 _SHADES: Final = 24
@@ -83,7 +83,7 @@ def rendered(parts: Sequence[Part], *, width: int, height: int) -> Pixels:
 
 
 def nearest_faces(flat: Floats, depth: Floats, *, size: tuple[int, int]) -> tuple[Ints, Floats]:
-    """Of every point the number of the triangle nearest to the viewer, and how near, both ``(h, w)``.
+    """The number of the triangle nearest to the viewer at every point, and how near it is, both ``(h, w)``.
 
     Where there is none the number is -1, and how near it is minus infinity.
 

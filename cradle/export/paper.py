@@ -29,7 +29,7 @@ _CUT: Final = (
 """What to do and what is good; the 0.5 mm are common practice with card templates, no source."""
 _CARE: Final = "Knives are sharp: cut on a mat, away from your hand; cap the blade when done."
 _BETWEEN_MM: Final = 6.0
-"""Between outlines on a page."""
+"""Gap between outlines on a page."""
 _NAME_MM: Final = 3.2
 _ARROW_MM: Final = 4.0
 _UNDER_MM: Final = 13.0

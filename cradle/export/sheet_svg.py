@@ -25,7 +25,7 @@ _WIDTHS: Final = {
     Stroke.PLANE: 0.2,
     Stroke.PLANE_END: 0.6,
 }
-"""On paper, mm."""
+"""Widths of lines on paper, mm."""
 _INKS: Final = {Stroke.WIDEST: "#0f5c63", Stroke.PLANE: _FAINT}
 _CHAIN_MM: Final = (6.0, 1.2, 1.0, 1.2)
 """Dash, gap, dot, gap."""

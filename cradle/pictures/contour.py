@@ -50,7 +50,8 @@ _SOFT_PART: Final = 0.03
 _SOFT_AGAIN: Final = 0.01
 """If more than this part of an edge shows no step, a shadow may hide it, and it is looked for once more."""
 _UNSURE_PX: Final = 0.2
-"""So it is if its place is less sure than this, as beside a shadow; in rendered scans without one it is sure to 0.05 px."""
+"""It is also looked for once more if its place is less sure than this, as beside a shadow; in rendered scans without one it is sure
+to 0.05 px."""
 _HALF: Final = 0.5
 """The piece's part of the light at which an edge is looked for ..."""
 _LEVELS_BESIDE_SHADOW: Final = (0.75, 0.9)

@@ -30,7 +30,7 @@ _WIDER: Final = 0.05
 _GAP_MM: Final = 0.7
 """Gaps in the line up to this are closed."""
 _GRAIN_MM: Final = 0.1
-"""Over this the grain of graphite is averaged."""
+"""Standard deviation of the blur that averages the grain of graphite."""
 _LOCAL_MM: Final = 0.8
 """Distance within which a line's own darkness is taken: its edges lie where the darkness is half of that, also where it is faint."""
 _CORE: Final = 0.6

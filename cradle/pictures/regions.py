@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 _LONG_PX: Final = 900
 LEAST_DIFFERENCE: Final = 7.0
-"""In CIE Lab units; under it lies paper's own unevenness."""
+"""Least difference of a thing from the ground, CIE Lab units: paper's own unevenness is less."""
 _ABOVE_NOISE: Final = 6.0
 """What differs from the ground by more than this many times the median noise there is no noise."""
 _LEAST_PART: Final = 2e-4

@@ -42,7 +42,7 @@ _ROUNDED_PX: Final = 0.3
 """The fit starts once more, from this radius, where that of the guess leads to no good fit."""
 _GOOD: Final = 0.03
 _STEPS: Final = (0.05, 0.05, 0.005, 0.005, 1.0, 0.05)
-"""Of the parameters, px and rad, over which slopes are taken: a rounding takes light away by its square, of a sharp tip none
+"""Steps of the parameters, px and rad, over which slopes are taken: a rounding takes light away by its square, of a sharp tip none
 over a small step."""
 _LEAST_PIXELS: Final = 60
 _COLUMNS: Final = 5

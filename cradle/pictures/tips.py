@@ -28,7 +28,7 @@ _LOOK_PX: Final = 10.0
 _FROM_PX: Final = 6.0
 _TO_PX: Final = 22.0
 _LEAST_PX: Final = 5.0
-"""Between what distances from the corner a side's direction is taken, and over what length at least."""
+"""A side's direction is taken between the first two distances from its corner, and over at least the third."""
 _FREE: Final = 0.8
 """Part of the way to the next corner that a side is looked at."""
 _STRAIGHT_PX: Final = 0.6
@@ -103,7 +103,7 @@ class _Corner:
     """Points of the edge to either side over which it turns."""
     guess: Wedge
     missing_px: float
-    """From the edge's own tip to where its sides meet."""
+    """Distance from the edge's own tip to where its sides meet."""
     length_px: float
 
     @property

@@ -40,7 +40,8 @@ _SQUARE: Final = 0.2
 _ALIKE: Final = 0.35
 """Part of a row that has the rule's colour: its figures and marks have another."""
 _FADING: Final = 0.15
-"""From row to row the rule's colour follows the rows' by this part of the difference, as light fades; the step at an edge is sharper."""
+"""From row to row the rule's colour is adapted to what is seen by this part of the difference, as light may fade; the step at an edge is
+sharper."""
 _RIM_PX: Final = 2.0
 """Small px kept clear round it: its shadow's."""
 

@@ -143,7 +143,7 @@ def _votes(level: Bytes) -> tuple[Floats, Floats, Floats]:
 
 
 def _strong_waves(tiles: Singles) -> tuple[Ints, Floats, Floats]:
-    """Of tiles ``(n, t, t)`` those that are mostly one wave: numbers ``(k,)``, waves ``(k, 2)`` in cycles per px, power ``(k,)``."""
+    """The tiles, of ``(n, t, t)``, that are mostly one wave: numbers ``(k,)``, waves ``(k, 2)`` in cycles per px, power ``(k,)``."""
     busy = np.flatnonzero(tiles.std(axis=(1, 2)) > 1.5 * _LEAST_LEVELS)
     if not busy.size:
         return busy, np.zeros((0, 2)), np.zeros(0)

@@ -61,7 +61,7 @@ class Graduation:
 
     @property
     def period(self) -> int:
-        """After how many marks their lengths repeat."""
+        """Number of marks after which their lengths repeat."""
         return self.longer[-1]
 
     def ranks(self, number: Ints) -> Ints:

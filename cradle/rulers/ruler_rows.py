@@ -28,7 +28,8 @@ _CLEAR: Final = 0.7
 """What marks count is clear if this part of all is seen and agrees; of every second mm, in rows askew, half is."""
 _MOST_TRIED: Final = 6
 _ALIKE: Final = 0.05
-"""By this part the scales of a rule's two edges differ at most: 35 mm apart, 300 mm from a lens that leans by 20 degrees, by 0.04."""
+"""The scales of a rule's two edges differ by less than this part: by 0.04 where they are 35 mm apart, 300 mm from a lens that leans by
+20 degrees."""
 
 
 @record
@@ -40,7 +41,7 @@ class Row:
 
     @property
     def unit_mm(self) -> float:
-        """From one mark to the next."""
+        """Distance from one mark to the next."""
         return self.reading.graduation.unit_mm
 
     @property

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 _RULE: Final = 0.15 / np.sqrt(3.0) / 150.0
 """Relative uncertainty of a rule: ±0.15 mm in 150 mm, evenly spread."""
 _CHANGE: Final = 0.005
-"""By this part the scale changes at most along a rule that is seen straight from above."""
+"""Largest part by which the scale changes along a rule that is seen straight from above."""
 _PLAIN: Final = 0.85
 """An agreement above this leaves no doubt of an unusual graduation: in rendered pictures rules in 1/32 in and 0.5 mm, none misread,
 had 0.90 to 0.98."""

@@ -68,7 +68,7 @@ class Scales:
 
     @property
     def calibration(self) -> Calibration:
-        """That of the scale used."""
+        """The calibration of the scale used."""
         return self.used.calibration
 
     @property
