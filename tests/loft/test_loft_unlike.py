@@ -308,13 +308,13 @@ def test_columns_that_cross_in_one_place_still_lead_everywhere_else(monkeypatch,
     def extents(height):
         return np.array([[-15.0, -20.0], [15.0, 20.0]])
 
-    plain = unlike._apart
+    plain = unlike._never_cross
 
     def apart(columns):
         below, above = np.ptp(columns[:, :, 0], axis=1)
         return plain(columns) and not (below <= from_mm + 1e-6 and above > 30.0 + 1e-6)
 
-    monkeypatch.setattr(unlike, "_apart", apart)
+    monkeypatch.setattr(unlike, "_never_cross", apart)
     levels = levels_between(
         bulged(low), bulged(high), low_mm=low, high_mm=high, rings_at=bulged, extents_at=extents
     )
