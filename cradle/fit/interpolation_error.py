@@ -45,7 +45,7 @@ How many of 100 things need less than is stated for 50, 80 and 95, as bodies are
 
 =============================  ==============================  ==============================
 three sections, two views      44 scanned things: 52, 75, 98   55 of the others: 40, 74, 83
-three sections, four profiles  55, 75, 95
+three sections, four profiles  55, 75, 95                      56 more, not fitted to: 73, 86, 95
 three sections, neither        66, 75, 98
 five sections, four profiles   52, 77, 98
 five sections, two views       52, 82, 95
