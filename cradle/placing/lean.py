@@ -94,14 +94,17 @@ def drift(laid: Sequence[Laid], *, axes: Sequence[int]) -> Drift | None:
 
 
 def _beside_all_mm(posterior: Posterior, *, lowest: int | None = None) -> float:
-    """The largest spread of a section's place relative to the mean of all or of so many of the lowest, along an axis of which nothing tells the lean, mm: the choice of the zero does not count."""
-    spreads = []
-    for axis in (0, 1):
+    """The largest spread of a section's place beside the mean of all, or of this many of the lowest, mm.
+
+    It is that along an axis of which nothing tells the lean; the choice of the zero does not count.
+    """
+
+    def along_mm(axis: int) -> float:
         own = posterior.covariance[axis::PARAMETERS, axis::PARAMETERS][:lowest, :lowest]
         beside = np.eye(len(own)) - 1.0 / len(own)
-        if not posterior.lean_known[axis]:
-            spreads.append(np.sqrt(np.clip((beside @ own @ beside).diagonal(), 0.0, None)).max())
-    return float(max(spreads))
+        return float(np.sqrt(np.clip((beside @ own @ beside).diagonal(), 0.0, None)).max())
+
+    return max(along_mm(axis) for axis, known in enumerate(posterior.lean_known) if not known)
 
 
 def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding]:
@@ -138,20 +141,19 @@ def lean_not_known(found: Estimate, *, laid: Sequence[Laid]) -> Iterator[Finding
 def lean_within(
     finding: Finding, *, posterior: Posterior, heights_mm: Sequence[float], rim_mm: float
 ) -> Finding:
-    """The finding on a lean as a holder that reaches so far up feels it: a note where the sections up to the first above its rim lie surely enough.
+    """The finding on a lean as a holder of this height feels it: a note where the sections up to the first above its rim lie surely enough.
 
-    Of what the drawings give ground for suspicion nothing is taken back.
+    A suspicion that the drawings themselves raise stays a warning.
 
     Parameters
     ----------
     heights_mm : sequence of float
         Of all sections, rising.
     """
-    lowest = sum(height < rim_mm for height in heights_mm) + 1
-    if finding.about is About.LEAN or lowest >= len(heights_mm):
+    if finding.severity is Severity.NOTE or finding.about is About.LEAN:
         return finding
-    spread = _beside_all_mm(posterior, lowest=lowest)
-    if finding.severity is Severity.NOTE or spread > DOUBTED_MM:
+    spread = _beside_all_mm(posterior, lowest=sum(height < rim_mm for height in heights_mm) + 1)
+    if spread > DOUBTED_MM:
         return finding
     return replace(
         finding,

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 _PASSES: Final = 60
 _SETTLED: Final = 1e-9
 """The search ends at a step of less than this share of every unknown's spread ..."""
-GAINED: Final = 1e-8
+_GAINED: Final = 1e-8
 """... or at one that lowers the loss by less than this share of it."""
 _FIRST_DAMPING: Final = 1e-4
 _MOST_DAMPING: Final = 1e12
@@ -124,7 +124,7 @@ def adjusted(
     start: Floats,
     *,
     freedom: Floats | None = None,
-    gained: float = GAINED,
+    gained: float = _GAINED,
 ) -> Adjusted:
     """The values of greatest likelihood near a start; raises numpy's LinAlgError where readings leave a value undetermined.
 

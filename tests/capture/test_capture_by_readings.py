@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from painted import OAK, Table, photographed
 from picture_scene import ellipse, moved, ruler_mm, sheet_of_colour
 from render_pictures import render_scan, save
-from things_painted import egg, placed, rule_on
+from things_painted import egg_beside_one_rule
 from traced_grid import BLUE
 
 from cradle.calibration.scale import FROM_TAG, OBLIQUE
@@ -53,12 +52,7 @@ def test_calipers_both_ways_settle_it_and_none_or_one_are_told(tmp_path):
 @pytest.mark.slow
 def test_what_a_camera_leaves_open_is_warned_of_where_nothing_else_tells_the_size(tmp_path):
     """A photograph beside one rule: a note of the picture alone, a warning without readings, nothing where sections check it."""
-    table = Table(240, 240, 8, OAK, 2)
-    ring = placed(egg(50, 36), at_mm=(118, 145), turn_deg=20)
-    table.paint(ring, colour=(230, 230, 226))
-    rule_on(table, at_mm=(70, 90), length_mm=95)
-    table.paint(placed(egg(22, 21), at_mm=(66, 79)), colour=(226, 222, 200))
-    seen = photographed(table, size_px=(1700, 1700), distance_mm=190, tilt_deg=3.0)
+    seen, ring = egg_beside_one_rule()
     seen.save(tmp_path / "a.png")
     x, y = seen.px_from_mm(ring).mean(axis=0).tolist()
     source = PictureSource(file="a.png", point_px=(x, y))

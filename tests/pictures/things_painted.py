@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
-from painted import INK, WHITE, Colour, Table, box
+from painted import INK, OAK, WHITE, Colour, Seen, Table, box, photographed
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -117,6 +117,16 @@ def rule_on(
                 ink,
             )
     return outline
+
+
+def egg_beside_one_rule() -> tuple[Seen, NDArray[np.float64]]:
+    """A photograph, held 3 degrees askew, of an egg and a small thing on oak beside one rule; and the egg's ring, mm."""
+    table = Table(240, 240, 8, OAK, 2)
+    ring = placed(egg(50, 36), at_mm=(118, 145), turn_deg=20)
+    table.paint(ring, colour=(230, 230, 226))
+    rule_on(table, at_mm=(70, 90), length_mm=95)
+    table.paint(placed(egg(22, 21), at_mm=(66, 79)), colour=(226, 222, 200))
+    return photographed(table, size_px=(1700, 1700), distance_mm=190, tilt_deg=3.0), ring
 
 
 def _digits(table: Table, text: str, at_mm: NDArray[np.float64], turn_deg: float, ink: Colour) -> None:

@@ -10,7 +10,7 @@ from daily import rest_further
 from opencv_views import ACROSS, ALONG, SQUARE, as_scale, opencv_px, picture, rule
 from painted import BLACK, GREY, LID, OAK, Table, photographed, scanned
 from scored import piece_at
-from things_painted import egg, placed, rule_on, sheet_on
+from things_painted import egg, egg_beside_one_rule, placed, rule_on, sheet_on
 
 from cradle.calibration.calibration import to_mm
 from cradle.calibration.camera import FILM_DIAGONAL_MM, USUAL_FOCAL_MM
@@ -64,12 +64,7 @@ def test_two_edges_of_one_rule_are_one_and_its_mm_are_believed(tmp_path):
 @pytest.mark.slow
 def test_one_ruler_before_a_camera_is_told_by_a_figure_that_holds(tmp_path):
     """Of a rule with a round end whose marks spread inwards by as much as on a bevelled edge: neither tells how the view leans."""
-    table = Table(240, 240, 8, OAK, 2)
-    ring = placed(egg(50, 36), at_mm=(118, 145), turn_deg=20)
-    table.paint(ring, colour=(230, 230, 226))
-    rule_on(table, at_mm=(70, 90), length_mm=95)
-    table.paint(placed(egg(22, 21), at_mm=(66, 79)), colour=(226, 222, 200))
-    seen = photographed(table, size_px=(1700, 1700), distance_mm=190, tilt_deg=3.0)
+    seen, ring = egg_beside_one_rule()
     traced = _traced(seen, tmp_path)
     (told,) = [f for f in traced.findings if f.code == CODE]
     assert told.message.count("further away") == 1
