@@ -67,6 +67,10 @@ class CradleError(Exception):
         self.hint = hint
         super().__init__(str(self))
 
+    def __reduce__(self) -> tuple[object, ...]:
+        """How to pickle it: by what it holds, whatever its maker takes."""
+        return _new, (type(self), *self.args), vars(self)
+
     def __str__(self) -> str:
         text = f"{self.where}: {self.found}" if self.where else self.found
         return f"{text}; {self.hint}" if self.hint else text
@@ -98,6 +102,11 @@ class CradleError(Exception):
     def advising(self, hint: str) -> Self:
         """The same error with something else to do about it; of an error of its own, not of several told at once."""
         return type(self)(self.found, where=self.places, hint=hint)
+
+
+def _new(kind: type[CradleError], *args: object) -> CradleError:
+    """An error of a kind, not made yet."""
+    return kind.__new__(kind, *args)
 
 
 @contextmanager

@@ -33,7 +33,7 @@ _NO_LAYERS: Final = (".csv", ".json")
 _OPEN_HINT: Final = "close the outline, or say half = true if it is one side of the thing"
 
 
-def read_outline(spec: SectionSpec, *, folder: Path) -> Outline:
+def read_outline(spec: SectionSpec, *, folder: Path, trace: TracePicture | None = None) -> Outline:
     """The outline of a section as its source gives it, in mm.
 
     Parameters
@@ -42,6 +42,8 @@ def read_outline(spec: SectionSpec, *, folder: Path) -> Outline:
         ``source`` says where from; ``half`` whether an open curve is meant.
     folder : Path
         Relative paths start here.
+    trace : callable, optional
+        What traces pictures, where `cradle.capture.tracing.trace_picture` is not to.
 
     Raises
     ------
@@ -50,14 +52,13 @@ def read_outline(spec: SectionSpec, *, folder: Path) -> Outline:
     OutlineError
         If it holds no single, simple, closed curve.
     """
-    return judged(source_outline(spec, folder=folder), spec)
+    return judged(source_outline(spec, folder=folder, trace=trace), spec)
 
 
 def source_outline(spec: SectionSpec, *, folder: Path, trace: TracePicture | None = None) -> Outline:
     """The outline that a section's source gives by itself, in mm, whatever the section's readings say.
 
-    Its depth counts only where it joins two half cut-outs; ``trace`` traces pictures where
-    `cradle.capture.tracing.trace_picture` is not to. The rest is as for `read_outline`.
+    Its depth counts only where it joins two half cut-outs. The rest is as for `read_outline`.
     """
     match spec.source:
         case DrawingSource() as source:

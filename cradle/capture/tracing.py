@@ -23,8 +23,9 @@ from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import turned
 from cradle.noun import noun
 from cradle.pictures.border import Border
-from cradle.pictures.image import read_picture
+from cradle.pictures.image import Picture, read_picture
 from cradle.pictures.notch import joined
+from cradle.pictures.regions import Regions
 from cradle.project.picture import PictureSource, Traced
 from cradle.scale.scale_choice import Scales
 from cradle.scale.scale_search import find_scales
@@ -52,12 +53,31 @@ def trace_picture(path: Path, spec: PictureSource) -> TracedPicture:
     CaptureError
         If the picture cannot be read, nothing tells its scale, or it shows no such outline.
     """
-    name = spec.file
-    picture = read_picture(path, where=name)
+    return traced_in(look_at(path, spec), spec)
+
+
+@noun
+class LookedAt:
+    """A picture, its scales, and what lies on its ground: the same whichever of its pieces are asked for."""
+
+    picture: Picture
+    scales: Scales
+    regions: Regions
+
+
+def look_at(path: Path, spec: PictureSource) -> LookedAt:
+    """What a picture shows, before any edge in it is traced; errors as for `trace_picture`."""
+    picture = read_picture(path, where=spec.file)
     scales, regions = find_scales(picture, spec)
+    return LookedAt(picture=picture, scales=scales, regions=regions)
+
+
+def traced_in(looked: LookedAt, spec: PictureSource) -> TracedPicture:
+    """The outlines of a picture that was looked at; as for `trace_picture`."""
+    name, picture, scales = spec.file, looked.picture, looked.scales
     above, remarks = raised(picture, spec, scales)
     seen = ScaledPicture(picture=picture, spec=spec, scales=scales, above=above)
-    found, left_out = traced_lines(seen) if spec.shape is Traced.LINE else traced_pieces(seen, regions)
+    found, left_out = traced_lines(seen) if spec.shape is Traced.LINE else traced_pieces(seen, looked.regions)
     pieces = picked(found, spec, grain=seen.grain, where=name)
     views = [scale_uncertainty(scales, ring_px=piece.ring_px) for piece in pieces]
     return TracedPicture(

@@ -27,9 +27,10 @@ def check(*, project_file: Path, as_json: bool) -> int:
     from cradle.cli.show import show_check, show_read
     from cradle.pipeline import foreseen, model_row
     from cradle.pipeline.mistakes import told_with_lines
+    from cradle.pipeline.steps import ON_ALL_CORES
 
     with Progress() as progress, told_with_lines(project):
-        row = model_row(project, trials=trials, on_step=progress.step)
+        row = model_row(project, trials=trials, steps=ON_ALL_CORES, on_step=progress.step)
     try:
         with Progress() as progress, told_with_lines(project):
             made = foreseen(row, on_step=progress.step)

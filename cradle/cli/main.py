@@ -77,8 +77,8 @@ def run() -> NoReturn:
         sys.stdout.flush()
     except OSError:
         code = _output_lost()
-    if "multiprocessing" in sys.modules:  # which sees to the processes that it started
-        sys.exit(code)
+    if "multiprocessing" in sys.modules and sys.modules["multiprocessing"].active_children():
+        sys.exit(code)  # which ends them
     with suppress(OSError, ValueError):
         sys.stderr.flush()
     os._exit(code)  # an interpreter that ends by itself first gives back, one by one, what ends with it

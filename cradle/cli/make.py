@@ -47,11 +47,12 @@ def make(*, project_file: Path, output: Path | None, clearance: tuple[str, ...],
     from cradle.pipeline.mistakes import told_with_lines
     from cradle.pipeline.output_files import made_files
     from cradle.pipeline.printed_holder import holder_displaced
+    from cradle.pipeline.steps import ON_ALL_CORES
 
     folder = output if output is not None else project.folder / "out"
     mades: list[MadeHolder] = []
     with Progress() as progress, told_with_lines(project):
-        row = model_row(project, trials=trials, on_step=progress.step)
+        row = model_row(project, trials=trials, steps=ON_ALL_CORES, on_step=progress.step)
         for value in given or (None,):
             try:
                 mades.append(build(row, clearance_mm=value, on_step=progress.step))

@@ -44,6 +44,7 @@ def pieces(
     from cradle.pipeline import cut_pieces
     from cradle.pipeline.mistakes import told_with_lines
     from cradle.pipeline.output_files import fit_piece_files
+    from cradle.pipeline.steps import ON_ALL_CORES
     from cradle.project.reader import read_project
     from cradle.project.trial_log import own_trials, read_trials
 
@@ -55,7 +56,12 @@ def pieces(
     as_options = options.named_as_options({"height": "--height"})
     with Progress() as progress, told_with_lines(project), as_options:
         made = cut_pieces(
-            project, trials=trials, clearances_mm=clearances, heights_mm=heights, on_step=progress.step
+            project,
+            trials=trials,
+            clearances_mm=clearances,
+            heights_mm=heights,
+            steps=ON_ALL_CORES,
+            on_step=progress.step,
         )
         progress.step("writing")
         files = fit_piece_files(project, made)

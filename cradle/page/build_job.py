@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from cradle.errors import InputError
+from cradle.files.file_stamp import Stamp, stamp_of
 from cradle.files.reading import real_path
 from cradle.files.writing import write_all
 from cradle.noun import noun
-from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.page.holder_data import body_data, causes, holder_data, rough_data
 from cradle.page.jobs import Job, Json, Task, Watch
 from cradle.page.kept_outlines import KeptOutlines

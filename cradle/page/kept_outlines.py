@@ -7,21 +7,25 @@ and the sections stay where they are while the holder around them changes.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Final, TypeVar
+from typing import TYPE_CHECKING, Final, TypeVar
 
 import numpy as np
 
+from cradle.capture.one_look import OneLook
 from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import judged, source_outline
 from cradle.capture.traced_picture import TracedPicture
 from cradle.errors import CradleError
+from cradle.files.file_stamp import Stamp, stamp_of
 from cradle.geometry.arrays import Floats, frozen
-from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.placing.place import Placed, place_sections
 from cradle.placing.to_place import ToPlace
 from cradle.project.picture import PictureSource
 from cradle.project.section import DrawingSource, SectionSpec
 from cradle.project.side import Side
+
+if TYPE_CHECKING:
+    from cradle.capture.tracing import TracePicture
 
 _T = TypeVar("_T")
 _MOST: Final = 200
@@ -32,9 +36,16 @@ _NONE: Final = frozen(np.zeros((0, 2)))
 
 
 class KeptOutlines:
-    """Reads outlines and places sections, and keeps what came of it while all that it depends on is the same."""
+    """Reads outlines and places sections, and keeps what came of it while all that it depends on is the same.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    trace : callable, optional
+        What traces pictures; each is looked at once if not given.
+    """
+
+    def __init__(self, trace: TracePicture | None = None) -> None:
+        self._trace = trace or OneLook()
         self._kept: dict[tuple[object, ...], Outline | CradleError] = {}
         self._judged: dict[tuple[object, ...], Outline] = {}
         self._traced: dict[tuple[Stamp, PictureSource], TracedPicture | CradleError] = {}
@@ -63,13 +74,11 @@ class KeptOutlines:
 
     def traced(self, path: Path, spec: PictureSource) -> TracedPicture:
         """What `cradle.capture.tracing.trace_picture` gives, errors as there; what the last two gave is kept."""
-        from cradle.capture.tracing import trace_picture
-
         key = (stamp_of(path), spec)
         if key not in self._traced:
             self._traced = dict(list(self._traced.items())[1 - _MOST_TRACED :])
             try:
-                self._traced[key] = trace_picture(path, spec)
+                self._traced[key] = self._trace(path, spec)
             except CradleError as error:
                 self._traced[key] = error
         return _given(self._traced[key])

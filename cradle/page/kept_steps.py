@@ -12,9 +12,9 @@ from dataclasses import replace
 from functools import partial
 from typing import Any, Final, TypeVar
 
+from cradle.files.file_stamp import stamp_of
 from cradle.fit.assessment import FitAssessment
 from cradle.fit.uncertainties import InsideError
-from cradle.page.file_stamp import stamp_of
 from cradle.page.kept_outlines import KeptOutlines
 from cradle.pipeline.modelling import OnStep, beside_plate_mm, ignore_step, model_thing
 from cradle.pipeline.pocket_attempt import PocketAttempt, assessment_of, finished_attempt, rough_attempt

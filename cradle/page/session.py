@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from cradle.errors import CradleError, Problem, StaleError
+from cradle.files.file_stamp import Stamp, stamp_of
 from cradle.files.locking import locked
 from cradle.files.reading import real_path, text_in
 from cradle.files.writing import write_all
@@ -22,7 +23,6 @@ from cradle.noun import record
 from cradle.page.drafts import draft_of
 from cradle.page.edits import begun, edited, problems_of
 from cradle.page.error_text import problem_rows
-from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.page.typed_values import shown_values
 from cradle.project.project import TRIALS_FILE
 from cradle.project.reader import PROJECT_KIND

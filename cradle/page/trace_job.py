@@ -15,12 +15,12 @@ from cradle.capture.told_once import pieces_named, told_once
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.capture.tracing import TracePicture
 from cradle.errors import CradleError, InputError, ScaleError
+from cradle.files.file_stamp import Stamp, stamp_of
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.geometry.planar import outer_rings, region, simplified
 from cradle.noun import noun
 from cradle.page.error_text import finding_data, problem_rows
-from cradle.page.file_stamp import Stamp, stamp_of
 from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept_outlines import KeptOutlines
 from cradle.pictures.image import Picture, read_picture

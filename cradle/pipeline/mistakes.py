@@ -18,15 +18,12 @@ _SLIGHT: Final = {"mm": 0.5, "%": 2.0}
 
 
 def project_mistakes(errors: Sequence[tuple[KeyPath, InputError]], *, project: Project) -> ProjectError:
-    """The errors as those of the project file, each with the line of its table."""
+    """The errors as those of the project file, each with the line of its table, in the order of these."""
     places = _places(project)
-    return ProjectError(
-        str(project.file),
-        tuple(
-            Problem(where=e.where, found=e.found, hint=e.hint, line=line_of(places, path))
-            for path, e in errors
-        ),
-    )
+    problems = [
+        Problem(where=e.where, found=e.found, hint=e.hint, line=line_of(places, path)) for path, e in errors
+    ]
+    return ProjectError(str(project.file), tuple(sorted(problems, key=lambda problem: problem.line or 0)))
 
 
 def placing_mistakes(error: InputError, *, project: Project, measured: ToPlace) -> ProjectError:

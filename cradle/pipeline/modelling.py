@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import replace
-from functools import partial
 from math import inf
-from typing import TypeAlias, TypeVar
+from typing import TypeAlias
 
 import numpy as np
 
-from cradle.capture.outline_reader import ReadOutline, read_outline, read_view
-from cradle.capture.profile_reader import read_profile
+from cradle.capture.outline_reader import ReadOutline
 from cradle.capture.told_once import told_once
 from cradle.drawings.file_unit import UNIT_UNKNOWN
-from cradle.errors import CombinedError, InputError, SectionError
+from cradle.errors import CombinedError, SectionError
+from cradle.files.side_by_side import one_by_one
 from cradle.finding import Finding, ordered
 from cradle.fit.model import fit_model
 from cradle.fit.trials import learn
@@ -27,27 +26,25 @@ from cradle.matching.ring_stack import RingStack
 from cradle.matching.rings import match_sections
 from cradle.names import listed, section_words
 from cradle.pipeline.clearances import greatest_gap_mm
-from cradle.pipeline.mistakes import placing_mistakes, project_mistakes
+from cradle.pipeline.mistakes import placing_mistakes
+from cradle.pipeline.sources import ReadEach, read_sources
 from cradle.placing.place import Placed, PlaceSections, place_sections
 from cradle.placing.to_place import ToPlace
 from cradle.pocket.stance import needed_length_mm, top_rim_height_mm
 from cradle.pocket.way_out import way_out
 from cradle.project.project import Project
-from cradle.project.section import DrawingSource, Hollows, Source, outline_key
+from cradle.project.section import DrawingSource, Hollows, Source
 from cradle.project.side import Side
-from cradle.project.toml_positions import KeyPath
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
 from cradle.sections.profiles import Profiles
 from cradle.sections.spanned_hollows import hollow_findings, spanned
 from cradle.slips.profile_doubts import too_high_profiles
-from cradle.views.silhouette import Silhouette
 
 OnStep: TypeAlias = Callable[[str], None]
 """Told the name of each step as it begins."""
 ABOVE_MM = 0.5
 """The body is known this far above the block's top, or the topmost test piece, beyond the clearance."""
-T = TypeVar("T")
 
 
 def ignore_step(_: str) -> None:
@@ -60,7 +57,8 @@ def model_thing(
     trials: Sequence[Trial] = (),
     printer: InsideError | None = None,
     reach_mm: float = 0.0,
-    read: ReadOutline = read_outline,
+    read: ReadOutline | None = None,
+    each: ReadEach = one_by_one,
     place: PlaceSections = place_sections,
     on_step: OnStep = ignore_step,
 ) -> ThingModel:
@@ -74,8 +72,8 @@ def model_thing(
         What trials of another thing told of the printer.
     reach_mm : float
         Height up to which the body must be known, where the block is lower.
-    read : callable
-        What reads the outline of a section or a view.
+    read, each : callable
+        As for `cradle.pipeline.sources.read_sources`.
     place : callable
         What places the sections.
 
@@ -87,7 +85,7 @@ def model_thing(
         If a section crosses itself, or profiles leave it no width.
     """
     on_step("reading outlines")
-    measured = read_sources(project, read=read)
+    measured = read_sources(project, read=read, each=each)
     on_step("lining up sections")
     try:
         placed = place(measured)
@@ -208,59 +206,3 @@ def _lofted(
         return body
     high = float(body.heights_mm[-1]) + short / float(np.cos(np.radians(lean))) + ABOVE_MM
     return loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high, rim_mm=rim)
-
-
-def read_sources(project: Project, *, read: ReadOutline = read_outline) -> ToPlace:
-    """All that a project's sections, sides and views name, read.
-
-    Parameters
-    ----------
-    read : callable
-        What reads the outline of a section or a view.
-
-    Raises
-    ------
-    ProjectError
-        If any cannot be used: each with the line of the project file that names it.
-    """
-    wrong: list[tuple[KeyPath, InputError]] = []
-
-    def tried(path: KeyPath, reading: Callable[[], T]) -> tuple[T, ...]:
-        """What was read, alone; nothing where it cannot be used, which is noted."""
-        try:
-            return (reading(),)
-        except InputError as error:
-            wrong.append((path, error))
-            return ()
-
-    folder = project.folder
-    outlines = tuple(
-        outline
-        for spec in project.sections
-        for outline in tried(
-            ("section", spec.number, *outline_key(spec.source)), partial(read, spec, folder=folder)
-        )
-    )
-    profiles = {
-        side: profile
-        for side in Side
-        if (name := getattr(project.side, side)) is not None
-        for profile in tried(("side", side), partial(read_profile, folder / name, where=name))
-    }
-    views = tuple(
-        Silhouette.of(spec, outline)
-        for number, spec in enumerate(project.views)
-        for outline in tried(
-            ("view", number, *outline_key(spec.source)), partial(read_view, spec, folder=folder, read=read)
-        )
-    )
-    if wrong:
-        raise project_mistakes(wrong, project=project)
-    return ToPlace(
-        outlines=outlines,
-        specs=project.sections,
-        align=project.loft.align,
-        profiles=Profiles(**profiles),
-        views=views,
-        spread=project.spread,
-    )

@@ -7,8 +7,10 @@ does, gives steps of its own that keep what came of them.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Final, Protocol, TypeAlias
 
+from cradle.files.side_by_side import side_by_side
 from cradle.fit.assessment import FitAssessment
 from cradle.fit.uncertainties import InsideError
 from cradle.noun import record
@@ -67,3 +69,5 @@ class Steps:
 
 
 PLAIN: Final = Steps()
+ON_ALL_CORES: Final = Steps(model=partial(model_thing, each=side_by_side))
+"""Pictures are traced in processes of their own, several at once. For a program's main module alone, which each of them loads."""

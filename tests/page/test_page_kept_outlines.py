@@ -86,15 +86,14 @@ def test_what_cannot_be_read_is_told_each_time_without_trying_again(read):
 
 
 @pytest.mark.slow
-def test_a_picture_that_is_looked_at_and_used_is_traced_once(read, monkeypatch):
-    traced, trace = [], tracing.trace_picture
+def test_a_picture_that_is_looked_at_and_used_is_traced_once(read):
+    traced = []
 
     def counted(path, spec):
         traced.append(spec.file)
-        return trace(path, spec)
+        return tracing.trace_picture(path, spec)
 
-    monkeypatch.setattr(tracing, "trace_picture", counted)
-    own = KeptOutlines()
+    own = KeptOutlines(counted)
     own.read(PICTURE, folder=read.folder)
     asked = {"path": "low.jpg", "picture": {"file": "low.jpg"}}
     job = Job(task=Task.TRACE, text="", file=read.folder / "holder.toml", folder=read.folder, given=asked)
@@ -103,7 +102,7 @@ def test_a_picture_that_is_looked_at_and_used_is_traced_once(read, monkeypatch):
     assert traced == ["low.jpg"]
 
 
-def test_what_the_last_two_tracings_gave_is_kept_errors_too(tmp_path, monkeypatch):
+def test_what_the_last_two_tracings_gave_is_kept_errors_too(tmp_path):
     traced = []
 
     def trace(path, spec):
@@ -112,8 +111,7 @@ def test_what_the_last_two_tracings_gave_is_kept_errors_too(tmp_path, monkeypatc
             raise CaptureError("no scale was found", where=spec.file)
         return spec.mm_per_px
 
-    monkeypatch.setattr(tracing, "trace_picture", trace)
-    own = KeptOutlines()
+    own = KeptOutlines(trace)
     bare = PictureSource(file="a.jpg")
     for _ in range(2):
         with pytest.raises(CaptureError, match="no scale was found"):
