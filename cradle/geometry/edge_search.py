@@ -1,4 +1,4 @@
-"""Which edges of a ring are nearest to points, and how far these lie from lines."""
+"""Which edges of a ring are nearest to points, where on them, and how far these lie from lines."""
 
 from __future__ import annotations
 
@@ -27,6 +27,15 @@ def all_nearest_edges(index: Any, points: Floats) -> tuple[Ints, Ints]:
     """Numbers of ``(n, 2)`` points and of the edges nearest to them, ``(m,)`` each: both edges where a corner is nearest."""
     each, edge = index.query_nearest(shapely.points(points))
     return np.asarray(each, dtype=np.int64), np.asarray(edge, dtype=np.int64)
+
+
+def feet_on(ring: Floats, points: Floats, *, edges: Ints) -> tuple[Floats, Floats]:
+    """Places on a closed ring nearest to ``(n, 2)`` points, each on an edge of a number, ``(n, 2)``, and how far along it, ``(n,)``, 0 to 1."""
+    start = ring[edges]
+    along = ring[(edges + 1) % len(ring)] - start
+    span = np.maximum((along**2).sum(axis=1), 1e-30)
+    share = np.clip(((points - start) * along).sum(axis=1) / span, 0.0, 1.0)
+    return start + share[:, None] * along, share
 
 
 def distances_to_lines(points: Floats, lines: Any) -> Floats:

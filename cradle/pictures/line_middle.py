@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Floats, following
+from cradle.geometry.arrays import Floats
+from cradle.geometry.edge_search import edge_index, feet_on, nearest_edges
 from cradle.geometry.planar import (
     area_mm2,
     common,
@@ -38,12 +39,8 @@ def middle_of(outside: Floats, inside: Floats) -> tuple[Floats, float]:
 
 
 def nearest_on(ring: Floats, points: Floats) -> Floats:
-    """Nearest places on a closed dense polyline, ``(n, 2)``."""
-    from scipy.spatial import cKDTree
-
-    dense = np.concatenate([ring, (ring + following(ring)) / 2])
-    _, at = cKDTree(dense).query(points)
-    return np.asarray(dense[at])
+    """Nearest places on a closed polyline, ``(n, 2)``."""
+    return feet_on(ring, points, edges=nearest_edges(edge_index(ring), points))[0]
 
 
 def _with_corners(middle: Floats, outside: Floats, inside: Floats, width: float) -> Floats:

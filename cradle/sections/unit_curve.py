@@ -12,7 +12,7 @@ from typing import Any, Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, following
-from cradle.geometry.edge_search import edge_index, nearest_edges
+from cradle.geometry.edge_search import edge_index, feet_on, nearest_edges
 from cradle.geometry.ring import (
     arc_positions,
     centroid,
@@ -89,20 +89,12 @@ def divided(ring: Floats, *, step: float) -> Floats:
 def nearest(curve: UnitCurve, points: Floats) -> tuple[Floats, Floats]:
     """The feet of ``points`` on the curve and the normals there, both ``(n, 2)``."""
     edge = nearest_edges(curve.index, points)
-    feet, share = _feet(curve, points, edges=edge)
+    feet, share = feet_on(curve.points, points, edges=edge)
     return feet, curve.normals[(edge + (share > 0.5)) % len(curve.points)]
 
 
 def distances(curve: UnitCurve, points: Floats) -> Floats:
     """The distances from ``points`` to the curve, ``(n,)``, in units of ``size_mm``."""
-    gap = _feet(curve, points, edges=nearest_edges(curve.index, points))[0] - points
+    edges = nearest_edges(curve.index, points)
+    gap = feet_on(curve.points, points, edges=edges)[0] - points
     return np.hypot(gap[:, 0], gap[:, 1])
-
-
-def _feet(curve: UnitCurve, points: Floats, *, edges: Ints) -> tuple[Floats, Floats]:
-    """Nearest points on the numbered edges, ``(n, 2)``, and how far along each edge they lie, 0 to 1."""
-    start = curve.points[edges]
-    along = curve.points[(edges + 1) % len(curve.points)] - start
-    span = np.maximum((along**2).sum(axis=1), 1e-30)
-    share = np.clip(((points - start) * along).sum(axis=1) / span, 0.0, 1.0)
-    return start + share[:, None] * along, share
