@@ -2,11 +2,15 @@
 
 import numpy as np
 import pytest
+from picture_scene import ellipse, sheet_of_colour
+from render_pictures import render_scan, save
 from stacked import circle
+from traced_grid import DARK
 
 from cradle.capture.outline import Outline
 from cradle.cli.main import main
 from cradle.errors import ProjectError
+from cradle.files import side_by_side
 from cradle.finding import Finding, Severity
 from cradle.geometry.arrays import frozen
 from cradle.pictures.border import Border
@@ -205,3 +209,50 @@ def test_a_drawing_in_another_unit_than_its_reading_is_refused_and_its_unit_told
     told = capsys.readouterr().err
     assert 'say unit = "mm"' in told
     assert "no true unit" not in told
+
+
+OF_PICTURES = """[object]
+name = "jug"
+[[section]]
+name = "low"
+height = 2
+picture = { file = "two.png", dpi = 150, pick = 1 }
+[[section]]
+name = "middle"
+height = 20
+outline = "middle.csv"
+[[section]]
+name = "high"
+height = 40
+picture = { file = "two.png", dpi = 150, pick = 2 }
+[[view]]
+from = "front"
+picture = { file = "gone.png", dpi = 150 }
+[[view]]
+from = "left"
+picture = { file = "one.png", dpi = 150 }
+[block]
+height = 30
+"""
+
+
+def test_pictures_traced_side_by_side_stand_in_their_places_and_so_does_what_is_wrong(jug, monkeypatch):
+    monkeypatch.setattr(side_by_side, "_cores", lambda: 2)
+    folder = jug.parent
+    for name, widths in (("one", (30,)), ("two", (34, 50))):
+        rings = [ellipse(wide, 24.0, centre=(30 + 50 * n, 30)) for n, wide in enumerate(widths)]
+        scene = [shape for ring in rings for shape in sheet_of_colour(ring, colour=DARK)]
+        save(render_scan(scene, page_mm=(112.0, 60.0), dpi=150), folder / f"{name}.png")
+    (folder / "middle.csv").write_text("x,y\n0,0\n40,0\n40,20\n0,20\n", encoding="utf-8")
+    jug.write_text(OF_PICTURES, encoding="utf-8")
+    with pytest.raises(ProjectError, match=r"line 17: gone\.png: there is no such file"):
+        read_sources(read_project(jug), each=side_by_side.side_by_side)
+    jug.write_text(OF_PICTURES.replace("gone", "one"), encoding="utf-8")
+    plain, beside = (
+        read_sources(read_project(jug), each=each)
+        for each in (side_by_side.one_by_one, side_by_side.side_by_side)
+    )
+    assert [round(float(np.ptp(outline.points_mm[:, 0]))) for outline in beside.outlines] == [34, 40, 50]
+    shown = [*zip(plain.outlines, beside.outlines, strict=True), *zip(plain.views, beside.views, strict=True)]
+    assert all(np.array_equal(one.points_mm, other.points_mm) for one, other in shown)
+    assert all(one.findings == other.findings for one, other in shown)
