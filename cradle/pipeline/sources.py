@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 from cradle.capture.one_look import OneLook
 from cradle.capture.outline import Outline
@@ -24,6 +24,8 @@ from cradle.project.side import Side
 from cradle.project.toml_positions import KeyPath
 from cradle.sections.profiles import Profiles
 from cradle.views.silhouette import Silhouette
+
+T = TypeVar("T")
 
 
 class ReadEach(Protocol):
@@ -50,60 +52,62 @@ def read_sources(
     ProjectError
         If any cannot be used: each with the line of the project file that names it.
     """
-    read = read or partial(read_outline, trace=OneLook())
-    folder = project.folder
-    asked = [
-        *(
-            _Asked(
-                table=("section", spec.number), source=spec.source, task=partial(read, spec, folder=folder)
-            )
-            for spec in project.sections
-        ),
-        *(
-            _Asked(
-                table=("view", number),
-                source=spec.source,
-                task=partial(read_view, spec, folder=folder, read=read),
-            )
-            for number, spec in enumerate(project.views)
-        ),
-    ]
-    found = _read(asked, folder=folder, each=each)
-    wrong = [
-        ((*one.table, *outline_key(one.source)), error)
-        for one, error in zip(asked, found, strict=True)
-        if isinstance(error, InputError)
-    ]
-    profiles = {}
-    for side in Side:
-        name = getattr(project.side, side)
-        if name is None:
-            continue
-        try:
-            profiles[side] = read_profile(folder / name, where=name)
-        except InputError as error:
-            wrong.append((("side", side), error))
+    asked = _asked(project, read or partial(read_outline, trace=OneLook()))
+    found = _read(asked, folder=project.folder, each=each)
+    gauged = {side: name for side in Side if (name := getattr(project.side, side)) is not None}
+    (profiles,) = one_by_one(
+        [[partial(read_profile, project.folder / name, where=name) for name in gauged.values()]]
+    )
+    keys: list[KeyPath] = [*(one.key for one in asked), *(("side", side) for side in gauged)]
+    results = [*found, *profiles]
+    wrong = [(key, error) for key, error in zip(keys, results, strict=True) if isinstance(error, InputError)]
     if wrong:
         raise project_mistakes(wrong, project=project)
-    outlines = [outline for outline in found if isinstance(outline, Outline)]
+    outlines = _usable(found)
     sections = len(project.sections)
     return ToPlace(
         outlines=tuple(outlines[:sections]),
         specs=project.sections,
         align=project.loft.align,
-        profiles=Profiles(**profiles),
+        profiles=Profiles(**dict(zip(gauged, _usable(profiles), strict=True))),
         views=tuple(map(Silhouette.of, project.views, outlines[sections:])),
         spread=project.spread,
     )
 
 
+def _usable(results: Done[T]) -> list[T]:
+    """The results without the errors."""
+    return [result for result in results if not isinstance(result, InputError)]
+
+
 @record
 class _Asked:
-    """An outline to be read, for the section or view of a table of the project file."""
+    """An outline to be read, and the key of the project file that says where from."""
 
-    table: KeyPath
+    key: KeyPath
     source: Source
     task: Callable[[], Outline]
+
+
+def _asked(project: Project, read: ReadOutline) -> list[_Asked]:
+    """The outlines of all sections, then those of all views."""
+    sections = [
+        _Asked(
+            key=("section", spec.number, *outline_key(spec.source)),
+            source=spec.source,
+            task=partial(read, spec, folder=project.folder),
+        )
+        for spec in project.sections
+    ]
+    views = [
+        _Asked(
+            key=("view", number, *outline_key(spec.source)),
+            source=spec.source,
+            task=partial(read_view, spec, folder=project.folder, read=read),
+        )
+        for number, spec in enumerate(project.views)
+    ]
+    return sections + views
 
 
 def _read(asked: Sequence[_Asked], *, folder: Path, each: ReadEach) -> Done[Outline]:

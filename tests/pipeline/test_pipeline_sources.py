@@ -236,6 +236,7 @@ height = 30
 """
 
 
+@pytest.mark.slow
 def test_pictures_traced_side_by_side_stand_in_their_places_and_so_does_what_is_wrong(jug, monkeypatch):
     monkeypatch.setattr(side_by_side, "_cores", lambda: 2)
     folder = jug.parent
