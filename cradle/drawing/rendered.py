@@ -11,7 +11,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh, corners
-from cradle.geometry.vectors import cross
+from cradle.geometry.vectors import cross, unit
 from cradle.noun import noun
 
 TURN_DEG: Final = -32.0
@@ -67,8 +67,7 @@ def rendered(parts: Sequence[Part], *, width: int, height: int) -> Pixels:
     scale = float((size * (1 - 2 * _MARGIN) / np.maximum(high - low, 1e-9)).min())
     flat = (seen[..., :2] - (low + high) / 2) * scale + size / 2
     owner, _ = nearest_faces(flat, seen[..., 2], size=(int(size[1]), int(size[0])))
-    normal = np.cross(seen[:, 1] - seen[:, 0], seen[:, 2] - seen[:, 0])
-    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
+    normal = unit(np.cross(seen[:, 1] - seen[:, 0], seen[:, 2] - seen[:, 0]))
     light = np.clip(normal @ LAMP, 0.0, 1.0)
     tone = _DARK + (1 - _DARK) * np.rint(light * _SHADES) / _SHADES
     shaded = np.zeros((len(tone) + 1, 4))  # the last one, number -1, is what lies behind the edge

@@ -14,6 +14,7 @@ import numpy as np
 
 from cradle.geometry.mesh import TriMesh, area_normals, corners
 from cradle.geometry.rounding import single_precision
+from cradle.geometry.vectors import unit
 
 _FACET: Final = np.dtype(
     [("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")],
@@ -40,10 +41,8 @@ def stl_bytes(mesh: TriMesh) -> bytes:
         If a coordinate is not finite in single precision.
     """
     mesh = single_precision(mesh)
-    normals = area_normals(mesh)
-    lengths = np.linalg.norm(normals, axis=1, keepdims=True)
     facets = np.zeros(len(mesh.faces), dtype=_FACET)
-    facets["normal"] = np.divide(normals, lengths, out=np.zeros_like(normals), where=lengths > 0)
+    facets["normal"] = unit(area_normals(mesh))
     facets["normal"] += np.float32(0)
     facets["corners"] = corners(mesh)
     return b"".join([_HEADER, np.uint32(len(facets)).astype("<u4").tobytes(), facets.tobytes()])

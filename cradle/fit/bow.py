@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, following, preceding
-from cradle.geometry.vectors import cross
+from cradle.geometry.vectors import cross, unit
 from cradle.loft.interpolate import cubic_at, monotone_slopes, straight_at
 from cradle.matching.ring_stack import RingStack
 from cradle.project.section import Between
@@ -62,9 +62,8 @@ def _missed_mm(stack: RingStack, i: int, *, between: Between) -> float:
         there = straight_at(heights[kept], rings[kept], at)[0]
     ring = rings[i]
     along = following(ring) - preceding(ring)
-    length = np.maximum(np.linalg.norm(along, axis=1), 1e-12)
     missed = there - ring
-    out = cross(missed, along) / length
+    out = cross(missed, unit(along))
     weight = np.linalg.norm(following(ring) - ring, axis=1)
     weight = (weight + preceding(weight)) / weight.sum() / 2
     return float(np.sqrt((weight * out**2).sum()))

@@ -18,7 +18,7 @@ from cradle.geometry.arrays import Bools, Floats, Ints, frozen, frozen_ints
 from cradle.geometry.knots import divided
 from cradle.geometry.planar import area_mm2, distances_to_boundary, made_sound, regions
 from cradle.geometry.ring import arc_positions, at_heights, resample
-from cradle.geometry.vectors import cross, left_of, turn_rad
+from cradle.geometry.vectors import cross, left_of, turn_rad, unit
 from cradle.loft.body import Body
 from cradle.noun import noun
 from cradle.pocket.stance import StandFromThing, highest_held_mm
@@ -258,8 +258,7 @@ def _normals(
     rise = climb / (upper - lower)[:, None, None]
     chord = _on(rings, along + reach, way=way) - _on(rings, along - reach, way=way)
     normals = np.concatenate([-left_of(chord), cross(chord, rise)[..., None]], axis=-1)
-    size = np.linalg.norm(normals, axis=-1, keepdims=True)
-    return np.asarray(normals / np.where(size > 0, size, 1.0))
+    return unit(normals)
 
 
 def _on(rings: Floats, along: Floats, *, way: Floats) -> Floats:

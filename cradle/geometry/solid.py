@@ -22,6 +22,7 @@ from cradle.geometry.mesh import TriMesh, area_normals, corners
 from cradle.geometry.outer_regions import outer_regions
 from cradle.geometry.planar import Region, Regions, boundary_rings, region_even_odd
 from cradle.geometry.ring import signed_area, thinned
+from cradle.geometry.vectors import unit
 
 Solid = NewType("Solid", object)
 """A closed solid of the kernel; opaque outside this module."""
@@ -75,8 +76,7 @@ def between_points(start: Floats, end: Floats, *, radius_mm: float) -> Solid:
     axis = np.asarray(end, dtype=np.float64) - start
     length = float(np.linalg.norm(axis))
     w = axis / length
-    u = np.cross(w, np.eye(3)[int(np.argmin(np.abs(w)))])
-    u /= np.linalg.norm(u)
+    u = unit(np.cross(w, np.eye(3)[int(np.argmin(np.abs(w)))]))
     matrix = np.column_stack([u, np.cross(w, u), w, start])
     made = manifold3d.Manifold.cylinder(length, radius_mm, radius_mm, 48).transform(matrix)
     return _checked(made, where="cylinder")

@@ -20,6 +20,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.mesh import TriMesh, connected, next_in_face
+from cradle.geometry.vectors import unit
 from cradle.pocket.budget import FINEST, ErrorBudget
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.offset_points import OffsetPoints, angles_rad, directions
@@ -118,15 +119,13 @@ def _middles(sector: Ints, normals: Floats) -> tuple[Floats, Floats]:
     order = np.argsort(sector, kind="stable")
     which, fans = sector[order], normals[order]
     starts = np.flatnonzero(np.diff(which, prepend=-1))
-    way = np.add.reduceat(fans, starts)
-    way /= np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
+    way = unit(np.add.reduceat(fans, starts))
     many = (np.diff(np.append(starts, len(order))) > 1)[:, None]
     for step in range(2, 2 + _MIDDLE_STEPS):
         cosine, least = _cosines(way, which, fans, starts)
         farthest = np.flatnonzero(cosine == least[which])
         first = farthest[np.flatnonzero(np.diff(which[farthest], prepend=-1))]
-        way = np.where(many, way + (fans[first] - way) / (step + 1), way)
-        way /= np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
+        way = unit(np.where(many, way + (fans[first] - way) / (step + 1), way))
     return way, _cosines(way, which, fans, starts)[1]
 
 
@@ -307,8 +306,7 @@ def _tips(ahead: Floats, which: Ints, *, count: int) -> tuple[Floats, Bools]:
     """The direction in which each arc's edges together point, ``(count, 3)``, and whether they agree on one, ``(count,)``."""
     tips: Floats = np.zeros((count, 3))
     np.add.at(tips, which, ahead)
-    size = np.linalg.norm(tips, axis=1, keepdims=True)
-    return tips / np.maximum(size, 1e-12), size[:, 0] > _POINTED
+    return unit(tips), np.linalg.norm(tips, axis=1) > _POINTED
 
 
 def _turned(start: Floats, end: Floats, *, by: Floats, otherwise: Floats) -> Floats:

@@ -16,6 +16,7 @@ from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.mesh import edges_of
 from cradle.geometry.planar import are_simple, triangulations
 from cradle.geometry.ring import points_after, signed_areas
+from cradle.geometry.vectors import unit
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.pocket.offset_points import OffsetPoints, angles_rad, directions
 
@@ -98,10 +99,8 @@ def _between(loops: list[Ints], ways: Floats) -> tuple[Ints, Ints]:
     which, corners = np.repeat(np.arange(len(loops)), counts), np.concatenate(loops)
     begins = np.cumsum(counts) - counts
     # each rim seen from its middle, on the plane that touches the ball there
-    out = np.add.reduceat(ways[corners], begins)
-    out /= np.maximum(np.linalg.norm(out, axis=1), 1e-12)[:, None]
-    aside = np.cross(out, np.eye(3)[np.abs(out).argmin(axis=1)])
-    aside /= np.maximum(np.linalg.norm(aside, axis=1), 1e-12)[:, None]
+    out = unit(np.add.reduceat(ways[corners], begins))
+    aside = unit(np.cross(out, np.eye(3)[np.abs(out).argmin(axis=1)]))
     frame = np.stack([aside, np.cross(out, aside), out], axis=1)[which]
     x, y, depth = np.einsum("nij,nj->in", frame, ways[corners])
     seen = np.minimum.reduceat(depth, begins) > _LOWEST

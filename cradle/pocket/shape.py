@@ -6,6 +6,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.mesh import TriMesh, area_normals, half_edges, next_in_face
+from cradle.geometry.vectors import unit
 from cradle.noun import noun
 
 _NEEDLE_ROUNDS = 4
@@ -53,14 +54,13 @@ def shape_of(mesh: TriMesh) -> Shape:
     along = corners[next_in_face(edges[:, 0])] - corners[edges[:, 0]]
     opposite = corners[next_in_face(next_in_face(edges[:, 1]))] - corners[edges[:, 0]]
     cosine = np.einsum("ij,ij->i", normals[own], normals[other])
-    away = np.cross(along, normals[own])
     return Shape(
         mesh=mesh,
         normals=normals,
         half_edges=edges,
         bends=np.arccos(np.clip(cosine, -1, 1)),
         outward=np.einsum("ij,ij->i", opposite, normals[own]) < 0,
-        away=away / np.maximum(np.linalg.norm(away, axis=1), 1e-12)[:, None],
+        away=unit(np.cross(along, normals[own])),
     )
 
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import Regions, area_mm2, shifted, simplified, united
+from cradle.geometry.vectors import unit
 from cradle.loft.body import Body
 from cradle.pocket.stance import highest_held_mm, stand_matrix
 from cradle.pocket.sweep import Sweep
@@ -40,8 +41,7 @@ def easiest_direction(levels: Regions, *, heights_mm: Floats) -> Floats:
     few = np.union1d(np.arange(0, len(levels), 2), len(levels) - 1)
     near = _cheapest(rough[few], upright, heights_mm=heights_mm[few], steps_deg=(16.0, 8.0, 4.0, 2.0, 1.0))
     best = _cheapest(rough, near, heights_mm=heights_mm, steps_deg=(0.5, 0.25))
-    direction = np.array([*best, 1.0])
-    return direction / np.linalg.norm(direction)
+    return unit(np.array([*best, 1.0]))
 
 
 def _cheapest(levels: Regions, slope: Floats, *, heights_mm: Floats, steps_deg: Sequence[float]) -> Floats:
@@ -123,9 +123,7 @@ def way_out(body: Body, *, asked: Triple | Auto, block: BlockSpec) -> Floats:
     if asked == AUTO:
         heights, levels = _held(body, block=block)
         return frozen(easiest_direction(levels, heights_mm=heights))
-    direction = np.array(asked, dtype=np.float64)
-    direction /= np.linalg.norm(direction)
-    return frozen(direction)
+    return frozen(unit(np.array(asked, dtype=np.float64)))
 
 
 def least_undercut_mm(body: Body, *, block: BlockSpec) -> float:

@@ -11,6 +11,7 @@ import numpy as np
 
 from cradle.drawing.rendered import LAMP, RISE_DEG, TURN_DEG, Part, png_bytes, rendered, seen_from
 from cradle.geometry.mesh import TriMesh
+from cradle.geometry.vectors import unit
 from cradle.report.figure import WIDTH, svg_element
 from cradle.report.shown_mesh import ShownMesh
 from cradle.result.made_holder import MadeHolder
@@ -41,7 +42,7 @@ def picture_svg(part: ShownMesh) -> str:
     normal = np.cross(b - a, c - a)
     facing = normal[:, 2] > 1e-9
     faces, normal = faces[facing], normal[facing]
-    shade = np.clip(normal @ LAMP / np.linalg.norm(normal, axis=1), 0.0, 1.0)
+    shade = np.clip(unit(normal) @ LAMP, 0.0, 1.0)
     level = np.rint(shade * (_SHADES - 1)).astype(int)
     order = np.argsort(points[faces][:, :, 2].mean(axis=1), kind="stable")
     low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)

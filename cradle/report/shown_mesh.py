@@ -15,6 +15,7 @@ from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, joined, moved
 from cradle.geometry.planar import are_simple, triangulate
 from cradle.geometry.ring import at_heights
 from cradle.geometry.solid import Solid, lightened, mesh_of
+from cradle.geometry.vectors import unit
 from cradle.loft.body import Body
 from cradle.noun import noun
 
@@ -55,8 +56,7 @@ def light_mesh(body: Solid) -> TriMesh | None:
 def shown(mesh: TriMesh) -> ShownMesh:
     """The mesh with the edges at which it turns by more than a smooth surface would."""
     faces, vertices = mesh.faces, mesh.vertices_mm
-    normal = area_normals(mesh)
-    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
+    normal = unit(area_normals(mesh))
     tail, head = faces.ravel(), faces[:, [1, 2, 0]].ravel()
     key = np.minimum(tail, head) * len(vertices) + np.maximum(tail, head)
     order = np.argsort(key, kind="stable")
