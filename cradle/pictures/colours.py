@@ -5,18 +5,18 @@ A field is 0 on the ground and 1 on the piece, both taken from next to the edge.
 
 from __future__ import annotations
 
-from copy import copy
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.geometry.arrays import Bytes, Floats, Singles, frozen
+from cradle.geometry.arrays import Bools, Bytes, Floats, Singles, frozen
 from cradle.geometry.usual import usual_miss
+from cradle.noun import noun
 from cradle.pictures.light import light_of, light_scale
 from cradle.pictures.masks import shrunk_by
 
 if TYPE_CHECKING:
-    from cradle.geometry.arrays import Bools
     from cradle.pictures.crop import Crop
 
 BAND: Final = 3
@@ -48,29 +48,39 @@ LUMA: Final = frozen([0.299, 0.587, 0.114])
 """Brightness by channels, as files keep it (ITU-R BT.601)."""
 
 
+@noun
 class Colours:
     """What tells a piece from its ground in a crop: levels of both near the edge, and how to weigh the channels.
 
-    The piece's levels are taken from its mask without the rim or, beside a shadow, from ``beyond_shadow (h, w)``, the part
-    of the small copy that no shadow reaches; less colour is then enough to be used alone.
+    Attributes
+    ----------
+    crop : Crop
+        The part of the picture round the piece.
+    colour_px : int
+        How many pixels in a row share one colour in the file.
+    own : (h, w, c) float32
+        The piece's levels at each place of the small copy, also beyond its edge.
+    rim : (h, w) bool
+        Where the piece's edge runs in the small copy.
+    step, under : (c,) float64
+        The usual step from the ground to the piece along the rim, and the ground there, levels.
+    weight : (c,) float64
+        Of each channel, a unit vector.
+    weight_is_colour : bool
+        Whether the channels are weighed by colour alone, brightness aside.
+    many : bool
+        Whether the piece has several colours.
     """
 
-    def __init__(self, crop: Crop, *, colour_px: int, beyond_shadow: Bytes | None = None) -> None:
-        self.crop = crop
-        self.colour_px = colour_px
-        inside = shrunk_by(crop.mask, 1) if beyond_shadow is None else beyond_shadow
-        self.own = _spread_out(crop.small, inside, 2.0 * BAND)
-        rim = (crop.mask > 0) & (shrunk_by(crop.mask, BAND) == 0)
-        self.rim = rim if rim.any() else crop.mask > 0
-        self.step = np.median((self.own - crop.ground)[self.rim], axis=0)
-        self.under = np.asarray(np.median(crop.ground[self.rim], axis=0), dtype=np.float64)
-        colour = self._colour_alone() if beyond_shadow is None else self._colour_beside_shadow()
-        self.weight_is_colour = colour is not None
-        self.weight = _unit(self.step if colour is None else colour)
-        self.many = self._has_many()
-        if self.many:
-            self.own = _carried_out(crop.small, crop.mask)
-            self.weight_is_colour = False
+    crop: Crop
+    colour_px: int
+    own: Singles
+    rim: Bools
+    step: Floats
+    under: Floats
+    weight: Floats
+    weight_is_colour: bool
+    many: bool
 
     def field(self, weight: Floats) -> Singles:
         """The field of weighted channels, 0 on the ground and 1 on the piece, ``(h, w)``."""
@@ -90,9 +100,7 @@ class Colours:
 
     def by_all(self) -> Colours:
         """The same, with channels weighted by the whole difference, brightness and colour."""
-        whole = copy(self)
-        whole.weight, whole.weight_is_colour = _unit(self.step), False
-        return whole
+        return replace(self, weight=_unit(self.step), weight_is_colour=False)
 
     def first_field(self) -> Singles:
         """The field by light or by levels, whichever makes less of what is not the piece.
@@ -126,41 +134,6 @@ class Colours:
         along = ((levels - ground) * step).sum(axis=2)
         return _blurred(along / np.maximum(square, _LEAST_RISE**2 * usual))
 
-    def _colour_alone(self) -> Floats | None:
-        """The step from ground to piece without brightness, levels; None where it is too small to be used alone."""
-        if len(self.step) < 3:
-            return None
-        colour = without_brightness(self.step, self.under)
-        enough = max(LEAST_COLOUR, _LEAST_SHARE * float(np.linalg.norm(self.step)))
-        return colour if float(np.linalg.norm(colour)) > enough else None
-
-    def _colour_beside_shadow(self) -> Floats | None:
-        """The same where a shadow hides the edge, so that less colour has to be enough."""
-        if len(self.step) < 3:
-            return None
-        colour = without_brightness(self.step, self.under)
-        strength = float(np.linalg.norm(colour))
-        least, whole = COLOUR_BESIDE_SHADOW, float(np.linalg.norm(self.step))
-        if self.colour_px == 1:
-            seen = self.crop.levels @ _unit(colour)
-            noise = usual_miss(seen[:, _NOISE_PX:] - seen[:, :-_NOISE_PX]) / np.sqrt(2.0)
-            least = min(least, max(_FINE_COLOUR, _ABOVE_NOISE * noise))
-        return colour if strength > max(least, _SHARE_BESIDE_SHADOW * whole) else None
-
-    def _has_many(self) -> bool:
-        """Whether parts of a piece's rim are clearly no ground, but do not differ from it as the rest does."""
-        if self.step.size < 3:
-            return False
-        own, ground = self.crop.small[self.rim], self.crop.ground[self.rim]
-        rise = own - ground
-        along = rise @ self.weight
-        usual = _unit(self.step)
-        part = rise @ usual  # what is half ground, at the very edge, differs as the rest does
-        aside = np.linalg.norm(rise - part[:, None] * usual, axis=1)
-        unlike = (aside > LEAST_COLOUR) | (part < -LEAST_COLOUR)
-        unlike &= along < _LEAST_RISE * np.median(along)
-        return bool((unlike & ~may_be_shadow(own, ground)).mean() > _MANY)
-
     def _seen(self, weight: Floats) -> Singles:
         """The field of weighted channels before it is blurred, ``(h, w)``."""
         crop = self.crop
@@ -173,6 +146,62 @@ class Colours:
         seen -= crop.enlarged((crop.ground @ weight).astype(np.float32))
         seen /= crop.enlarged(rise)
         return seen
+
+
+def colours_of(crop: Crop, *, colour_px: int, beyond_shadow: Bytes | None = None) -> Colours:
+    """What tells the piece of a crop from its ground.
+
+    The piece's levels are taken from its mask without the rim or, beside a shadow, from ``beyond_shadow (h, w)``, the part
+    of the small copy that no shadow reaches; less colour is then enough to be used alone.
+    """
+    inside = shrunk_by(crop.mask, 1) if beyond_shadow is None else beyond_shadow
+    own = _spread_out(crop.small, inside, 2.0 * BAND)
+    rim = (crop.mask > 0) & (shrunk_by(crop.mask, BAND) == 0)
+    rim = rim if rim.any() else crop.mask > 0
+    step = np.median((own - crop.ground)[rim], axis=0)
+    under = np.asarray(np.median(crop.ground[rim], axis=0), dtype=np.float64)
+    colour = without_brightness(step, under) if len(step) == 3 else np.zeros_like(step)
+    least, share = LEAST_COLOUR, _LEAST_SHARE
+    if beyond_shadow is not None:
+        least, share = _least_beside_shadow(crop, colour, colour_px=colour_px), _SHARE_BESIDE_SHADOW
+    alone = float(np.linalg.norm(colour)) > max(least, share * float(np.linalg.norm(step)))
+    weight = _unit(colour if alone else step)
+    many = _has_many(crop, rim=rim, step=step, weight=weight)
+    return Colours(
+        crop=crop,
+        colour_px=colour_px,
+        own=_carried_out(crop.small, crop.mask) if many else own,
+        rim=rim,
+        step=step,
+        under=under,
+        weight=weight,
+        weight_is_colour=alone and not many,
+        many=many,
+    )
+
+
+def _least_beside_shadow(crop: Crop, colour: Floats, *, colour_px: int) -> float:
+    """The least difference in colour that is used alone where a shadow hides the edge, levels."""
+    if colour_px > 1:
+        return COLOUR_BESIDE_SHADOW
+    seen = crop.levels @ _unit(colour)
+    noise = usual_miss(seen[:, _NOISE_PX:] - seen[:, :-_NOISE_PX]) / np.sqrt(2.0)
+    return min(COLOUR_BESIDE_SHADOW, max(_FINE_COLOUR, _ABOVE_NOISE * noise))
+
+
+def _has_many(crop: Crop, *, rim: Bools, step: Floats, weight: Floats) -> bool:
+    """Whether parts of a piece's rim are clearly no ground, but do not differ from it as the rest does."""
+    if step.size < 3:
+        return False
+    own, ground = crop.small[rim], crop.ground[rim]
+    rise = own - ground
+    along = rise @ weight
+    usual = _unit(step)
+    part = rise @ usual  # what is half ground, at the very edge, differs as the rest does
+    aside = np.linalg.norm(rise - part[:, None] * usual, axis=1)
+    unlike = (aside > LEAST_COLOUR) | (part < -LEAST_COLOUR)
+    unlike &= along < _LEAST_RISE * np.median(along)
+    return bool((unlike & ~may_be_shadow(own, ground)).mean() > _MANY)
 
 
 def _unit(step: Floats) -> Floats:

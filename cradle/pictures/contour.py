@@ -20,7 +20,7 @@ import numpy as np
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun
-from cradle.pictures.colours import BAND, LEAST_COLOUR, LUMA, Colours
+from cradle.pictures.colours import BAND, LEAST_COLOUR, LUMA, Colours, colours_of
 from cradle.pictures.crop import Crop, crop_of
 from cradle.pictures.lines_seen import LinesSeen, lines_seen
 from cradle.pictures.masks import filled, grown_by, shrunk_by
@@ -139,7 +139,7 @@ def piece_contour(
     """
     crop = crop_of(picture, regions, number, grain_mm=grain_mm, least_pad=2 * BAND + 2)
     point = None if point_px is None else crop.from_picture(np.array(point_px))
-    seen = _seen(Colours(crop, colour_px=picture.colour_px), keep_out=keep_out, point=point)
+    seen = _seen(colours_of(crop, colour_px=picture.colour_px), keep_out=keep_out, point=point)
     if seen is None:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
     hidden = float(seen.soft.mean()) > _SOFT_AGAIN
@@ -236,7 +236,7 @@ def _seen(
 
 def _beside_shadow(crop: Crop, colour_px: int) -> Iterator[tuple[Colours, float]]:
     """The colours and levels that may tell a piece from a shadow beside it: colour alone; where there is little, higher levels of light."""
-    shaded = Colours(crop, colour_px=colour_px, beyond_shadow=_core(crop))
+    shaded = colours_of(crop, colour_px=colour_px, beyond_shadow=_core(crop))
     if shaded.weight_is_colour:
         yield shaded, _HALF
     if not shaded.weight_is_colour or shaded.faint_colour:
