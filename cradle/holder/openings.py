@@ -193,8 +193,9 @@ def _first_run(
     """The openings that can be made at the first places along one way, without a gap, and how many steps off the first lies; None where none can."""
     first = 0
     made: list[Opening] = []
-    apart_mm = max(_STEP_MM, face.reach_along_mm / _MOST_STEPS)
-    for step in range(1, int(face.reach_along_mm / apart_mm) + 1):
+    reach_mm = face.reach_along_mm
+    apart_mm = max(_STEP_MM, reach_mm / _MOST_STEPS)
+    for step in range(1, int(reach_mm / apart_mm) + 1):
         there = replace(face, off_middle_mm=tuple((step * apart_mm * way).tolist()))
         try:
             opening = make(there)
