@@ -36,7 +36,7 @@ _MOST_SECTIONS: Final = 200
 """Each costs the placing of all some tenths of a second, and room for how it hangs together with every other."""
 _MOST_VIEWS: Final = 12
 """A few from each side."""
-_SURELY_MM: Final = 10.0
+_MAY_BE_CM_BELOW_MM: Final = 10.0
 """Sections that end lower may have their heights in cm, which how far the holder reaches tells (our own choice)."""
 _NUMBER: Final = itemgetter("number")
 TRIALS_FILE: Final = "trials.toml"
@@ -243,7 +243,7 @@ def _block_height(sections: Sequence[Values], *, block: Values) -> Iterator[Mist
 def lower_to_sections(parts: Values) -> None:
     """Lower a block whose height was left out to the highest section, above which nothing is known, unless heights may be in cm."""
     heights, block = _all_heights_mm(parts.get("sections", ())), parts["block"]
-    if len(heights) > 1 and max(heights) >= _SURELY_MM:
+    if len(heights) > 1 and max(heights) >= _MAY_BE_CM_BELOW_MM:
         block["height_mm"] = min(block["height_mm"], max(heights))
 
 
