@@ -53,9 +53,9 @@ def size_findings(
         yield _all_scaled(common)
     plain: list[_Rescaled] = []
     for one, section in zip(laid, sections, strict=True):
-        told, explained = _scale(section, laid=one, expected=common or 1.0, trace_mm=spread.trace_mm)
-        yield from told
-        plain += explained
+        rescaled = _rescaled(section, laid=one, expected=common or 1.0, trace_mm=spread.trace_mm)
+        yield from (_off_caliper(each, laid=one) for each in rescaled if each.doubtful)
+        plain += [each for each in rescaled if not each.doubtful]
         yield from _girth(section, spec=one.spec, where=one.where)
     yield from _all_rescaled(plain) if common is None else ()
     yield from _used_as_read(found, sections=sections)
@@ -98,46 +98,48 @@ class _Rescaled(NamedTuple):
     traced_mm: float
     read_mm: float
     factor: float
+    expected: float
+    """The factor that all drawings share."""
     limit_mm: float
     """The greatest difference that tracing explains."""
 
+    @property
+    def doubtful(self) -> bool:
+        """Whether tracing does not explain the difference."""
+        return abs(self.read_mm / self.expected - self.traced_mm) > self.limit_mm
 
-def _scale(
-    section: Section, *, laid: Laid, expected: float, trace_mm: float
-) -> tuple[list[Finding], list[_Rescaled]]:
-    """A finding for each reading that differs too much from the trace; and the other readings that differ.
 
-    ``expected`` is the factor that all drawings share.
-    """
-    off = [
+def _rescaled(section: Section, *, laid: Laid, expected: float, trace_mm: float) -> list[_Rescaled]:
+    """The width and the depth, where they differ from the trace by more than goes without saying."""
+    return [
         _Rescaled(
-            laid.where,
-            word,
-            traced,
-            reading,
-            factor,
-            max(_DOUBTFUL_SHARE * traced, _DOUBTFUL_SPREADS * trace_mm),
+            where=laid.where,
+            word=word,
+            traced_mm=traced,
+            read_mm=reading,
+            factor=factor,
+            expected=expected,
+            limit_mm=max(_DOUBTFUL_SHARE * traced, _DOUBTFUL_SPREADS * trace_mm),
         )
         for word, traced, reading, factor in zip(
             SIZES, section.traced_mm, section.caliper_mm, section.scale, strict=True
         )
         if reading is not None and min(abs(reading - traced), abs(factor - 1.0) * traced) > _TOLD_MM
     ]
+
+
+def _off_caliper(one: _Rescaled, *, laid: Laid) -> Finding:
+    """That a reading differs too much from the trace."""
     across = None if laid.across_half is None else SIZES[laid.across_half]
-    doubtful = [one for one in off if abs(one.read_mm / expected - one.traced_mm) > one.limit_mm]
-    told = [
-        doubt(
-            "trace-off-caliper",
-            f"the outline was scaled to {100 * one.factor:.2f} % along its {one.word}: {one.traced_mm:.2f} mm as traced, "
-            f"{one.read_mm:.2f} mm with calipers, {one.traced_mm * one.factor:.2f} mm as used",
-            f"measure the {one.word} again and check "
-            + ("where the half's middle line lies" if one.word == across else "the scan's resolution"),
-            where=laid.where,
-            **in_mm(one.read_mm - one.traced_mm, limit=one.limit_mm),
-        )
-        for one in doubtful
-    ]
-    return told, [one for one in off if one not in doubtful]
+    return doubt(
+        "trace-off-caliper",
+        f"the outline was scaled to {100 * one.factor:.2f} % along its {one.word}: {one.traced_mm:.2f} mm as traced, "
+        f"{one.read_mm:.2f} mm with calipers, {one.traced_mm * one.factor:.2f} mm as used",
+        f"measure the {one.word} again and check "
+        + ("where the half's middle line lies" if one.word == across else "the scan's resolution"),
+        where=one.where,
+        **in_mm(one.read_mm - one.traced_mm, limit=one.limit_mm),
+    )
 
 
 def _all_rescaled(of: Sequence[_Rescaled]) -> Iterator[Finding]:

@@ -59,12 +59,14 @@ def placing_findings(
 ) -> list[Finding]:
     """What is worth telling of the placing of all sections."""
     out = [*size_findings(laid, found=found, sections=sections, profiles=profiles, spread=spread)]
-    askew: list[_Askew] = []
+    askew: list[_Turned] = []
     for i, (one, way, section) in enumerate(zip(laid, ways, sections, strict=True)):
         spread_deg = float(np.degrees(found.posterior.spreads()[i, TURN]))
-        told, doubted = _turn(one, way=way, turn_deg=section.turn_deg, spread_deg=spread_deg)
-        out += told
-        askew += doubted
+        turned = _turned(one, way=way, turn_deg=section.turn_deg, spread_deg=spread_deg)
+        if turned is not None and turned.askew:
+            askew.append(turned)
+        elif turned is not None:
+            out.append(_told(turned))
         if align is Align.MIRROR and not one.lines and one.spec.turn_deg is None:
             out.append(
                 doubt(
@@ -84,52 +86,65 @@ def placing_findings(
     return out
 
 
-class _Askew(NamedTuple):
-    """A long section that was turned by more than sheets are laid askew, though a neighbour's sheet may have been."""
+class _Turned(NamedTuple):
+    """An outline that was turned, or flipped, by more than goes without saying."""
 
-    where: str
+    laid: Laid
+    way: Way
     turn_deg: float
     spread_deg: float
-    moved_mm: float
-    """How far its ends move."""
+
+    @property
+    def by_readings(self) -> bool:
+        """Whether the readings of all sections turned it, and not the way its sheet was laid down."""
+        return not self.way.face_down and (self.way.straight or abs(self.turn_deg) <= STRAIGHT_DEG)
+
+    @property
+    def moved_mm(self) -> float:
+        """How far its ends move."""
+        return float(np.radians(abs(self.turn_deg)) * np.hypot(*self.laid.ring.T).max())
+
+    @property
+    def askew(self) -> bool:
+        """Whether it is a long section turned by more than sheets are laid askew, though a neighbour's sheet may have been."""
+        narrow, long = sorted(size(self.laid.ring))
+        return self.by_readings and self.moved_mm > _MOVED_MM and long > _LONG * narrow
 
 
-def _turn(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> tuple[list[Finding], list[_Askew]]:
-    """A finding where a section was flipped or turned; or its turn, where that is to be doubted together with others'."""
-    if laid.spec.turn_deg is not None:
-        return [], []
-    code, advice = "section-turned", ""
-    if way.face_down:
-        code, advice = "outline-flipped", "if it was drawn the right way up, set turn = 0"
+def _turned(laid: Laid, *, way: Way, turn_deg: float, spread_deg: float) -> _Turned | None:
+    """How a section was turned, where that is worth telling."""
+    turned = _Turned(laid, way, turn_deg, spread_deg)
+    little = turned.by_readings and abs(turn_deg) < max(_DEFINED * spread_deg, _TOLD_DEG)
+    return None if little or laid.spec.turn_deg is not None else turned
+
+
+def _told(turned: _Turned) -> Finding:
+    """That a section was flipped or turned."""
+    by = f"rotated by {turned.turn_deg:.2f}°"
+    if turned.way.face_down:
         message = (
             "the outline was probably captured face down: mirrored, it fits its readings and neighbours far "
-            f"better; it was mirrored and rotated by {turn_deg:.2f}°"
+            f"better; it was mirrored and {by}"
         )
-    elif not way.straight and abs(turn_deg) > STRAIGHT_DEG:
-        advice = "if it was drawn the right way round, set turn = 0"
-        message = f"the outline was rotated by {turn_deg:.2f}°: that way it fits its readings and neighbours far better"
-    elif abs(turn_deg) < max(_DEFINED * spread_deg, _TOLD_DEG):
-        return [], []
+        advice = "if it was drawn the right way up, set turn = 0"
+    elif turned.by_readings:
+        message = f"the outline was {by} ± {turned.spread_deg:.1f}°, by the readings of all sections"
+        advice = ""
     else:
-        moved = float(np.radians(abs(turn_deg)) * np.hypot(*laid.ring.T).max())
-        if moved > _MOVED_MM and max(size(laid.ring)) > _LONG * min(size(laid.ring)):
-            return [], [_Askew(laid.where, turn_deg, spread_deg, moved)]
-        message = (
-            f"the outline was rotated by {turn_deg:.2f}° ± {spread_deg:.1f}°, by the readings of all sections"
-        )
-    told = Finding(
-        code=code,
+        message = f"the outline was {by}: that way it fits its readings and neighbours far better"
+        advice = "if it was drawn the right way round, set turn = 0"
+    return Finding(
+        code="outline-flipped" if turned.way.face_down else "section-turned",
         severity=Severity.WARN if advice else Severity.NOTE,
-        where=laid.where,
+        where=turned.laid.where,
         about=About.READING,
         message=message,
         advice=advice,
-        **in_unit("deg", turn_deg),
+        **in_unit("deg", turned.turn_deg),
     )
-    return [told], []
 
 
-def _all_askew(askew: Sequence[_Askew]) -> Iterator[Finding]:
+def _all_askew(askew: Sequence[_Turned]) -> Iterator[Finding]:
     """One doubt of all long sections that were turned: their turns tell little of which sheet lay askew."""
     if not askew:
         return
@@ -148,6 +163,6 @@ def _all_askew(askew: Sequence[_Askew]) -> Iterator[Finding]:
         "section-turned",
         f"the {outlines} rotated by {turns}, by the readings of all sections, which moves {ends}",
         f"{whose} lay askew: lay them all square to their fronts and take them again",
-        where=", ".join(one.where for one in askew),
+        where=", ".join(one.laid.where for one in askew),
         **in_unit("deg", most.turn_deg),
     )
