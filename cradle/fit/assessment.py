@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 from cradle.finding import Finding
 from cradle.fit.advice import Advice
 from cradle.fit.chance import Chance, chance_of_fit
 from cradle.fit.clearance_findings import (
-    AskedChance,
+    AskedClearance,
     how_closer,
     how_smaller,
     loose,
@@ -19,6 +20,7 @@ from cradle.fit.clearance_findings import (
 )
 from cradle.fit.gain import Gains
 from cradle.fit.measuring import Measuring, worth_measuring
+from cradle.fit.model import FitModel
 from cradle.fit.next_sections import NextSections
 from cradle.fit.remedies import SEEN_FROM_THE_SIDE
 from cradle.fit.trials import Learned
@@ -68,50 +70,80 @@ def assess_fit(
     advice : Advice or None
         How the clearance was chosen, where the program chose it.
     """
-    model, goal = learned.model, project.chance_of_each
+    model = learned.model
     chance = (
         chance_of_fit(model, profile, asked_least_mm=clearance.least_mm) if advice is None else advice.chance
     )
-    asked = AskedChance(clearance=clearance, chance=chance, goal=goal)
-    follows = advice is not None and advice.reached and not advice.is_none
-    missed = advice is not None and not advice.reached
-    told = missed or asked.chance_is_low  # a warning says what to measure
-    measuring = Measuring()
-    if follows or chance.chance < _SURE:
-        gained_at = goal if follows else None
-        gains = Gains(model, profile, asked_least_mm=clearance.least_mm, chance=chance, goal=gained_at)
-        measuring = worth_measuring(
-            model, gains, limit=chance.cause, project=project, goal=goal if told else None
-        )
-    smaller = how_smaller(asked) if advice is None else ""
+    asked = AskedClearance(clearance=clearance, chance=chance, goal=project.chance_of_each, advice=advice)
+    measuring = _measuring(model, profile, asked=asked, project=project)
     in_file = profile.wider_by(project.printer.inside_error_mm)
-    looser = looser_than_tried(
-        learned.trials,
-        in_file,
-        names=model.names,
-        gives_mm=model.gives_mm,
-        advice=smaller or how_closer(advice, measuring, told=told, goal=goal),
-        section_mm=None if told or smaller else measuring.section_mm,
-    )
-    tighter = tighter_than_tried(learned.trials, in_file, names=model.names, gives_mm=model.gives_mm)
-    if advice is None:
-        of_clearance = [*loose(asked, lining_mm=project.fit.lining_mm), *used_up(learned, profile)]
-    else:
-        of_clearance = [why_chosen(model, advice, measuring, goal=goal)]
-    of_chance = [] if missed else low_chance(asked, measuring)
+    looser = _looser(learned, in_file, asked=asked, measuring=measuring)
     by_sides = bool(model.unseen) and chance.cause.spread in SEEN_FROM_THE_SIDE
-    warned_to_measure = bool(measuring.words) and (told or bool(looser and not smaller))
+    warned_to_measure = bool(measuring.words) and (
+        asked.warned or (bool(looser) and asked.smaller_mm is None)
+    )
     return FitAssessment(
         chance=chance,
         next=measuring.next,
         where_to_measure=measuring.words,
-        closer=follows,
+        closer=asked.follows_chance,
         sides_asked=by_sides and warned_to_measure,
         findings=(
-            *of_clearance,
-            *of_chance,
+            *_of_clearance(
+                learned, profile, asked=asked, measuring=measuring, lining_mm=project.fit.lining_mm
+            ),
             *printer_doubts(learned, profile, project=project),
-            *tighter,
+            *tighter_than_tried(learned.trials, in_file, names=model.names, gives_mm=model.gives_mm),
             *looser,
         ),
+    )
+
+
+def _measuring(
+    model: FitModel, profile: ClearanceProfile, *, asked: AskedClearance, project: Project
+) -> Measuring:
+    """What is worth measuring next; nothing where the chance is high enough."""
+    if not asked.follows_chance and asked.chance.chance >= _SURE:
+        return Measuring()
+    gains = Gains(
+        model,
+        profile,
+        asked_least_mm=asked.least_mm,
+        chance=asked.chance,
+        goal=asked.goal if asked.follows_chance else None,
+    )
+    goal = asked.goal if asked.warned else None
+    return worth_measuring(model, gains, limit=asked.chance.cause, project=project, goal=goal)
+
+
+def _of_clearance(
+    learned: Learned,
+    profile: ClearanceProfile,
+    *,
+    asked: AskedClearance,
+    measuring: Measuring,
+    lining_mm: float,
+) -> Iterator[Finding]:
+    """Why the clearance was chosen or, of one of the user's own, whether it is too much; and that the chance of fit is low."""
+    if asked.advice is None:
+        yield from loose(asked, lining_mm=lining_mm)
+        yield from used_up(learned, profile)
+    else:
+        yield why_chosen(learned.model, asked.advice, measuring, goal=asked.goal)
+    if not asked.missed:
+        yield from low_chance(asked, measuring)
+
+
+def _looser(
+    learned: Learned, in_file: ClearanceProfile, *, asked: AskedClearance, measuring: Measuring
+) -> tuple[Finding, ...]:
+    """A finding where a gap no wider than the holder's was noted loose, with what makes it closer."""
+    own = asked.smaller_mm is not None
+    return looser_than_tried(
+        learned.trials,
+        in_file,
+        names=learned.model.names,
+        gives_mm=learned.model.gives_mm,
+        advice=how_smaller(asked) if own else how_closer(asked, measuring),
+        section_mm=None if own or asked.warned else measuring.section_mm,
     )

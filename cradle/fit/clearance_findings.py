@@ -37,12 +37,13 @@ _NO_MM: Final = 1e-9
 
 
 @noun
-class AskedChance:
-    """The clearance asked for, the chance of fit with it, and the chance that is wanted."""
+class AskedClearance:
+    """The clearance asked for, the chance of fit with it, and the chance that is wanted; ``advice`` where the program chose it."""
 
     clearance: ClearanceProfile
     chance: Chance
     goal: float
+    advice: Advice | None
 
     @property
     def least_mm(self) -> float:
@@ -59,6 +60,27 @@ class AskedChance:
         """Whether the chance is warned of."""
         return self.chance.chance < _LOW_CHANCE
 
+    @property
+    def missed(self) -> bool:
+        """Whether no clearance reaches the chance wanted."""
+        return self.advice is not None and not self.advice.reached
+
+    @property
+    def warned(self) -> bool:
+        """Whether a warning of the chance says what to measure."""
+        return self.missed or self.chance_is_low
+
+    @property
+    def follows_chance(self) -> bool:
+        """Whether the clearance was chosen by the chance wanted, so that measuring on makes it smaller."""
+        return self.advice is not None and self.advice.reached and not self.advice.is_none
+
+    @property
+    def smaller_mm(self) -> float | None:
+        """The least clearance that reaches the chance wanted, where the user's own is larger; else None."""
+        enough_mm = None if self.advice is not None else self.enough_mm
+        return None if enough_mm is None or enough_mm > self.least_mm - CURVE_STEP_MM else enough_mm
+
 
 def clearance_for(chance: Chance, *, goal: float) -> float | None:
     """The least clearance that reaches a chance, mm; None beyond the curve's end and above `MOST_CLEARANCE_MM`."""
@@ -66,7 +88,7 @@ def clearance_for(chance: Chance, *, goal: float) -> float | None:
     return None if enough is None or enough > MOST_CLEARANCE_MM else enough
 
 
-def low_chance(asked: AskedChance, measuring: Measuring) -> Iterator[Finding]:
+def low_chance(asked: AskedClearance, measuring: Measuring) -> Iterator[Finding]:
     """A finding where the chance of fit is low, with what would raise it."""
     if not asked.chance_is_low:
         return
@@ -89,7 +111,7 @@ def low_chance(asked: AskedChance, measuring: Measuring) -> Iterator[Finding]:
     )
 
 
-def loose(asked: AskedChance, *, lining_mm: float) -> Iterator[Finding]:
+def loose(asked: AskedClearance, *, lining_mm: float) -> Iterator[Finding]:
     """A finding where far less clearance would be enough: a thing that rattles is held as badly as one that jams."""
     enough_mm = asked.enough_mm
     if enough_mm is None or asked.least_mm - enough_mm <= _LOOSE_MM:
@@ -105,20 +127,19 @@ def loose(asked: AskedChance, *, lining_mm: float) -> Iterator[Finding]:
     )
 
 
-def how_smaller(asked: AskedChance) -> str:
-    """Advice to make a clearance of one's own smaller, where less of it still gives the chance of fit; else empty."""
-    enough_mm = asked.enough_mm
-    if enough_mm is None or enough_mm > asked.least_mm - CURVE_STEP_MM:
-        return ""
-    return f"make the clearance smaller: {enough_mm:.2f} mm still gives a chance of fit of {percent_asked(asked.goal)}"
+def how_smaller(asked: AskedClearance) -> str:
+    """Advice to make a clearance of one's own as small as `AskedClearance.smaller_mm`."""
+    return f"make the clearance smaller: {asked.smaller_mm:.2f} mm still gives a chance of fit of {percent_asked(asked.goal)}"
 
 
-def how_closer(advice: Advice | None, measuring: Measuring, *, told: bool, goal: float) -> str:
-    """Advice on a clearance that is loose but no larger than the chance of fit needs; ``told`` says that a warning tells already what to measure."""
-    hold_closer = f"to hold it closer, {_AS_TOLD if told else measuring.words}" if measuring.helps else ""
-    if advice is not None:
+def how_closer(asked: AskedClearance, measuring: Measuring) -> str:
+    """Advice on a clearance that is loose but no larger than the chance of fit needs."""
+    hold_closer = (
+        f"to hold it closer, {_AS_TOLD if asked.warned else measuring.words}" if measuring.helps else ""
+    )
+    if asked.advice is not None:
         return hold_closer or "where that is too loose, choose a clearance yourself"
-    less = f"make the clearance smaller, at a chance of fit of less than {percent_asked(goal)}"
+    less = f"make the clearance smaller, at a chance of fit of less than {percent_asked(asked.goal)}"
     return "; or ".join(filter(None, (hold_closer, less)))
 
 
