@@ -90,7 +90,15 @@ GATEWAYS = {
             "slips/out_of_line.py",
         },
     ),
-    "shapely": ("shapely", {"geometry/planar.py", "geometry/outer_regions.py", "geometry/edge_search.py"}),
+    "shapely": (
+        "shapely",
+        {
+            "geometry/planar.py",
+            "geometry/region_measures.py",
+            "geometry/outer_regions.py",
+            "geometry/edge_search.py",
+        },
+    ),
     "starlette": ("starlette", {"page"}),
     "uvicorn": ("uvicorn", {"page/server.py"}),
     "stl": ("numpy-stl", {"export/readback.py"}),

@@ -12,7 +12,8 @@ from cradle.capture.outline import Outline
 from cradle.errors import OutlineError
 from cradle.finding import note
 from cradle.geometry.arrays import Bools, Floats, as_points_2d, following, frozen, preceding
-from cradle.geometry.planar import crosses_seldom, crossing, made_sound, outer_rings, regions
+from cradle.geometry.planar import made_sound, outer_rings, regions
+from cradle.geometry.region_measures import crosses_seldom, crossing
 from cradle.geometry.ring import counter_clockwise, off_neighbours, perimeter, signed_area
 from cradle.geometry.vectors import cross
 from cradle.names import point_words

@@ -8,18 +8,8 @@ import numpy as np
 
 from cradle.finding import Finding, Severity, doubt
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import (
-    area_mm2,
-    closed,
-    deepest_point,
-    distances_to_boundary,
-    inside,
-    outer_rings,
-    region,
-    simplified,
-    widened,
-    without,
-)
+from cradle.geometry.planar import closed, outer_rings, region, simplified, widened, without
+from cradle.geometry.region_measures import area_mm2, deepest_point, distances_to_boundary, inside
 from cradle.geometry.ring import along, arc_positions, edge_lengths
 from cradle.names import listed
 from cradle.pictures.hollow import like_ground

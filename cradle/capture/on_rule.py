@@ -9,7 +9,8 @@ import numpy as np
 
 from cradle.finding import Finding, Severity, note
 from cradle.geometry.arrays import Floats, following
-from cradle.geometry.planar import distances, region
+from cradle.geometry.planar import region
+from cradle.geometry.region_measures import distances
 from cradle.geometry.ring import edge_lengths
 from cradle.geometry.vectors import cross
 

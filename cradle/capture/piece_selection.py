@@ -46,7 +46,8 @@ def picked(
 
 def at_point(pieces: Sequence[TracedPiece], point_px: Pixel) -> TracedPiece | None:
     """The piece on which a point of the picture lies, of several the last; None where there is none."""
-    from cradle.geometry.planar import inside, region
+    from cradle.geometry.planar import region
+    from cradle.geometry.region_measures import inside
 
     point = np.array([point_px])
     return next((p for p in reversed(pieces) if inside(point, region(p.ring_px))[0]), None)

@@ -18,7 +18,8 @@ import numpy as np
 from cradle.capture.outline import Outline
 from cradle.finding import in_mm, note
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import crossing, distances_to_boundary, region, simplified_path
+from cradle.geometry.planar import region, simplified_path
+from cradle.geometry.region_measures import crossing, distances_to_boundary
 from cradle.pictures.smooth import WITHIN_MM, smoothed, smoothed_path
 
 _PLENTY: Final = 150

@@ -9,7 +9,8 @@ import numpy as np
 
 from cradle.finding import About, Finding, doubt, in_unit
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import Region, area_mm2, common, region, union, without
+from cradle.geometry.planar import Region, common, region, union, without
+from cradle.geometry.region_measures import area_mm2
 from cradle.geometry.ring import size
 from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder

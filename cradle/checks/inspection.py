@@ -10,7 +10,8 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, following
 from cradle.geometry.mesh import bounds_mm
-from cradle.geometry.planar import Region, bounds, common, outer_rings, region
+from cradle.geometry.planar import Region, common, outer_rings, region
+from cradle.geometry.region_measures import bounds
 from cradle.geometry.shapes import rectangle
 from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder

@@ -8,7 +8,8 @@ from itertools import combinations
 import numpy as np
 
 from cradle.finding import About, Finding, doubt, in_mm, note
-from cradle.geometry.planar import bounds, hull_ring, region
+from cradle.geometry.planar import hull_ring, region
+from cradle.geometry.region_measures import bounds
 from cradle.geometry.solid import (
     Solid,
     between_points,

@@ -14,7 +14,8 @@ import numpy as np
 
 from cradle.checks.place_words import Corner, place_words
 from cradle.finding import About, Finding, doubt, in_mm
-from cradle.geometry.planar import area_mm2, bounds, empty, opened, outer_rings, region, without
+from cradle.geometry.planar import opened, outer_rings, region, without
+from cradle.geometry.region_measures import area_mm2, bounds, empty
 from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder
 from cradle.holder.opening import Opening

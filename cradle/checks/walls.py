@@ -12,7 +12,7 @@ import numpy as np
 from cradle.checks.place_words import Corner, place_words
 from cradle.finding import About, Finding, Severity, doubt, in_mm
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import distance_to_boundary_mm, nearest_to_boundary
+from cradle.geometry.region_measures import distance_to_boundary_mm, nearest_to_boundary
 from cradle.geometry.solid import Solid, gap_mm, layer, lowest_mm, moved, surroundings
 from cradle.holder.holder import Holder
 from cradle.pocket.pocket import Pocket

@@ -37,7 +37,8 @@ from cradle.drawing.view import (
 )
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import bounds_mm
-from cradle.geometry.planar import Region, boundary_rings, bounds, holes, outer_rings
+from cradle.geometry.planar import Region, boundary_rings, holes, outer_rings
+from cradle.geometry.region_measures import bounds
 from cradle.geometry.solid import box_mm, cut_regions, transformed
 from cradle.holder.holder import Holder
 from cradle.noun import noun

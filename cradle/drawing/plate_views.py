@@ -16,7 +16,8 @@ from cradle.drawing.view import (
     ring_line,
     upright,
 )
-from cradle.geometry.planar import Region, bounds
+from cradle.geometry.planar import Region
+from cradle.geometry.region_measures import bounds
 from cradle.holder.holder import Holder
 from cradle.holder.on_the_wall import wall_places_mm
 from cradle.holder.wall_plate import WallPlate

@@ -27,7 +27,8 @@ from cradle.drawings.svg_tree import Element, read_tree
 from cradle.errors import CaptureError, located
 from cradle.finding import Finding, note
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import distances, region, union
+from cradle.geometry.planar import region, union
+from cradle.geometry.region_measures import distances
 from cradle.tolerances import TOLERANCES
 from cradle.units import MM_PER
 

@@ -68,7 +68,8 @@ import numpy as np
 from cradle.fit.places import Places
 from cradle.geometry.arrays import Floats, Ints, frozen
 from cradle.geometry.knots import interval_of, part_between
-from cradle.geometry.planar import distances_to_boundary, regions
+from cradle.geometry.planar import regions
+from cradle.geometry.region_measures import distances_to_boundary
 from cradle.matching.ring_stack import RingStack
 from cradle.noun import noun, record
 from cradle.sections.hollows import hollows_of

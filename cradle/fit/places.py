@@ -16,7 +16,8 @@ import numpy as np
 from cradle.fit.best_position import Seats, fits, seats
 from cradle.geometry.arrays import Bools, Floats, Ints, frozen, frozen_ints
 from cradle.geometry.knots import divided
-from cradle.geometry.planar import area_mm2, distances_to_boundary, made_sound, regions
+from cradle.geometry.planar import made_sound, regions
+from cradle.geometry.region_measures import area_mm2, distances_to_boundary
 from cradle.geometry.ring import arc_positions, at_heights, resample
 from cradle.geometry.vectors import cross, left_of, turn_rad, unit
 from cradle.loft.body import Body

@@ -15,7 +15,7 @@ import numpy as np
 
 from cradle.fit.places import Places
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import distances
+from cradle.geometry.region_measures import distances
 from cradle.loft.body import Body
 
 _OVER_MM: Final = 3.0

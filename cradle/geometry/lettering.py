@@ -17,7 +17,8 @@ import numpy as np
 
 from cradle.files.isolation import without_settings
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import Region, bounds, empty, region_even_odd, scaled, shifted, union
+from cradle.geometry.planar import Region, region_even_odd, scaled, shifted, union
+from cradle.geometry.region_measures import bounds, empty
 
 if TYPE_CHECKING:
     from fontTools.ttLib import TTFont

@@ -20,17 +20,15 @@ from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import (
     Region,
     Regions,
-    are_simple,
-    area_mm2,
     common,
     outer_rings,
-    perimeter_mm,
     region,
     regions,
     triangulate,
     union,
     without,
 )
+from cradle.geometry.region_measures import are_simple, area_mm2, perimeter_mm
 from cradle.geometry.solid import Solid, extruded, neighbours_joined, solid
 from cradle.geometry.tiling import Band, facets, tilings
 from cradle.geometry.vectors import cross

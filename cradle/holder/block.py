@@ -8,17 +8,8 @@ import numpy as np
 
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import (
-    Region,
-    area_mm2,
-    bounds,
-    hull_ring,
-    offset,
-    outer_rings,
-    region,
-    union,
-    without,
-)
+from cradle.geometry.planar import Region, hull_ring, offset, outer_rings, region, union, without
+from cradle.geometry.region_measures import area_mm2, bounds
 from cradle.geometry.shapes import CORNERS, circle_inside, rectangle, rounded_rectangle
 from cradle.geometry.solid import Solid
 from cradle.geometry.stack import stack_solid

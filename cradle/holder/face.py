@@ -13,19 +13,8 @@ import numpy as np
 
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import (
-    Region,
-    area_mm2,
-    bounds,
-    common,
-    empty,
-    inside,
-    offset,
-    outer_rings,
-    region,
-    union,
-    without,
-)
+from cradle.geometry.planar import Region, common, offset, outer_rings, region, union, without
+from cradle.geometry.region_measures import area_mm2, bounds, empty, inside
 from cradle.geometry.ring import box_middle, centroid
 from cradle.geometry.shapes import circle_around, rectangle
 from cradle.geometry.solid import Solid, extruded, transformed

@@ -16,9 +16,6 @@ from cradle.geometry.lettering import lettering
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.planar import (
     Region,
-    area_mm2,
-    bounds,
-    empty,
     offset,
     outer_rings,
     region,
@@ -28,6 +25,7 @@ from cradle.geometry.planar import (
     union,
     without,
 )
+from cradle.geometry.region_measures import area_mm2, bounds, empty
 from cradle.geometry.shapes import rectangle
 from cradle.geometry.solid import (
     Solid,

@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import bounds
+from cradle.geometry.region_measures import bounds
 from cradle.geometry.ring import turned
 from cradle.geometry.shapes import rounded_rectangle
 from cradle.holder.face import PAST_MM, Face, disc

@@ -7,7 +7,8 @@ from collections import Counter
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import bounds, outer_rings, region, union
+from cradle.geometry.planar import outer_rings, region, union
+from cradle.geometry.region_measures import bounds
 from cradle.geometry.shapes import rectangle
 from cradle.holder.holder import Holder
 from cradle.holder.recesses import HEAD_ROOM_MM

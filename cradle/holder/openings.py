@@ -11,7 +11,8 @@ import numpy as np
 
 from cradle.errors import HolderError, located
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import Region, bounds
+from cradle.geometry.planar import Region
+from cradle.geometry.region_measures import bounds
 from cradle.geometry.solid import Solid, gap_mm, moved, overlap_mm3
 from cradle.holder.face import Face
 from cradle.holder.holes import finger_notches, hole, notch

@@ -9,17 +9,8 @@ import numpy as np
 
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import (
-    Region,
-    area_mm2,
-    bounds,
-    distance_mm,
-    offset,
-    outer_rings,
-    region,
-    union,
-    without,
-)
+from cradle.geometry.planar import Region, offset, outer_rings, region, union, without
+from cradle.geometry.region_measures import area_mm2, bounds, distance_mm
 from cradle.holder.face import disc
 from cradle.holder.recesses import HEAD_ROOM_MM, keyhole_radii, upright_slot
 from cradle.noun import record

@@ -9,7 +9,8 @@ import numpy as np
 from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.lettering import lettering, letters_missing
-from cradle.geometry.planar import Region, bounds, empty, shifted
+from cradle.geometry.planar import Region, shifted
+from cradle.geometry.region_measures import bounds, empty
 from cradle.geometry.shapes import CORNERS, rectangle
 from cradle.geometry.solid import Solid, common, difference, moved, prism, transformed
 from cradle.holder.block import block_solid, widened_plan

@@ -13,7 +13,8 @@ import numpy as np
 
 from cradle.errors import HolderError, located
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import Region, bounds, empty, region, union
+from cradle.geometry.planar import Region, region, union
+from cradle.geometry.region_measures import bounds, empty
 from cradle.geometry.shapes import rectangle, rounded_rectangle
 from cradle.geometry.solid import Solid, cut_regions, difference, extruded, mesh_of, overlap_mm3, transformed
 from cradle.holder.face import PAST_MM, Face

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import Bools, Floats
 from cradle.geometry.level_lines import closed_level_lines
@@ -63,7 +63,7 @@ class Blend:
         cell = float(self.x[1] - self.x[0])
         field = (1 - part) * self.below + part * self.above
         rings = closed_level_lines(field, level=0.0, x=self.x, y=self.y)
-        around = [ring for ring in rings if planar.inside(self.core[None], planar.region(ring))[0]]
+        around = [ring for ring in rings if region_measures.inside(self.core[None], planar.region(ring))[0]]
         ring = max(around, key=lambda one: abs(plane.signed_area(one)))
         simple = planar.outer_rings(planar.simplified(planar.region(ring), within_mm=_SIMPLER * cell))[0]
         centre, size = ((1 - part) * ends[0] + part * ends[1] for ends in (self.centres_mm, self.sizes))
@@ -91,7 +91,7 @@ def blend(lower_mm: Floats, upper_mm: Floats) -> Blend | None:
 
 
 def _deepest(ring: Floats) -> Floats:
-    return planar.deepest_point(planar.region(ring))
+    return region_measures.deepest_point(planar.region(ring))
 
 
 def _laid_over(rings: tuple[Floats, Floats], *, centres: Floats, sizes: Floats) -> Blend | None:
@@ -103,7 +103,7 @@ def _laid_over(rings: tuple[Floats, Floats], *, centres: Floats, sizes: Floats) 
     x, y = (low[axis] + cell * (np.arange(counts[axis]) - _MARGIN) for axis in (0, 1))
     grid = np.stack(np.meshgrid(x, y), axis=-1)  # (rows, columns, 2)
     areas = [planar.region(ring) for ring in laid]
-    within = [planar.inside(grid.reshape(-1, 2), area).reshape(grid.shape[:2]) for area in areas]
+    within = [region_measures.inside(grid.reshape(-1, 2), area).reshape(grid.shape[:2]) for area in areas]
     needed = _spread(within[0] != within[1])
     for there in within:
         needed |= _spread(there) & _spread(~there)
@@ -111,7 +111,7 @@ def _laid_over(rings: tuple[Floats, Floats], *, centres: Floats, sizes: Floats) 
     fields = []
     for area, there in zip(areas, within, strict=True):
         field = np.where(there, -cell, cell)
-        away = planar.distances_to_boundary(grid[needed], area)
+        away = region_measures.distances_to_boundary(grid[needed], area)
         field[needed] = np.where(there[needed], -away, away)
         fields.append(field)
     depth = np.where(within[0] & within[1] & needed, np.maximum(*fields), 0.0)

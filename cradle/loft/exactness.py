@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import Floats
 
@@ -40,5 +40,5 @@ def _farthest(points: Floats, ring: Floats, allowed_mm: float) -> float:
     distance = np.sqrt((away**2).sum(axis=2).min(axis=1))  # to edges nearby: never too small
     far = distance > allowed_mm
     if far.any():
-        distance[far] = planar.distances_to_boundary(points[far], planar.region(ring))
+        distance[far] = region_measures.distances_to_boundary(points[far], planar.region(ring))
     return float(distance.max())

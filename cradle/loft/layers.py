@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import are_simple
+from cradle.geometry.region_measures import are_simple
 from cradle.loft.interpolate import straight_at, straight_slopes
 from cradle.loft.pieces import Piece
 

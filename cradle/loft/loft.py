@@ -9,7 +9,7 @@ from math import inf
 import numpy as np
 
 from cradle.errors import LoftError
-from cradle.geometry import planar
+from cradle.geometry import region_measures
 from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.geometry.knots import interval_of
 from cradle.geometry.ring import boxes, vertices
@@ -226,7 +226,7 @@ def _runs(pieces: Sequence[Piece], crossings: Sequence[Bools]) -> tuple[tuple[Pi
     """The pieces as runs, cut wherever the skin crosses itself between two layers; layers that cross themselves are left out."""
     runs: list[list[Piece]] = [[]]
     for (layers, rings), crossing in zip(pieces, crossings, strict=True):
-        kept = np.flatnonzero(planar.are_simple(rings)) if crossing.any() else np.arange(len(layers))
+        kept = np.flatnonzero(region_measures.are_simple(rings)) if crossing.any() else np.arange(len(layers))
         start = 0
         for at, (low, high) in enumerate(pairwise(kept.tolist())):
             if crossing[low:high].any():
@@ -254,23 +254,23 @@ def _crossing(piece: Piece, *, straight: bool) -> Bools:
     layers stand so close that their own rings tell.
     """
     rings = piece.rings_mm
-    simple = planar.are_simple(rings)
+    simple = region_measures.are_simple(rings)
     crossing = ~(simple[:-1] & simple[1:])
     if straight:
         there = np.flatnonzero(~crossing)
         low, high = rings[there], rings[there + 1]
         for part in _LOOKED_AT if len(rings) <= _FEW else (0.5,):
-            crossing[there] |= ~planar.are_simple((1 - part) * low + part * high)
+            crossing[there] |= ~region_measures.are_simple((1 - part) * low + part * high)
     return np.asarray(crossing)
 
 
 def _check_simple(stack: RingStack) -> None:
     """Refuse a section that crosses or touches itself, naming it and the place."""
-    simple = planar.are_simple(stack.rings_mm)
+    simple = region_measures.are_simple(stack.rings_mm)
     if simple.all():
         return
     at = int(np.flatnonzero(~simple)[0])
-    place = planar.crossing(stack.rings_mm[at]) or tuple(stack.rings_mm[at, 0].tolist())
+    place = region_measures.crossing(stack.rings_mm[at]) or tuple(stack.rings_mm[at, 0].tolist())
     raise LoftError(
         f"the outline crosses or touches itself near x {place[0]:z.2f}, y {place[1]:z.2f} mm",
         where=section_words(stack.names[at]),

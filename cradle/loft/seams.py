@@ -14,7 +14,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.ring import arc_positions, at_heights
@@ -107,7 +107,7 @@ def _run_mesh(pieces: Sequence[Piece], *, twist_mm: float) -> TriMesh:
 def _seam(below: Floats, above: Floats) -> tuple[Floats, Ints, Ints]:
     """All points of one outline given twice, in order, and the index of each point of either."""
     around = arc_positions(below)
-    there = planar.positions_on(above, below)
+    there = region_measures.positions_on(above, below)
     there[there >= around[-1] - _SAME_MM] = 0.0
     place = np.concatenate([around[:-1], there])
     order = np.argsort(place, kind="stable")

@@ -31,7 +31,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import Floats, preceding
 from cradle.geometry.solid import wound_rings
@@ -192,7 +192,7 @@ def _levels(inner: Outlines, *, ends: Mapping[float, Floats]) -> Levels:
 
 def _without_loops(ring: Floats) -> Floats:
     """The largest piece that a ring runs round, without holes and loops, its jags rounded; a simple ring as it is."""
-    if planar.are_simple(ring[None])[0]:
+    if region_measures.are_simple(ring[None])[0]:
         return ring
     whole = plane.counter_clockwise(wound_rings(ring)[0])
     reach = _away_mm(whole)
@@ -221,7 +221,9 @@ def _joined(spans: Sequence[tuple[float, float]], outline: Outlines) -> list[Flo
 
 def _never_cross(columns: Floats) -> bool:
     """Whether straight columns ``(2, n, 2)`` make simple outlines all the way up."""
-    return bool(planar.are_simple([_between(columns, part) for part in (0.0, 0.25, 0.5, 0.75, 1.0)]).all())
+    return bool(
+        region_measures.are_simple([_between(columns, part) for part in (0.0, 0.25, 0.5, 0.75, 1.0)]).all()
+    )
 
 
 def _stay_near(columns: Floats, middle: Floats) -> bool:
@@ -229,7 +231,7 @@ def _stay_near(columns: Floats, middle: Floats) -> bool:
     if not _never_cross(columns):
         return False
     half = planar.region(_between(columns, 0.5))
-    away = planar.distances_to_boundary(plane.resample(middle, count=_SAMPLES), half)
+    away = region_measures.distances_to_boundary(plane.resample(middle, count=_SAMPLES), half)
     return bool(away.max() <= _away_mm(middle))
 
 

@@ -18,7 +18,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from cradle.finding import Finding, in_mm, note
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import arc_positions, box_middle, outward, resample
 from cradle.matching.rings import chord_gap_mm
@@ -117,7 +117,7 @@ def pooled(sections: Sequence[Section], *, trace_mm: float) -> Pooled:
     for k, section in enumerate(sections):
         others = [(weights[k, j], apart_mm(k, j)) for j in np.flatnonzero(weights[k]).tolist() if j != k]
         ring = _moved(rings[k], others, odd_mm=_ODD * float(np.sqrt(2.0)) * trace_mm)
-        if not planar.are_simple(ring):
+        if not region_measures.are_simple(ring):
             ring, weights[k] = rings[k], np.eye(len(rings))[k]
         drawn = rings[k] if section.drawn_mm is None else section.drawn_mm
         out.append(section if ring is rings[k] else replace(section, points_mm=frozen(ring), drawn_mm=drawn))
@@ -151,7 +151,7 @@ class _Around(NamedTuple):
         """
         ring, own = self.ring, other - other.min(axis=0)
         beside = planar.region(own / np.ptp(other, axis=0) * np.ptp(ring, axis=0) + ring.min(axis=0))
-        away = planar.depths(self.at_mm, beside)
+        away = region_measures.depths(self.at_mm, beside)
         return np.asarray(away - self.out @ np.linalg.lstsq(self.out, away, rcond=None)[0])
 
 

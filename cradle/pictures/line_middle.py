@@ -8,16 +8,8 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.edge_search import edge_index, feet_on, nearest_edges
-from cradle.geometry.planar import (
-    area_mm2,
-    common,
-    made_sound,
-    offset,
-    outer_rings,
-    region,
-    united,
-    without,
-)
+from cradle.geometry.planar import common, made_sound, offset, outer_rings, region, united, without
+from cradle.geometry.region_measures import area_mm2
 
 if TYPE_CHECKING:
     from cradle.geometry.planar import Region

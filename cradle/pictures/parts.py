@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from cradle.geometry.level_lines import closed_level_lines
-from cradle.geometry.planar import inside, region
+from cradle.geometry.planar import region
+from cradle.geometry.region_measures import inside
 from cradle.geometry.ring import signed_area
 
 if TYPE_CHECKING:

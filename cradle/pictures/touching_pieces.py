@@ -15,7 +15,8 @@ import numpy as np
 
 from cradle.finding import Finding, doubt
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import Region, area_mm2, common, offset, outer_rings, region, union, without
+from cradle.geometry.planar import Region, common, offset, outer_rings, region, union, without
+from cradle.geometry.region_measures import area_mm2
 from cradle.noun import record
 from cradle.pictures.grain import Grain
 

@@ -8,17 +8,8 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import (
-    Region,
-    Regions,
-    bounds,
-    covers,
-    inside,
-    region_even_odd,
-    union,
-    united,
-    widened,
-)
+from cradle.geometry.planar import Region, Regions, region_even_odd, union, united, widened
+from cradle.geometry.region_measures import bounds, covers, inside
 from cradle.geometry.solid import Solid, mesh_of, shadow
 from cradle.geometry.solid import union as solid_union
 from cradle.noun import noun

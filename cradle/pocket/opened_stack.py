@@ -18,7 +18,8 @@ from dataclasses import replace
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
-from cradle.geometry.planar import Regions, area_mm2, boundary_gaps, covers, empty, widened
+from cradle.geometry.planar import Regions, widened
+from cradle.geometry.region_measures import area_mm2, boundary_gaps, covers, empty
 from cradle.geometry.solid import Solid
 from cradle.geometry.stack import Joining, Walls, like_half_way_mm2, stack_solid
 from cradle.noun import noun

@@ -14,7 +14,8 @@ import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
 from cradle.geometry.mesh import edges_of
-from cradle.geometry.planar import are_simple, triangulations
+from cradle.geometry.planar import triangulations
+from cradle.geometry.region_measures import are_simple
 from cradle.geometry.ring import points_after, signed_areas
 from cradle.geometry.vectors import unit
 from cradle.pocket.clearance import ClearanceProfile

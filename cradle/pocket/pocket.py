@@ -9,7 +9,8 @@ import numpy as np
 from cradle.errors import PocketError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.knots import divided
-from cradle.geometry.planar import Regions, empty, offset
+from cradle.geometry.planar import Regions, offset
+from cradle.geometry.region_measures import empty
 from cradle.geometry.solid import Solid, cut_regions, lowest_mm, thinned_solid, transformed
 from cradle.geometry.stack import stack_solid
 from cradle.noun import noun

@@ -13,7 +13,8 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.outer_regions import outer_regions
-from cradle.geometry.planar import Region, Regions, covers, empty, outer_rings, shifted, union, widened
+from cradle.geometry.planar import Region, Regions, outer_rings, shifted, union, widened
+from cradle.geometry.region_measures import covers, empty
 from cradle.geometry.solid import Solid, thinned_solid
 from cradle.geometry.solid import union as joined
 from cradle.noun import noun

@@ -16,15 +16,13 @@ from cradle.geometry.planar import (
     Regions,
     bands_ahead,
     common,
-    covers,
-    empty,
     filled,
-    nearly_covers,
     outer_rings,
     shifted,
     union,
     united,
 )
+from cradle.geometry.region_measures import covers, empty, nearly_covers
 from cradle.geometry.ring import valleys_filled
 from cradle.noun import noun
 from cradle.pocket.budget import FINEST, ErrorBudget

@@ -7,7 +7,8 @@ from math import inf
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import Regions, area_mm2, distances, outer_rings, perimeter_mm
+from cradle.geometry.planar import Regions, outer_rings
+from cradle.geometry.region_measures import area_mm2, distances, perimeter_mm
 from cradle.noun import record
 
 _LEAST_DEPTH_MM = 0.01

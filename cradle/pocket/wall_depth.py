@@ -11,14 +11,8 @@ import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, following, preceding
 from cradle.geometry.edge_search import all_nearest_edges, edge_index
-from cradle.geometry.planar import (
-    Region,
-    Regions,
-    inside,
-    near_boundary,
-    outer_rings,
-    region,
-)
+from cradle.geometry.planar import Region, Regions, outer_rings, region
+from cradle.geometry.region_measures import inside, near_boundary
 from cradle.geometry.stack import Walls
 from cradle.geometry.vectors import cross
 

@@ -8,7 +8,8 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import Regions, area_mm2, shifted, simplified, united
+from cradle.geometry.planar import Regions, shifted, simplified, united
+from cradle.geometry.region_measures import area_mm2
 from cradle.geometry.vectors import unit
 from cradle.loft.body import Body
 from cradle.pocket.stance import highest_held_mm, stand_matrix

@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import moved_points
-from cradle.geometry.planar import depths
+from cradle.geometry.region_measures import depths
 from cradle.geometry.ring import at_heights, away_from_segments
 from cradle.loft.body import Body
 from cradle.noun import noun

@@ -12,7 +12,8 @@ import numpy as np
 from cradle.drawing.view import spread_evenly
 from cradle.geometry.arrays import Floats, Ints, preceding
 from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, joined, moved_points
-from cradle.geometry.planar import are_simple, triangulate
+from cradle.geometry.planar import triangulate
+from cradle.geometry.region_measures import are_simple
 from cradle.geometry.ring import at_heights
 from cradle.geometry.solid import Solid, lightened, mesh_of
 from cradle.geometry.vectors import unit

@@ -16,7 +16,8 @@ import numpy as np
 from cradle.errors import InputError
 from cradle.fit.advice import MOST_CLEARANCE_MM
 from cradle.geometry.arrays import frozen
-from cradle.geometry.planar import Region, empty, offset, without
+from cradle.geometry.planar import Region, offset, without
+from cradle.geometry.region_measures import empty
 from cradle.geometry.solid import cut_regions, transformed
 from cradle.names import distinct_names, section_words
 from cradle.noun import record

@@ -8,7 +8,8 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import Region, area_mm2, common, region
+from cradle.geometry.planar import Region, common, region
+from cradle.geometry.region_measures import area_mm2
 from cradle.sections.hollows import Hollow
 
 _LARGE: Final = 0.08

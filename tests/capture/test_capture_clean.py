@@ -7,7 +7,7 @@ import pytest
 
 from cradle.capture.clean import clean_outline
 from cradle.errors import OutlineError
-from cradle.geometry.planar import are_simple, crosses_seldom
+from cradle.geometry.region_measures import are_simple, crosses_seldom
 from cradle.geometry.ring import signed_area, size
 
 CORPUS = Path(__file__).parents[1] / "corpus" / "outlines.txt"

@@ -15,7 +15,7 @@ from cradle.capture.outline_reader import read_outline, read_view
 from cradle.capture.profile_reader import read_profile
 from cradle.drawings.drawing_reader import READERS
 from cradle.errors import CaptureError, InputError, OutlineError, ScaleError
-from cradle.geometry.planar import are_simple
+from cradle.geometry.region_measures import are_simple
 from cradle.geometry.ring import signed_area, size
 from cradle.pictures.border import Border
 from cradle.pictures.grain import Grain, LengthUnit

@@ -6,7 +6,8 @@ import pytest
 from cradle.capture.clean import clean_outline
 from cradle.capture.texture import without_texture
 from cradle.geometry.arrays import Floats
-from cradle.geometry.planar import distances_to_boundary, inside, region
+from cradle.geometry.planar import region
+from cradle.geometry.region_measures import distances_to_boundary, inside
 
 _WIDTH_MM, _DEPTH_MM = 25.0, 15.0
 

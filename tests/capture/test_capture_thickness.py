@@ -28,7 +28,7 @@ from cradle.capture.tracing import trace_picture
 from cradle.capture_sheet.sheet import SHEETS
 from cradle.capture_sheet.sheet_reading import read_sheet, tilt_deg
 from cradle.errors import CaptureError
-from cradle.geometry.planar import crossing
+from cradle.geometry.region_measures import crossing
 from cradle.pictures.image import read_picture
 from cradle.project.picture import PictureSource, Traced
 

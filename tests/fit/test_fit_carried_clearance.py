@@ -6,7 +6,7 @@ from pockets import make_pocket
 from stacked import UP, body_of, circle, stacked, unit
 
 from cradle.fit.places import places_on
-from cradle.geometry.planar import distances_to_boundary
+from cradle.geometry.region_measures import distances_to_boundary
 from cradle.geometry.solid import cut_regions
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import prepared

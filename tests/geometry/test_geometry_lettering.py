@@ -7,7 +7,7 @@ import pytest
 import reportlab
 from PIL import Image, ImageChops, ImageDraw, ImageFont, features
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry.lettering import lettering, letters_missing
 
 FONT = Path(reportlab.__file__).parent / "fonts" / "VeraBd.ttf"
@@ -42,10 +42,10 @@ def test_the_letters_are_the_font_s_own(text):
     """FreeType hints outlines to whole pixels, so that an edge may lie a pixel beside ours."""
     true = np.asarray(by_freetype(text)) / 255
     area = lettering(text, height_mm=true.shape[0])
-    assert planar.bounds(area)[2] == pytest.approx(true.shape[1], abs=2 + len(text) / 2)
-    assert planar.area_mm2(area) == pytest.approx(true.sum(), rel=0.01)
+    assert region_measures.bounds(area)[2] == pytest.approx(true.shape[1], abs=2 + len(text) / 2)
+    assert region_measures.area_mm2(area) == pytest.approx(true.sum(), rel=0.01)
     ours = np.asarray(by_us(text, true.shape[::-1])) / 255
-    edges_px = planar.perimeter_mm(area)
+    edges_px = region_measures.perimeter_mm(area)
     assert np.abs(ours - true).sum() < 2.0 * edges_px
     assert np.abs(ours[:, ::-1] - true).sum() > 4.0 * edges_px  # it would be noticed
 
@@ -67,14 +67,16 @@ def test_a_letter_put_together_is_as_the_font_s_own(letter, monkeypatch):
     monkeypatch.setattr(type(room._font()), "getBestCmap", lambda font: without)
     made = lettering(letter, height_mm=100)
     # the font sets some accents a little nearer to their letters
-    assert planar.bounds(made) == pytest.approx(planar.bounds(own), abs=6)
-    beside = planar.area_mm2(planar.without(made, own)) + planar.area_mm2(planar.without(own, made))
-    assert 0 < beside < 0.35 * planar.area_mm2(own)
+    assert region_measures.bounds(made) == pytest.approx(region_measures.bounds(own), abs=6)
+    beside = region_measures.area_mm2(planar.without(made, own)) + region_measures.area_mm2(
+        planar.without(own, made)
+    )
+    assert 0 < beside < 0.35 * region_measures.area_mm2(own)
 
 
 def test_letters_have_their_height_and_their_holes():
     words = lettering("B8o", height_mm=5)
-    assert planar.bounds(words)[[0, 1, 3]] == pytest.approx([0, 0, 5])
+    assert region_measures.bounds(words)[[0, 1, 3]] == pytest.approx([0, 0, 5])
     assert len(planar.holes(words)) == 5
 
 
@@ -93,7 +95,7 @@ def test_curves_are_as_fine_as_the_chord_asked():
     coarse = np.vstack([start, room._quadratic(start, control, end)])
     t = np.linspace(0, 1, 1000)[:, None]
     fine = (1 - t) ** 2 * start + 2 * t * (1 - t) * control + t**2 * end
-    off = planar.distances_to_boundary(fine, planar.region(coarse))
+    off = region_measures.distances_to_boundary(fine, planar.region(coarse))
     em = room._font()["head"].unitsPerEm
     assert 0.3e-3 * em < off.max() <= 1e-3 * em
     assert np.allclose(coarse[-1], end)

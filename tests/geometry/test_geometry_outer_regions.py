@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from stacked import circle, rectangle
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry.outer_regions import outer_regions
 from cradle.geometry.ring import signed_area
 
@@ -11,9 +11,9 @@ def test_outer_regions_leave_out_holes_and_specks_and_join_what_overlaps():
     hole, speck = circle(2.0)[::-1], circle(0.001, points=5) + 90
     lists = [[circle(10.0, points=90), hole], [], [rectangle(4, 4), rectangle(4, 4) + 2.0, speck]]
     whole = outer_regions(lists, within_mm=1e-3)
-    assert planar.area_mm2(whole[0]) == pytest.approx(signed_area(lists[0][0]), rel=1e-3)
-    assert planar.empty(whole[1])
-    assert planar.area_mm2(whole[2]) == pytest.approx(28.0, rel=1e-6)
+    assert region_measures.area_mm2(whole[0]) == pytest.approx(signed_area(lists[0][0]), rel=1e-3)
+    assert region_measures.empty(whole[1])
+    assert region_measures.area_mm2(whole[2]) == pytest.approx(28.0, rel=1e-6)
 
 
 def test_a_ring_that_touches_itself_becomes_a_sound_region():
@@ -23,8 +23,8 @@ def test_a_ring_that_touches_itself_becomes_a_sound_region():
     for own, area_mm2 in zip(
         whole, (22.0 + 4.0, 64.0 - 32.0), strict=True
     ):  # a kite and a triangle; a square less one
-        assert planar.area_mm2(own) == pytest.approx(area_mm2)
-        assert planar.area_mm2(planar.union([own, own])) == pytest.approx(area_mm2)
+        assert region_measures.area_mm2(own) == pytest.approx(area_mm2)
+        assert region_measures.area_mm2(planar.union([own, own])) == pytest.approx(area_mm2)
 
 
 def test_flat_walls_stay_flat_and_round_ones_lose_points():
@@ -36,7 +36,7 @@ def test_flat_walls_stay_flat_and_round_ones_lose_points():
     assert np.abs(thin[:, 1]).max() == pytest.approx(12.5, abs=1e-4)
     long = np.hypot(*(np.roll(thin, -1, axis=0) - thin).T)
     assert np.sort(long)[-4:] == pytest.approx([24, 24, 40, 40], abs=1e-5)
-    away = planar.distances_to_boundary(ring, planar.region(thin))
+    away = region_measures.distances_to_boundary(ring, planar.region(thin))
     assert away.max() <= 0.005 + 1e-6
 
 
@@ -49,6 +49,6 @@ def test_a_slit_narrower_than_the_boundary_may_move_is_filled_and_nothing_is_tak
     given = np.array([*ring, *slit, [0, 5]], dtype=float)
     (made,) = outer_regions([[given]], within_mm=0.005)
     own = planar.region(given)
-    assert planar.area_mm2(planar.without(own, made)) < 1e-3
-    more = planar.area_mm2(planar.without(made, own))
+    assert region_measures.area_mm2(planar.without(own, made)) < 1e-3
+    more = region_measures.area_mm2(planar.without(made, own))
     assert (more < 1e-3) if stays else (more == pytest.approx(3 * width, rel=0.1))

@@ -3,7 +3,7 @@ import pytest
 import shapely
 from stacked import circle, rectangle, slotted
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry.ring import signed_area
 
 ELL = np.array([[0, 0], [60, 0], [60, 30], [30, 30], [30, 60], [0, 60]], dtype=float)
@@ -12,13 +12,15 @@ ELL = np.array([[0, 0], [60, 0], [60, 30], [30, 30], [30, 60], [0, 60]], dtype=f
 def test_offset_rectangle_round_and_mitred():
     # A + P r + pi r² and the mitred rectangle (Steiner's formula in the plane); confirmed with GEOS
     area = planar.region(rectangle(60, 40))
-    assert planar.area_mm2(planar.offset(area, 2.0, arc_deg=0.1)) == pytest.approx(2812.5664, rel=1e-6)
-    assert planar.area_mm2(planar.widened(area, 2.0)) == pytest.approx(2816.0, rel=1e-9)
+    assert region_measures.area_mm2(planar.offset(area, 2.0, arc_deg=0.1)) == pytest.approx(
+        2812.5664, rel=1e-6
+    )
+    assert region_measures.area_mm2(planar.widened(area, 2.0)) == pytest.approx(2816.0, rel=1e-9)
 
 
 def test_offset_with_a_reflex_corner():
     # L of 60 x 60 less 30 x 30, r 2: five convex corners, one reflex; confirmed with GEOS
-    assert planar.area_mm2(planar.offset(planar.region(ELL), 2.0, arc_deg=0.1)) == pytest.approx(
+    assert region_measures.area_mm2(planar.offset(planar.region(ELL), 2.0, arc_deg=0.1)) == pytest.approx(
         3191.7080, rel=1e-6
     )
 
@@ -27,7 +29,7 @@ def test_offset_with_a_reflex_corner():
 def test_a_coarse_offset_is_never_too_small(arc_deg):
     ring = circle(10, points=7)
     grown = planar.offset(planar.region(ring), 2.0, arc_deg=arc_deg)
-    away = planar.distances_to_boundary(ring, grown)
+    away = region_measures.distances_to_boundary(ring, grown)
     assert away.min() >= 2.0 * (1 - 1e-4)
     assert away.max() < 2.0 / np.cos(np.radians(arc_deg))
 
@@ -38,15 +40,15 @@ def test_a_slot_closes_when_the_offset_reaches_half_its_width():
     c_shape = slotted(slot)
     region = planar.region(c_shape)
     mouth = np.array([[25.0, 10 + slot / 2]])
-    assert not planar.inside(mouth, planar.offset(region, slot / 2 - 0.01, arc_deg=1))[0]
-    assert planar.inside(mouth, planar.offset(region, slot / 2 + 0.01, arc_deg=1))[0]
+    assert not region_measures.inside(mouth, planar.offset(region, slot / 2 - 0.01, arc_deg=1))[0]
+    assert region_measures.inside(mouth, planar.offset(region, slot / 2 + 0.01, arc_deg=1))[0]
 
 
 def test_crossings_are_found_with_their_place():
     bow_tie = np.array([[0, 0], [10, 10], [10, 0], [0, 10]], dtype=float)
-    assert planar.crossing(bow_tie) == (5.0, 5.0)
-    assert planar.crossing(ELL) is None
-    assert planar.are_simple([bow_tie, ELL]).tolist() == [False, True]
+    assert region_measures.crossing(bow_tie) == (5.0, 5.0)
+    assert region_measures.crossing(ELL) is None
+    assert region_measures.are_simple([bow_tie, ELL]).tolist() == [False, True]
 
 
 @pytest.mark.parametrize("ring", [ELL, circle(5, points=30), rectangle(3, 4)])
@@ -69,7 +71,7 @@ def test_triangles_of_a_flat_ring_run_the_same_way_round_and_join(thin_mm):
             np.column_stack([high, thin_mm * rng.random(9)]),
         ]
         ring = np.concatenate([sides[0], sides[1][::-1]]) @ [[0.6, 0.8], [-0.8, 0.6]]
-        if not planar.are_simple([ring])[0]:
+        if not region_measures.are_simple([ring])[0]:
             continue
         faces = planar.triangulate(ring)
         sides = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]).tolist()
@@ -92,23 +94,23 @@ def test_nearly_covers_forgives_what_stands_out_by_little(out_mm, covered):
     own = planar.region(rectangle(20, 10))
     tab = planar.region(rectangle(2, 10 + 2 * out_mm))  # its corners stand out ...
     notched = planar.without(own, planar.region(rectangle(2, 10) + [0, 10 - out_mm]))
-    assert planar.nearly_covers(own, tab, within_mm=0.005) == covered
+    assert region_measures.nearly_covers(own, tab, within_mm=0.005) == covered
     # ... or only those of a notch show it
-    assert planar.nearly_covers(notched, own, within_mm=0.005) == covered
+    assert region_measures.nearly_covers(notched, own, within_mm=0.005) == covered
 
 
 def test_filling_holes_keeps_the_outside():
     area = planar.region_even_odd([rectangle(20, 10), rectangle(4, 4)])
-    assert planar.area_mm2(planar.filled(area)) == pytest.approx(200.0)
-    assert planar.area_mm2(planar.filled(planar.region(rectangle(3, 3)))) == pytest.approx(9.0)
+    assert region_measures.area_mm2(planar.filled(area)) == pytest.approx(200.0)
+    assert region_measures.area_mm2(planar.filled(planar.region(rectangle(3, 3)))) == pytest.approx(9.0)
 
 
 def test_a_ring_that_crosses_itself_encloses_what_it_goes_around():
     # a bow tie of two triangles of 1 mm² each, and a square of 1 mm² that shares 0.75 mm² with one of them, by hand
     tie = np.array([[0.0, 0.0], [2.0, 2.0], [2.0, 0.0], [0.0, 2.0]])
     square = np.array([[1.0, 0.5], [2.0, 0.5], [2.0, 1.5], [1.0, 1.5]])
-    assert planar.area_mm2(planar.region_even_odd([tie])) == pytest.approx(2)
-    assert planar.area_mm2(planar.region_even_odd([tie, square])) == pytest.approx(2 + 1 - 2 * 0.75)
+    assert region_measures.area_mm2(planar.region_even_odd([tie])) == pytest.approx(2)
+    assert region_measures.area_mm2(planar.region_even_odd([tie, square])) == pytest.approx(2 + 1 - 2 * 0.75)
 
 
 def test_where_rings_that_cross_themselves_cannot_be_cut_each_stands_for_all_that_it_goes_around():
@@ -121,8 +123,8 @@ def test_where_rings_that_cross_themselves_cannot_be_cut_each_stands_for_all_tha
         except shapely.errors.GEOSException:
             failed += 1
             left, cut = planar.without(a, b), planar.common(planar.made_sound(a), planar.made_sound(b))
-            assert planar.area_mm2(left) + planar.area_mm2(cut) == pytest.approx(
-                planar.area_mm2(planar.made_sound(a))
+            assert region_measures.area_mm2(left) + region_measures.area_mm2(cut) == pytest.approx(
+                region_measures.area_mm2(planar.made_sound(a))
             )
     assert failed > 5
 
@@ -131,6 +133,6 @@ def test_distances_to_a_boundary_of_many_edges_are_those_to_each_of_its_rings():
     hole = circle(5, points=500)
     ground = planar.without(planar.region(circle(20, points=700)), planar.region(hole))
     points = np.random.default_rng(1).uniform(-25, 25, (300, 2))
-    away = planar.distances_to_boundary(points, ground)
+    away = region_measures.distances_to_boundary(points, ground)
     rings = [shapely.LinearRing(ring) for ring in (circle(20, points=700), hole)]
     assert away == pytest.approx(np.min([shapely.distance(shapely.points(points), r) for r in rings], axis=0))

@@ -5,7 +5,7 @@ from stacked import CUBE, circle, egg, rectangle, stacked
 
 from cradle.errors import SolidError
 from cradle.geometry import mesh as meshes
-from cradle.geometry import planar, solid
+from cradle.geometry import planar, region_measures, solid
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.stack import stack_solid
 from cradle.geometry.tiling import tilings
@@ -111,8 +111,8 @@ def test_plane_sections_of_a_tube_have_a_hole():
         where="tube",
     )
     cuts = solid.cut_regions(tube, np.array([5.0, 20.0]))
-    assert planar.area_mm2(cuts[0]) == pytest.approx(84)
-    assert planar.empty(cuts[1])
+    assert region_measures.area_mm2(cuts[0]) == pytest.approx(84)
+    assert region_measures.empty(cuts[1])
 
 
 def test_gap_saturates_at_the_search_length():
@@ -152,7 +152,7 @@ def test_a_piece_too_thin_to_be_seen_leaves_its_section_empty():
         np.array([[20.0, 0.0], [26.0, 0.0], [22.0, 1e-4]]), low_mm=0, high_mm=5, where="needle"
     )
     (cut,) = solid.cut_regions(solid.union([box, needle], where="both"), np.array([2.5]))
-    assert planar.area_mm2(cut) == pytest.approx(100.0)
+    assert region_measures.area_mm2(cut) == pytest.approx(100.0)
 
 
 def test_a_solid_with_short_edges_is_the_same_and_measures_the_same_gap():

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from stacked import circle, rectangle
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry import stack as stacks
 from cradle.geometry.mesh import area_normals, component_count, edge_statistics
 from cradle.geometry.solid import cut_regions, mesh_of, volume_mm3
@@ -31,9 +31,9 @@ def test_a_slab_holds_all_that_both_its_levels_share(seed):
     made = stack_solid(np.array([0.0, 5.0]), [low, high], where="stack")
     shared = planar.common(low, high)
     for part in cut_regions(made, np.array([0.6, 2.5, 4.4])):
-        lost = planar.area_mm2(planar.without(shared, part))
-        assert lost < 0.01 * planar.perimeter_mm(low)
-    assert planar.area_mm2(shared) > 100
+        lost = region_measures.area_mm2(planar.without(shared, part))
+        assert lost < 0.01 * region_measures.perimeter_mm(low)
+    assert region_measures.area_mm2(shared) > 100
 
 
 def test_tilings_pair_every_point_of_both_rings_once_round():
@@ -63,15 +63,19 @@ def test_levels_of_several_pieces_become_steps_over_both_and_holes_are_filled():
     assert edge_statistics(mesh).closed
     assert component_count(mesh) == 1
     lower, top = cut_regions(made, np.array([2.0, 7.99]))
-    assert planar.area_mm2(lower) == pytest.approx(planar.area_mm2(planar.union([two, one])), rel=1e-4)
-    assert planar.area_mm2(top) == pytest.approx(planar.area_mm2(planar.region(circle(12))), rel=2e-3)
+    assert region_measures.area_mm2(lower) == pytest.approx(
+        region_measures.area_mm2(planar.union([two, one])), rel=1e-4
+    )
+    assert region_measures.area_mm2(top) == pytest.approx(
+        region_measures.area_mm2(planar.region(circle(12))), rel=2e-3
+    )
 
 
 def test_half_way_up_a_frustum_is_the_circle_between():
     low, high = (np.array([planar.region(circle(r, points=48))], dtype=object) for r in (10.0, 16.0))
     middle = Joining(aside=np.zeros(2)).walls(low, high, rises_mm=np.ones(1)).sections(0.5)[0]
-    assert planar.area_mm2(middle) == pytest.approx(
-        planar.area_mm2(planar.region(circle(13.0, points=48))), rel=1e-9
+    assert region_measures.area_mm2(middle) == pytest.approx(
+        region_measures.area_mm2(planar.region(circle(13.0, points=48))), rel=1e-9
     )
 
 
@@ -105,7 +109,7 @@ def test_part_way_up_is_where_the_finished_solid_is_cut(seed, share):
     cut = cut_regions(made, np.array([5.0 * share]))[0]
     told = Joining(aside=np.zeros(2)).walls(low, high, rises_mm=np.ones(1)).sections(share)[0]
     beside = planar.without(cut, told), planar.without(told, cut)
-    assert max(planar.area_mm2(part) for part in beside) < 1e-3
+    assert max(region_measures.area_mm2(part) for part in beside) < 1e-3
 
 
 def test_the_same_two_levels_are_joined_once_and_as_they_are_by_themselves(monkeypatch):

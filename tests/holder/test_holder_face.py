@@ -5,7 +5,7 @@ import pytest
 from pockets import OUTWARD, WALLS
 from stacked import rectangle
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry.solid import box_mm, extruded
 from cradle.holder.face import Face, disc
 from cradle.pocket.cavity import Cavity
@@ -90,6 +90,6 @@ def test_a_disc_goes_round_its_circle(radius):
     """Area of the regular n-gon about a circle: n tan(π/n) r²."""
     ring = disc(radius)
     n = len(ring)
-    assert planar.area_mm2(planar.region(ring)) == pytest.approx(n * np.tan(np.pi / n) * radius**2)
+    assert region_measures.area_mm2(planar.region(ring)) == pytest.approx(n * np.tan(np.pi / n) * radius**2)
     middles = (ring + np.roll(ring, 1, axis=0)) / 2
     assert np.hypot(*middles.T) == pytest.approx(np.full(n, radius))

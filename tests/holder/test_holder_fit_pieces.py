@@ -3,7 +3,7 @@ import pytest
 from stacked import UP, circle, egg, rectangle, stacked
 
 from cradle.errors import HolderError
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry.lettering import lettering
 from cradle.geometry.mesh import TriMesh, bounds_mm, component_count, edge_statistics
 from cradle.geometry.solid import cut_regions, solid
@@ -33,8 +33,8 @@ def level(mesh, z):
 def test_rings_of_different_clearances_never_bear_the_same_number():
     pieces = [piece_of(CAN, c=c) for c in (0.12, 0.125)]
     assert [piece.name for piece in pieces] == ["belly 0.12", "belly 0.125"]
-    raised = [planar.area_mm2(level(piece.mesh, 2.7)) for piece in pieces]
-    words = [planar.area_mm2(lettering(piece.name, height_mm=4.5)) for piece in pieces]
+    raised = [region_measures.area_mm2(level(piece.mesh, 2.7)) for piece in pieces]
+    words = [region_measures.area_mm2(lettering(piece.name, height_mm=4.5)) for piece in pieces]
     assert raised == pytest.approx(words, rel=0.01)
     assert words[1] > words[0] + 1
 
@@ -80,15 +80,17 @@ def test_an_open_ring_goes_on_from_the_front():
     thing = planar.region(circle(20))
     behind = planar.shifted(thing, np.array([0.0, 60.0]))
     way = planar.union([thing, planar.region(rectangle(40, 60) + [0, 30]), behind])
-    assert planar.area_mm2(planar.common(opened, way)) == 0
+    assert region_measures.area_mm2(planar.common(opened, way)) == 0
 
 
 def test_a_peg_is_the_things_own_section():
     piece = peg(solid(CAN, where="can"), section="belly", height_mm=15, thickness_mm=2.4)
     assert piece.inside_mm == pytest.approx((40, 40), abs=1e-3)
     assert np.ptp(bounds_mm(piece.mesh), axis=0) == pytest.approx([40, 40, 2.4], abs=1e-3)
-    letters = planar.area_mm2(level(piece.mesh, 0.5)) - planar.area_mm2(level(piece.mesh, 2.2))
-    assert letters == pytest.approx(planar.area_mm2(lettering("belly", height_mm=4.5)), rel=0.01)
+    letters = region_measures.area_mm2(level(piece.mesh, 0.5)) - region_measures.area_mm2(
+        level(piece.mesh, 2.2)
+    )
+    assert letters == pytest.approx(region_measures.area_mm2(lettering("belly", height_mm=4.5)), rel=0.01)
 
 
 def test_a_peg_beyond_the_thing_is_refused():

@@ -5,7 +5,7 @@ from pockets import make_pocket
 from stacked import UP, circle, egg, rectangle, stacked
 
 from cradle.errors import HolderError
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.holder.block import block_plan, block_solid, check_rim
@@ -56,9 +56,9 @@ def test_every_form_leaves_the_wall_everywhere(thing, form, corner_form):
     pocket = pocket_of(THINGS[thing])
     spec = BlockSpec(form=form, wall_mm=3.0, corner_form=corner_form)
     plan = block_plan(pocket.plan(), spec, under=ORIGIN)
-    away = planar.distance_to_boundary_mm(pocket.levels, plan)
+    away = region_measures.distance_to_boundary_mm(pocket.levels, plan)
     assert away.min() == pytest.approx(3.0, abs=0.02)
-    assert planar.area_mm2(planar.without(pocket.plan(), plan)) == 0
+    assert region_measures.area_mm2(planar.without(pocket.plan(), plan)) == 0
 
 
 @pytest.mark.parametrize("form", BlockForm)
@@ -70,8 +70,8 @@ def test_a_leaned_pocket_has_its_wall_between_its_levels_too(thing, form):
     plan = block_plan(pocket.plan(), spec, under=ORIGIN)
     vertices = solids.mesh_of(pocket.solid).vertices_mm
     below = vertices[vertices[:, 2] <= pocket.top_mm, :2]
-    assert planar.near_boundary(below, plan, within_mm=2.985).sum() == 0
-    assert planar.inside(below, plan).all()
+    assert region_measures.near_boundary(below, plan, within_mm=2.985).sum() == 0
+    assert region_measures.inside(below, plan).all()
 
 
 def test_a_cut_corner_is_a_flat_at_45_degrees_as_far_back_as_asked(can):
@@ -79,19 +79,19 @@ def test_a_cut_corner_is_a_flat_at_45_degrees_as_far_back_as_asked(can):
     holder = make_holder([can], block=block, openings=(), under=ORIGIN)
     (ring,) = planar.outer_rings(solids.cut_regions(holder.solid, np.array([15.0]))[0])
     half = 15.4 + 3.0
-    assert planar.bounds(planar.region(ring)) == pytest.approx([-half, -half, half, half], abs=0.01)
+    assert region_measures.bounds(planar.region(ring)) == pytest.approx([-half, -half, half, half], abs=0.01)
     # the flats lie (2 half - 8) / sqrt(2) from the middle, and what they take off is four triangles of 8 x 8 / 2 mm2
     away = [(ring @ np.array(d)).max() / np.sqrt(2) for d in ((1, 1), (1, -1), (-1, 1), (-1, -1))]
     assert away == pytest.approx([(2 * half - 8) / np.sqrt(2)] * 4, abs=0.01)
-    assert planar.area_mm2(planar.region(ring)) == pytest.approx((2 * half) ** 2 - 4 * 32, abs=1.0)
+    assert region_measures.area_mm2(planar.region(ring)) == pytest.approx((2 * half) ** 2 - 4 * 32, abs=1.0)
 
 
 def test_a_cut_corner_goes_no_further_than_the_wall_allows(tile):
     block = BlockSpec(corner_mm=12.0, corner_form=CornerForm.CUT)
     plan = block_plan(tile.plan(), block, under=ORIGIN)
-    assert planar.distance_to_boundary_mm(tile.levels, plan).min() == pytest.approx(3.0, abs=0.02)
+    assert region_measures.distance_to_boundary_mm(tile.levels, plan).min() == pytest.approx(3.0, abs=0.02)
     # round a pocket's corner of 0.4 mm the flat may go back by (2 - sqrt 2)(3 + 0.4) mm; steps are 1/16 of the asked
-    gone = (40.8 + 6) * (24.8 + 6) - planar.area_mm2(plan)
+    gone = (40.8 + 6) * (24.8 + 6) - region_measures.area_mm2(plan)
     back = np.sqrt(gone / 2)
     most = (2 - np.sqrt(2)) * 3.4
     assert most - 12 / 16 < back < most + 0.02
@@ -121,7 +121,7 @@ def test_flare_widens_the_foot_per_side_and_not_the_rim(tile):
     plain = make_holder([tile], block=BlockSpec(chamfer_mm=0), openings=(), under=ORIGIN)
     flared = make_holder([tile], block=BlockSpec(chamfer_mm=0, flare_mm=6), openings=(), under=ORIGIN)
     cut = [
-        planar.bounds(solids.cut_regions(h.solid, np.array([1e-3, h.height_mm - 1e-3])))
+        region_measures.bounds(solids.cut_regions(h.solid, np.array([1e-3, h.height_mm - 1e-3])))
         for h in (plain, flared)
     ]
     assert cut[1][0, 2] - cut[0][0, 2] == pytest.approx(6, abs=0.03)
@@ -131,7 +131,7 @@ def test_flare_widens_the_foot_per_side_and_not_the_rim(tile):
 def test_chamfers_cut_the_outer_edges(tile):
     holder = make_holder([tile], block=BlockSpec(chamfer_mm=1.0, lead_in_mm=0.5), openings=(), under=ORIGIN)
     z = np.array([1e-3, 1.0, holder.height_mm - 1e-3])
-    edge = planar.bounds(solids.cut_regions(holder.solid, z))[:, 2]
+    edge = region_measures.bounds(solids.cut_regions(holder.solid, z))[:, 2]
     assert edge - edge[1] == pytest.approx([-1, 0, -1], abs=0.02)
 
 
@@ -178,7 +178,7 @@ def test_no_rim_is_refused():
 
 def test_the_foot_reaches_under_a_balance_point_outside_the_pocket(can):
     holder = make_holder([can], block=BlockSpec(), openings=(), under=np.array([[30.0, 0.0]]))
-    assert planar.inside(np.array([[30.0, 0.0]]), holder.foot)[0]
+    assert region_measures.inside(np.array([[30.0, 0.0]]), holder.foot)[0]
 
 
 def test_a_leaning_can_stands_in_a_block_on_its_floor():
@@ -199,6 +199,6 @@ def test_a_block_is_no_wider_than_its_walls_ask_for(form, wall):
     """A thing whose centre of mass lies over its own pocket adds nothing to the block, whatever the wall."""
     pocket = planar.region(circle(20, points=120, squash=0.7))
     spec = BlockSpec(form=form, wall_mm=wall)
-    alone = planar.bounds(block_plan(pocket, spec, under=np.zeros((0, 2))))
-    over = planar.bounds(block_plan(pocket, spec, under=np.zeros((1, 2))))
+    alone = region_measures.bounds(block_plan(pocket, spec, under=np.zeros((0, 2))))
+    over = region_measures.bounds(block_plan(pocket, spec, under=np.zeros((1, 2))))
     assert over == pytest.approx(alone, abs=0.01)

@@ -3,20 +3,20 @@
 import numpy as np
 import pytest
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.holder.holes import opening_ring
 from cradle.project.opening import DrainSpec, RoundSpec, SlotSpec, Through, WindowSpec
 
 
 def area(ring):
-    return planar.area_mm2(planar.region(ring))
+    return region_measures.area_mm2(planar.region(ring))
 
 
 @pytest.mark.parametrize("spec", [DrainSpec(diameter_mm=6), RoundSpec(through=Through.FRONT, diameter_mm=6)])
 def test_a_round_hole_is_never_smaller_than_its_circle(spec):
     ring = opening_ring(spec)
     assert np.pi * 9 < area(ring) < 1.003 * np.pi * 9
-    assert planar.inside(
+    assert region_measures.inside(
         3 * 0.9999 * np.array([[np.cos(a), np.sin(a)] for a in np.linspace(0, 6.2, 50)]), planar.region(ring)
     ).all()
 
@@ -37,7 +37,7 @@ def test_a_window_s_corners_cut_off_what_a_square_has_more_than_its_circle(corne
     ring = opening_ring(WindowSpec(through=Through.FRONT, width_mm=20, height_mm=8, corner_mm=corner))
     assert area(ring) == pytest.approx(160 - (4 - np.pi) * corner**2, rel=3e-3)
     assert np.ptp(ring, axis=0) == pytest.approx([20, 8])
-    assert planar.are_simple([ring]).all()
+    assert region_measures.are_simple([ring]).all()
     if corner == 4.0:  # the short sides are half circles: no point twice
         assert np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1).min() > 1e-6
 

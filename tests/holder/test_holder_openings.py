@@ -10,7 +10,7 @@ from stacked import UP, circle, rectangle, stacked
 
 from cradle.checks.openings import opening_findings
 from cradle.errors import HolderError
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.holder.holder import make_holder
@@ -66,7 +66,7 @@ def test_a_notch_is_open_at_the_rim_with_a_round_bottom(tile, plain):
     assert high[2] - low[2] == pytest.approx(16, abs=1e-6)
     # just above the bottom it is narrow, one radius up it has its width
     levels = solids.cut_regions(plug(plain, holder), np.array([low[2] + 1.0, low[2] + 5.0]))
-    widths = np.ptp(planar.bounds(levels).reshape(-1, 2, 2), axis=1)[:, 0]
+    widths = np.ptp(region_measures.bounds(levels).reshape(-1, 2, 2), axis=1)[:, 0]
     assert widths == pytest.approx([2 * np.sqrt(25 - 16), 10], abs=0.05)
     by_height = built(tile, opening("notch", Through.FRONT, width_mm=10, at_mm=(0.0, 14.0)))
     assert volume_mm3(by_height.mesh) == pytest.approx(volume_mm3(holder.mesh), rel=1e-9)
@@ -154,9 +154,9 @@ def test_a_keyhole_has_an_entry_a_slot_and_a_lip(tile, plain):
     at_screw = planar.common(
         lip, planar.region(np.array([[-9, -height - 0.1], [9, -height - 0.1], [9, -height], [-9, -height]]))
     )
-    wide = planar.bounds(at_screw)
+    wide = region_measures.bounds(at_screw)
     assert wide[2] - wide[0] == pytest.approx(4.0 + 1.0, abs=0.02)  # the shank's slot
-    wide = planar.bounds(behind)
+    wide = region_measures.bounds(behind)
     assert wide[2] - wide[0] == pytest.approx(9.0, abs=0.02)  # the head's room behind the lip
     assert edge_statistics(holder.mesh).closed
     # entry below, the screw's end above
@@ -270,7 +270,7 @@ def test_letters_follow_a_round_wall(tile):
     holder = built(tile, opening("label", Through.FRONT, text="abc", height_mm=8), block=block)
     gone = plug(bare, holder)
     # as deep everywhere, square to the wall: the volume is the letters' area along the wall times the depth
-    away = planar.distances_to_boundary(solids.mesh_of(gone).vertices_mm[:, :2], bare.plan)
+    away = region_measures.distances_to_boundary(solids.mesh_of(gone).vertices_mm[:, :2], bare.plan)
     assert away.max() == pytest.approx(0.6, abs=0.02)
     assert away.min() == pytest.approx(0, abs=1e-3)
 
@@ -393,6 +393,6 @@ def test_a_screw_in_a_curved_pocket_keeps_its_head_out_of_it():
     # the head is as wide as the cone at the pocket's furthest point, 15.5 mm behind the middle
     level = solids.cut_regions(holder.solid, np.array([15.0 + holder.lift_mm]))[0]
     probe = planar.region(np.array([[-4.65, 10], [4.65, 10], [4.65, 15.5], [-4.65, 15.5]]))
-    assert planar.area_mm2(planar.common(level, probe)) == pytest.approx(0, abs=0.02)
+    assert region_measures.area_mm2(planar.common(level, probe)) == pytest.approx(0, abs=0.02)
     deeper = planar.region(np.array([[-4.65, 15.6], [4.65, 15.6], [4.65, 21], [-4.65, 21]]))
-    assert planar.area_mm2(planar.common(level, deeper)) > 10
+    assert region_measures.area_mm2(planar.common(level, deeper)) > 10

@@ -9,7 +9,7 @@ from stacked import rectangle, stacked
 from cradle.checks.inspection import inspection_dimensions
 from cradle.drawing.holder_views import holder_views
 from cradle.errors import HolderError
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
 from cradle.holder.holder import make_holder
@@ -43,7 +43,7 @@ def seen_at(holder, y):
 
 def hole_sizes(area):
     """Middles and extents of a region's holes, from left to right, then upward."""
-    boxes = np.array([planar.bounds(planar.region(ring[::-1])) for ring in planar.holes(area)])
+    boxes = np.array([region_measures.bounds(planar.region(ring[::-1])) for ring in planar.holes(area)])
     boxes = boxes[np.lexsort([boxes[:, 1].round(3), boxes[:, 0].round(3)])]
     return (boxes[:, :2] + boxes[:, 2:]) / 2, boxes[:, 2:] - boxes[:, :2]
 
@@ -53,10 +53,10 @@ def test_a_wide_plate_lies_flush_with_the_back_and_stands_on_the_bed(tile):
     low, high = bounds_mm(holder.mesh)
     assert low == pytest.approx([-47.5, -BACK, 0], abs=0.01)
     assert high == pytest.approx([47.5, BACK, TALL], abs=0.01)
-    x0, z0, x1, z1 = planar.bounds(seen_at(holder, BACK - 0.01))
+    x0, z0, x1, z1 = region_measures.bounds(seen_at(holder, BACK - 0.01))
     assert (x0, z0, x1, z1) == pytest.approx((-47.5, 0, 47.5, TALL), abs=0.01)
-    behind = planar.bounds(seen_at(holder, BACK - 4.0 + 0.01))
-    before = planar.bounds(seen_at(holder, BACK - 4.0 - 0.01))
+    behind = region_measures.bounds(seen_at(holder, BACK - 4.0 + 0.01))
+    before = region_measures.bounds(seen_at(holder, BACK - 4.0 - 0.01))
     assert behind[2] - behind[0] == pytest.approx(95, abs=0.01)
     assert before[2] - before[0] == pytest.approx(WIDE, abs=0.02)
     assert edge_statistics(holder.mesh).closed
@@ -86,10 +86,10 @@ def test_upper_corners_are_round_and_lower_ones_square(tile):
     seen = seen_at(holder, BACK - 1.0)
     whole = planar.region(planar.outer_rings(seen)[0])
     # a square less its quarter circle is (1 - pi / 4) r^2, twice
-    missing = 95 * TALL - planar.area_mm2(whole)
+    missing = 95 * TALL - region_measures.area_mm2(whole)
     assert missing == pytest.approx(2 * (1 - np.pi / 4) * 81, rel=0.01)
     corners = np.array([[-47.4, 0.1], [47.4, 0.1], [-47.4, TALL - 0.1], [47.4, TALL - 0.1]])
-    assert planar.inside(corners, whole).tolist() == [True, True, False, False]
+    assert region_measures.inside(corners, whole).tolist() == [True, True, False, False]
 
 
 def test_the_plate_adds_its_own_volume_beside_the_block(tile):
@@ -237,7 +237,7 @@ def test_the_plate_is_read_with_calipers_and_drawn(tile):
     assert read["outside width"] == 95
     assert read["outside height"] == pytest.approx(60)
     assert not {"plate width", "plate height"} & read.keys()  # the same lengths once
-    foot = planar.bounds(holder.foot)
+    foot = region_measures.bounds(holder.foot)
     assert read["block width"] == pytest.approx(foot[2] - foot[0])
     assert read["plate countersink diameter"] == M4_HEAD
     edge = M4_HEAD / 2 + 0.5 + 2.0

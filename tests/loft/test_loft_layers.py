@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.interpolate import PchipInterpolator
 
-from cradle.geometry.planar import are_simple
+from cradle.geometry.region_measures import are_simple
 from cradle.geometry.ring import at_heights
 from cradle.loft.layers import refined, without_spare
 from cradle.loft.pieces import Piece

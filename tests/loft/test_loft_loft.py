@@ -7,7 +7,7 @@ from sampling import euler_characteristic, hausdorff_mm
 
 from cradle.errors import LoftError
 from cradle.finding import Severity
-from cradle.geometry import planar
+from cradle.geometry import region_measures
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import frozen
 from cradle.geometry.mesh import component_count, edge_statistics, volume_mm3
@@ -50,7 +50,7 @@ def test_the_body_is_closed_in_one_piece_and_without_slivers(name, between):
     areas = np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1)
     wall = areas[np.ptp(corners[:, :, 2], axis=1) > 0]
     assert wall.min() > 1e-6
-    assert planar.are_simple(body.rings_mm).all()
+    assert region_measures.are_simple(body.rings_mm).all()
     assert body.heights_mm[0] == 0
     assert body.heights_mm[-1] == max(40, stacked(name)[-1].height_mm)
 

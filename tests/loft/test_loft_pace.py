@@ -6,7 +6,7 @@ from bodies import ellipse, lofted, rectangle, section
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import resample
 from cradle.loft.columns import Columns
@@ -115,11 +115,11 @@ def test_a_square_foot_that_turns_round_at_a_shoulder_does_so_in_the_loft(betwee
     )
     for at in (10.0, 20.0, 27.0, 33.0):
         true = resample(squarish(float(np.clip(shoulder(at), 0, 1))), count=200)
-        away = planar.distances_to_boundary(true, body.levels_at(np.array([at]))[0])
+        away = region_measures.distances_to_boundary(true, body.levels_at(np.array([at]))[0])
         assert away.max() < 0.5
     # an even change, stretched to the same extents, is round too early: 3 mm off at the corners
     evenly = squarish(0.5) * 20 / 25
-    assert planar.distances_to_boundary(squarish(0.0), planar.region(evenly)).max() > 1.5
+    assert region_measures.distances_to_boundary(squarish(0.0), planar.region(evenly)).max() > 1.5
 
 
 def round_levels(below, above):

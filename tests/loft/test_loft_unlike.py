@@ -8,7 +8,7 @@ from daily import each_value_daily, rest_further
 from sampling import hausdorff_mm
 
 from cradle.finding import Severity
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import frozen
 from cradle.geometry.mesh import component_count, edge_statistics, volume_mm3
@@ -78,20 +78,20 @@ def test_blended_outlines_are_one_piece_between_both(name):
     last = None
     for part in np.linspace(0.02, 0.98, 13):
         ring = whole.outline(part) - part * moved
-        assert planar.are_simple([ring])[0]
+        assert region_measures.are_simple([ring])[0]
         area = planar.region(ring)
         neither = planar.without(area, planar.union([planar.region(lower), planar.region(upper)]))
         filled = planar.region(
             planar.outer_rings(planar.union([planar.region(lower), planar.region(upper)]))[0]
         )
-        assert planar.area_mm2(planar.without(area, filled)) < 0.5
+        assert region_measures.area_mm2(planar.without(area, filled)) < 0.5
         assert len(planar.holes(area)) == 0
         if name in {"two circles", "circle to square", "one lobe to three", "L to O"}:
             both = planar.common(planar.region(lower), planar.region(upper))
-            assert planar.area_mm2(planar.without(both, area)) < 0.5
-            assert planar.area_mm2(neither) < 0.5
+            assert region_measures.area_mm2(planar.without(both, area)) < 0.5
+            assert region_measures.area_mm2(neither) < 0.5
         last = area
-    assert planar.area_mm2(last) > 10
+    assert region_measures.area_mm2(last) > 10
 
 
 def test_blend_of_outlines_too_thin_for_a_grid_is_none():
@@ -111,9 +111,9 @@ def test_partners_of_concentric_circles_lie_on_one_ray():
 def test_loops_of_a_ring_are_left_out():
     # a square with a small loop beyond one corner: what it runs round the other way is not part of it
     crossed = np.array([[0.0, 0], [10, 0], [10, 10], [1, 10], [-1, 8], [-1, 10], [0, 9]])
-    assert not planar.are_simple(crossed[None])[0]
+    assert not region_measures.are_simple(crossed[None])[0]
     pieces = wound_rings(crossed)
-    assert planar.are_simple([pieces[0]])[0]
+    assert region_measures.are_simple([pieces[0]])[0]
     assert 90 < plane.signed_area(pieces[0]) < 100
     assert wound_rings(rectangle(4, 4)[::-1]) == []
     assert hausdorff_mm(wound_rings(rectangle(4, 4))[0], rectangle(4, 4), step_mm=1.0) < 1e-9
@@ -153,7 +153,11 @@ def test_unlike_pairs_give_a_sound_body(name, between):
     if name in {"two circles", "circle to square"}:  # convex: what lies between stays within both bounds
         shared = planar.common(planar.region(lower), planar.region(upper))
         covered = planar.union([planar.region(lower), planar.region(upper)])
-        assert 30 * planar.area_mm2(shared) <= volume_mm3(body.mesh) <= 30 * planar.area_mm2(covered)
+        assert (
+            30 * region_measures.area_mm2(shared)
+            <= volume_mm3(body.mesh)
+            <= 30 * region_measures.area_mm2(covered)
+        )
     # prismoidal formula over every layer, its middle section by the body's own columns;
     # Kern & Bland, Solid Mensuration, 2nd ed. 1948, section 30
     areas = [plane.signed_area(ring) for ring in body.rings_mm]
@@ -182,7 +186,7 @@ def test_columns_that_cross_are_led_over_levels_and_told(between):
     assert str(finding).count('"heel" and "waist"') == 1
     assert finding.severity is Severity.NOTE
     assert finding.measured == 10
-    assert planar.are_simple(body.rings_mm).all()
+    assert region_measures.are_simple(body.rings_mm).all()
 
 
 def clasp(tip):
@@ -195,12 +199,14 @@ def clasp(tip):
 def test_columns_that_cross_and_part_again_are_seen():
     before, after = clasp(-12.0), clasp(8.0)
     # the spike goes through the post at 0.6 of the way up: at no quarter
-    crosses = [not planar.are_simple([clasp(-12.0 + 20 * part)])[0] for part in (0.25, 0.5, 0.6, 0.75)]
+    crosses = [
+        not region_measures.are_simple([clasp(-12.0 + 20 * part)])[0] for part in (0.25, 0.5, 0.6, 0.75)
+    ]
     assert crosses == [False, False, True, False]
     stack = RingStack(heights_mm=frozen([0, 10]), rings_mm=frozen([before, after]), names=("heel", "neck"))
     body = loft(stack, spec=LoftSpec(between=Between.STRAIGHT), profiles=Profiles(), low_mm=0, high_mm=10)
     assert "sections-unlike" in [finding.code for finding in body.findings]
-    assert planar.are_simple(body.rings_mm).all()
+    assert region_measures.are_simple(body.rings_mm).all()
     assert body.section_error_mm <= 0.01
 
 
@@ -230,7 +236,7 @@ def random_sections(seed):
 @pytest.mark.parametrize("seed", rest_further(range(9), daily=[0, 3, 5, 6, 8]))
 def test_any_stack_of_simple_sections_gives_a_sound_body(seed):
     sections = random_sections(seed)
-    assert all(planar.are_simple([one.points_mm])[0] for one in sections)
+    assert all(region_measures.are_simple([one.points_mm])[0] for one in sections)
     body = lofted(sections, low=0.0)
     assert_sound(body, sections)
     # as fine as sections of up to 300 points: a skin that crumples between them takes faces by the hundred thousand
@@ -290,8 +296,8 @@ def test_levels_where_columns_cross_are_simple_and_of_the_extents_asked_for():
         rings_at=lambda z: (1 - z / 10) * ring + z / 10 * crossed,
         extents_at=lambda z: extents,
     )
-    assert not planar.are_simple([0.5 * (ring + crossed)])[0]  # the columns do cross
-    assert planar.are_simple([outline for outline, _ in levels.columns_mm[1:]]).all()
+    assert not region_measures.are_simple([0.5 * (ring + crossed)])[0]  # the columns do cross
+    assert region_measures.are_simple([outline for outline, _ in levels.columns_mm[1:]]).all()
     for outline, _ in levels.columns_mm[1:]:
         assert np.array([outline.min(axis=0), outline.max(axis=0)]) == pytest.approx(extents)
 

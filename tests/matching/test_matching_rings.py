@@ -5,7 +5,7 @@ import pytest
 import shapely
 from bodies import bracket, ellipse, gear, keyhole, pebble, rectangle, section
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry.ring import signed_area
 from cradle.matching.rings import match_sections
 from cradle.tolerances import TOLERANCES
@@ -32,10 +32,10 @@ def test_every_vertex_is_a_point_of_its_ring_and_rings_keep_to_their_sections(na
     assert stack.rings_mm.shape[0] == len(outlines)
     for outline, ring in zip(outlines, stack.rings_mm, strict=True):
         assert farthest_from_points(outline, ring) < 1e-12
-        assert planar.distances_to_boundary(ring, planar.region(outline)).max() < 1e-9
+        assert region_measures.distances_to_boundary(ring, planar.region(outline)).max() < 1e-9
         assert signed_area(ring) == pytest.approx(signed_area(outline), rel=1e-12)
         assert np.hypot(*(np.roll(ring, -1, axis=0) - ring).T).min() > 0
-    assert planar.are_simple(stack.rings_mm).all()
+    assert region_measures.are_simple(stack.rings_mm).all()
 
 
 @pytest.mark.parametrize("count", [2, 10, 40])
@@ -50,7 +50,7 @@ def test_plenty_of_points_are_thinned_within_a_quarter_of_the_chord_tolerance():
     stack = match_sections([section(0, fine), section(10, fine * 1.1)])
     ring = stack.rings_mm[0]
     assert 200 < len(ring) < 700
-    miss = planar.distances_to_boundary(fine, planar.region(ring)).max()
+    miss = region_measures.distances_to_boundary(fine, planar.region(ring)).max()
     assert 0 < miss <= TOLERANCES.chord_mm / 4 * (1 + 1e-9)
 
 
@@ -62,8 +62,12 @@ def test_columns_of_many_points_neither_multiply_nor_waver_and_pass_within_the_s
     assert rings.shape[1] <= 1.2 * match_sections([section(0, outlines[-1])]).rings_mm.shape[1]
     assert np.abs(np.diff(rings, n=2, axis=0)).max() < 0.05
     for outline, ring in zip(outlines, rings, strict=True):
-        assert planar.distances_to_boundary(outline, planar.region(ring)).max() <= TOLERANCES.section_mm
-        assert planar.distances_to_boundary(ring, planar.region(outline)).max() <= TOLERANCES.section_mm
+        assert (
+            region_measures.distances_to_boundary(outline, planar.region(ring)).max() <= TOLERANCES.section_mm
+        )
+        assert (
+            region_measures.distances_to_boundary(ring, planar.region(outline)).max() <= TOLERANCES.section_mm
+        )
 
 
 def test_corners_among_many_points_stay_corners():
@@ -77,7 +81,9 @@ def test_corners_among_many_points_stay_corners():
     outlines = [ellipse(12, 12, points=600), fine] * 10
     stack = match_sections([section(i, p) for i, p in enumerate(outlines)])
     for ring in stack.rings_mm[1::2]:
-        assert planar.distances_to_boundary(square, planar.region(ring)).max() <= TOLERANCES.section_mm
+        assert (
+            region_measures.distances_to_boundary(square, planar.region(ring)).max() <= TOLERANCES.section_mm
+        )
 
 
 def test_clockwise_and_counter_clockwise_sections_give_the_same_rings():

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cradle.geometry.planar import distances
+from cradle.geometry.region_measures import distances
 from cradle.pipeline import foreseen, model_row
 from cradle.pipeline.modelling import model_thing
 from cradle.project.reader import project_from_text

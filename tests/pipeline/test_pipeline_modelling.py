@@ -8,7 +8,7 @@ from tub import TUB
 
 from cradle.capture.outline_reader import read_outline
 from cradle.finding import note
-from cradle.geometry.planar import area_mm2
+from cradle.geometry.region_measures import area_mm2
 from cradle.geometry.solid import cut_regions
 from cradle.pipeline import make
 from cradle.pipeline.modelling import model_thing

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from stacked import circle, rectangle, stacked
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry.solid import solid, volume_mm3
 from cradle.pocket.cavity import Cavity, joined
 
@@ -29,14 +29,14 @@ def test_joined_hollows_keep_each_its_own():
     assert both.bottom_mm == -2
     assert both.top_mm == 20
     assert both.heights_mm.tolist() == [-2, 0, 5, 10, 20]
-    assert planar.area_mm2(both.plan()) == pytest.approx(
-        planar.area_mm2(one.plan()) + planar.area_mm2(two.plan())
+    assert region_measures.area_mm2(both.plan()) == pytest.approx(
+        region_measures.area_mm2(one.plan()) + region_measures.area_mm2(two.plan())
     )
     assert volume_mm3(both.solid) == pytest.approx(volume_mm3(one.solid) + volume_mm3(two.solid))
     assert volume_mm3(both.mouth) == pytest.approx(volume_mm3(two.solid))
     # below the first one's floor there is only the other
-    assert planar.area_mm2(both.level_at(-2)) == pytest.approx(planar.area_mm2(two.plan()))
-    assert planar.area_mm2(both.level_at(12)) == pytest.approx(planar.area_mm2(both.plan()))
+    assert region_measures.area_mm2(both.level_at(-2)) == pytest.approx(region_measures.area_mm2(two.plan()))
+    assert region_measures.area_mm2(both.level_at(12)) == pytest.approx(region_measures.area_mm2(both.plan()))
 
 
 def test_one_hollow_stays_itself():

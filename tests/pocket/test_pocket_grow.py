@@ -6,7 +6,7 @@ import trimesh
 from pockets import pocket_of, rings_at
 from stacked import UP, circle, rectangle, slotted, stacked
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry import solid as solids
 from cradle.geometry.stack import stack_solid
 from cradle.pocket.budget import FINEST
@@ -23,7 +23,7 @@ def grown(mesh, c):
     heights = level_heights(body.slopes, profile, top_mm=z1 + c, direction=UP)
     heights = np.unique(np.concatenate([np.linspace(a, b, 4) for a, b in pairwise(heights)]))
     levels = grown_body(body.shape, profile).levels(heights)
-    kept = ~planar.empty(levels)
+    kept = ~region_measures.empty(levels)
     return stack_solid(heights[kept], levels[kept], where="grown")
 
 
@@ -128,7 +128,7 @@ def test_a_narrow_slot_in_the_body_is_bridged_only_where_the_clearance_fills_it(
     for c, bridged in ((0.4, False), (0.6, True)):
         profile = clearance_profile([0, 20], [None, None], default_mm=c)
         (level,) = grown_body(prepared(mesh).shape, profile).levels(np.array([10.0]))
-        assert planar.inside(inside, level)[0] == bridged
+        assert region_measures.inside(inside, level)[0] == bridged
 
 
 def ball(radius, *, step_deg=3.0, points=180):
@@ -199,6 +199,6 @@ def test_a_height_asked_for_again_is_not_cut_again():
     again = made.levels(np.array([15.0, 10.0, 5.0, 10.0]))
     assert again[0] is high
     assert again[2] is low
-    areas = planar.area_mm2(again)
+    areas = region_measures.area_mm2(again)
     assert areas[0] < areas[1] == areas[3] < areas[2]
     assert made.levels(np.zeros(0)).shape == (0,)

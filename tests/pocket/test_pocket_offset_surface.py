@@ -8,7 +8,7 @@ from daily import each_value_daily
 from pockets import rings_at
 from stacked import TWISTED, circle, egg, stacked
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import edge_statistics
 from cradle.pocket.budget import FINEST
@@ -63,8 +63,8 @@ def test_it_winds_round_what_the_kernels_minkowski_sum_fills():
     heights = np.linspace(-0.8, 30.8, 21)
     ours, theirs = solids.outer_sections(raw, heights, within_mm=1e-4), solids.cut_regions(other, heights)
     for own, sum_of_both in zip(ours, theirs, strict=True):
-        assert planar.area_mm2(planar.without(sum_of_both, own)) < 0.01
-        assert planar.area_mm2(own) <= planar.area_mm2(sum_of_both) * 1.006
+        assert region_measures.area_mm2(planar.without(sum_of_both, own)) < 0.01
+        assert region_measures.area_mm2(own) <= region_measures.area_mm2(sum_of_both) * 1.006
 
 
 def test_the_reach_follows_the_height_of_the_body():
@@ -73,7 +73,9 @@ def test_the_reach_follows_the_height_of_the_body():
     raw = solids.solid(raw_offset(shape_of(mesh), profile), where="raw")
     for z, c in ((10.0, 0.4), (20.0, 0.6), (30.0, 0.8)):
         level = solids.outer_sections(raw, np.array([z]), within_mm=1e-4)[0]
-        assert np.sqrt(planar.area_mm2(level) / np.pi) == pytest.approx(10 + c + FINEST.outline_mm, abs=0.02)
+        assert np.sqrt(region_measures.area_mm2(level) / np.pi) == pytest.approx(
+            10 + c + FINEST.outline_mm, abs=0.02
+        )
 
 
 def test_a_body_without_clearance_keeps_its_shape():
@@ -95,7 +97,10 @@ def test_what_is_round_to_a_height_only_is_closed_and_the_same_below_it(name):
         for raw in (everywhere, below)
     )
     for a, b in zip(one, other, strict=True):
-        assert planar.area_mm2(planar.without(a, b)) + planar.area_mm2(planar.without(b, a)) < 1e-3
+        assert (
+            region_measures.area_mm2(planar.without(a, b)) + region_measures.area_mm2(planar.without(b, a))
+            < 1e-3
+        )
 
 
 def test_a_body_of_many_ridges_gets_coarser_arcs_as_its_clearance_grows():

@@ -7,7 +7,7 @@ from daily import each_value_daily
 from made_demos import DEMOS
 from stacked import circle, egg, ellipse, rectangle, stacked
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import corners
 from cradle.pipeline.modelling import model_thing
@@ -121,8 +121,8 @@ def test_levels_put_in_are_carried_up_along_the_way_out(direction):
     slope = way[:2] / way[2]
     for k in range(1, len(stack.heights_mm)):
         below = planar.shifted(stack.opened[k - 1], slope * (stack.heights_mm[k] - stack.heights_mm[k - 1]))
-        assert planar.nearly_covers(stack.opened[k], below, within_mm=0.01)
-    widest = np.sqrt(planar.area_mm2(stack.opened[-1]) / np.pi)
+        assert region_measures.nearly_covers(stack.opened[k], below, within_mm=0.01)
+    widest = np.sqrt(region_measures.area_mm2(stack.opened[-1]) / np.pi)
     assert widest > 14.4
 
 
@@ -141,7 +141,7 @@ def test_between_levels_too_nothing_juts_into_a_slanted_way_out(slope, share):
     walls = stack.joining.walls(lows, stack.opened[1:], rises_mm=np.diff(stack.heights_mm))
     assert not walls.steps.any()
     for wall, passing in zip(walls.sections(share), planar.shifted(lows, share * move), strict=True):
-        assert planar.nearly_covers(wall, passing, within_mm=FINEST.swept_mm)
+        assert region_measures.nearly_covers(wall, passing, within_mm=FINEST.swept_mm)
 
 
 def test_a_slab_too_low_to_be_divided_is_no_narrower_than_the_body_needs_and_no_other_is_wider():
@@ -158,9 +158,9 @@ def test_a_slab_too_low_to_be_divided_is_no_narrower_than_the_body_needs_and_no_
     assert stack.upright.tolist() == [False, True, False]
     heights = np.array([5.0, 10.0])
     walls, own = (solids.cut_regions(one, heights) for one in (stack.solid_up_to(21.0), solids.solid(mesh)))
-    assert np.all(planar.area_mm2(planar.without(own, walls)) < 0.1)
-    all_round = FINEST.outline_mm * planar.perimeter_mm(own[0])
-    assert planar.area_mm2(planar.without(walls[0], own[0])) < all_round
+    assert np.all(region_measures.area_mm2(planar.without(own, walls)) < 0.1)
+    all_round = FINEST.outline_mm * region_measures.perimeter_mm(own[0])
+    assert region_measures.area_mm2(planar.without(walls[0], own[0])) < all_round
 
 
 def test_a_notch_of_the_wall_half_way_up_wants_a_level_however_narrow_it_is():
@@ -246,7 +246,7 @@ def test_some_levels_are_levels_of_all_with_the_first_and_the_last():
     places = np.searchsorted(stack.heights_mm, few.heights_mm)
     assert np.diff(places).max() - np.diff(places).min() <= 1
     assert all(
-        planar.area_mm2(a) == planar.area_mm2(b)
+        region_measures.area_mm2(a) == region_measures.area_mm2(b)
         for a, b in zip(few.opened, stack.opened[places], strict=True)
     )
     assert stack.some(most=len(stack.heights_mm)) is stack

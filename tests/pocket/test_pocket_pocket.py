@@ -6,9 +6,9 @@ from pockets import make_pocket
 from stacked import UP, body_of, circle, egg, rectangle, stacked, unit
 
 from cradle.errors import PocketError
-from cradle.geometry import planar
+from cradle.geometry import region_measures
 from cradle.geometry import solid as solids
-from cradle.geometry.planar import bounds
+from cradle.geometry.region_measures import bounds
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.pocket import begun_pocket, finished_pocket, rough_pocket
@@ -88,7 +88,7 @@ def test_the_lead_in_widens_the_mouth_by_itself():
     plain = make_pocket(prepared(mesh), clearance=profile(0.4), direction=UP, top_mm=30)
     led = make_pocket(prepared(mesh), clearance=profile(0.4), direction=UP, top_mm=30, lead_in_mm=1.0)
     cuts = [
-        planar.bounds(solids.cut_regions(p, np.array([28.9, 29.5, 30.5])))
+        region_measures.bounds(solids.cut_regions(p, np.array([28.9, 29.5, 30.5])))
         for p in (plain.solid, solids.union([led.solid, led.mouth], where="led"))
     ]
     assert (cuts[1] - cuts[0])[:, 2].tolist() == pytest.approx([0, 0.5, 1.0], abs=0.02)
@@ -102,7 +102,7 @@ def test_levels_that_stand_for_the_pocket_are_near_to_one_another_where_it_needs
     assert np.diff(made.heights_mm).max() <= 2.0 + 1e-9
     cuts = solids.cut_regions(made.solid, made.heights_mm[1:-1])
     for level, cut in zip(made.levels[1:-1], cuts, strict=True):
-        assert planar.area_mm2(cut) == pytest.approx(planar.area_mm2(level), rel=2e-3)
+        assert region_measures.area_mm2(cut) == pytest.approx(region_measures.area_mm2(level), rel=2e-3)
 
 
 @pytest.mark.parametrize("lean", [15, 35])

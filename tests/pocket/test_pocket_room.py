@@ -8,7 +8,7 @@ from daily import each_value_daily
 from pockets import pocket_of
 from stacked import circle, stacked
 
-from cradle.geometry import planar
+from cradle.geometry import region_measures
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import corners
 from cradle.pocket import room
@@ -74,8 +74,12 @@ def test_its_levels_have_the_room_too():
     made = with_room(whole, solids.solid(stacked([0, 40], [ribbed, ribbed])), least_mm=CLEARANCE_MM)
     inner = slice(10, -1)  # those below stand round the foot
     cut = solids.cut_regions(made.solid, made.heights_mm[inner])
-    assert np.all(planar.area_mm2(made.levels[inner]) > planar.area_mm2(whole.levels[inner]) + 0.1)
-    assert planar.area_mm2(made.levels[inner]) == pytest.approx(planar.area_mm2(cut), rel=1e-4)
+    assert np.all(
+        region_measures.area_mm2(made.levels[inner]) > region_measures.area_mm2(whole.levels[inner]) + 0.1
+    )
+    assert region_measures.area_mm2(made.levels[inner]) == pytest.approx(
+        region_measures.area_mm2(cut), rel=1e-4
+    )
 
 
 def test_a_pocket_with_room_enough_stays_as_it_is():

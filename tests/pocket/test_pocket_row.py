@@ -5,7 +5,7 @@ import pytest
 from pockets import make_pocket
 from stacked import UP, circle, rectangle, stacked
 
-from cradle.geometry.planar import bounds
+from cradle.geometry.region_measures import bounds
 from cradle.geometry.solid import box_mm
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import prepared

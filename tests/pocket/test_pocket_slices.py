@@ -3,7 +3,7 @@ import pytest
 from pockets import make_pocket
 from stacked import UP, circle, egg, rectangle, stacked, unit
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.geometry import solid as solids
 from cradle.geometry.mesh import bounds_mm
 from cradle.pocket.budget import FINEST
@@ -29,7 +29,7 @@ HEIGHTS_MM = (0.0, 3.0, 6.0, 20.0)
 
 def beyond_mm(area, other):
     """How far a region reaches past another, mm."""
-    return max(float(planar.distances(ring, other).max()) for ring in planar.outer_rings(area))
+    return max(float(region_measures.distances(ring, other).max()) for ring in planar.outer_rings(area))
 
 
 @pytest.mark.parametrize("name", BODIES)
@@ -72,7 +72,7 @@ def test_slices_that_lie_upon_one_another_and_below_the_floor_are_each_whole():
         assert high[2] > part.high_mm
         (there,) = solids.cut_regions(part.solid, np.array([height + 0.3]))
         (thing,) = solids.cut_regions(body.solid, np.array([height + 0.3]))
-        assert planar.covers(there, planar.offset(thing, 0.19))
+        assert region_measures.covers(there, planar.offset(thing, 0.19))
     assert cut[0].low_mm == cut[1].low_mm
 
 

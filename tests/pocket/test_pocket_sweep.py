@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from stacked import UP, circle, rectangle
 
-from cradle.geometry import planar
+from cradle.geometry import planar, region_measures
 from cradle.pocket.budget import FINEST
 from cradle.pocket.sweep import Sweep
 from cradle.pocket.undercut import undercut
@@ -21,13 +21,13 @@ def test_a_square_moved_aside_sweeps_the_hexagon_between():
     below = [rectangle(10, 10)] + [rectangle(0.2, 0.2)] * (len(heights) - 1)
     direction = np.array([0.3, 0.2, 1.0]) / np.linalg.norm([0.3, 0.2, 1.0])
     opened = Sweep.along(direction).opened(levels_of(below), heights_mm=heights)
-    middle = planar.bounds(opened[-1])
+    middle = region_measures.bounds(opened[-1])
     assert middle == pytest.approx([-5 + 3.0, -5 + 2.0, 5 + 3.0, 5 + 2.0], abs=0.01)
     # the square itself, moved: nothing under it
-    assert planar.area_mm2(opened[-1]) == pytest.approx(100, abs=0.1)
-    assert planar.area_mm2(planar.without(planar.region(rectangle(0.19, 0.19)), opened[-1])) == pytest.approx(
-        0
-    )
+    assert region_measures.area_mm2(opened[-1]) == pytest.approx(100, abs=0.1)
+    assert region_measures.area_mm2(
+        planar.without(planar.region(rectangle(0.19, 0.19)), opened[-1])
+    ) == pytest.approx(0)
 
 
 def test_what_is_below_is_carried_aside_by_as_much_as_it_rises():
@@ -39,7 +39,7 @@ def test_what_is_below_is_carried_aside_by_as_much_as_it_rises():
     )
     for area, rise in zip(opened, rises, strict=True):
         x, y = slope * rise
-        assert planar.bounds(area) == pytest.approx([x - 5, y - 5, x + 5, y + 5], abs=0.01)
+        assert region_measures.bounds(area) == pytest.approx([x - 5, y - 5, x + 5, y + 5], abs=0.01)
 
 
 def test_holes_are_filled_and_what_is_wider_below_stays_open_above():
@@ -48,7 +48,9 @@ def test_holes_are_filled_and_what_is_wider_below_stays_open_above():
     opened = Sweep.along(UP).opened(levels, heights_mm=np.array([0.0, 1.0]))
     for area in opened:
         assert not planar.holes(area)
-        assert planar.area_mm2(area) == pytest.approx(planar.area_mm2(planar.region(circle(10))), rel=1e-3)
+        assert region_measures.area_mm2(area) == pytest.approx(
+            region_measures.area_mm2(planar.region(circle(10))), rel=1e-3
+        )
 
 
 def test_the_undercut_of_a_mushroom_is_the_step_under_its_hat():
@@ -58,7 +60,7 @@ def test_the_undercut_of_a_mushroom_is_the_step_under_its_hat():
     opened = Sweep.along(UP).opened(grown, heights_mm=heights)
     found = undercut(grown, opened, heights_mm=heights)
     assert found.depth_mm == pytest.approx(3.0, abs=0.01)
-    extra = planar.area_mm2(opened) - planar.area_mm2(grown)
+    extra = region_measures.area_mm2(opened) - region_measures.area_mm2(grown)
     assert np.trapezoid(extra, heights) == pytest.approx(np.pi * (144 - 81) * 10, rel=2e-3)
     assert found.place_mm[2] > 5
     assert np.hypot(*found.place_mm[:2]) == pytest.approx(12, abs=0.01)
@@ -75,9 +77,9 @@ def test_the_scallops_that_levels_leave_are_filled_and_nothing_else(count):
     grown = levels_of([round_box(60 - 40 * part, 20 + 40 * part) for part in parts.tolist()])
     opened = Sweep.along(UP).opened(grown, heights_mm=60 * parts)
     exact = planar.union(grown)
-    added = planar.area_mm2(planar.without(opened[-1], exact))
-    lacking = planar.area_mm2(planar.without(exact, opened[-1]))
-    length = float(planar.perimeter_mm(opened[-1:])[0])
+    added = region_measures.area_mm2(planar.without(opened[-1], exact))
+    lacking = region_measures.area_mm2(planar.without(exact, opened[-1]))
+    length = float(region_measures.perimeter_mm(opened[-1:])[0])
     assert added < FINEST.valley_mm * length
     assert lacking < FINEST.swept_mm * length
     corners = len(planar.outer_rings(opened[-1])[0])
@@ -96,8 +98,8 @@ def test_an_upright_prism_drawn_out_aslant_sweeps_its_sum_with_the_way_however_m
     opened = Sweep.along(direction).opened(levels_of([outline] * count), heights_mm=heights)
     for height, area in zip(heights.tolist(), opened, strict=True):
         exact = planar.region(planar.hull_ring(np.concatenate([outline, outline + np.array(slope) * height])))
-        assert planar.nearly_covers(area, exact, within_mm=2 * FINEST.swept_mm)
-        assert planar.nearly_covers(exact, area, within_mm=FINEST.valley_mm)
+        assert region_measures.nearly_covers(area, exact, within_mm=2 * FINEST.swept_mm)
+        assert region_measures.nearly_covers(exact, area, within_mm=FINEST.valley_mm)
 
 
 def test_a_cone_that_widens_upwards_has_none():

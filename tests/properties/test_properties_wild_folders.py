@@ -23,7 +23,7 @@ from wild_writing import schema, table_name
 
 from cradle.errors import CradleError, GeometryError, InputError
 from cradle.geometry.mesh import component_count
-from cradle.geometry.planar import are_simple
+from cradle.geometry.region_measures import are_simple
 from cradle.geometry.rounding import single_precision
 from cradle.geometry.slivers import thicknesses
 from cradle.pipeline import build, cut_pieces, model_row

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from section_shapes import polar
 
-from cradle.geometry.planar import area_mm2, hull_ring, region, without
+from cradle.geometry.planar import hull_ring, region, without
+from cradle.geometry.region_measures import area_mm2
 from cradle.geometry.ring import extents, perimeter
 from cradle.sections.hollows import hollows_of
 from cradle.sections.section import Section
