@@ -133,14 +133,14 @@ def fits(
     return np.asarray(_seated(rows, needs, start=start, settled=_known).tightness_mm <= 0)
 
 
-def _best(most: Floats, tightness: Floats) -> Bools:
+def _best(crossed_mm: Floats, tightness: Floats) -> Bools:
     """Whether no place is crossed: then a draw is at its seat."""
-    return most - tightness <= _ENOUGH_MM
+    return crossed_mm - tightness <= _ENOUGH_MM
 
 
-def _known(most: Floats, tightness: Floats) -> Bools:
+def _known(crossed_mm: Floats, tightness: Floats) -> Bools:
     """Whether the bounds tell if a draw fits, or it is at its seat."""
-    return (tightness > 0) | (most <= 0) | _best(most, tightness)
+    return (tightness > 0) | (crossed_mm <= 0) | _best(crossed_mm, tightness)
 
 
 def _with_limits(
@@ -150,119 +150,125 @@ def _with_limits(
     turn = lever_mm * float(np.radians(TURN_LIMIT_DEG))
     limits = _STIFF * np.array([[1, 0, 0], [0, 1, 0], [0, 0, 1], [-1, -1, -1], [0, 0, -1]], dtype=np.float64)
     shift = _SHIFT_LIMIT_MM
-    draws, places = deviations_mm.shape
-    needs = np.zeros((draws, places + _LIMITS))
+    count, places = deviations_mm.shape
+    needs = np.zeros((count, places + _LIMITS))
     np.subtract(deviations_mm, asked_mm, out=needs[:, :places])
     needs[:, places:] = -_STIFF * np.array([shift, shift, turn, 2 * shift + turn, turn])
     return np.concatenate([directions, limits]), needs
 
 
-def _seated(rows: Floats, needs: Floats, *, start: Ints | None, settled: _Settled) -> Seats:
+def _seated(directions: Floats, needs: Floats, *, start: Ints | None, settled: _Settled) -> Seats:
     """Each draw's seat, proven to be settled; by the library's linear program where the exchange does not prove it."""
-    basis, there = _exchanged(rows, needs, start=start, settled=settled), np.arange(len(needs))
-    held = _hold(rows, needs, there, basis)
-    tightness, moves, loads = held.tightness, held.moves, np.clip(held.across[:, 3], 0.0, None)
-    most = _most_crossed(rows, needs, there, moves)[1]
+    basis, draws = _exchanged(directions, needs, start=start, settled=settled), np.arange(len(needs))
+    held = _hold(directions, needs, draws, basis)
+    tightness, moves, loads = held.tightness, held.moves, np.clip(held.inverse[:, 3], 0.0, None)
+    crossed_mm = _most_crossed(directions, needs, draws, moves)[1]
     # loads that are 1 together and push to no side prove a lower bound of the tightness at any moves (duality of linear programs)
-    push = np.abs(np.einsum("ni,nij->nj", loads, rows[basis])).max(axis=1)
+    push = np.abs(np.einsum("ni,nij->nj", loads, directions[basis])).max(axis=1)
     balanced = (push <= _BALANCED) & (np.abs(loads.sum(axis=1) - 1.0) <= _BALANCED)
-    for draw in np.flatnonzero(~(balanced & settled(most - _ENOUGH_MM, tightness))):
-        basis[draw], loads[draw], moves[draw], tightness[draw] = solved(rows, needs[draw])
+    for draw in np.flatnonzero(~(balanced & settled(crossed_mm - _ENOUGH_MM, tightness))):
+        basis[draw], loads[draw], moves[draw], tightness[draw] = solved(directions, needs[draw])
     return Seats(
-        tightness_mm=tightness, moves=moves, basis=basis, place_count=len(rows) - _LIMITS, loads=loads
+        tightness_mm=tightness, moves=moves, basis=basis, place_count=len(directions) - _LIMITS, loads=loads
     )
 
 
-def _exchanged(rows: Floats, needs: Floats, *, start: Ints | None, settled: _Settled) -> Ints:
+def _exchanged(directions: Floats, needs: Floats, *, start: Ints | None, settled: _Settled) -> Ints:
     """The four places that carry each draw at the end, ``(n, 4)``."""
     if start is not None:
-        return _exchange(rows, needs, basis=start, settled=settled)
-    limits = np.arange(len(rows) - _LIMITS, len(rows))
-    mean = _exchange(rows, needs.mean(axis=0, keepdims=True), basis=limits[None, :4], settled=_best)
+        return _exchange(directions, needs, basis=start, settled=settled)
+    limits = np.arange(len(directions) - _LIMITS, len(directions))
+    mean = _exchange(directions, needs.mean(axis=0, keepdims=True), basis=limits[None, :4], settled=_best)
     sample = needs[:: max(1, len(needs) // _SAMPLE)]
-    told = _exchange(rows, sample, basis=np.repeat(mean, len(sample), axis=0), settled=settled)
+    of_sample = _exchange(directions, sample, basis=np.repeat(mean, len(sample), axis=0), settled=settled)
     # most draws are carried where a few are: nearly all exchanges are found among those places, at a fraction of the work
-    few = np.unique(np.concatenate([told, mean]))
+    carriers = np.unique(np.concatenate([of_sample, mean]))
     basis = np.repeat(mean, len(needs), axis=0)
-    if len(few) < len(rows) / 2:
-        thin = np.searchsorted(few, basis)
-        basis = few[_exchange(rows[few], np.take(needs, few, axis=1), basis=thin, settled=settled)]
-    return _exchange(rows, needs, basis=basis, settled=settled)
+    if len(carriers) < len(directions) / 2:
+        among_these = np.searchsorted(carriers, basis)
+        basis = carriers[
+            _exchange(
+                directions[carriers], np.take(needs, carriers, axis=1), basis=among_these, settled=settled
+            )
+        ]
+    return _exchange(directions, needs, basis=basis, settled=settled)
 
 
 @np.errstate(divide="ignore", invalid="ignore", over="ignore")
-def _exchange(rows: Floats, needs: Floats, *, basis: Ints, settled: _Settled) -> Ints:
+def _exchange(directions: Floats, needs: Floats, *, basis: Ints, settled: _Settled) -> Ints:
     """Exchange carriers until every draw is settled; every start basis must carry (loads ≥ 0).
 
     Draws that four places no longer hold, or whose exchanges come to no end, keep the basis they began with.
     """
-    begun, basis = basis, basis.copy()
-    least = _SHARE / np.maximum(1.0, np.abs(rows).max(axis=1))  # a stiff limit's share is as much smaller
-    there = np.arange(len(needs))
-    held = _hold(rows, needs, there, basis)
+    first_basis, basis = basis, basis.copy()
+    least = _SHARE / np.maximum(
+        1.0, np.abs(directions).max(axis=1)
+    )  # a stiff limit's share is as much smaller
+    draws = np.arange(len(needs))
+    held = _hold(directions, needs, draws, basis)
     for done in range(1, _ROUNDS + 1):
-        enter, most = _most_crossed(rows, needs, there, held.moves)
-        lost = there[~np.isfinite(most)]
-        basis[lost] = begun[lost]
-        goes_on = np.flatnonzero(np.isfinite(most) & ~settled(most, held.tightness))
-        there, enter, across = there[goes_on], enter[goes_on], held.across[goes_on]
-        if not len(there):
+        entering, crossed_mm = _most_crossed(directions, needs, draws, held.moves)
+        lost = draws[~np.isfinite(crossed_mm)]
+        basis[lost] = first_basis[lost]
+        unsettled = np.flatnonzero(np.isfinite(crossed_mm) & ~settled(crossed_mm, held.tightness))
+        draws, entering, inverse = draws[unsettled], entering[unsettled], held.inverse[unsettled]
+        if not len(draws):
             break
-        load, share = across[:, 3], _shares(rows[enter], across)
-        ratio = np.where(share > least[basis[there]], np.clip(load, 0.0, None) / share, np.inf)
-        leave = ratio.argmin(axis=1)
-        basis[there, leave] = enter
+        load, share = inverse[:, 3], _shares(directions[entering], inverse)
+        ratio = np.where(share > least[basis[draws]], np.clip(load, 0.0, None) / share, np.inf)
+        leaving = ratio.argmin(axis=1)
+        basis[draws, leaving] = entering
         if done % _FRESH:
-            held = _held(needs, there, basis[there], _exchanged_across(across, share, leave))
+            held = _hold_by(needs, draws, basis[draws], _exchanged_inverse(inverse, share, leaving))
         else:
-            held = _hold(rows, needs, there, basis[there])
-    basis[there] = begun[there]
+            held = _hold(directions, needs, draws, basis[draws])
+    basis[draws] = first_basis[draws]
     return basis
 
 
-def _exchanged_across(across: Floats, share: Floats, leave: Ints) -> Floats:
+def _exchanged_inverse(inverse: Floats, share: Floats, leaving: Ints) -> Floats:
     """The inverse after one corner of each has become another, whose shares of the old corners are known.
 
     The inverse of a matrix of which one row is replaced (Sherman and Morrison, Ann. Math. Stat. 21, 1950, from memory).
     """
-    each = np.arange(len(leave))
+    each = np.arange(len(leaving))
     step = share.copy()
-    step[each, leave] -= 1.0
-    step /= share[each, leave][:, None]
-    return across - across[each, :, leave][:, :, None] * step[:, None, :]
+    step[each, leaving] -= 1.0
+    step /= share[each, leaving][:, None]
+    return inverse - inverse[each, :, leaving][:, :, None] * step[:, None, :]
 
 
-def _most_crossed(rows: Floats, needs: Floats, there: Ints, moves: Floats) -> tuple[Ints, Floats]:
+def _most_crossed(directions: Floats, needs: Floats, draws: Ints, moves: Floats) -> tuple[Ints, Floats]:
     """For some draws, given by number, at their moves: the place that is crossed most, ``(n,)``, and how far, ``(n,)``, mm."""
-    enter, most = np.empty(len(there), dtype=np.int64), np.empty(len(there))
-    at_once = max(1, _NUMBERS_AT_ONCE // len(rows))
-    for start in range(0, len(there), at_once):
+    entering, crossed_mm = np.empty(len(draws), dtype=np.int64), np.empty(len(draws))
+    at_once = max(1, _NUMBERS_AT_ONCE // len(directions))
+    for start in range(0, len(draws), at_once):
         part = slice(start, start + at_once)
-        values = moves[part] @ rows.T
-        values += needs[there[part]]
-        enter[part] = values.argmax(axis=1)
-        most[part] = np.take_along_axis(values, enter[part, None], axis=1)[:, 0]
-    return enter, most
+        values = moves[part] @ directions.T
+        values += needs[draws[part]]
+        entering[part] = values.argmax(axis=1)
+        crossed_mm[part] = np.take_along_axis(values, entering[part, None], axis=1)[:, 0]
+    return entering, crossed_mm
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Hold:
     """Each draw held by four places: ``moves (n, 3)`` and ``tightness (n,)``.
 
-    ``across (n, 4, 4)`` leads from a direction and a 1 to barycentric coordinates
+    ``inverse (n, 4, 4)`` leads from a direction and a 1 to barycentric coordinates
     in the tetrahedron of the four directions; its last row is how they share the load.
     """
 
     moves: Floats
     tightness: Floats
-    across: Floats
+    inverse: Floats
 
 
-def _hold(rows: Floats, needs: Floats, there: Ints, basis: Ints) -> _Hold:
+def _hold(directions: Floats, needs: Floats, draws: Ints, basis: Ints) -> _Hold:
     """Some draws, by number, held by their four places."""
     corners = np.ones((*basis.shape, 4))
-    corners[:, :, :3] = rows[basis]
-    return _held(needs, there, basis, _inverse(corners))
+    corners[:, :, :3] = directions[basis]
+    return _hold_by(needs, draws, basis, _inverse(corners))
 
 
 def _inverse(corners: Floats) -> Floats:
@@ -276,11 +282,11 @@ def _inverse(corners: Floats) -> Floats:
         return np.asarray(np.linalg.inv(solid), dtype=np.float64)
 
 
-def _held(needs: Floats, there: Ints, basis: Ints, across: Floats) -> _Hold:
-    held = np.einsum("nij,nj->ni", across, needs[there[:, None], basis])
-    return _Hold(-held[:, :3], held[:, 3], across)
+def _hold_by(needs: Floats, draws: Ints, basis: Ints, inverse: Floats) -> _Hold:
+    solution = np.einsum("nij,nj->ni", inverse, needs[draws[:, None], basis])
+    return _Hold(-solution[:, :3], solution[:, 3], inverse)
 
 
-def _shares(directions: Floats, across: Floats) -> Floats:
+def _shares(directions: Floats, inverse: Floats) -> Floats:
     """How the four places share a direction each, ``(n, 3)``, between them, ``(n, 4)``, together 1."""
-    return np.asarray(np.einsum("ni,nij->nj", directions, across[:, :3]) + across[:, 3])
+    return np.asarray(np.einsum("ni,nij->nj", directions, inverse[:, :3]) + inverse[:, 3])
