@@ -9,9 +9,9 @@ an upright prism over both levels together, never smaller than the band.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import field
-from itertools import groupby
+from itertools import groupby, pairwise
 
 import numpy as np
 
@@ -75,18 +75,15 @@ def stack_solid(
     for slab in np.flatnonzero(upright).tolist() if upright is not None else ():
         bands[slab] = None
     parts: list[Solid] = []
-    for tiled, group in groupby(range(len(bands)), key=lambda slab: bands[slab] is not None):
-        slabs = list(group)
-        if tiled:
-            levels_here = slice(slabs[0], slabs[-1] + 2)
-            own = [band for slab in slabs if (band := bands[slab]) is not None]
-            mesh = _tiled(heights_mm[levels_here], [ring for (ring,) in rings[levels_here]], own)
+    for are_tiled, run in groupby(range(len(bands)), key=lambda slab: bands[slab] is not None):
+        slabs = list(run)
+        own = slice(slabs[0], slabs[-1] + 2)
+        if are_tiled:
+            tiled = [band for slab in slabs if (band := bands[slab]) is not None]
+            mesh = _tiled(heights_mm[own], [ring for (ring,) in rings[own]], tiled)
             parts.append(solid(mesh, where=where))
-            continue
-        for slab in slabs:
-            low, high = heights_mm[slab : slab + 2].tolist()
-            both = outer_rings(_both(rings[slab], rings[slab + 1]))
-            parts += [extruded(ring, low_mm=low, high_mm=high, where=where) for ring in both]
+        else:
+            parts += _steps(heights_mm[own], rings[own], where=where)
     return neighbours_joined(parts, where=where)
 
 
@@ -155,18 +152,18 @@ class Joining:
         self, lows: Regions | Sequence[Region], highs: Regions | Sequence[Region], *, rises_mm: Floats
     ) -> Walls:
         """The walls that join each of ``(m,)`` regions, none of them empty, to the one that lies ``rises_mm`` above it."""
-        ends = [[self._level(area) for area in areas] for areas in (lows, highs)]
-        pairs = list(zip(*ends, rises_mm.tolist(), strict=True))
-        low, high = ([level.rings for level in levels] for levels in ends)
-        new = [k for k, pair in enumerate(pairs) if pair not in self._bands]
-        moves_mm = np.outer(rises_mm[new], np.zeros(2) if self.aside is None else self.aside)
-        made = _bands([low[k] for k in new], [high[k] for k in new], moves_mm=moves_mm)
+        below, above = ([self._level(area) for area in areas] for areas in (lows, highs))
+        pairs = list(zip(below, above, rises_mm.tolist(), strict=True))
+        low, high = [level.rings for level in below], [level.rings for level in above]
+        unknown = [k for k, pair in enumerate(pairs) if pair not in self._bands]
+        moves_mm = np.outer(rises_mm[unknown], np.zeros(2) if self.aside is None else self.aside)
+        bands = _bands([low[k] for k in unknown], [high[k] for k in unknown], moves_mm=moves_mm)
         if self.aside is not None:
-            made = [
+            bands = [
                 band if band is None or _folded_mm2(low[k][0], high[k][0] - move, band) < _FOLD_MM2 else None
-                for k, band, move in zip(new, made, moves_mm, strict=True)
+                for k, band, move in zip(unknown, bands, moves_mm, strict=True)
             ]
-        self._bands.update(zip((pairs[k] for k in new), made, strict=True))
+        self._bands.update(zip((pairs[k] for k in unknown), bands, strict=True))
         return Walls(lows=low, highs=high, bands=[self._bands[pair] for pair in pairs])
 
     def _level(self, area: Region) -> _Level:
@@ -174,6 +171,13 @@ class Joining:
         if level is None:
             level = self._levels[area] = _Level(rings=outer_rings(area))
         return level
+
+
+def _steps(heights_mm: Floats, rings: Sequence[list[Floats]], *, where: str) -> Iterator[Solid]:
+    """Upright prisms over each two neighbouring levels together."""
+    for (low_mm, high_mm), (low, high) in zip(pairwise(heights_mm.tolist()), pairwise(rings), strict=True):
+        for ring in outer_rings(_both(low, high)):
+            yield extruded(ring, low_mm=low_mm, high_mm=high_mm, where=where)
 
 
 def _both(low: list[Floats], high: list[Floats]) -> Region:
@@ -185,27 +189,29 @@ def _bands(
     lows: Sequence[list[Floats]], highs: Sequence[list[Floats]], *, moves_mm: Floats
 ) -> list[Band | None]:
     """The tiling of every slab, see `tilings`; None where half way up it crosses itself or loses what both levels share."""
-    found: list[Band | None] = [None] * len(lows)
-    slabs = []
-    for k, (low, high) in enumerate(zip(lows, highs, strict=True)):
+    bands: list[Band | None] = [None] * len(lows)
+    unlike = []
+    for slab, (low, high) in enumerate(zip(lows, highs, strict=True)):
         if len(low) == len(high) == 1:
             if np.array_equal(low[0], high[0]):
                 steps = np.arange(2 * len(low[0]))
-                found[k] = (steps + 1) // 2 % len(low[0]), steps // 2
+                bands[slab] = (steps + 1) // 2 % len(low[0]), steps // 2
             else:
-                slabs.append(k)
-    pairs = tilings([lows[k][0] for k in slabs], [highs[k][0] for k in slabs], moves_mm=moves_mm[slabs])
-    middles = []
-    for k, (i, j) in zip(slabs, pairs, strict=True):
-        middle = 0.5 * (lows[k][0][i] + highs[k][0][j])
-        moves = np.abs(middle - preceding(middle)).max(axis=1) > 0
-        middles.append(middle[moves])
-    sound = np.flatnonzero(are_simple(middles))
-    between = [(lows[slabs[place]][0], highs[slabs[place]][0], middles[place]) for place in sound]
-    for place, lost in zip(sound.tolist(), _lost(between), strict=True):
-        if not lost:
-            found[slabs[place]] = pairs[place]
-    return found
+                unlike.append(slab)
+    lower, upper = [lows[slab][0] for slab in unlike], [highs[slab][0] for slab in unlike]
+    tiled = tilings(lower, upper, moves_mm=moves_mm[unlike])
+    half_way = [_half_way(*ends) for ends in zip(lower, upper, tiled, strict=True)]
+    sound = np.flatnonzero(are_simple(half_way))
+    for k in sound[~_lost([(lower[k], upper[k], half_way[k]) for k in sound])].tolist():
+        bands[unlike[k]] = tiled[k]
+    return bands
+
+
+def _half_way(low: Floats, high: Floats, band: Band) -> Floats:
+    """The ring half way up a band, without repeated points."""
+    i, j = band
+    ring = 0.5 * (low[i] + high[j])
+    return np.asarray(ring[np.abs(ring - preceding(ring)).max(axis=1) > 0])
 
 
 def _lost(between: Sequence[tuple[Floats, Floats, Floats]]) -> Bools:
