@@ -167,6 +167,12 @@ class CombinedError(InputError):
         return type(self)([error.within(where) for error in self.errors])
 
 
+def raise_all(errors: Sequence[InputError]) -> None:
+    """Raise the errors, if there are any: the only one as it is, several as a `CombinedError`."""
+    if errors:
+        raise errors[0] if len(errors) == 1 else CombinedError(errors)
+
+
 class StaleError(InputError):
     """A change was founded on something that has changed since."""
 

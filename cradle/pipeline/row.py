@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from cradle.errors import CombinedError, InputError, located
+from cradle.errors import InputError, located, raise_all
 from cradle.files.reading import real_path
 from cradle.finding import Finding, of_things, ordered
 from cradle.fit.trials import learn, told_of_printer
@@ -128,19 +128,13 @@ def _things_beside(project: Project) -> dict[Path, tuple[str, Project]]:
     for number, path in enumerate(project.row.things, start=1):
         file, where = project.folder / path, f"row.things[{number}]"
         place = real_path(file)
-        if place in found:
-            continue
         try:
             with located(str(project.file)), located(where):
-                if place == real_path(project.file):
-                    raise InputError(
-                        "found the project's own file", hint="say how many there are with row.count"
-                    )
-                found[place] = where, _beside(file, project)
+                if place not in found:
+                    found[place] = where, _beside(file, project)
         except InputError as error:
             mistakes.append(error)
-    if mistakes:
-        raise mistakes[0] if len(mistakes) == 1 else CombinedError(mistakes)
+    raise_all(mistakes)
     return found
 
 
@@ -154,6 +148,8 @@ def _told_of_printer(own: ThingModel, *, trials: Sequence[Trial]) -> InsideError
 
 def _beside(file: Path, project: Project) -> Project:
     """The thing of another project's file as it stands in the project's holder."""
+    if real_path(file) == real_path(project.file):
+        raise InputError("found the project's own file", hint="say how many there are with row.count")
     other = read_thing(file, block_height_mm=project.block.height_mm)
     return replace(
         other,

@@ -16,7 +16,7 @@ from typing import TypeAlias
 import numpy as np
 
 from cradle.capture.outline import Outline
-from cradle.errors import CombinedError, SectionError
+from cradle.errors import SectionError, raise_all
 from cradle.finding import Finding, ordered
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import box_middle, counter_clockwise, size
@@ -272,9 +272,7 @@ def _right_way_round(
     for pair in swapped_outlines(drawn):
         if refusals.keys() & set(pair.places):
             refusals |= dict.fromkeys(pair.places, pair.error())  # told once
-    wrong = list(dict.fromkeys(refusals[one.where] for one in drawn if one.where in refusals))
-    if wrong:
-        raise wrong[0] if len(wrong) == 1 else CombinedError(wrong)
+    raise_all(list(dict.fromkeys(refusals[one.where] for one in drawn if one.where in refusals)))
     return tuple(as_laid(d, way=w) for d, w in zip(drawn, ways, strict=True)), ways
 
 

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from cradle.capture.outline import Outline
-from cradle.errors import CombinedError, SectionError
+from cradle.errors import SectionError, raise_all
 from cradle.finding import Finding, note
 from cradle.geometry.arrays import Floats
 from cradle.names import listed
@@ -92,17 +92,17 @@ def check_whole(views: Sequence[Silhouette]) -> None:
     CombinedError
         For several.
     """
-    wrong = [
-        SectionError(
-            f"what was traced reaches the picture's {listed(view.cut_off_at)} edge: {_TABLE}",
-            where=view.where,
-            hint=_ALL_OF_IT,
-        )
-        for view in views
-        if not view.whole
-    ]
-    if wrong:
-        raise wrong[0] if len(wrong) == 1 else CombinedError(wrong)
+    raise_all(
+        [
+            SectionError(
+                f"what was traced reaches the picture's {listed(view.cut_off_at)} edge: {_TABLE}",
+                where=view.where,
+                hint=_ALL_OF_IT,
+            )
+            for view in views
+            if not view.whole
+        ]
+    )
 
 
 def cut_off_findings(view: Silhouette) -> Iterator[Finding]:
