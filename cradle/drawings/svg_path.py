@@ -138,19 +138,23 @@ def _commands(text: str) -> Iterator[tuple[str, list[float]]]:
             raise _unreadable(text, at)
         values: list[float] = []
         for kind in _ARGUMENTS[command.upper()]:
-            match = (_NUMBER if kind == "n" else _FLAG).match(text, at)
-            if match is None:
-                if at < len(text) and text[at].upper() not in _ARGUMENTS:
-                    raise _unreadable(text, at)
-                raise CaptureError("path data breaks off in the middle of a curve")
-            values.append(float(match[0]))
-            if math.isinf(values[-1]):
-                raise CaptureError(
-                    f'path data "{match[0][:20]}" at character {at + 1} is not a finite number'
-                )
-            at = _skipped(text, match.end())
+            value, at = _value(text, at, kind=kind)
+            values.append(value)
         yield command, values
         command = {"M": "L", "m": "l"}.get(command, command)
+
+
+def _value(text: str, at: int, *, kind: str) -> tuple[float, int]:
+    """A number, or a flag, and where what follows it begins."""
+    match = (_NUMBER if kind == "n" else _FLAG).match(text, at)
+    if match is None:
+        if at < len(text) and text[at].upper() not in _ARGUMENTS:
+            raise _unreadable(text, at)
+        raise CaptureError("path data breaks off in the middle of a curve")
+    value = float(match[0])
+    if math.isinf(value):
+        raise CaptureError(f'path data "{match[0][:20]}" at character {at + 1} is not a finite number')
+    return value, _skipped(text, match.end())
 
 
 def _skipped(text: str, at: int) -> int:

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from enum import StrEnum
 from functools import lru_cache
+from itertools import chain
 from typing import Final, TypeAlias
 
 from cradle.drawings.svg_tree import Element
@@ -134,17 +135,15 @@ class StyleSheet:
         """False if a selector that is not followed paints something: then nothing can be told to be unseen."""
         self._rules: dict[str, dict[str, _Value]] = {}
         self._known: dict[int, tuple[Element, dict[str, str]]] = {}  # held, so that no other takes its number
-        number = 0
-        for text in texts:
-            for selectors, body in _blocks(_without_remarks(text)):
-                number += 1
-                kept = _properties(body)
-                for selector in map(str.strip, selectors.split(",") if kept else ()):
-                    if _PLAIN.fullmatch(selector):
-                        rank = _RANKS.get(selector[0], 1)
-                        _take(self._rules.setdefault(selector, {}), kept, rank=rank, number=number)
-                    elif not _PAINTING.isdisjoint(kept):
-                        self.tells_paint = False
+        blocks = chain.from_iterable(_blocks(_without_remarks(text)) for text in texts)
+        for number, (selectors, body) in enumerate(blocks, start=1):
+            kept = _properties(body)
+            for selector in map(str.strip, selectors.split(",") if kept else ()):
+                if _PLAIN.fullmatch(selector):
+                    rank = _RANKS.get(selector[0], 1)
+                    _take(self._rules.setdefault(selector, {}), kept, rank=rank, number=number)
+                elif not _PAINTING.isdisjoint(kept):
+                    self.tells_paint = False
 
     def of(self, element: Element) -> dict[str, str]:
         """The kept properties of an element, in lower case."""

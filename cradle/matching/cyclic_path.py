@@ -58,14 +58,15 @@ def least_paths(cost: Floats) -> list[Ints]:
     for at in range(1, count + 1):
         here = cells[:, at, :, 2:-2]
         for a, b in _STEPS:
-            if a <= at:
-                before = slice(2 - b + a, 2 - b + a + width)  # the cell before strays by a - b more
-                total = cells[:, at - a, :, before] + here
-                total *= (a + b) / 4
-                total += best[:, at - a, :, before]
-                if a != b:
-                    total += _STRETCH_COST * abs(a - b)
-                np.minimum(best[:, at, :, 2:-2], total, out=best[:, at, :, 2:-2])
+            if a > at:
+                continue
+            before = slice(2 - b + a, 2 - b + a + width)  # the cell before strays by a - b more
+            total = cells[:, at - a, :, before] + here
+            total *= (a + b) / 4
+            total += best[:, at - a, :, before]
+            if a != b:
+                total += _STRETCH_COST * abs(a - b)
+            np.minimum(best[:, at, :, 2:-2], total, out=best[:, at, :, 2:-2])
     least = best[:, count, :, _BAND + 2].argmin(axis=1)
     return [
         _walk(best[pair, :, at], cells[pair, :, at], start=int(starts[pair, at]))

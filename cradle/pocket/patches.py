@@ -10,6 +10,8 @@ would use an edge twice, the rim is joined to its middle as a fan.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints
@@ -76,22 +78,25 @@ def _loops(rims: Ints, base: Floats) -> list[Ints]:
     """The points of each gap in order round it; a gap that meets itself at a point is several."""
     _, gap = np.unique(base[rims[:, 0]], axis=0, return_inverse=True)
     order = np.argsort(gap.ravel(), kind="stable")
-    found = []
-    for sides in np.split(rims[order], np.cumsum(np.bincount(gap.ravel()))[:-1]):
-        onward: dict[int, list[int]] = {}
-        for start, end in sides.tolist():
-            onward.setdefault(start, []).append(end)
-        while onward:
-            loop: list[int] = []
-            here = next(iter(onward))
-            while here in onward:
-                loop.append(here)
-                ends = onward[here]
-                here = ends.pop()
-                if not ends:
-                    del onward[loop[-1]]
-            found.append(np.array(loop))
-    return found
+    gaps = np.split(rims[order], np.cumsum(np.bincount(gap.ravel()))[:-1])
+    return [loop for sides in gaps for loop in _loops_of(sides)]
+
+
+def _loops_of(sides: Ints) -> Iterator[Ints]:
+    """The points of one gap's sides in order round it, each loop by itself."""
+    onward: dict[int, list[int]] = {}
+    for start, end in sides.tolist():
+        onward.setdefault(start, []).append(end)
+    while onward:
+        loop: list[int] = []
+        here = next(iter(onward))
+        while here in onward:
+            loop.append(here)
+            ends = onward[here]
+            here = ends.pop()
+            if not ends:
+                del onward[loop[-1]]
+        yield np.array(loop)
 
 
 def _between(loops: list[Ints], ways: Floats) -> tuple[Ints, Ints]:

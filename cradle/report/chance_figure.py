@@ -111,9 +111,8 @@ def _labelled(text: str, taken: Taken, *, near: Sequence[Point], kind: str = "")
 def _places(text: str, points: Sequence[Point]) -> Iterator[Label]:
     """Where a label may stand: beside one of its points, then ever further above and below; y grows upwards."""
     label = Label(text=text, at=(0.0, 0.0), height_mm=_LETTER, anchor=0.0)
-    for away in range(0, 160, 6):
-        for near, down in product(points, (away, -away)):
-            for right in (_BESIDE, -_BESIDE - label.width_mm):
-                x, y = near[0] + right, near[1] + down + _LETTER / 2
-                if _LEFT < x < _END - label.width_mm and _TOP + _LETTER < y < _BASE - 3:
-                    yield label.moved((x, -y))
+    sides = (_BESIDE, -_BESIDE - label.width_mm)
+    for away, near, way, right in product(range(0, 160, 6), points, (1, -1), sides):
+        x, y = near[0] + right, near[1] + way * away + _LETTER / 2
+        if _LEFT < x < _END - label.width_mm and _TOP + _LETTER < y < _BASE - 3:
+            yield label.moved((x, -y))
