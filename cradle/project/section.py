@@ -226,43 +226,42 @@ class LoftSpec:
 
 def _check_measured(values: Values) -> Iterator[Mistake]:
     """What contradicts the form of a measured section."""
-    form, corner, diagonal = (values.get(name) for name in ("form", "corner_mm", "diagonal_mm"))
-    if form is None:
+    if "form" not in values:
         return
+    sides = (values["width_mm"], values["depth_mm"]) if {"width_mm", "depth_mm"} <= values.keys() else None
+    for found, hint in _corner_mistakes(values["form"], values.get("corner_mm"), sides=sides):
+        yield Mistake(found=found, hint=hint, at=("corner",))
+    if "diagonal_mm" in values:
+        for found, hint in _diagonal_mistakes(values["form"], values["diagonal_mm"], sides=sides):
+            yield Mistake(found=found, hint=hint, at=("diagonal",))
+
+
+def _corner_mistakes(form: Form, corner: float | None, *, sides: Pair | None) -> Iterator[tuple[str, str]]:
+    """What is wrong with a corner radius, and what to do."""
     if form is not Form.RECTANGLE and corner:
-        yield Mistake(
-            found=f"the form {form} has no corner radius",
-            hint="only a rectangle has corners",
-            at=("corner",),
+        yield f"the form {form} has no corner radius", "only a rectangle has corners"
+    if form is Form.RECTANGLE and corner is not None and sides is not None and corner > min(sides) / 2:
+        yield (
+            f"found {amount(corner, 'mm')}, allowed is at most {amount(min(sides) / 2, 'mm')}",
+            "a corner radius is no more than half the smaller side",
         )
-    if form is not Form.SUPERELLIPSE and diagonal is not None:
-        yield Mistake(
-            found=f"the form {form} has no diagonal",
-            hint="only a superellipse needs it",
-            at=("diagonal",),
-        )
-    if form is Form.SUPERELLIPSE and "diagonal_mm" in values and diagonal is None:
-        yield Mistake(
-            found="missing",
-            hint="a superellipse needs the largest extent along the diagonal of the rectangle around it, in mm",
-            at=("diagonal",),
-        )
-    if not {"width_mm", "depth_mm"} <= values.keys():
-        return
-    width, depth = values["width_mm"], values["depth_mm"]
-    if form is Form.RECTANGLE and corner is not None and corner > min(width, depth) / 2:
-        yield Mistake(
-            found=f"found {amount(corner, 'mm')}, allowed is at most {amount(min(width, depth) / 2, 'mm')}",
-            hint="a corner radius is no more than half the smaller side",
-            at=("corner",),
-        )
-    most = math.hypot(width, depth)
-    if form is Form.SUPERELLIPSE and diagonal is not None and not most / 2 < diagonal < most:
+
+
+def _diagonal_mistakes(
+    form: Form, diagonal: float | None, *, sides: Pair | None
+) -> Iterator[tuple[str, str]]:
+    """What is wrong with a diagonal, or with none, and what to do."""
+    if form is not Form.SUPERELLIPSE:
+        if diagonal is not None:
+            yield f"the form {form} has no diagonal", "only a superellipse needs it"
+    elif diagonal is None:
+        hint = "a superellipse needs the largest extent along the diagonal of the rectangle around it, in mm"
+        yield "missing", hint
+    elif sides is not None and not (most := math.hypot(*sides)) / 2 < diagonal < most:
         low, high = f"{most / 2:.2f} mm", f"{most:.2f} mm"
-        yield Mistake(
-            found=f"found {amount(diagonal, 'mm')}, allowed is above {low} and below {high}",
-            hint=f"it must lie between a diamond's ({low}) and a rectangle's ({high})",
-            at=("diagonal",),
+        yield (
+            f"found {amount(diagonal, 'mm')}, allowed is above {low} and below {high}",
+            f"it must lie between a diamond's ({low}) and a rectangle's ({high})",
         )
 
 

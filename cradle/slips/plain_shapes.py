@@ -79,13 +79,14 @@ def _exchanged(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> list[
 def _in_other_units(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> list[Finding]:
     """Findings on readings that are a tenth or a twenty-fifth of what their neighbours lead to; ``sizes`` are put right in place."""
     found: dict[tuple[int, int], str] = {}
+    units = dict(MISTAKEN_FOR_MM)
     for _ in laid:  # once one is put right its neighbours can be judged
         for i, one in enumerate(laid):
             for axis, missing in enumerate(_expected(heights, sizes, i) - sizes[i]):
-                for unit, mm in MISTAKEN_FOR_MM:
-                    if one.exact and (i, axis) not in found and abs(missing - np.log(mm)) < np.log(_NEAR):
-                        found[i, axis] = unit
-                        sizes[i, axis] += np.log(mm)
+                unit = next((u for u, mm in units.items() if abs(missing - np.log(mm)) < np.log(_NEAR)), None)
+                if unit is not None and one.exact and (i, axis) not in found:
+                    found[i, axis] = unit
+                    sizes[i, axis] += np.log(units[unit])
     of_one: dict[tuple[int, str], list[int]] = {}
     for (i, axis), unit in sorted(found.items()):
         of_one.setdefault((i, unit), []).append(axis)
@@ -106,16 +107,8 @@ def _in_other_units(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> 
 def _digits_exchanged(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> Iterator[Finding]:
     """Findings on readings that fit their neighbours and the section's other reading with two digits exchanged."""
     for i, one in enumerate(laid):
-        by = (sizes[i] - _expected(heights, sizes, i)).tolist()
-        off = by[1] - by[0]
-        if not one.exact or abs(off) <= _UNLIKE:
-            continue
-        fitting = []
-        for axis, read in enumerate(f"{mm:g}" for mm in size(one.ring)):
-            for meant in _with_two_exchanged(read):
-                change = float(np.log(float(meant) / float(read)))
-                if abs(off + (change if axis else -change)) < _ALIKE and abs(by[axis] + change) < _SWELLS:
-                    fitting.append((abs(by[axis] + change), axis, read, meant))
+        off = sizes[i] - _expected(heights, sizes, i)
+        fitting = list(_fitting(size(one.ring), off=off)) if one.exact else []
         if fitting:
             _, axis, read, meant = min(fitting)
             yield doubt(
@@ -126,6 +119,22 @@ def _digits_exchanged(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -
                 where=one.where,
                 about=About.READING,
             )
+
+
+def _fitting(read_mm: Sequence[float], *, off: Floats) -> Iterator[tuple[float, int, str, str]]:
+    """Readings that fit with two digits exchanged: how far they are off then, their axis, as read and as meant.
+
+    ``off (2,)`` is how far width and depth as read are from what the neighbours lead to, in logarithms.
+    """
+    apart = off[1] - off[0]
+    if abs(apart) <= _UNLIKE:
+        return
+    for axis, read in enumerate(f"{mm:g}" for mm in read_mm):
+        for meant in _with_two_exchanged(read):
+            change = float(np.log(float(meant) / float(read)))
+            left = abs(float(off[axis]) + change)
+            if abs(apart + (change if axis else -change)) < _ALIKE and left < _SWELLS:
+                yield left, axis, read, meant
 
 
 def _with_two_exchanged(read: str) -> Iterator[str]:
