@@ -71,7 +71,6 @@ class Chance:
     """
 
     chance: float
-    draws: int
     tightness_mm: Floats
     least_mm: float
     curve: tuple[tuple[float, float], ...]
@@ -95,6 +94,11 @@ class Chance:
             return shift
         more = " or more" if self.play_deg > 2 * TURN_LIMIT_DEG - 0.05 else ""
         return f"{shift} and turn about its upright axis by {self.play_deg:.1f}°{more}"
+
+    @property
+    def draws(self) -> int:
+        """How many things were imagined."""
+        return len(self.tightness_mm)
 
     @property
     def uncertainty(self) -> float:
@@ -145,7 +149,6 @@ def chance_of_draws(
     least_mm = profile.least_mm if asked_least_mm is None else asked_least_mm
     return Chance(
         chance=float((tight <= 0).mean()),
-        draws=len(tight),
         tightness_mm=tight,
         least_mm=least_mm,
         curve=_curve(tight, least_mm=least_mm),

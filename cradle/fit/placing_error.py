@@ -25,10 +25,7 @@ from cradle.geometry.ring import box_middle
 from cradle.matching.pooled import Pooling, unpooled
 from cradle.noun import noun
 from cradle.sections.posterior import CALIPERS, PARAMETERS, Posterior, ReadingKind, movements
-from cradle.sections.reading_spreads import (
-    caliper_limit_mm,
-    rectangular,
-)
+from cradle.sections.reading_spreads import caliper_limit_mm, rectangular
 from cradle.sections.section import Section
 
 _KINDS: Final = {
@@ -108,7 +105,7 @@ class Placing:
 
     def _sum_of(self, bands: Sequence[Band], parts: Floats) -> Floats:
         """The sum of several bands, each times its part, as whole rows."""
-        rows = np.zeros((len(bands[0].values), len(self.places.z_mm)))
+        rows = np.zeros((len(bands[0].values) if bands else 1, len(self.places.z_mm)))
         for k in np.flatnonzero(parts).tolist():
             rows[:, bands[k].columns] += parts[k] * bands[k].values
         return rows
@@ -157,21 +154,17 @@ class Placing:
 
     def _own_error(self, m: int) -> Floats:
         """The row of reading m's own error, ``(1, j)``, mm."""
-        follows = self.follows[m]
-        row = np.zeros((1, len(self.places.z_mm)))
-        row[:, follows.columns] = -self.posterior.readings[m].own * follows.values
-        return _clean(row)
+        return _clean(self._sum_of([self.follows[m]], np.array([-self.posterior.readings[m].own])))
 
     def instrument(self) -> Floats:
         """The row of the calipers' own error, the same in all their readings, ``(1, j)``, mm."""
-        row = np.zeros((1, len(self.places.z_mm)))
+        off = np.zeros(len(self.follows))
         for m, reading in enumerate(self.posterior.readings):
             if reading.kind in CALIPERS:
                 axis = CALIPERS.index(reading.kind)
                 length = float(np.ptp(self.sections[reading.section].points_mm[:, axis]))
-                follows = self.follows[m]
-                row[:, follows.columns] -= rectangular(caliper_limit_mm(length)) * follows.values
-        return _clean(row)
+                off[m] = -rectangular(caliper_limit_mm(length))
+        return _clean(self._sum_of(self.follows, off))
 
     def heights(self, *, heights_mm: float) -> Iterator[Floats]:
         """For each section the row of its height's error, ``(1, j)``, mm.
@@ -179,12 +172,10 @@ class Placing:
         A section that was cut higher than noted is off in two ways: its outline
         belongs higher up, and profiles placed it by what they read at the height noted.
         """
-        for k in range(len(self.sections)):
-            row = (self.places.normals[:, 2] * self.shares[k])[None]
-            for m, reading in enumerate(self.posterior.readings):
-                if reading.section == k and reading.kind is ReadingKind.HEIGHT:
-                    follows = self.follows[m]
-                    row[:, follows.columns] += follows.values
+        readings = self.posterior.readings
+        for k, share in enumerate(self.shares):
+            own = np.array([float(r.section == k and r.kind is ReadingKind.HEIGHT) for r in readings])
+            row = self.places.normals[:, 2] * share + self._sum_of(self.follows, own)
             yield _clean(heights_mm * row)
 
 

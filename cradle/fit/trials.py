@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Final
 
 import numpy as np
@@ -94,27 +95,61 @@ def learn(
     lessons, as_now, findings = _lessons(model, trials, project=project)
     before = inside_error(project.printer, project.spread)
     told = None if printer is None else reading_beside(printer, before)
-    belief = _believed(model, lessons, told=told, project=project)
-    findings += _contradicted(model, lessons, told=told, project=project)
+    teaching = _Teaching(model=model, lessons=tuple(lessons), told=told, project=project)
+    belief = teaching.belief()
+    findings += teaching.contradicted()
     read = any(lesson.trial.read_mm is not None for lesson in lessons)
     read = read or (printer is not None and printer.measured)
     after = _printer(model, belief, replace(before, measured=before.measured or read))
     inside = model.influences.of(Spread.INSIDE)
     shift = model.influences.matrix.after((belief.mean * ~inside)[None])[0]
     wanted = _per_section(model, shift) + float(model.influences.inside_mm @ belief.mean)
-    learns = lessons or told is not None
     corrections = np.clip(wanted, -MOST_CORRECTION_MM, MOST_CORRECTION_MM)
     findings += capped(model, wanted)
     return Learned(
-        model=replace(
-            model, learned=_draws(model, belief, lessons, told=told, project=project) if learns else None
-        ),
+        model=replace(model, learned=teaching.draws(belief) if lessons or told is not None else None),
         corrections_mm=tuple(float(c) for c in corrections),
         before=before,
         after=after,
         findings=ordered(tuple(findings)),
         trials=tuple(as_now),
     )
+
+
+@noun
+class _Teaching:
+    """All that teaches something: lessons, and what was told of the printer."""
+
+    model: FitModel
+    lessons: tuple[_Lesson, ...]
+    told: Reading | None
+    project: Project
+
+    def belief(self) -> Belief:
+        """What is believed of the quantities after it."""
+        belief = Belief.as_stated(len(self.model.influences.spreads))
+        if self.told is not None:
+            belief = calipered(self.model, belief, self.told)
+        for lesson in self.lessons:
+            belief, _ = self._updated(belief, lesson)
+        return belief
+
+    def contradicted(self) -> Iterator[Finding]:
+        """Trials that the others make unlikely."""
+        for lesson in self.lessons:
+            others = replace(self, lessons=tuple(other for other in self.lessons if other is not lesson))
+            _, chance = self._updated(others.belief(), lesson)
+            if chance < UNLIKELY:
+                yield unlikely(lesson.number, lesson.trial, chance, alone=len(self.lessons) == 1)
+
+    def draws(self, belief: Belief) -> Floats:
+        """Draws as believed after it."""
+        tried = [(lesson.piece, lesson.trial) for lesson in self.lessons]
+        likelihood = partial(trial_likelihood, self.model, tried, told=self.told, project=self.project)
+        return learned_draws(self.model, belief, log_likelihood=likelihood)
+
+    def _updated(self, belief: Belief, lesson: _Lesson) -> tuple[Belief, float]:
+        return updated(self.model, belief, lesson.trial, rule=lesson.rule, project=self.project)
 
 
 def _lessons(
@@ -175,43 +210,6 @@ def told_of_printer(learned: Learned) -> InsideError | None:
     return InsideError(
         expected_mm=told_mm, spread_mm=float(np.sqrt(1 / (now - was))), measured=after.measured
     )
-
-
-def _draws(
-    model: FitModel, belief: Belief, lessons: Sequence[_Lesson], *, told: Reading | None, project: Project
-) -> Floats:
-    """Draws as believed after the trials, and what was told of the printer."""
-    tried = [(one.piece, one.trial) for one in lessons]
-    return learned_draws(
-        model,
-        belief,
-        log_likelihood=lambda xi: trial_likelihood(model, tried, xi, told=told, project=project),
-    )
-
-
-def _believed(
-    model: FitModel, lessons: Sequence[_Lesson], *, told: Reading | None, project: Project
-) -> Belief:
-    """What is believed of the quantities after some trials, and what was told of the printer."""
-    belief = Belief.as_stated(len(model.influences.spreads))
-    if told is not None:
-        belief = calipered(model, belief, told)
-    for lesson in lessons:
-        belief, _ = updated(model, belief, lesson.trial, rule=lesson.rule, project=project)
-    return belief
-
-
-def _contradicted(
-    model: FitModel, lessons: Sequence[_Lesson], *, told: Reading | None, project: Project
-) -> Iterator[Finding]:
-    """Trials that the others make unlikely."""
-    for lesson in lessons:
-        others = _believed(
-            model, [other for other in lessons if other is not lesson], told=told, project=project
-        )
-        _, chance = updated(model, others, lesson.trial, rule=lesson.rule, project=project)
-        if chance < UNLIKELY:
-            yield unlikely(lesson.number, lesson.trial, chance, alone=len(lessons) == 1)
 
 
 def _printer(model: FitModel, belief: Belief, before: InsideError) -> InsideError:
