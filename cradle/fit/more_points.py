@@ -10,6 +10,7 @@ import numpy as np
 from cradle.fit.gain import Gain, Gains
 from cradle.fit.model import FitModel, deviations_mm
 from cradle.fit.uncertainties import Spread
+from cradle.geometry.vectors import unit
 from cradle.names import listed
 from cradle.noun import record
 
@@ -67,6 +68,5 @@ def _few(model: FitModel) -> tuple[str, ...]:
     """The sections that have few points: each such quantity moves the places as its section does."""
     influences = model.influences
     rows = influences.matrix.after(np.eye(len(influences.spreads))[influences.of(Spread.POINTS)])
-    length = np.maximum(np.linalg.norm(influences.sections, axis=1), 1e-12)
-    own = sorted(set((rows @ influences.sections.T / length).argmax(axis=1).tolist()))
+    own = sorted(set((rows @ unit(influences.sections).T).argmax(axis=1).tolist()))
     return tuple(model.names[k] for k in own)

@@ -101,9 +101,7 @@ def place_sections(given: ToPlace) -> Placed:
     spread, rounded = as_written(given.spread, drawn)
     curves = tuple(curve_of(d.ring) for d in drawn)
     if align.finds_lines:
-        drawn = tuple(
-            _with_lines(d, curve=c, trace_mm=spread.trace_mm) for d, c in zip(drawn, curves, strict=True)
-        )
+        drawn = _with_lines(drawn, curves=curves, trace_mm=spread.trace_mm)
     seen, laid, ways = _seen_right_way_round(
         drawn, curves=curves, given=given, profiles=smooth, spread=spread
     )
@@ -117,8 +115,6 @@ def place_sections(given: ToPlace) -> Placed:
     told = placing_findings(
         laid, ways=ways, found=found, sections=sections, align=align, profiles=read, spread=spread
     )
-    of_drawings = (*found_whole, *halves_alone(drawn), *doubtful_shapes(drawn))
-    of_readings = (*rounded, *smoothed, *seen.findings)
     of_profiles = (
         (*sense_of_one(laid, profiles=profiles), *odd_readings(as_read)) if align.uses_profiles else ()
     )
@@ -128,8 +124,12 @@ def place_sections(given: ToPlace) -> Placed:
         profiles=profiles,
         findings=ordered(
             (
-                *of_drawings,
-                *of_readings,
+                *found_whole,
+                *halves_alone(drawn),
+                *doubtful_shapes(drawn),
+                *rounded,
+                *smoothed,
+                *seen.findings,
                 *shift_alone(drawn, align=align, profiles=smooth),
                 *doubted(found, views=seen),
                 *lean_not_known(found, laid=laid),
@@ -232,11 +232,12 @@ def _drawn(outline: Outline, *, spec: SectionSpec, align: Align) -> tuple[tuple[
     return findings, as_laid(laid, way=Way(coarse_deg=spec.turn_deg, face_down=False, slip=None, cost=0.0))
 
 
-def _with_lines(laid: Laid, *, curve: UnitCurve, trace_mm: float) -> Laid:
-    """The section with its mirror lines, where it has none by the way it was drawn."""
-    if laid.lines:
-        return laid
-    return replace(laid, lines=mirror_lines(curve, trace_mm=0.0 if laid.exact else trace_mm))
+def _with_lines(drawn: Sequence[Laid], *, curves: Sequence[UnitCurve], trace_mm: float) -> tuple[Laid, ...]:
+    """The sections with their mirror lines, where they have none by the way they were drawn."""
+    return tuple(
+        one if one.lines else replace(one, lines=mirror_lines(curve, trace_mm=0.0 if one.exact else trace_mm))
+        for one, curve in zip(drawn, curves, strict=True)
+    )
 
 
 def _right_way_round(

@@ -210,24 +210,23 @@ class _Used(NamedTuple):
         return self.used_mm - self.read_mm
 
 
+def _used(found: Estimate, *, sections: Sequence[Section]) -> Iterator[_Used]:
+    """Each width and depth that was read, as it is used."""
+    for lying, section in zip(found.lying, sections, strict=True):
+        for axis, (word, reading) in enumerate(zip(SIZES, section.caliper_mm, strict=True)):
+            if reading is not None:
+                yield _Used(
+                    where=lying.laid.where,
+                    word=word,
+                    read_mm=reading,
+                    used_mm=size(section.points_mm)[axis],
+                    unsteady_mm=float(lying.over_mm[2 * axis : 2 * axis + 2].sum()),
+                )
+
+
 def _used_as_read(found: Estimate, *, sections: Sequence[Section]) -> Iterator[Finding]:
     """That sections are used larger or smaller than read, told once: the one that differs most, and why."""
-    off = [
-        used
-        for lying, section in zip(found.lying, sections, strict=True)
-        for axis, (word, reading) in enumerate(zip(SIZES, section.caliper_mm, strict=True))
-        if reading is not None
-        for used in [
-            _Used(
-                where=lying.laid.where,
-                word=word,
-                read_mm=reading,
-                used_mm=size(section.points_mm)[axis],
-                unsteady_mm=float(lying.over_mm[2 * axis : 2 * axis + 2].sum()),
-            )
-        ]
-        if abs(used.off_mm) > _USED_MM
-    ]
+    off = [used for used in _used(found, sections=sections) if abs(used.off_mm) > _USED_MM]
     if not off:
         return
     most = max(off, key=lambda one: abs(one.off_mm))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import chain
 from typing import Final
@@ -133,7 +133,7 @@ def side_profiles(
     ``own`` holds how sure the edges are of those sides that a view shows.
     """
     unknowns = Unknowns(sections=len(laid))
-    found = [
+    heights = (
         Observation(
             kind=ReadingKind.HEIGHT,
             section=i,
@@ -142,35 +142,40 @@ def side_profiles(
             own=0.0,
         )
         for i in range(len(laid))
-    ]
-    for end, side in enumerate(chain.from_iterable(PAIRS)):
-        profile = profiles.of(side)
-        if profile is None:
+    )
+    edges = (
+        observation
+        for end, side in enumerate(chain.from_iterable(PAIRS))
+        if (profile := profiles.of(side)) is not None
+        for observation in _of_profile(laid, profile, end=end, view=own.get(side), spread=spread)
+    )
+    return [*heights, *edges, *(_tilt(axis, own=own, unknowns=unknowns) for axis in (0, 1))]
+
+
+def _of_profile(
+    laid: Sequence[Laid], profile: Profile, *, end: int, view: ExtentSpread | None, spread: SpreadSpec
+) -> Iterator[Observation]:
+    """What one profile says at every section it reaches, of that end of it; ``view`` where a view shows it."""
+    unknowns = Unknowns(sections=len(laid))
+    gauge = spreads.PROFILE_MM if view is None else view.own_mm
+    for i, one in enumerate(laid):
+        z = one.spec.height_mm
+        if not profile.reaches(z):
             continue
-        for i, one in enumerate(laid):
-            z = one.spec.height_mm
-            if not profile.reaches(z):
-                continue
-            reading = float(profile.at(z))
-            view, rise = own.get(side), profile.slope_at(z)
-            gauge = spreads.PROFILE_MM if view is None else view.own_mm
-            alone = spreads.combined([gauge, _between_points(profile, z)])
-            swings = {unknowns.height(i): -rise}
-            if view is not None:
-                arm = view.arm_mm(across_mm=reading, height_mm=z, rise=rise)
-                swings[unknowns.tilt(end // 2)] = arm
-            found.append(
-                Observation(
-                    kind=ReadingKind(side),
-                    section=i,
-                    evaluate=_edge(i, end=end, reading=reading, swings=swings),
-                    spread=spreads.combined([alone, 0.0 if one.exact else spread.trace_mm]),
-                    own=alone,
-                    freedom=HEAVY,
-                    ends=(end,),
-                )
-            )
-    return [*found, *(_tilt(axis, own=own, unknowns=unknowns) for axis in (0, 1))]
+        reading, rise = float(profile.at(z)), profile.slope_at(z)
+        alone = spreads.combined([gauge, _between_points(profile, z)])
+        swings = {unknowns.height(i): -rise}
+        if view is not None:
+            swings[unknowns.tilt(end // 2)] = view.arm_mm(across_mm=reading, height_mm=z, rise=rise)
+        yield Observation(
+            kind=ReadingKind(profile.side),
+            section=i,
+            evaluate=_edge(i, end=end, reading=reading, swings=swings),
+            spread=spreads.combined([alone, 0.0 if one.exact else spread.trace_mm]),
+            own=alone,
+            freedom=HEAVY,
+            ends=(end,),
+        )
 
 
 def _tilt(axis: int, *, own: Mapping[Side, ExtentSpread], unknowns: Unknowns) -> Observation:
