@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from html import escape
 from pathlib import Path
 from typing import Final
@@ -129,13 +129,11 @@ def _figures_of_merit(made: MadeHolder) -> str:
     words = ["A closed mesh has no gaps in the model; a print still lets water through."]
     if why := gap_words(made):
         words.insert(0, f"{why[0].upper()}{why[1:]}.")
-    said = "".join(f'<p class="small">{escape(one)}</p>' for one in words)
-    return f"<h2>In figures</h2>{fact_list(pairs)}{said}"
+    return f"<h2>In figures</h2>{fact_list(pairs)}{_small(*map(escape, words))}"
 
 
 def _inspection(made: MadeHolder) -> str:
-    words = f'<p class="small">{escape(SOURCE)}</p>'
-    return f"<h2>Inspection dimensions</h2>{inspection_table(made.inspection)}{words}"
+    return f"<h2>Inspection dimensions</h2>{inspection_table(made.inspection)}{_small(escape(SOURCE))}"
 
 
 def _heading(thing: SeatedThing) -> str:
@@ -156,15 +154,12 @@ def _sides(made: MadeHolder, views: Sequence[View]) -> str:
         words += " Dashed: its full height, shape unknown."
     if any(thing.model.project.thing.balance_mm is not None for thing in made.things):
         words += " Black and white disc: centre of mass."
-    return f'<h2>The thing in its holder</h2><p class="small">{words}</p>{"".join(parts)}'
+    return f"<h2>The thing in its holder</h2>{_small(words)}{''.join(parts)}"
 
 
 def _side_grid(thing: SeatedThing, *, holder: Holder, views: Sequence[View]) -> str:
-    figures = "".join(
-        f"<figure>{svg}<figcaption>{escape(caption)}.</figcaption></figure>"
-        for caption, svg in side_figures(thing, holder=holder, views=views)
-    )
-    return f'<div class="grid">{figures}</div>'
+    sides = side_figures(thing, holder=holder, views=views)
+    return _grid(_figure(svg, f"{caption}.") for caption, svg in sides)
 
 
 def _sections(made: MadeHolder) -> str:
@@ -173,19 +168,16 @@ def _sections(made: MadeHolder) -> str:
         " Dashed red: as traced, before hollows were spanned, outlines of one form averaged, and it was scaled to the calipers. Brown: the pocket at that height."
     )
     parts = "".join(_heading(thing) + _section_grid(thing) for thing in made.things)
-    return f'<h2>Sections against their tracings</h2><p class="small">{words}</p>{parts}'
+    return f"<h2>Sections against their tracings</h2>{_small(words)}{parts}"
 
 
 def _section_grid(thing: SeatedThing) -> str:
     shown_of, sections = section_figures(thing), thing.model.sections
-    figures = "".join(
-        f"<figure>{svg}<figcaption>{escape(section.name)} at {section.height_mm:g} mm</figcaption></figure>"
-        for section, svg in shown_of
-    )
+    figures = _grid(_figure(svg, f"{section.name} at {section.height_mm:g} mm") for section, svg in shown_of)
     left_out = len(shown_of) < len(sections)
-    words = f'<p class="small">{len(shown_of)} of {len(sections)} sections are shown.</p>' if left_out else ""
+    words = _small(f"{len(shown_of)} of {len(sections)} sections are shown.") if left_out else ""
     placed = placing_table(sections, thing.model.posterior)
-    return f'{words}<div class="grid">{figures}</div><p></p>{section_table(sections)}{placed}'
+    return f"{words}{figures}<p></p>{section_table(sections)}{placed}"
 
 
 def _fit(made: MadeHolder, gaps: Sequence[GapMap]) -> str:
@@ -193,7 +185,9 @@ def _fit(made: MadeHolder, gaps: Sequence[GapMap]) -> str:
     words = ""
     if len(made.things) > 1:
         each, all_of_them = made.project.chance_of_each, made.project.fit.chance
-        words = f'<p class="small">So that all go in with a chance of {percent_asked(all_of_them)}, each aims at {percent_asked(each)}.</p>'
+        words = _small(
+            f"So that all go in with a chance of {percent_asked(all_of_them)}, each aims at {percent_asked(each)}."
+        )
     return f"<h2>The fit</h2>{words}{parts}"
 
 
@@ -213,14 +207,14 @@ def _fit_grid(thing: SeatedThing, gaps: GapMap) -> str:
         caption += (
             f" To {'hold it closer' if assessment.closer else 'raise it'}: {assessment.where_to_measure}."
         )
-    parts = [f"<figure>{svg}<figcaption>{escape(caption)}</figcaption></figure>"]
+    parts = [_figure(svg, caption)]
     if (gaps.gaps_mm > 0).any():
         caption = (
             "Gap between the thing and the pocket, unrolled once around the thing, mm; heights of sections on the left."
             " Wider than asked means room to get in, or a change of shape."
         )
-        parts.append(f"<figure>{gap_figure(thing, gaps)}<figcaption>{caption}</figcaption></figure>")
-    return f'<div class="grid">{"".join(parts)}</div>'
+        parts.append(_figure(gap_figure(thing, gaps), caption))
+    return _grid(parts)
 
 
 def _solid(light: TriMesh, things: dict[str, object]) -> str:
@@ -231,6 +225,17 @@ def _solid(light: TriMesh, things: dict[str, object]) -> str:
 
 
 def _drawing(drawings: ReportDrawings) -> str:
-    figures = "".join(f'<figure class="drawing">{svg}</figure>' for svg in drawings.elements)
-    words = f'<p class="small">{SIZES_WORDS}</p>'
-    return f'<h2>Plan and cuts</h2>{words}<div class="grid">{figures}</div>' if figures else ""
+    figures = [f'<figure class="drawing">{svg}</figure>' for svg in drawings.elements]
+    return f"<h2>Plan and cuts</h2>{_small(SIZES_WORDS)}{_grid(figures)}" if figures else ""
+
+
+def _small(*paragraphs: str) -> str:
+    return "".join(f'<p class="small">{words}</p>' for words in paragraphs)
+
+
+def _figure(svg: str, caption: str) -> str:
+    return f"<figure>{svg}<figcaption>{escape(caption)}</figcaption></figure>"
+
+
+def _grid(figures: Iterable[str]) -> str:
+    return f'<div class="grid">{"".join(figures)}</div>'
