@@ -256,12 +256,7 @@ def calibration_of(view: PictureView, *, source: str) -> Calibration:
 
 
 def length_shares(view: PictureView, ring_px: Floats) -> tuple[float, float]:
-    """Relative standard uncertainties of an outline's lengths along x and along y.
-
-    Parameters
-    ----------
-    ring_px : (n, 2)
-    """
+    """Relative standard uncertainties of the lengths along x and along y of an outline, ``(n, 2)`` px."""
     low, high = ring_px.min(axis=0), ring_px.max(axis=0)
     half = np.maximum((high - low) / 2, 1.0)
     steps = np.array([(-half[0], 0.0), (half[0], 0.0), (0.0, -half[1]), (0.0, half[1])])

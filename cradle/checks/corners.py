@@ -17,13 +17,7 @@ _LEVEL_MM = 1e-6
 
 
 def corner_findings(holder: Holder, *, block: BlockSpec) -> Iterator[Finding]:
-    """A box whose corners had to be smaller than asked; nothing for other forms.
-
-    Parameters
-    ----------
-    block : BlockSpec
-        What was asked for.
-    """
+    """A box whose corners had to be smaller than asked; nothing for other forms."""
     if block.form is not BlockForm.BOX:
         return
     made = front_corner_mm(holder.plan)

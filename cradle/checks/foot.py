@@ -25,13 +25,7 @@ _LEAST_SHARE: Final = 0.2
 
 
 def foot_findings(thing: SeatedThing, *, project: Project, holder: Holder) -> Iterator[Finding]:
-    """A warning where openings take the floor away from under the thing's foot; none of a thing that leans.
-
-    Parameters
-    ----------
-    project : Project
-        Whose block and openings these are.
-    """
+    """A warning where openings take the floor away from under the thing's foot; none of a thing that leans."""
     through = [one for one in holder.openings if one.spec.through is Through.FLOOR and not one.blind]
     if project.block.lean_deg or not through:
         return

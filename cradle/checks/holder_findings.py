@@ -33,13 +33,7 @@ _NEAR_MM = 0.05
 def holder_findings(
     project: Project, *, things: Sequence[SeatedThing], holder: Holder, wall: Wall
 ) -> tuple[Finding, ...]:
-    """What is doubtful about walls, floor, overhangs, thin parts, openings, size, wall plate, grip and heat.
-
-    Parameters
-    ----------
-    project : Project
-        Whose block, openings and printer these are.
-    """
+    """What is doubtful about walls, floor, overhangs, thin parts, openings, size, wall plate, grip and heat."""
     printer = project.printer
     low, high = bounds_mm(holder.mesh)
     size, corner = (high - low).tolist(), (float(low[0]), float(low[1]))

@@ -11,11 +11,6 @@ from cradle.geometry.mesh import TriMesh, component_count, edge_statistics, volu
 def soundness_findings(mesh: TriMesh) -> tuple[Finding, ...]:
     """Findings about a holder's mesh that should not be printed; empty when it is sound.
 
-    Parameters
-    ----------
-    mesh : TriMesh
-        In mm, faces counter-clockwise seen from outside.
-
     Notes
     -----
     The rules are those of 3MF Core 1.4.0, section 4.1: every edge is shared by

@@ -101,16 +101,11 @@ class DrawnView:
 
 
 def drawn(view: View, *, scale: float) -> DrawnView:
-    """A view on paper.
+    """A view on paper; ``scale`` is paper over true size.
 
     Dimensions that find no place where they cover nothing are left out and
     counted: a drawing that cannot be read tells nothing, and the inspection
     table has them all.
-
-    Parameters
-    ----------
-    scale : float
-        Paper over true size.
     """
     x0, y0, x1, y1 = view.box_mm()
     box = (scale * x0, scale * y0, scale * x1, scale * y1)

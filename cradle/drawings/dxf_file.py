@@ -40,11 +40,6 @@ _LARGEST_BINARY: Final = 8_000_000
 def dxf_document(data: bytes) -> Any:
     """The document that a text or binary DXF file holds, an ``ezdxf`` drawing.
 
-    Parameters
-    ----------
-    data : bytes
-        The file.
-
     Raises
     ------
     CaptureError

@@ -27,11 +27,6 @@ def joined(curves: Sequence[Curve], *, where: str) -> tuple[tuple[Curve, ...], t
 
     Ends that touch no other are joined, and reported, up to the gap tolerance.
 
-    Parameters
-    ----------
-    where : str
-        For messages.
-
     Raises
     ------
     OutlineError

@@ -34,13 +34,7 @@ class MorePoints:
 
 
 def more_points(model: FitModel, gains: Gains) -> MorePoints | None:
-    """The sections of which twice as many points are worth reading; None where they would not help.
-
-    Parameters
-    ----------
-    gains : Gains
-        Of this model, at a clearance.
-    """
+    """The sections of which twice as many points are worth reading; None where they would not help."""
     if not model.influences.of(Spread.POINTS).any():
         return None
     gain = gains.of(deviations_mm(with_more_points(model), gains.xi))

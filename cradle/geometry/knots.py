@@ -45,14 +45,7 @@ def part_between(at: Floats, *, low: Floats, high: Floats) -> Floats:
 
 
 def divided(knots: Floats, parts: Ints) -> Floats:
-    """The knots and those that divide each interval between two of them into equal parts, rising.
-
-    Parameters
-    ----------
-    knots : (k,) float64
-        Rising.
-    parts : (k − 1,) int64
-        At least 1 each.
+    """Rising knots, ``(k,)``, and those that divide each interval between two of them into equal parts, rising.
 
     Examples
     --------

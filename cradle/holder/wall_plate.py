@@ -69,12 +69,7 @@ class WallPlate:
 
 @located(WHERE)
 def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpec) -> WallPlate:
-    """The plate behind a block, its holes clear of the block.
-
-    Parameters
-    ----------
-    plan : Region
-        The block's outline seen from above; its back is flat.
+    """The plate behind a block, whose plan has a flat back, its holes clear of the block.
 
     Raises
     ------

@@ -34,11 +34,6 @@ PLAINER: Final = (
 def check_facets(runs: Sequence[Sequence[Piece]], stack: RingStack, *, twist_mm: float) -> None:
     """Refuse runs of pieces whose skin would have too many facets, naming the gap with most of them.
 
-    Parameters
-    ----------
-    twist_mm : float
-        As for `cradle.loft.skin.skin`.
-
     Raises
     ------
     LoftError

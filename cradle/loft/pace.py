@@ -55,15 +55,7 @@ _EVEN: Final = 0.25
 
 
 def paced(columns: Columns, *, asked: Asked) -> Columns:
-    """The columns with the pace that the profiles tell; as they are where they tell none.
-
-    Parameters
-    ----------
-    columns : Columns
-        From section to section.
-    asked : callable
-        What profiles ask for (`Asked`).
-    """
+    """The columns with the pace that the profiles tell; as they are where they tell none."""
     heights, even = [columns.heights_mm[:1]], [columns.heights_mm[:1]]
     told = False
     for low, high in pairwise(columns.heights_mm.tolist()):
@@ -86,15 +78,7 @@ def paced(columns: Columns, *, asked: Asked) -> Columns:
 
 
 def paced_levels(levels: Levels, *, low_mm: float, high_mm: float, asked: Asked) -> Levels:
-    """The levels between two sections, each at the height at which, by the profiles, the form has gone as far as it.
-
-    Parameters
-    ----------
-    low_mm, high_mm : float
-        Heights of the two sections.
-    asked : callable
-        What profiles ask for (`Asked`).
-    """
+    """The levels between two sections, each at the height at which, by the profiles, the form has gone as far as it."""
     parts = np.array([0.0, *levels.parts, 1.0])
     ends = np.concatenate(
         [*(boxes(columns)[:1] for columns in levels.columns_mm), boxes(levels.columns_mm[-1])[1:]]

@@ -31,12 +31,6 @@ _SAME_MM = 1e-6
 def body_mesh(runs: Sequence[Sequence[Piece]], *, twist_mm: float) -> TriMesh:
     """The closed, outward mesh through runs of pieces, from below.
 
-    Parameters
-    ----------
-    runs : sequence of sequences of Piece
-    twist_mm : float
-        As for `skin.skin`.
-
     Raises
     ------
     SolidError

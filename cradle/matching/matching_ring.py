@@ -49,13 +49,7 @@ class Trace:
 
 
 def trace(ring_mm: Floats) -> Trace:
-    """The ring made ready for matching, whatever its first point and direction.
-
-    Parameters
-    ----------
-    ring_mm : (n, 2) float64, mm
-        A simple ring.
-    """
+    """A simple ring, ``(n, 2)`` mm, made ready for matching, whatever its first point and direction."""
     ring = plane.counter_clockwise(ring_mm)
     ring = np.roll(ring, -_start(ring), axis=0)
     lengths = plane.arc_positions(ring)

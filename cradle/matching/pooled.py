@@ -91,13 +91,7 @@ class Pooled:
 
 
 def pooled(sections: Sequence[Section], *, trace_mm: float) -> Pooled:
-    """The sections, each outline brought towards those of its form, its width and depth kept.
-
-    Parameters
-    ----------
-    trace_mm : float
-        Spread of a traced outline; at 0 nothing is pooled.
-    """
+    """The sections, each outline brought towards those of its form, its width and depth kept; where ``trace_mm`` is 0 nothing is pooled."""
     rings = [section.points_mm for section in sections]
     sizes = np.array([np.ptp(ring, axis=0).mean() for ring in rings])
     hand = np.array([_EXACT_MM if section.exact else trace_mm for section in sections])

@@ -48,16 +48,11 @@ _ALIKE = 2.0
 
 
 def match_sections(sections: Sequence[Section]) -> RingStack:
-    """Rings whose point j means the same place on every section.
+    """Rings whose point j means the same place on every section; there is at least one, and their heights rise.
 
     Outlines of more than 400 points are simplified first, the curve moving by
     at most a quarter of the chord tolerance; where all have many points, their
     rings pass within the section tolerance of what was given.
-
-    Parameters
-    ----------
-    sections : sequence of Section
-        At least one; heights rising.
     """
     traces = [trace(_lighter(section.points_mm)) for section in sections]
     many = sum(len(section.points_mm) for section in sections) > _MANY
@@ -231,18 +226,13 @@ def _nearest(choices: Floats, wanted: Floats) -> tuple[Ints, Floats]:
 
 
 def chord_gap_mm(ring_mm: Floats) -> float:
-    """The greatest rise of a curve through the points above the edges between them, mm; 0 without curves.
+    """The greatest rise of a curve through the points of a counter-clockwise ring above the edges between them, mm; 0 without curves.
 
     Where an outline turns by about the same at both ends of an edge, and the edges
     beside it are about as long, the points stand for a curve: an arc that turns by
     θ over a chord of length L rises L/2 · tan(θ/4) above it (the sagitta; any
     geometry text). Larger turns are corners, and an edge much longer than its
     neighbours is straight.
-
-    Parameters
-    ----------
-    ring_mm : (n, 2) float64
-        Counter-clockwise.
 
     Examples
     --------

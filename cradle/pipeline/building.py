@@ -94,13 +94,6 @@ def rough_holder(
 ) -> HolderAttempt:
     """The holder around rough pockets, its gaps not measured.
 
-    Parameters
-    ----------
-    clearance_mm : float or None
-        In place of the project's.
-    steps : Steps
-        What makes its parts.
-
     Raises
     ------
     InputError

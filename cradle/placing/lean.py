@@ -143,12 +143,7 @@ def lean_within(
 ) -> Finding:
     """The finding on a lean as a holder of this height feels it: a note where the sections up to the first above its rim lie surely enough.
 
-    A suspicion that the drawings themselves raise stays a warning.
-
-    Parameters
-    ----------
-    heights_mm : sequence of float
-        Of all sections, rising.
+    ``heights_mm`` are those of all sections, rising. A suspicion that the drawings themselves raise stays a warning.
     """
     if finding.severity is Severity.NOTE or finding.about is About.LEAN:
         return finding

@@ -96,15 +96,7 @@ class OpenedStack:
 
 
 def begun_stack(grown: GrownBody, *, heights_mm: Floats, direction: Floats) -> OpenedStack:
-    """The opened body at the given heights alone, whose straight walls may still cut the grown body.
-
-    Parameters
-    ----------
-    heights_mm : (m,) float64
-        Rising; those that miss the grown body are left out.
-    direction : (3,) float64
-        Way out.
-    """
+    """The opened body at rising heights, ``(m,)``, alone, those that miss it left out, whose straight walls may still cut the grown body."""
     levels = grown.levels(heights_mm)
     there = ~empty(levels)
     sweep = Sweep.along(direction, budget=grown.budget)

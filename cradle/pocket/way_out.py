@@ -113,13 +113,6 @@ def way_out(body: Body, *, asked: Triple | Auto, block: BlockSpec) -> Floats:
 
     Of the body itself, whatever clearance it is given: the easiest of the part
     that is in the block, or the one asked for.
-
-    Parameters
-    ----------
-    asked : (3,) or "auto"
-        In the thing's frame.
-    block : BlockSpec
-        How far up it holds the thing, and its lean.
     """
     if asked == AUTO:
         heights, levels = _held(body, block=block)

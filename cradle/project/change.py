@@ -156,14 +156,7 @@ def _without(
 
 
 def with_new_table(text: str, name: str, values: Mapping[str, object]) -> str:
-    r"""The text with one more table ``[[name]]``: behind the others of its name, else at the end.
-
-    Parameters
-    ----------
-    text : str
-        TOML.
-    values : mapping
-        Its keys; a mapping among the values becomes a table inside it.
+    r"""The text of a TOML file with one more table ``[[name]]``: behind the others of its name, else at the end.
 
     Raises
     ------

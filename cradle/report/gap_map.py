@@ -49,16 +49,11 @@ def gap_maps(made: MadeHolder) -> tuple[GapMap, ...]:
 
 
 def gap_map(body: Body, pocket: Pocket, *, lead_in_mm: float) -> GapMap:
-    """The distance from points of the body to the pocket's wall and floor.
+    """The distance from points of the body to the pocket's wall and floor, but for its mouth, ``lead_in_mm`` deep.
 
     The pocket is known by plane sections. For a point, the signed level distance
     to the wall at neighbouring sections makes a polyline over height; the gap is
     the distance from the point to that polyline.
-
-    Parameters
-    ----------
-    lead_in_mm : float
-        The mouth is left out.
     """
     matrix = pocket.stand_from_thing
     last = min(

@@ -47,15 +47,7 @@ def print_facts(mesh: TriMesh, *, printer: PrinterSpec) -> list[tuple[str, str]]
 
 
 def print_hints(mesh: TriMesh, *, printer: PrinterSpec, wall_mm: float) -> tuple[str, ...]:
-    """Sentences on walls, layers and a brim.
-
-    Parameters
-    ----------
-    mesh : TriMesh
-        The holder as it is printed, its base at z = 0.
-    wall_mm : float
-        Its thinnest wall.
-    """
+    """Sentences on walls, layers and a brim."""
     low, high = bounds_mm(mesh)
     tall = float(high[2] - low[2])
     base = mesh.vertices_mm[mesh.vertices_mm[:, 2] < low[2] + _BASE_MM, :2]

@@ -140,12 +140,7 @@ def caution_list(cautions: Iterable[str]) -> str:
 
 
 def placing_table(sections: Sequence[Section], posterior: Posterior) -> str:
-    """The table of the sections' places with their standard uncertainties; empty where nothing was read of them.
-
-    Parameters
-    ----------
-    sections : sequence of k Section
-    """
+    """The table of the sections' places with their standard uncertainties; empty where nothing was read of them."""
     if not posterior.readings:
         return ""
     estimate, spreads = posterior.estimate, posterior.spreads()

@@ -53,13 +53,7 @@ _NAME_MM: Final = (27.0, 41.0)
 
 
 def workshop_pdf(made: MadeHolder, views: Sequence[View]) -> bytes:
-    """The pages, vectors and words only, the same bytes every time; nothing is cut short.
-
-    Parameters
-    ----------
-    views : sequence of View
-        The plan, then the cuts.
-    """
+    """The pages, vectors and words only, the same bytes every time; nothing is cut short; of ``views`` the plan comes first, then the cuts."""
     page_mm = PAPER_MM[made.project.printer.paper]
     out = BytesIO()
     canvas = pdf_canvas(

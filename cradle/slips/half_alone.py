@@ -24,13 +24,7 @@ _HALF: Final = (0.35, 0.65)
 
 
 def halves_alone(drawn: Sequence[Laid]) -> Iterator[Finding]:
-    """A finding for every outline that looks like a half, where no caliper reading says how large it is.
-
-    Parameters
-    ----------
-    drawn : sequence of Laid
-        The sections from bottom to top, as drawn.
-    """
+    """A finding for every outline that looks like a half, where no caliper reading says how large it is."""
     for index, one in enumerate(drawn):
         if one.spec.half or one.exact:
             continue
