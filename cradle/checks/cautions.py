@@ -89,8 +89,6 @@ def cautions(
 
     Parameters
     ----------
-    hazards : collection of Hazard
-        What of the things asks for caution.
     tip_angle_deg : float
         How far holder and thing can be tipped before they fall.
     filled_g : float

@@ -22,8 +22,6 @@ def unit_factor(stated: str | None, *, given: str | None, where: str) -> tuple[f
         Unit written in the file.
     given : str or None
         Unit written in the project, for files that state none.
-    where : str
-        For messages.
 
     Raises
     ------

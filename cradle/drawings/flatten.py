@@ -64,8 +64,6 @@ def bezier_points(control: Floats, *, chord_mm: float) -> Floats:
     ----------
     control : (n + 1, 2) float64
         Control points, mm; n is the degree, at least 1.
-    chord_mm : float
-        Largest distance between curve and polyline.
 
     Notes
     -----
@@ -111,8 +109,6 @@ def arc_points(
         axes need not be at right angles.
     start_rad, sweep_rad : float
         t runs from the start by the sweep, at most one turn either way.
-    chord_mm : float
-        Largest distance between arc and polyline.
 
     Notes
     -----

@@ -45,8 +45,6 @@ def drill_template_pdf(
         Which screws, in sentences.
     page : str
         A key of `cradle.units.PAPER_MM`.
-    title : str
-        The thing's name.
     """
     size = PAPER_MM[page]
     pages = Pages(page_mm=size, title=f"{title}: drill template")

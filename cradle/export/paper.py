@@ -55,8 +55,6 @@ def paper_pdf(rings: Sequence[NamedRing], *, page: str, title: str) -> bytes:
         Each is one line to cut along.
     page : str
         A key of `cradle.units.PAPER_MM`.
-    title : str
-        The thing's name.
     """
     size = PAPER_MM[page]
     pages = Pages(page_mm=size, title=f"{title}: paper check")

@@ -59,8 +59,6 @@ def threemf_bytes(parts: Sequence[tuple[str, TriMesh]], *, title: str) -> bytes:
     parts : sequence of (str, TriMesh)
         At least one; closed and outward, in mm. Coordinates are rounded to
         single precision, as in our STL files.
-    title : str
-        Title of the model.
 
     Raises
     ------

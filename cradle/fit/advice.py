@@ -69,8 +69,6 @@ def advised_clearance(
 
     Parameters
     ----------
-    goal : float
-        Chance asked for.
     given_mm : sequence of k (float or None)
         Clearances asked for that are not to be changed.
     added_mm : sequence of k float, optional

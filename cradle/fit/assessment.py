@@ -61,8 +61,6 @@ def assess_fit(
 
     Parameters
     ----------
-    learned : Learned
-        The model, with what trials taught.
     profile : ClearanceProfile
         The clearance per side that the pocket has beyond its lining and the printer's stated inside error.
     clearance : ClearanceProfile

@@ -51,7 +51,6 @@ class Gains:
 
     Parameters
     ----------
-    model : FitModel
     profile : ClearanceProfile
         The clearance that the pocket has per side, with what trials added.
     asked_least_mm : float

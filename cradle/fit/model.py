@@ -103,8 +103,6 @@ def fit_model(
 
     Parameters
     ----------
-    stack : RingStack
-        Matched rings of the sections.
     direction : (3,) float64
         Unit vector along which the thing is lifted out, in its own frame.
     pooling : Pooling, optional

@@ -73,8 +73,6 @@ def next_sections(model: FitModel, gains: Gains, *, goal: float | None = None) -
 
     Parameters
     ----------
-    gains : Gains
-        Of this model, at a clearance.
     goal : float, optional
         A chance of fit: where one more section does not reach it, as many as do are
         asked for, at most `_MOST`.

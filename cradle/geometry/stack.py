@@ -62,8 +62,6 @@ def stack_solid(
         Slabs that are to be steps, though they might be tiled.
     joining : Joining, optional
         What joins its levels; by itself one that knows nothing of how they lie to each other.
-    where : str
-        Name for messages.
 
     Raises
     ------

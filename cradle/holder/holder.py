@@ -114,8 +114,6 @@ def make_holder(
         From left to right, clear of each other.
     under : (n, 2) float64
         The points under the things' centres of mass, stand frame, mm.
-    plate : PlateSpec or None
-        A plate flush with the back, for a wall.
     line_mm : float
         Width of a printed line: where a recess comes too near to the pocket, a wall is advised that leaves two.
 

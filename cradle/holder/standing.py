@@ -141,8 +141,6 @@ def needed_flare_mm(
         Its own flare is not looked at.
     loads : sequence of Load
         The things, from left to right, stand frame.
-    density_g_cm3 : float
-        Of the printed material, solid.
     """
     tip = _tip_by_flare(cavity, block=block, loads=loads, density_g_cm3=density_g_cm3)
     asked = block.tip_angle_deg

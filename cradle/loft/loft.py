@@ -56,8 +56,6 @@ def loft(
     ----------
     spec : LoftSpec
         Straight or smooth; by itself straight for up to 2 sections.
-    profiles : Profiles
-        Steer what lies between the sections.
     low_mm, high_mm : float
         Heights the body has to reach; beyond the sections it is extended straight.
     rim_mm : float

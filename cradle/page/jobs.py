@@ -50,8 +50,6 @@ class Job:
     ----------
     ticket : int
         An older one than the newest is dropped; 0 is never dropped.
-    text : str
-        The project.
     file : Path
         Where it stands.
     folder : Path

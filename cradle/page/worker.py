@@ -28,8 +28,6 @@ class Worker:
 
     Parameters
     ----------
-    name : str
-        What the process is called.
     ahead : sequence of Task
         What it loads as it starts, rather than with the first request.
     """

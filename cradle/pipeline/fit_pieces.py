@@ -84,8 +84,6 @@ def cut_pieces(
         Per side; those of the project when empty, or about the holder's own where it gives none.
     heights_mm : sequence of float
         Further heights on the thing, besides the sections' and the project's.
-    steps : Steps
-        What models the thing.
 
     Raises
     ------

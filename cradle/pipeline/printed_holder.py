@@ -39,8 +39,6 @@ class PrintedHolder:
         The gaps in its file, and the thing as it then was, all the way up.
     lined_mm : (float, float) or None
         Thickness of its lining, as it is and pressed; None without one.
-    file : Path
-        The summary.
     """
 
     project: str

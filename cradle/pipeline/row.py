@@ -83,8 +83,6 @@ def model_row(
     trials : mapping of Path to sequence of Trial, optional
         The trials kept in each folder (`cradle.project.trial_log.read_row_trials`); without, there are none.
         What the project's own tell of its printer counts for the things beside it too: they are of the same print.
-    steps : Steps
-        What models a thing.
 
     Raises
     ------

@@ -91,8 +91,6 @@ def with_trial(
         Those of the whole folder.
     made_into : sequence of Path
         Folders that the holder may have been made into.
-    steps : Steps
-        What models the thing.
 
     Raises
     ------

@@ -92,16 +92,7 @@ def estimate(
     evidence: Evidence,
     trace_mm: float,
 ) -> Estimate:
-    """The most likely placing of the sections.
-
-    Parameters
-    ----------
-    laid : sequence of k Laid
-    evidence : Evidence
-        What says how they lie.
-    trace_mm : float
-        Standard uncertainty of tracing.
-    """
+    """The most likely placing of the sections."""
     observations = evidence.observations
     freedom = np.array([o.freedom for o in observations])
     weighed = np.maximum([o.spread if o.weighed is None else o.weighed for o in observations], _LEAST)

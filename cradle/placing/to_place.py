@@ -24,12 +24,8 @@ class ToPlace:
         Heights rising.
     align : Align
         What lines up sections without a shift or turn of their own.
-    profiles : Profiles
-        Side profiles.
     views : tuple of Silhouette
         Silhouettes; they count as profiles of the sides that no profile was read of.
-    spread : SpreadSpec
-        Standard uncertainties of what was measured.
     """
 
     outlines: tuple[Outline, ...]

@@ -89,10 +89,6 @@ def most_likely_ways(
 
     Parameters
     ----------
-    laid : sequence of Laid
-        As drawn.
-    curves : sequence of UnitCurve
-        Of the rings.
     free : sequence of bool
         Whether a sheet's turn is open; False where it is given.
     """

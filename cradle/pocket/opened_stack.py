@@ -57,10 +57,6 @@ class OpenedStack:
     grown, opened : (m,) regions
     upright : (m - 1,) bool
         Whether the wall from each level to the next is a step.
-    sweep : Sweep
-        What opens it.
-    joining : Joining
-        What joins its opened levels.
     """
 
     heights_mm: Floats

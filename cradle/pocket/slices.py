@@ -63,8 +63,6 @@ def pocket_slices(
         In its own frame, reaching past the topmost slice.
     heights_mm : (n,) float
         Rising.
-    clearance : ClearanceProfile
-        Clearance per side against height.
     direction : (3,) float64
         Unit vector along which the thing is lifted out.
 

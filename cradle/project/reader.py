@@ -57,8 +57,6 @@ def project_from_text(text: str, *, file: Path) -> Project:
 
     Parameters
     ----------
-    text : str
-        The contents of a project file.
     file : Path
         Where it stands: named in messages, and its folder is where relative
         paths start. It is not opened.

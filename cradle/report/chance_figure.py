@@ -53,10 +53,6 @@ def chance_figure(
         Least clearance asked for.
     told : str
         The same as it is told.
-    chance : float
-        The chance there.
-    goal : float
-        Chance aimed at.
     """
     shown = [point for point in curve if point[0] <= max(_FARTHEST_MM, asked_mm)]
     axes = _Axes(most_mm=max(shown[-1][0], asked_mm, 0.1))

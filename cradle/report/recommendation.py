@@ -168,8 +168,6 @@ def recommend(
     ----------
     chance : float
         That all things go in, 0 to 1.
-    goal : float
-        Chance of fit that is good enough, 0 to 1.
     pieces : sequence of TriedPiece
         One of each of the things held, for the commands to type; the first is
         of the holder's own.

@@ -71,8 +71,6 @@ def mirror_spreads(curve: UnitCurve, *, line: MirrorLine, trace_mm: float) -> tu
     ----------
     line : MirrorLine
         Found in the ring of the curve.
-    trace_mm : float
-        Spread of the tracing error.
     """
     angle = np.radians(line.angle_deg)
     across = np.array([-np.sin(angle), np.cos(angle)])

@@ -35,8 +35,6 @@ def spanned(sections: Sequence[Section], *, trace_mm: float, through: bool = Fal
 
     Parameters
     ----------
-    trace_mm : float
-        Spread of a traced outline.
     through
         Also across large ones that run through all sections.
     """

@@ -47,8 +47,6 @@ class UnitCurve:
     centroid_mm : (2,) float64
     size_mm : float
         Square root of the enclosed area.
-    index
-        Search tree over the edges between ``points``.
     """
 
     points: Floats
