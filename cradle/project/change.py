@@ -42,9 +42,7 @@ def with_value(text: str, path: at.KeyPath, value: object) -> str:
     <BLANKLINE>
     """
     key = at.dotted(path)
-    before = at.data_of(text)
-    if before is None:
-        raise InputError("the project file cannot be read", where=key, hint="run cradle check on it")
+    before = _loaded(text, where=key)
     places = at.places_in(text)
     _check_reachable(before, path)
     try:
@@ -104,10 +102,6 @@ def _spliced(text: str, start: int, end: int, new: str) -> str:
     return text[:start] + new + text[end:]
 
 
-def _name(path: at.KeyPath) -> str:
-    return ".".join(str(part) for part in path)
-
-
 def _braces_around(places: Mapping[at.KeyPath, Place], path: at.KeyPath) -> at.KeyPath | None:
     """The innermost inline table that holds a key, if one does."""
     around = (path[:n] for n in range(len(path) - 1, 0, -1))
@@ -119,19 +113,19 @@ def _with_new_key(text: str, places: Mapping[at.KeyPath, Place], path: at.KeyPat
     newline = "\r\n" if "\r\n" in text else "\n"
     braces = _braces_around(places, path)
     if braces is not None:
-        entry = f"{_name(path[len(braces) :])} = {written}"
+        entry = f"{at.dotted(path[len(braces) :])} = {written}"
         ends = [place.end for p, place in places.items() if p[: len(braces)] == braces and p != braces]
         if ends:
             return _spliced(text, max(ends), max(ends), f", {entry}")
         return _spliced(text, places[braces].start, places[braces].end, f"{{ {entry} }}")
     parent = next(path[:n] for n in range(len(path) - 1, -1, -1) if path[:n] in places)
     if parent == ():
-        lines = [f"[{_name(path[:-1])}]", f"{path[-1]} = {written}", ""]
+        lines = [f"[{at.dotted(path[:-1])}]", f"{path[-1]} = {written}", ""]
         gap = "" if not text else newline if text.endswith("\n") else 2 * newline
         return text + gap + newline.join(lines)
     scope = places[parent].scope
     ends = [place.end for p, place in places.items() if place.scope == scope and p[: len(parent)] == parent]
-    line = f"{_name(path[len(scope) :])} = {written}"
+    line = f"{at.dotted(path[len(scope) :])} = {written}"
     line_end = text.find("\n", max(ends))
     if line_end < 0:
         return f"{text}{newline}{line}"
@@ -230,10 +224,10 @@ def _between(before: str, lines: Sequence[str], behind: str) -> str:
     return before + "".join(f"{line}\n" for line in lines) + (f"\n{behind}" if behind else "")
 
 
-def _loaded(text: str) -> dict[str, Any]:
+def _loaded(text: str, *, where: str = "") -> dict[str, Any]:
     data = at.data_of(text)
     if data is None:
-        raise InputError("the project file cannot be read", hint="run cradle check on it")
+        raise InputError("the project file cannot be read", where=where, hint="run cradle check on it")
     return data
 
 
