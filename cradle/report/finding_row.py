@@ -29,6 +29,6 @@ def finding_row(finding: Finding) -> dict[str, Any]:
     return row
 
 
-def rounded(value: float, digits: int = 3) -> float:
-    """A number as JSON tells it, never minus zero."""
-    return round(float(value), digits) + 0.0
+def rounded(value: float | None, digits: int = 3) -> float | None:
+    """A number as JSON tells it, never minus zero; None stays."""
+    return None if value is None else round(float(value), digits) + 0.0

@@ -77,11 +77,15 @@ def _points(body: Body, heights: Floats, angles: Floats) -> Floats:
     """The body's points nearest to each direction from the front, at each height, ``(h, a, 3)``."""
     rings = body.rings_at(heights)  # (h, n, 2)
     out = rings - (rings.min(axis=1) + rings.max(axis=1))[:, None] / 2
-    heading = np.degrees(np.arctan2(out[:, :, 0], -out[:, :, 1])) % 360  # 0 front, 90 right
-    apart = np.abs((heading[:, :, None] - angles + 180) % 360 - 180)  # (h, n, a)
+    apart = np.abs((_headings_deg(out)[:, :, None] - angles + 180) % 360 - 180)  # (h, n, a)
     nearest = apart.argmin(axis=1)
     plane = np.take_along_axis(rings, nearest[:, :, None], axis=1)  # (h, a, 2)
     return at_heights(plane, heights)
+
+
+def _headings_deg(out: Floats) -> Floats:
+    """Which way vectors ``(..., 2)`` point, as in `GapMap`, ``(...)``: 0 to the front, 90 to the right."""
+    return np.asarray(np.degrees(np.arctan2(out[..., 0], -out[..., 1])) % 360)
 
 
 def _gaps(points: Floats, pocket: Pocket) -> Floats:
@@ -139,8 +143,7 @@ def _steps(body: Body, light: ShownMesh, gaps: GapMap, *, most_mm: float) -> lis
     rings = body.rings_at(gaps.heights_mm)
     middles = (rings.min(axis=1) + rings.max(axis=1)) / 2
     out = points[:, :2] - middles[rows]
-    heading = np.degrees(np.arctan2(out[:, 0], -out[:, 1])) % 360
-    columns = (heading / 360 * len(gaps.angles_deg)).astype(int) % len(gaps.angles_deg)
+    columns = (_headings_deg(out) / 360 * len(gaps.angles_deg)).astype(int) % len(gaps.angles_deg)
     values = gaps.gaps_mm[rows, columns]
     above = points[:, 2] > gaps.heights_mm[-1] + (gaps.heights_mm[-1] - gaps.heights_mm[-2])
     known = ~np.isnan(values) & ~above

@@ -57,7 +57,7 @@ def summary_of(made: MadeHolder) -> dict[str, Any]:
         "clearance_least_is_a_bound": made.tightest.gap.at_least,
         "inside_error_mm": rounded(project.printer.inside_error_mm),
         "wall_least_mm": rounded(made.wall.least_mm),
-        "wall_between_mm": None if made.wall.between_mm is None else rounded(made.wall.between_mm),
+        "wall_between_mm": rounded(made.wall.between_mm),
         "floor_least_mm": rounded(made.wall.floor_mm),
         "undercut_mm": rounded(undercut.depth_mm),
         "undercut_at_mm": _place(undercut),
@@ -70,7 +70,7 @@ def summary_of(made: MadeHolder) -> dict[str, Any]:
         "inspection_dimensions": [
             {
                 "name": c.name,
-                "height_mm": None if c.height_mm is None else rounded(c.height_mm, 2),
+                "height_mm": rounded(c.height_mm, 2),
                 "length_mm": rounded(c.length_mm, 2),
                 "low_mm": rounded(c.low_mm, 2),
                 "high_mm": rounded(c.high_mm, 2),
@@ -118,7 +118,7 @@ def _thing_row(thing: SeatedThing, file: str, holder: Holder) -> dict[str, Any]:
     }
 
 
-def _place(undercut: Undercut) -> list[float] | None:
+def _place(undercut: Undercut) -> list[float | None] | None:
     return None if undercut.place_mm is None else [rounded(v) for v in undercut.place_mm]
 
 
@@ -129,10 +129,10 @@ def section_row(section: Section) -> dict[str, Any]:
         "name": section.name,
         "height_mm": rounded(section.height_mm),
         "traced_mm": [rounded(v) for v in section.traced_mm],
-        "caliper_mm": [None if v is None else rounded(v) for v in section.caliper_mm],
+        "caliper_mm": [rounded(v) for v in section.caliper_mm],
         "scale": [rounded(v, 5) for v in section.scale],
         "used_mm": [rounded(width), rounded(depth)],
-        "asymmetry_mm": None if section.asymmetry_mm is None else rounded(section.asymmetry_mm),
+        "asymmetry_mm": rounded(section.asymmetry_mm),
         "clearance_mm": section.clearance_mm,
         "placed_by": str(section.placed_by),
     }
