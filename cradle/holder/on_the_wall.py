@@ -59,14 +59,19 @@ def _words_on_plate(spec: PlateSpec) -> str:
 
 def _through(spec: ScrewChoice, *, sunk: bool) -> str:
     screw = screw_of(spec)
-    kind = " countersunk" if sunk else ""
-    size = f"{spec.screw}{kind} screw" if spec.screw else f"screw{kind}, up to {screw.hole_mm:g} mm thick"
-    return f"{size}, hole {screw.hole_mm:g} mm{f', head up to {screw.sunk_head_mm:g} mm' if sunk else ''}."
+    kind, hole = " countersunk" if sunk else "", _size(screw.hole_mm)
+    size = f"{spec.screw}{kind} screw" if spec.screw else f"screw{kind}, up to {hole} thick"
+    return f"{size}, hole {hole}{f', head up to {_size(screw.sunk_head_mm)}' if sunk else ''}."
 
 
 def _hung(spec: ScrewChoice, *, under_mm: float) -> str:
     """The screw of a keyhole: what its head hangs behind needs so much room between it and the wall."""
     screw = screw_of(spec)
-    own = f"screw {screw.nominal_mm:g} mm thick, head {screw.pan_head_mm:g} mm"
+    own = f"screw {_size(screw.nominal_mm)} thick, head {_size(screw.pan_head_mm)}"
     size = f"{spec.screw} pan head screw" if spec.screw else own
     return f"{size} for a keyhole: leave {under_mm:.1f} to {under_mm + HEAD_ROOM_MM:.1f} mm between wall and head."
+
+
+def _size(size_mm: float) -> str:
+    """A size as a shop reads it off calipers, in hundredths: 9/32 in have four decimals more."""
+    return f"{round(size_mm, 2):g} mm"

@@ -64,7 +64,9 @@ class _Side:
 
 
 def silhouette(rings_mm: Floats, heights_mm: Floats, *, matrix: PrintFromThing, axis: int) -> Floats:
-    """The outermost points of every ring as seen along the other axis, a closed ring ``(2 m, 2)``: across, height.
+    """How far every ring reaches as seen along the other axis, a closed ring ``(2 m, 2)``: across, height.
+
+    A thing that leans towards the viewer is cut through its middle: a foot that lies level across stays so.
 
     Parameters
     ----------
@@ -74,10 +76,17 @@ def silhouette(rings_mm: Floats, heights_mm: Floats, *, matrix: PrintFromThing, 
     axis : int
         0: x runs across; 1: y does.
     """
-    rows = np.arange(len(rings_mm))
-    ends = [rings_mm[rows, pick(rings_mm[:, :, axis], axis=1)] for pick in (np.argmin, np.argmax)]
-    sides = [_seen(np.column_stack([end, heights_mm]), matrix=matrix, axis=axis) for end in ends]
+    ends = np.array([_ends(ring, axis=axis) for ring in rings_mm])
+    sides = [_seen(np.column_stack([ends[:, n], heights_mm]), matrix=matrix, axis=axis) for n in (0, 1)]
     return np.concatenate([sides[0], sides[1][::-1]])
+
+
+def _ends(ring_mm: Floats, *, axis: int) -> Floats:
+    """How far a ring reaches along an axis, down and up, half way along the other one, ``(2, 2)``, mm."""
+    low, high = ring_mm.min(axis=0), ring_mm.max(axis=0)
+    ends = np.tile((low + high) / 2, (2, 1))
+    ends[:, axis] = low[axis], high[axis]
+    return ends
 
 
 def _seen(points: Floats, *, matrix: PrintFromThing, axis: int) -> Floats:
@@ -91,8 +100,7 @@ def _side(
     things = [silhouette(body.rings_mm, body.heights_mm, matrix=matrix, axis=axis) for matrix in places]
     bars = []
     for section in thing.model.sections:
-        points = np.column_stack([section.points_mm, np.full(len(section.points_mm), section.height_mm)])
-        ends = points[[points[:, axis].argmin(), points[:, axis].argmax()]]
+        ends = np.column_stack([_ends(section.points_mm, axis=axis), [section.height_mm] * 2])
         bars.append(_seen(ends, matrix=last, axis=axis))
     beyond = [line for matrix in places for line in _beyond(thing, matrix=matrix, axis=axis)]
     every = np.concatenate([*things, *material, *bars, *beyond])
@@ -132,9 +140,8 @@ def _beyond(thing: SeatedThing, *, matrix: PrintFromThing, axis: int) -> list[Fl
         return []
     last = thing.model.body.rings_mm[-1]
     middle = last.mean(axis=0)
-    ends = [last[last[:, axis].argmin()], last[last[:, axis].argmax()]]
     lines = []
-    for end in ends:
+    for end in _ends(last, axis=axis):
         inner = middle + (end - middle) * 0.8
         lines.append(np.array([[*end, top], [*inner, overall]]))
     lines.append(np.array([lines[0][1], lines[1][1]]))

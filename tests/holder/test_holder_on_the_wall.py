@@ -57,3 +57,6 @@ def test_the_screws_are_named_by_size_and_a_keyhole_s_by_how_far_it_stands_out(t
         "1 × screw, up to 3.7 mm thick, hole 3.7 mm.",
         "1 × M4 pan head screw for a keyhole: leave 2.5 to 3.0 mm between wall and head.",
     )
+    wood = PlateSpec(width_mm=100.0, height_mm=None, diameter_mm=0.177 * 25.4, head_mm=25.4 * 5 / 16)
+    (words,) = screw_words(built(tile, plate=wood))
+    assert words == "4 × screw countersunk, up to 4.5 mm thick, hole 4.5 mm, head up to 7.94 mm."

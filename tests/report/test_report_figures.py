@@ -13,6 +13,7 @@ from made_demos import made_demo
 from cradle.drawing.holder_views import holder_views
 from cradle.geometry.mesh import TriMesh, edge_statistics, volume_mm3
 from cradle.geometry.ring import resample, size
+from cradle.geometry.shapes import rectangle
 from cradle.pipeline.output_files import report_files
 from cradle.report.chance_figure import chance_figure
 from cradle.report.facts import measured_facts
@@ -79,6 +80,19 @@ def test_the_silhouette_leans_with_the_thing():
     moved = own @ turn.T
     assert abs(lean) > 0.05
     assert np.abs((seen - seen[0]) - (moved - moved[0])).max() < 1e-9
+
+
+def test_a_level_foot_is_level_from_the_front_however_it_leans_back():
+    """Straight sides have no outermost point: of a box, a bit askew, one front corner and one back corner stood for it."""
+    askew = np.radians(0.1)
+    turn = np.array([[np.cos(askew), np.sin(askew)], [-np.sin(askew), np.cos(askew)]])
+    rings = np.stack([rectangle((-25.0, -15.0), (25.0, 15.0)) @ turn] * 2)
+    back = np.radians(10.0)
+    leaning = np.eye(4)
+    leaning[1:3, 1:3] = [[np.cos(back), np.sin(back)], [-np.sin(back), np.cos(back)]]
+    seen = silhouette(rings, np.array([0.0, 40.0]), matrix=leaning, axis=0)
+    assert seen[:, 1] == pytest.approx(np.array([0.0, 40.0, 40.0, 0.0]) * np.cos(back), abs=0.01)
+    assert seen[:, 0] == pytest.approx([-25.0, -25.0, 25.0, 25.0], abs=0.05)
 
 
 def test_a_cube_s_twelve_edges_are_sharp_and_come_back_from_the_text():
