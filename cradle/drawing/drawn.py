@@ -116,9 +116,10 @@ def drawn(view: View, *, scale: float) -> DrawnView:
     inside = [k for k, d in enumerate(view.dimensions) if d.placement is Placement.INSIDE]
     beside = [k for k in range(len(dimensions)) if k not in inside]
     page.heights(view, scale=scale, box=box)
-    page.beside([dimensions[k] for k in beside])
+    page.lines_beside([dimensions[k] for k in beside])
     for plane in view.planes:
         page.plane(plane, scale=scale, box=box)
+    page.figures_beside([dimensions[k] for k in beside])
     page.inside([dimensions[k] for k in inside])
     page.callouts(view.callouts, scale=scale, box=box)
     page.title(view.title, left=box[0])
@@ -202,10 +203,13 @@ class _Page:
         for label in found.labels:
             self.left_out += not self._label([label])
 
-    def beside(self, dimensions: Sequence[DrawnDimension]) -> None:
-        """Dimensions beside the view: all their lines first, so that no figure stands on another's."""
+    def lines_beside(self, dimensions: Sequence[DrawnDimension]) -> None:
+        """The lines of dimensions beside the view, before any figures, so that none stand on another's line or on a cutting plane."""
         for dimension in dimensions:
             self._draw(dimension.name, dimension.strokes, dimension.arrows)
+
+    def figures_beside(self, dimensions: Sequence[DrawnDimension]) -> None:
+        """The figures of dimensions beside the view."""
         for dimension in dimensions:
             self.left_out += not self._label(dimension.labels)
 

@@ -37,8 +37,9 @@ from cradle.drawing.view import (
 )
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import bounds_mm
-from cradle.geometry.planar import Region, boundary_rings, holes, outer_rings
+from cradle.geometry.planar import Region, boundary_rings, common, holes, outer_rings, region
 from cradle.geometry.region_measures import bounds
+from cradle.geometry.shapes import rectangle
 from cradle.geometry.solid import box_mm, cut_regions, transformed
 from cradle.holder.holder import Holder
 from cradle.noun import noun
@@ -200,18 +201,19 @@ def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: 
         cut_regions(transformed(holder.solid, facing.view_from_print), np.array([at]))[0]
     )
     lines = [ring_line(ring, Stroke.CUT) for ring in material]
+    rim, foot = _extents_behind(holder, at_mm=at, facing=facing)
+    lines += _block_in_view(holder, material, rim=rim, foot=foot)
     dimensions: list[Dimension] = []
     heights: list[Height] = []
-    edge = facing.extent(holder.foot)[1]
     for thing in things:
         inside = _measured_heights(thing, holder)
         lines += _edges_in_view(holder, thing, facing=facing)
         dimensions += _pocket_dimensions(holder, thing, inside=inside, facing=facing)
         of = thing.label if len(things) > 1 else ""
-        heights += [Height(at_mm=(edge, z), of=of) for _, z in inside]
-    dimensions += _heights(holder, things, facing=facing)
+        heights += [Height(at_mm=(foot[1], z), of=of) for _, z in inside]
+    dimensions += _heights(holder, things, at_mm=foot[0])
     if facing is _FRONT:
-        heights += screw_heights(holder, edge_mm=edge)
+        heights += screw_heights(holder, edge_mm=foot[1])
     plate = holder.plate if facing is _FRONT else None
     callouts: list[Callout] = []
     if plate is not None:
@@ -243,13 +245,31 @@ def _apart(heights: Sequence[Height], *, everything: Sequence[str]) -> list[Heig
 
 
 def _edges_in_view(holder: Holder, thing: SeatedThing, *, facing: _Facing) -> Iterator[Line]:
-    """The largest extents of the pockets in view, and the rim."""
+    """The largest extents of the pockets in view."""
     for pocket in thing.pockets if facing is _FRONT else thing.pockets[:1]:
         levels, up = bounds(pocket.levels), pocket.heights_mm + holder.lift_mm
         for k in (facing.across, facing.across + 2):
             yield open_line(np.column_stack([levels[:, k], up]), Stroke.WIDEST)
-    low, high = facing.extent(holder.plan)
-    yield open_line([(low, holder.height_mm), (high, holder.height_mm)], Stroke.EDGE)
+
+
+def _extents_behind(holder: Holder, *, at_mm: float, facing: _Facing) -> tuple[tuple[float, float], ...]:
+    """The least and greatest places across the view of the block's rim and of its foot, in the cut and behind it, mm."""
+    left, front, right, back = bounds(holder.foot).tolist()
+    corner = (left, -at_mm) if facing is _FRONT else (left, front)
+    behind = region(rectangle(corner, (right, back) if facing is _FRONT else (at_mm, back)))
+    return tuple(facing.extent(common(area, behind)) for area in (holder.plan, holder.foot))
+
+
+def _block_in_view(
+    holder: Holder, material: Sequence[Floats], *, rim: tuple[float, float], foot: tuple[float, float]
+) -> Iterator[Line]:
+    """The rim, and a side of the block that stands out behind the cut, beside what is cut."""
+    top = holder.height_mm
+    yield open_line([(rim[0], top), (rim[1], top)], Stroke.EDGE)
+    across_mm = np.concatenate(material)[:, 0]
+    for k, cut in enumerate((float(across_mm.min()), float(across_mm.max()))):
+        if abs(foot[k] - cut) > SKIN_MM:
+            yield open_line([(cut, 0.0), (foot[k], 0.0), (rim[k], top)], Stroke.EDGE)
 
 
 def _pocket_dimensions(
@@ -263,14 +283,13 @@ def _pocket_dimensions(
     ]
 
 
-def _heights(holder: Holder, things: Sequence[SeatedThing], *, facing: _Facing) -> list[Dimension]:
-    """Floor, depth and overall height to the left of what is drawn; of several things, the first one's where they differ."""
-    low, _ = facing.extent(holder.foot)
+def _heights(holder: Holder, things: Sequence[SeatedThing], *, at_mm: float) -> list[Dimension]:
+    """Floor, depth and overall height at the left end of what is drawn; of several things, the first one's where they differ."""
     top = holder.height_mm
     thing = things[0]
     floor = thing.pocket.bottom_mm + holder.lift_mm
     return [
-        upright(thing.named("floor"), 0.0, floor, at_mm=low, tier=1),
-        upright(thing.named("pocket depth below the rim"), floor, top, at_mm=low, tier=1),
-        upright("outside height", 0.0, holder.tall_mm, at_mm=low, tier=2),
+        upright(thing.named("floor"), 0.0, floor, at_mm=at_mm, tier=1),
+        upright(thing.named("pocket depth below the rim"), floor, top, at_mm=at_mm, tier=1),
+        upright("outside height", 0.0, holder.tall_mm, at_mm=at_mm, tier=2),
     ]

@@ -18,7 +18,7 @@ from cradle.drawing.drawn import drawn
 from cradle.drawing.holder_views import holder_views
 from cradle.drawing.labels import Label, Taken, crossed
 from cradle.drawing.layout import SCALES, lay_out, usual_scale
-from cradle.drawing.view import Callout, Line, Stroke, View
+from cradle.drawing.view import Axis, Callout, CuttingPlane, Line, Stroke, View, ring_line, upright
 from cradle.holder.holder import make_holder
 from cradle.project.block import BlockSpec, PlateSpec
 from cradle.project.opening import DrainSpec
@@ -180,6 +180,20 @@ def test_crossings_are_counted_as_another_library_counts_them(seed):
         for pieces in own.reshape(5, 2, 2, 2)
     ]
     assert Taken(lines).crossings(own).tolist() == expected
+
+
+@pytest.mark.parametrize("scale", [1.0, 0.5, 0.25])
+def test_figures_beside_a_plan_stand_clear_of_the_third_cutting_plane(scale):
+    """Three pockets of a row whose middles lie close: each plane ends further out, and the last ran through the depth in figures."""
+    block = ring_line(rectangle(90, 200), Stroke.EDGE)
+    planes = [
+        CuttingPlane(letter=letter, axis=Axis.ACROSS, at_mm=at, looking=1.0)
+        for letter, at in zip("ABC", (-20.0, -10.0, 0.0), strict=True)
+    ]
+    depth = upright("outside depth", -100.0, 100.0, at_mm=-45.0)
+    shown = drawn(View(lines=(block,), dimensions=(depth,), planes=tuple(planes), callouts=()), scale=scale)
+    assert {"200.00", "A", "B", "C"} <= {label.text for label in shown.labels}
+    check([shown])
 
 
 def test_a_callout_s_leader_strikes_neither_its_words_nor_more_lines_than_it_must():
