@@ -32,7 +32,7 @@ _HEIGHT = ("height", "z", "h", "höhe")
 _WRITTEN = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
 _NUMBER = re.compile(_WRITTEN)
 _PLAIN_ROW = re.compile(rf"[ ]*({_WRITTEN})[ ]*,[ ]*({_WRITTEN})[ ]*")
-_HEADING = re.compile(r"(?P<name>[^\W\d_]+)(?:[ _]*[\[(]?(?P<unit>mm|cm|m|um|µm|in|ft)[\])]?)?")
+_HEADING = re.compile(r"(?P<name>[^\W\d_]+)(?:[ _]*(?:in +)?[\[(]?(?P<unit>mm|cm|m|um|µm|in|ft)[\])]?)?")
 _SAID = re.compile(r'"?sep=([,;\t])"?', re.IGNORECASE)
 """A first line by which spreadsheets tell each other the separator of the columns (common practice, no source)."""
 _WORD = re.compile(r"[^\W\d_]")
@@ -62,6 +62,11 @@ class WantedColumns:
     words: str
     heading: str
     level: bool
+
+    @property
+    def pair(self) -> str:
+        """The two columns as a row of a file, for messages."""
+        return ",".join(self.names[0])
 
     @property
     def hint(self) -> str:
@@ -114,12 +119,12 @@ def read_heights(path: Path, *, where: str) -> tuple[Floats, tuple[int, ...]]:
 
 @record
 class _Columns:
-    """How the rows of a file are written: how many numbers each has, which of them count, what stands between them; and the hint for a row that is written otherwise."""
+    """How the rows of a file are written: how many numbers each has, which of them count, what stands between them, what is wanted of them."""
 
     count: int
     kept: tuple[int, ...]
     separator: str
-    hint: str
+    wanted: WantedColumns
 
 
 @noun
@@ -152,7 +157,7 @@ def read_table(path: Path, *, where: str, wanted: WantedColumns) -> CsvColumns:
     CaptureError
         With the line of what cannot be read.
     """
-    rows, separator = _rows(points_text(path, where=where, kind=TABLE), where=where)
+    rows, separator = _rows(points_text(path, where=where, kind=TABLE), wanted=wanted, where=where)
     first = _cells(rows[0][1], separator=separator)
     names, unit, places = None, None, None
     if _is_heading(first):
@@ -169,13 +174,13 @@ def read_table(path: Path, *, where: str, wanted: WantedColumns) -> CsvColumns:
             count=len(first) if level or places else 2,
             kept=places or ((0, 1, 2) if level else (0, 1)),
             separator=separator,
-            hint=wanted.hint,
+            wanted=wanted,
         )
         values = _read(rows, columns, where=where)
     return CsvColumns(values=values, lines=tuple(n for n, _ in rows), names=names, unit=unit)
 
 
-def _rows(text: str, *, where: str) -> tuple[list[tuple[int, str]], str]:
+def _rows(text: str, *, wanted: WantedColumns, where: str) -> tuple[list[tuple[int, str]], str]:
     """The lines that hold something, without remarks, each with its number; and the separator of their columns."""
     lines = max(text.count("\n"), text.count("\r"))
     if lines > _BLANK * MOST_POINTS:  # before they are looked at
@@ -193,12 +198,16 @@ def _rows(text: str, *, where: str) -> tuple[list[tuple[int, str]], str]:
     for number, row in rows:
         if len(row) > _LONGEST_ROW:
             raise CaptureError(
-                f"line {number} has {len(row)} letters", where=where, hint="write one point a line: x,y"
+                f"line {number} has {len(row)} letters",
+                where=where,
+                hint=f"write one point a line: {wanted.pair}",
             )
     said = _SAID.fullmatch(rows[0][1]) if rows else None
     rows = rows[1:] if said else rows
     if not rows:
-        raise CaptureError("the file holds no points", where=where, hint="write one point a line: x,y")
+        raise CaptureError(
+            "the file holds no points", where=where, hint=f"write one point a line: {wanted.pair}"
+        )
     if said:
         return rows, said[1]
     return rows, next((mark for mark in (";", "\t") if any(mark in row for _, row in rows)), ",")
@@ -247,7 +256,7 @@ def _heading(
             raise CaptureError(
                 f"the heading {_quoted(cells[place])} is not understood",
                 where=where,
-                hint="write x,y or x_mm,y_mm or x_in,y_in",
+                hint=f"write {wanted.pair}, or with a unit such as mm or in after each name, as in {wanted.names[0][0]}_mm",
             )
         names.append(match["name"])
         units.append(match["unit"])
@@ -273,7 +282,7 @@ def _read(rows: Sequence[tuple[int, str]], columns: _Columns, *, where: str) -> 
         np.array(values, dtype=np.float64),
         place=lambda row: f"line {rows[row][0]}",
         where=where,
-        hint=columns.hint,
+        hint=columns.wanted.hint,
     )
 
 
@@ -285,17 +294,19 @@ def _numbers(row: str, columns: _Columns, *, where: str) -> tuple[float, ...]:
         raise CaptureError(
             f"expected {columns.count} numbers, not {len(cells)}",
             where=where,
-            hint="with decimal commas, part the columns by a semicolon" if many else columns.hint,
+            hint="with decimal commas, part the columns by a semicolon" if many else columns.wanted.hint,
         )
-    return tuple(_number(cells[place], separator=columns.separator, where=where) for place in columns.kept)
+    return tuple(_number(cells[place], columns, where=where) for place in columns.kept)
 
 
-def _number(cell: str, *, separator: str, where: str) -> float:
-    text = cell.replace(",", ".") if separator != "," else cell
+def _number(cell: str, columns: _Columns, *, where: str) -> float:
+    text = cell.replace(",", ".") if columns.separator != "," else cell
     value = float(text) if _NUMBER.fullmatch(text) else math.nan
     if not math.isfinite(value):
         raise CaptureError(
-            f"expected a number, not {_quoted(cell)}", where=where, hint="write x,y such as 12.5,-3"
+            f"expected a number, not {_quoted(cell)}",
+            where=where,
+            hint=f"write {columns.wanted.pair} such as 12.5,-3",
         )
     return value
 

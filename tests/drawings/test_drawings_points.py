@@ -142,6 +142,8 @@ SIDE = [[0.0, 12.0], [5.0, 12.5], [20.0, 9.0]]
         "point,height_cm,side,y_cm\na,0,front,1.2\nb,.5,front,1.25\nc,2,front,.9\n",
         "H\u00f6he;L\u00e4nge\n0;12\n5;12,5\n20;9\n".encode("cp1252"),
         "y;H\u00f6he\n12;0\n12,5;5\n9;20\n".encode("cp1252"),
+        "height in mm;y in mm\n0;12\n5;12,5\n20;9\n",
+        "height in cm,y in cm\n0,1.2\n.5,1.25\n2,.9\n",
     ],
 )
 def test_columns_of_a_profile_are_found_by_their_headings(tmp_path, content):
@@ -161,6 +163,14 @@ def test_columns_of_a_profile_are_found_by_their_headings(tmp_path, content):
 def test_profiles_of_three_columns_must_say_which_count(tmp_path, content, words):
     (tmp_path / "a.csv").write_text(content)
     with pytest.raises(CaptureError, match=rf"^a.csv: line 1: .*{words.removeprefix('line 1: ')}.* height,y"):
+        read_heights(tmp_path / "a.csv", where="a.csv")
+
+
+@pytest.mark.parametrize("content", ["# nothing\n", "height of it,y\n0,1\n", "0,1\n5,deep\n", "0" * 2001])
+def test_a_profile_is_asked_for_by_the_names_of_its_own_columns(tmp_path, content):
+    """It was to be written as x,y, which is an outline from above."""
+    (tmp_path / "a.csv").write_text(content)
+    with pytest.raises(CaptureError, match=r"height,y"):
         read_heights(tmp_path / "a.csv", where="a.csv")
 
 
