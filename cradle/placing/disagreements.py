@@ -34,6 +34,14 @@ _HANDLE: Final = "where a handle or a spout shows there, take the view from a si
 _AGAIN: Final = {
     ReadingKind.WIDTH: "measure the width here again",
     ReadingKind.DEPTH: "measure the depth here again",
+    **{
+        side: f"measure the profile here again, and the section's {across} and height"
+        for across, sides in (
+            ("width", (ReadingKind.LEFT, ReadingKind.RIGHT)),
+            ("depth", (ReadingKind.FRONT, ReadingKind.BACK)),
+        )
+        for side in sides
+    },
 }
 
 
@@ -55,9 +63,7 @@ def doubted(found: Estimate, *, views: Seen) -> list[Finding]:
             "reading-disagrees",
             f"{f'the {o.kind} edge in the view' if in_view else _WORDS[o.kind]} at {laid.spec.height_mm:g} mm "
             f"differs by {left:+z.2f} mm from what all other readings say, so it counts little",
-            _as_seen(Side(str(o.kind)).outward * float(left))
-            if in_view
-            else _AGAIN.get(o.kind, "measure the profile here again, and the section's height"),
+            _as_seen(Side(str(o.kind)).outward * float(left)) if in_view else _AGAIN[o.kind],
             where=laid.where,
             about=About.READING,
             **in_mm(float(left), limit=limit),

@@ -9,6 +9,8 @@ from tins import made_of, tin
 
 from cradle.errors import HolderError, InputError
 from cradle.finding import Severity, but_notes
+from cradle.pipeline import model_thing
+from cradle.project.reader import read_project
 from cradle.project.side import Side
 from cradle.report.doubts import gravity
 from cradle.report.recommendation import Advised, recommendation
@@ -146,7 +148,7 @@ def test_whether_the_fit_warns_and_asks_for_profiles_is_known_beside_its_words(w
 def test_a_verdict_to_print_tells_how_loosely_the_thing_is_held_and_what_holds_it_closer(
     written, known, loose
 ):
-    made = made_of(written, tin(30, clearance='"auto"', extra=f"[block]\nheight = 30\n{known}"))
+    made = made_of(written, tin(30, clearance='"auto"', extra=f"between = 0\n[block]\nheight = 30\n{known}"))
     advice = recommendation(made)
     assert advice.advised is Advised.PRINT
     # a loose fit is 0.5 mm on each side: common practice, no source
@@ -246,3 +248,21 @@ def test_what_advises_a_section_carries_its_height(written, clearance):
     advising = [finding for finding in made.findings if finding.section_mm is not None]
     assert {finding.section_mm for finding in advising} == {told.first_mm}
     assert [f for f in made.findings if str(told) in f.advice] == advising
+
+
+@pytest.mark.parametrize(("word", "pair"), [("width", ("left", "right")), ("depth", ("front", "back"))])
+def test_a_plain_shape_that_both_its_profiles_contradict_is_to_be_measured_again_too(written, word, pair):
+    """Only the profiles were, and the section's height; of a misread width both are right."""
+    for side, sign in zip(pair, (-1, 1), strict=True):
+        written("".join(f"{z},{sign * (20 + z / 10 + (z > 0))}\n" for z in range(0, 61, 5)), f"{side}.csv")
+    other, flat = ("depth", "width")[word == "depth"], 'measured = { form = "ellipse", '
+    text = "".join(
+        f"[[section]]\nheight = {z}\n{flat}{word} = {2 * (20 + z / 10)}, {other} = 38 }}\n"
+        for z in (0, 30, 60)
+    )
+    model = model_thing(
+        read_project(written(f"{text}[side]\n" + "".join(f'{s} = "{s}.csv"\n' for s in pair)))
+    )
+    told = [f for f in model.findings if f.code == "reading-disagrees"]
+    assert told
+    assert all(f"the section's {word} and height" in f.advice for f in told)
