@@ -277,6 +277,7 @@ def test_a_holder_larger_than_the_bed_fails_unless_a_quarter_turn_helps():
     assert not [*bed_findings((90, 190, 50), printer=printer)]
     (large,) = bed_findings((190, 110, 50), printer=printer)
     assert large.severity is Severity.FAIL
+    assert "turn = 90" in large.advice
     assert [*bed_findings((50, 50, 150), printer=printer)]
 
 
