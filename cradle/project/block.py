@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import Final
 
 from cradle.project.convert import LEAST_SIZE_MM, Auto, Choice, Pair, angle, length, list_of, number, or_auto
-from cradle.project.fasteners import SIZES, check_screw
+from cradle.project.fasteners import SIZE_OF_SCREW, check_screw
 from cradle.project.key import Example, Table, Values, key, spec
 from cradle.project.mistake import Mistake, amount
 from cradle.project.section import SIZE
@@ -55,7 +55,7 @@ class BlockSpec:
     floor_mm: float = key(_THICK, default=4.0)
     height_mm: float = key(
         SIZE,
-        "how far up the thing it reaches; left out: 40, the highest section at most",
+        "how far up the thing it goes; left out: to the highest section, 40 at most",
         default=40.0,
         start=34.0,
     )
@@ -110,7 +110,7 @@ class PlateSpec:
         MARGIN, "radius of its upper corners; the lower ones stand on the bed", default=4.0
     )
     hole: PlateHole = key(Choice(PlateHole), "{} (to hang it up)", default=PlateHole.COUNTERSUNK)
-    screw: str | None = key(Choice(SIZES), default=None, example="M4")
+    screw: str | None = key(SIZE_OF_SCREW, default=None, example="M4")
     diameter_mm: float | None = key(
         SIZE, 'a wood screw by its own dimensions instead of screw = "M4"', default=None, example=4.5
     )

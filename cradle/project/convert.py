@@ -223,7 +223,7 @@ class FilePath:
 class Choice:
     """A converter of one word out of a few: to the member of an enum, or to the word.
 
-    ``options`` are words, or an enum of them; ``hint`` is what to do where another word is found.
+    ``options`` are words, or an enum of them; ``hint`` is what to do where none of them will do.
     """
 
     options: Iterable[str]
@@ -242,7 +242,10 @@ class Choice:
         near = likely_meant(value, self.words) if isinstance(value, str) else ""
         meant = f"did you mean {near}? " if near and len(self.words) > 1 else ""
         word = repr(value[:40]) if isinstance(value, str) else shown(value)
-        raise wrong(f"{word} is not allowed", hint=self.hint or f"{meant}use {listed(self.words, 'or')}")
+        raise wrong(
+            f"{word} is not allowed",
+            hint=f"{meant}use {listed(self.words, 'or')}{'; ' if self.hint else ''}{self.hint}",
+        )
 
 
 def yes_or_no(value: object) -> bool:

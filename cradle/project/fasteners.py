@@ -15,6 +15,7 @@ from typing import Final, Protocol
 from cradle.errors import InternalError
 from cradle.names import listed
 from cradle.noun import record
+from cradle.project.convert import Choice
 from cradle.project.key import Values
 from cradle.project.mistake import Mistake, amount
 
@@ -68,8 +69,11 @@ SCREWS: Final[Mapping[str, Screw]] = {
         ("M8", 8.0, 9.0, 17.92, 16.0, 6.0),
     )
 }
-SIZES: Final = tuple(SCREWS)
-"""Sizes in the table, smallest first."""
+SIZE_OF_SCREW: Final = Choice(
+    tuple(SCREWS),
+    hint="of any other, such as a wood screw, give diameter and head in place of a size",
+)
+"""A size in the table, smallest first."""
 
 
 def screw_of(spec: ScrewChoice) -> Screw:

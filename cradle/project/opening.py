@@ -9,7 +9,7 @@ from typing import ClassVar, Final
 
 from cradle.project.block import MARGIN
 from cradle.project.convert import Choice, Pair, angle, length, list_of, text, whole_number
-from cradle.project.fasteners import SIZES, check_screw
+from cradle.project.fasteners import SIZE_OF_SCREW, check_screw
 from cradle.project.key import Example, Kinds, Table, Values, key, spec
 from cradle.project.mistake import Mistake, amount
 from cradle.project.section import SIZE
@@ -166,7 +166,7 @@ class ScrewSpec(OpeningSpec):
     """A clearance hole for a screw; its head matters for the screwdriver's way."""
 
     kind: ClassVar[OpeningKind] = OpeningKind.SCREW
-    screw: str | None = key(Choice(SIZES), default=None)
+    screw: str | None = key(SIZE_OF_SCREW, default=None)
     diameter_mm: float | None = key(
         SIZE, 'a wood screw by its own dimensions instead of screw = "M4"', default=None, example=4.5
     )
@@ -186,7 +186,7 @@ class KeyholeSpec(WallOpeningSpec):
 
     kind = OpeningKind.KEYHOLE
     of_block = True
-    screw: str | None = key(Choice(SIZES), default=None)
+    screw: str | None = key(SIZE_OF_SCREW, default=None)
     diameter_mm: float | None = key(SIZE, default=None)
     head_mm: float | None = key(SIZE, default=None)
     lip_mm: float = key(SIZE, "thickness of what the screw's head holds", default=2.0)

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from cradle.project.block import BlockForm, BlockSpec, CornerForm, PlateHole, PlateSpec
 from cradle.project.convert import AUTO
-from cradle.project.fasteners import SIZES
+from cradle.project.fasteners import SCREWS
 from cradle.project.fit import FitSpec, SpreadSpec
 from cradle.project.opening import (
     OPENINGS,
@@ -155,7 +155,7 @@ def openings(draw, kind=None) -> OpeningSpec:
         named |= {"diameter_mm", "head_mm"}
     values = {name: draw(sizes) for name in sorted(named - {"screw", "text"})}
     if "screw" in named:
-        values["screw"] = draw(st.sampled_from(SIZES))
+        values["screw"] = draw(st.sampled_from(sorted(SCREWS)))
     if "text" in named:
         values["text"] = draw(texts)
     if makes is SlotSpec:
@@ -181,7 +181,7 @@ def plates(draw) -> PlateSpec:
         thickness_mm=draw(between(0.01, 200.0)),
         corner_mm=min(200.0, width / 2, height or width) * draw(between(0.0, 1.0)),
         hole=draw(st.sampled_from(PlateHole)),
-        screw=None if own else draw(st.sampled_from(SIZES)),
+        screw=None if own else draw(st.sampled_from(sorted(SCREWS))),
         diameter_mm=head / 2 if own else None,
         head_mm=head if own else None,
         edge_mm=draw(maybe(sizes)),

@@ -139,7 +139,8 @@ FIT_BLOCK_AND_PLATE = {
     },
     "height = 25": {
         "height = 25\n[plate]\nscrew = 'M4'": "line 26: plate.width: missing; how wide the wall plate is, in mm",
-        'height = 25\n[plate]\nwidth = 90\nscrew = "M7"': "line 28: plate.screw: 'M7' is not allowed; use M2.5, M3, M3.5, M4, M5, M6 or M8",
+        'height = 25\n[plate]\nwidth = 90\nscrew = "M7"': "line 28: plate.screw: 'M7' is not allowed; use M2.5, M3, M3.5, M4, M5, M6 or M8; of any other, such as a wood screw, give diameter and head in place of a size",
+        'height = 25\n[plate]\nwidth = 90\nscrew = "#8"': "line 28: plate.screw: '#8' is not allowed; use M2.5, M3, M3.5, M4, M5, M6 or M8; of any other, such as a wood screw, give diameter and head",
         'height = 25\n[plate]\nwidth = 90\nhole = "plain"': 'line 26: plate.screw: missing; give the size of the screw, screw = "M4", or its own diameter in mm',
         "height = 25\n[plate]\nwidth = 90": 'line 26: plate.screw: missing; give the size of the screw, screw = "M4", or its own diameter and head in mm',
         "height = 25\n[plate]\nwidth = 90\ndiameter = 4.5": 'line 26: plate.head: missing; give the size of the screw, screw = "M4", or its own head in mm',
@@ -156,7 +157,7 @@ OPENINGS = {
     'kind = "drain"': {
         "": "line 26: opening[1].kind: missing; use drain, round, slot",
         'kind = "drian"': "line 27: opening[1].kind: 'drian' is not allowed; did you mean drain? use drain, round",
-        'kind = "drain"\nthrough = "back"': "line 28: opening[1].through: 'back' is not allowed; a drain goes through the fl",
+        'kind = "drain"\nthrough = "back"': "line 28: opening[1].through: 'back' is not allowed; use floor; a drain goes through the fl",
     },
     "diameter = 6": {
         "": "line 26: opening[1].diameter: missing; the opening drain needs its diameter in mm",

@@ -4,7 +4,7 @@ import pytest
 
 from cradle.project.block import BlockForm, CornerForm, PlateHole
 from cradle.project.convert import Choice
-from cradle.project.fasteners import SIZES
+from cradle.project.fasteners import SCREWS
 from cradle.project.materials import MATERIALS
 from cradle.project.mistake import MistakeError
 from cradle.project.opening import OPENINGS, OpeningKind, Through
@@ -21,7 +21,7 @@ from cradle.units import G_PER, MM_PER
 
 ALL = [
     *(BlockForm, CornerForm, PlateHole, OpeningKind, Through, LineEdge, ScaleFrom, Traced, Paper, RingForm),
-    *(DRAWING_UNITS, Align, Between, Form, Side, Hazard, Outcome, TrialPiece, ViewScale, SIZES, MATERIALS),
+    *(DRAWING_UNITS, Align, Between, Form, Side, Hazard, Outcome, TrialPiece, ViewScale, SCREWS, MATERIALS),
 ]
 """The words of every key that takes one out of a few."""
 
@@ -51,7 +51,7 @@ def hint_of(options, said: str) -> str:
         (RingForm, "full", "closed"), (Paper, "US Letter", "Letter"), (Paper, "a4", "A4"), (Outcome, "ok", "good"),
         (Outcome, "too tight", "tight"), (Outcome, "stuck", "no-go"), (Outcome, "rattles", "loose"),
         (TrialPiece, "ring", "test-piece"), (DRAWING_UNITS, "inches", "in"), (DRAWING_UNITS, "millimetres", "mm"),
-        (SIZES, "m4", "M4"), (SIZES, "M4x20", "M4"), (MATERIALS, "PLA+", "PLA"), (ViewScale, "unknown", "free"),
+        (SCREWS, "m4", "M4"), (SCREWS, "M4x20", "M4"), (MATERIALS, "PLA+", "PLA"), (ViewScale, "unknown", "free"),
     ],
 )  # fmt: skip
 def test_a_plain_word_leads_to_the_one_that_was_meant(options, said, meant):
