@@ -114,7 +114,7 @@ class TriedPiece:
 def _between_mm(model: FitModel, *, project: Project) -> Floats:
     """The further gap that a project's holder has between sections, at each place, ``(j,)``, mm."""
     heights = model.section_heights_mm.tolist()
-    between = project.fit.between_mm
+    between = project.fit.asked_between_mm
     room = clearance_profile(
         heights,
         [None] * len(heights),

@@ -20,13 +20,6 @@ from cradle.project.reader import project_from_text
 from cradle.project.toml_positions import KeyPath, data_of, path_of
 
 _MISSING = "missing"
-_BEGUN = '[fit]\nclearance = "auto"\nbetween = "auto"\n'
-"""What a project begins with, as one of `cradle start` does."""
-
-
-def begun(text: str) -> str:
-    """A project's text; where it is empty, what a new project begins with."""
-    return text if text.strip() else _BEGUN
 
 
 def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
@@ -41,7 +34,7 @@ def edited(text: str, steps: Sequence[Mapping[str, Any]], *, file: Path) -> str:
         If a step names no field or table, or a value of it cannot stand.
     """
     touched: list[KeyPath | None] = []
-    after = begun(text)
+    after = text
     try:
         for step in steps:
             after, path = _stepped(after, step)

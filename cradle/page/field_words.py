@@ -116,7 +116,10 @@ SAYS: Final[Mapping[At, str]] = {
     ("view", "top"): "empty: the view is cut off there",
     ("fit", "clearance"): "gap on each side; auto: the least that reaches the chance",
     ("fit", "lift_out"): "right, back and up: 0 0 1 is straight up; or auto",
-    ("fit", "between"): "extra gap half way between; auto: as the shape is unsure; 0: none",
+    (
+        "fit",
+        "between",
+    ): "extra gap half way between; auto: as the shape is unsure; 0: none; empty: auto if the clearance is auto, else none",
     ("loft", "hollows"): (
         "grooves and other hollows of an outline: the pocket runs straight across them, or into them;"
         " auto: into large ones that every section has"
@@ -127,7 +130,10 @@ SAYS: Final[Mapping[At, str]] = {
     ("block", "form"): "seen from above",
     ("block", "wall"): "thickness of the walls",
     ("block", "floor"): "thickness below the thing",
-    ("block", "height"): "how far up the thing the holder reaches; empty: 40, the highest section at most",
+    (
+        "block",
+        "height",
+    ): "how far up the thing the holder reaches; empty: up to the highest section, 40 at most",
     ("block", "flare"): "extra width of the foot, per side; auto: as much as the tip angle needs",
     ("block", "tip_angle"): "it must not fall over when tilted this far",
     ("block", "corner_form"): "of a box's upright edges",

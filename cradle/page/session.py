@@ -21,7 +21,7 @@ from cradle.files.reading import real_path, text_in
 from cradle.files.writing import write_all
 from cradle.noun import record
 from cradle.page.drafts import draft_of
-from cradle.page.edits import begun, edited, problems_of
+from cradle.page.edits import edited, problems_of
 from cradle.page.error_text import problem_rows
 from cradle.page.typed_values import shown_values
 from cradle.project.project import TRIALS_FILE
@@ -104,8 +104,8 @@ class ProjectSession:
                 "notice": self.notice,
             }
         text = kept.project or ""
-        data, problems = data_of(begun(text)), self._problems(kept, unread)
-        draft = None if data is None else draft_of(begun(text), file=self.file)
+        data, problems = data_of(text), self._problems(kept, unread)
+        draft = None if data is None else draft_of(text, file=self.file)
         return now | {
             "file": self.file.name,
             "there": kept.project is not None,

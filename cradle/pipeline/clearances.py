@@ -54,7 +54,7 @@ def greatest_gap_mm(project: Project, *, trials: Sequence[Trial]) -> float:
     fit = project.fit
     values = [s.clearance_mm for s in project.sections if s.clearance_mm is not None]
     values.append(MOST_CLEARANCE_MM if fit.clearance_mm == AUTO else float(fit.clearance_mm))
-    between = MOST_BETWEEN_MM if fit.between_mm == AUTO else float(fit.between_mm)
+    between = MOST_BETWEEN_MM if fit.asked_between_mm == AUTO else float(fit.asked_between_mm)
     learned = MOST_CORRECTION_MM if trials else 0.0
     return max(values) + project.added_in_file_mm + between + learned
 
@@ -70,8 +70,8 @@ def asked_clearance(model: ThingModel, *, clearance_mm: float | None = None) -> 
     heights = [s.height_mm for s in model.sections]
     between = (
         between_clearance_mm(learned.model)
-        if fit.between_mm == AUTO
-        else np.full(max(len(heights) - 1, 0), float(fit.between_mm))
+        if fit.asked_between_mm == AUTO
+        else np.full(max(len(heights) - 1, 0), float(fit.asked_between_mm))
     )
     default = clearance_mm if clearance_mm is not None else fit.clearance_mm
     if default == AUTO:

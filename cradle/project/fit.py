@@ -32,8 +32,7 @@ class FitSpec:
     clearance_mm: float | Auto = key(
         or_auto(CLEARANCE),
         'gap per side, in mm; "auto": the least that reaches the chance',
-        default=0.35,
-        start="auto",
+        default=AUTO,
     )
     lift_out: Triple | Auto = key(
         or_auto(list_of(number("a number", most=1e6), names="x y z", hint=_OUT)),
@@ -41,10 +40,10 @@ class FitSpec:
         default=(0.0, 0.0, 1.0),
         start=[0, 0, 1],
     )
-    between_mm: float | Auto = key(
+    between_mm: float | Auto | None = key(
         or_auto(length(least=0.0, most=LARGEST_CLEARANCE_MM)),
         'extra gap between sections, in mm; "auto": as the shape is unsure; 0: none',
-        default=0.0,
+        default=None,
         start="auto",
     )
     lining_mm: float = key(
@@ -64,6 +63,13 @@ class FitSpec:
         'chance of fit to aim for, with clearance = "auto"; of a row as a whole',
         default=0.95,
     )
+
+    @property
+    def asked_between_mm(self) -> float | Auto:
+        """The extra gap between sections; unless one is named, "auto" where the clearance is, none beside a clearance of one's own."""
+        if self.between_mm is None:
+            return AUTO if self.clearance_mm == AUTO else 0.0
+        return self.between_mm
 
     @property
     def lining_least_mm(self) -> float:

@@ -21,7 +21,7 @@ from cradle.loft.body import Body
 from cradle.matching.ring_stack import RingStack
 from cradle.placing.place import Placed
 from cradle.project.block import BlockSpec
-from cradle.project.fit import SpreadSpec
+from cradle.project.fit import FitSpec, SpreadSpec
 from cradle.project.printer import PrinterSpec
 from cradle.project.project import Project
 from cradle.project.section import DrawingSource, SectionSpec
@@ -231,6 +231,7 @@ def simulated(rng, shape, *, calipers):
         block=BlockSpec(height_mm=TOP),
         printer=PrinterSpec(inside_error_mm=0.08),
         spread=spread,
+        fit=FitSpec(between_mm=0.0),
     )
     printed = 0.08 + spread.inside_mm * rng.standard_normal() + spread.repeat_mm * rng.standard_normal()
     heights = np.linspace(HEIGHTS[0], TOP - 0.5, 10)

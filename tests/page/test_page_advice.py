@@ -31,6 +31,7 @@ outline = "post.csv"
 width = 48.02
 [fit]
 clearance = "auto"
+between = 0
 [block]
 height = 50
 {UNSURE}"""
@@ -48,7 +49,7 @@ def advised_mm(person):
 
 @needs_browser
 def test_a_plain_section_that_is_advised_is_begun_once_at_its_height_and_in_its_form(tub, visit):
-    tub.write_text(TUB.replace(CHOSEN, 'clearance = "auto"') + UNSURE, encoding="utf-8")
+    tub.write_text(TUB.replace(CHOSEN, 'clearance = "auto"\nbetween = 0') + UNSURE, encoding="utf-8")
     person = visit(tub)
     person.built()
     person.go("fit")
@@ -171,3 +172,19 @@ def test_a_drawing_that_is_gone_is_told_by_its_whole_name(tub, visit):
     person.go("holder")
     person.until("what is wrong", "document.body.textContent.includes('There is no such file')")
     assert "rings/low.csv: There is no such file" in person.ask("document.body.textContent")
+
+
+@needs_browser
+def test_a_clearance_of_one_s_own_leaves_the_gap_between_sections_as_it_was(tub, visit):
+    """What nothing was said of was chosen by the program; beside a clearance alone it is none, another holder than the one looked at."""
+    tub.write_text(TUB.replace(CHOSEN, "chance = 0.9"), encoding="utf-8")
+    person = visit(tub, drops=NO_HOLDER)
+    person.go("fit")
+    for clearance in (0.5, 0.6):
+        person.type("fit.clearance", clearance)
+        fit = tomllib.loads(tub.read_text(encoding="utf-8"))["fit"]
+        assert fit == {"clearance": clearance, "between": "auto", "chance": 0.9}
+    tub.write_text(TUB, encoding="utf-8")
+    person.until("the file", "document.querySelector('[data-key=\"fit.clearance\"] input').value === '0.35'")
+    person.type("fit.clearance", 0.4)
+    assert tomllib.loads(tub.read_text(encoding="utf-8"))["fit"] == {"clearance": 0.4}

@@ -8,10 +8,12 @@ import pytest
 from prism import INSIDE_ERROR_MM, prism_row
 
 from cradle.fit.advice import MOST_CLEARANCE_MM
+from cradle.fit.between_clearance import MOST_BETWEEN_MM
 from cradle.pipeline import foreseen
 from cradle.pipeline.clearances import asked_clearance, greatest_gap_mm, ring_clearances_mm
 from cradle.pocket.clearance import clearance_profile
 from cradle.project.convert import AUTO
+from cradle.project.fit import FitSpec
 from cradle.project.trial_log import Outcome, Trial, TrialPiece
 from cradle.result.rings_to_try import about, rings_to_try
 
@@ -56,8 +58,11 @@ def test_the_greatest_gap_is_the_sum_of_all_that_may_be_asked_for(model):
     assert greatest_gap_mm(model.project, trials=()) == pytest.approx(0.4 + INSIDE_ERROR_MM)
     roomy = fit(model, between_mm=0.25)
     assert greatest_gap_mm(roomy, trials=()) == pytest.approx(0.4 + INSIDE_ERROR_MM + 0.25)
-    by_program = fit(model, clearance_mm=AUTO)
+    by_program = fit(model, clearance_mm=AUTO, between_mm=0.0)
     assert greatest_gap_mm(by_program, trials=()) == pytest.approx(MOST_CLEARANCE_MM + INSIDE_ERROR_MM)
+    unsaid = replace(model.project, fit=FitSpec())
+    most = MOST_CLEARANCE_MM + MOST_BETWEEN_MM + INSIDE_ERROR_MM
+    assert greatest_gap_mm(unsaid, trials=()) == pytest.approx(most)
 
 
 def test_a_given_clearance_counts_for_all_sections_and_takes_the_place_of_theirs(model):

@@ -57,9 +57,11 @@ def test_a_thing_goes_in_as_often_as_with_so_much_more_clearance_but_is_held_clo
 
 
 def test_with_a_lining_as_much_less_clearance_is_chosen_as_it_gives():
-    bare = asked_clearance(model_thing(tub('clearance = "auto"'))).profile.least_mm
-    lined = asked_clearance(model_thing(tub('clearance = "auto"\nlining = 0.8'))).profile.least_mm
-    thick = asked_clearance(model_thing(tub('clearance = "auto"\nlining = 9')))
+    bare = asked_clearance(model_thing(tub('clearance = "auto"\nbetween = 0'))).profile.least_mm
+    lined = asked_clearance(
+        model_thing(tub('clearance = "auto"\nbetween = 0\nlining = 0.8'))
+    ).profile.least_mm
+    thick = asked_clearance(model_thing(tub('clearance = "auto"\nbetween = 0\nlining = 9')))
     assert bare > 0.6
     assert lined == pytest.approx(bare - 0.4, abs=0.011)
     assert thick.profile.least_mm == 0.0
@@ -68,7 +70,9 @@ def test_with_a_lining_as_much_less_clearance_is_chosen_as_it_gives():
 
 def test_that_no_clearance_is_added_to_a_thick_lining_is_said_so():
     (told,) = (
-        one for one in made('clearance = "auto"\nlining = 4').findings if one.code == "clearance-chosen"
+        one
+        for one in made('clearance = "auto"\nbetween = 0\nlining = 4').findings
+        if one.code == "clearance-chosen"
     )
     words = "the lining gives way far enough for a chance of fit of 95 % or more: no clearance is added to it"
     assert told.message == words
@@ -83,7 +87,7 @@ def test_rings_are_not_lined_and_bracket_the_lining_pressed():
 
 
 def test_a_thing_that_no_clearance_holds_is_told_what_lining_would():
-    doubtful = tub('clearance = "auto"')
+    doubtful = tub('clearance = "auto"\nbetween = 0')
     doubtful = replace(doubtful, spread=replace(doubtful.spread, between_mm=1.0))
     (told,) = (one for one in make(doubtful).findings if one.code == "clearance-not-enough")
     assert "line the pocket: with 4 mm of felt or foam (lining = 4)" in told.advice

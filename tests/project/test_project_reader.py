@@ -145,6 +145,25 @@ def test_what_is_left_out_has_the_defaults_of_the_spec():
 
 
 @pytest.mark.parametrize(
+    ("said", "clearance", "between"),
+    [
+        ("", AUTO, AUTO),
+        ("chance = 0.9", AUTO, AUTO),
+        ('clearance = "auto"', AUTO, AUTO),
+        ("clearance = 0.35", 0.35, 0.0),
+        ('clearance = 0.35\nbetween = "auto"', 0.35, AUTO),
+        ("between = 0.2", AUTO, 0.2),
+        ("between = 0", AUTO, 0.0),
+    ],
+)
+def test_gaps_that_are_left_out_are_chosen_by_the_program_unless_one_of_one_s_own_is_named(
+    said, clearance, between
+):
+    fit = read(f"{SMALL}[fit]\n{said}").fit
+    assert (fit.clearance_mm, fit.asked_between_mm) == (clearance, between)
+
+
+@pytest.mark.parametrize(
     ("written", "expected_mm"),
     [
         ('"1/2 in"', 12.7),  # 1 in = 25.4 mm exactly: yard and pound agreement of 1959, NIST SP 811

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from written import project_to_text, with_values
 
 from cradle.errors import InputError
+from cradle.project.convert import AUTO
 from cradle.project.opening import OpeningKind
 from cradle.project.project import tables
 from cradle.project.reader import project_from_text
@@ -143,7 +144,7 @@ def test_every_way_of_writing_tables_can_be_changed(text):
         changed, dict.fromkeys(["section[1].width", "section[2].measured.corner", "fit.clearance"])
     )
     again = project_from_text(taken_out, file=FILE)
-    assert (again.sections[0].width_mm, again.fit.clearance_mm) == (None, 0.35)
+    assert (again.sections[0].width_mm, again.fit.clearance_mm) == (None, AUTO)
 
 
 @pytest.mark.slow

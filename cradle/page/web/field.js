@@ -96,7 +96,8 @@ export class Field {
     const label = `${this.options.label || this.spec.label}${this.options.of ? ` of ${this.options.of}` : ""}`;
     const {refusals} = this.desk,
       asked = refusals.hold(this.key, value);
-    const answer = await this.desk.set(this.key, value, label);
+    const also = this.options.also ? this.options.also() : [];
+    const answer = await this.desk.edit([{do: "set", key: this.key, value}, ...also], label);
     if (answer.ok) refusals.drop(asked);
     else Object.assign(asked, {kept: shown(this.desk.value(this.key)), problems: answer.problems});
     if (answer.ok || this.element.isConnected) this.follow();

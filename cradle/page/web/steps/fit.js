@@ -93,7 +93,14 @@ function clearanceForm(desk) {
     label: "Clearance per side",
     step: 0.01,
     moved: (value) => moved(value),
+    also: keepBetween,
   });
+
+  // Beside a clearance of one's own nothing said of the gap between sections means none: what was chosen there stays.
+  function keepBetween() {
+    const chosen = ["fit.clearance", "fit.between"].every((key) => (desk.value(key) || "auto") === "auto");
+    return chosen ? [{do: "set", key: "fit.between", value: "auto"}] : [];
+  }
 
   function now() {
     const said = desk.value("fit.clearance");
