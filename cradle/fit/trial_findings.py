@@ -23,7 +23,7 @@ MOST_CORRECTION_MM: Final = 0.5
 """No correction goes further; more is not a fit correction but a mistaken section."""
 _ELSEWHERE: Final = (
     f"write into {TRIALS_FILE} what the section is called now, or, where it is gone, the height it had, such as height = 12, "
-    "in place of its name; or take the trial out"
+    "in place of its name; or take out what was tried there"
 )
 
 
@@ -38,9 +38,23 @@ def _name(number: int, trial: Trial) -> str:
     return f"trial {number} of {trial.date.isoformat()} ({trial.piece.replace('-', ' ')} {where}, {trial.clearance_mm:g} mm)"
 
 
-def unusable(model: FitModel, number: int, trial: Trial) -> Finding:
-    """That what was seen in a trial teaches nothing, and why."""
-    here = trial.section in (None, *model.names)
+def _names(tried: Sequence[tuple[int, Trial]]) -> str:
+    """Trials of one place by their numbers; one alone by all that it says."""
+    if len(tried) == 1:
+        return _name(*tried[0])
+    return f"trials {listed([str(number) for number, _ in tried])} {_where(tried[0][1])}"
+
+
+def unusable(model: FitModel, tried: Sequence[tuple[int, Trial]]) -> list[Finding]:
+    """That what was seen in some trials teaches nothing, and why; once for all of a place."""
+    alike: dict[str | float | None, list[tuple[int, Trial]]] = {}
+    for number, trial in tried:
+        alike.setdefault(trial.place, []).append((number, trial))
+    return [_in_vain(model, ones) for ones in alike.values()]
+
+
+def _in_vain(model: FitModel, tried: Sequence[tuple[int, Trial]]) -> Finding:
+    here = tried[0][1].section in (None, *model.names)
     why = (
         "the thing does not come near the holder there: it is above the rim, or the pocket is wider to let the thing out"
         if here
@@ -49,7 +63,7 @@ def unusable(model: FitModel, number: int, trial: Trial) -> Finding:
     return Finding(
         code="trial-unusable",
         severity=Severity.NOTE if here else Severity.WARN,
-        message=f"{_name(number, trial)}: what was seen has no effect: {why}",
+        message=f"{_names(tried)}: what was seen has no effect: {why}",
         where="trials",
         advice="" if here else _ELSEWHERE,
     )
@@ -95,12 +109,12 @@ def measured_anew(tried: Sequence[TriedBefore]) -> list[Finding]:
 
 
 def _anew(tried: Sequence[TriedBefore]) -> Finding:
-    first = tried[0]
-    if len(tried) == 1:
-        name, noted, counts = _name(first.number, first.trial), "this was noted", "it counts as a gap"
-    else:
-        name = f"trials {listed([str(one.number) for one in tried])} {_where(first.trial)}"
-        noted, counts = "these were noted", "they count as gaps"
+    first, name = tried[0], _names([(one.number, one.trial) for one in tried])
+    noted, counts = (
+        ("this was noted", "it counts as a gap")
+        if len(tried) == 1
+        else ("these were noted", "they count as gaps")
+    )
     gaps = listed([f"{one.gap_mm:.2f}" for one in tried])
     way = "larger" if first.grown_mm > 0 else "smaller"
     return Finding(

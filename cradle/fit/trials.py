@@ -160,6 +160,7 @@ def _lessons(
     findings: list[Finding] = []
     as_now: list[Trial] = []
     before: list[TriedBefore] = []
+    in_vain: list[tuple[int, Trial]] = []
     pieces = _Pieces(model, project)
     for number, trial in enumerate(trials, start=1):
         grown = 0.0 if trial.gap_mm is None else grown_mm(model, trial)
@@ -173,10 +174,10 @@ def _lessons(
         if trial.seen is not None and abs(grown) <= MOST_CORRECTION_MM:
             piece, rule = pieces.tried(trial)
             if piece is None:
-                findings.append(unusable(model, number, trial))
+                in_vain.append((number, trial))
         if piece is not None or trial.read_mm is not None:
             lessons.append(_Lesson(number=number, trial=trial, piece=piece, rule=rule))
-    return lessons, as_now, [*measured_anew(before), *findings]
+    return lessons, as_now, [*measured_anew(before), *findings, *unusable(model, in_vain)]
 
 
 class _Pieces:

@@ -190,6 +190,13 @@ def test_a_section_that_is_not_there_teaches_nothing():
     assert learned.corrections_mm == (0, 0, 0)
 
 
+def test_several_trials_at_a_section_that_is_not_there_are_told_once():
+    tried = [trial(Outcome.TIGHT, gap, section=name) for name in ("gone", "lost") for gap in (0.2, 0.3, 0.4)]
+    learned = learn(everywhere(0.1), tried, project=project())
+    told = [found.message.partition(": ")[0] for found in learned.findings]
+    assert told == ['trials 1, 2 and 3 at section "gone"', 'trials 4, 5 and 6 at section "lost"']
+
+
 @pytest.mark.parametrize("seen", [None, Outcome.TIGHT])
 def test_a_reading_tells_of_the_printer_wherever_it_was_taken(seen):
     model, plan = everywhere(0.1, 0.05), project()
