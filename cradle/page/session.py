@@ -25,7 +25,7 @@ from cradle.page.edits import edited, problems_of
 from cradle.page.error_text import problem_rows
 from cradle.page.typed_values import shown_values
 from cradle.project.project import TRIALS_FILE
-from cradle.project.reader import PROJECT_KIND
+from cradle.project.reader import PROJECT_KIND, check_file_name
 from cradle.project.toml_positions import data_of
 
 _HINT: Final = "check the folder's permissions"
@@ -60,7 +60,7 @@ class ProjectSession:
     Raises
     ------
     InputError
-        If it exists but is no text.
+        If its name is not a project file's, or it exists but is no text.
     """
 
     def __init__(self, file: Path) -> None:
@@ -250,8 +250,9 @@ def _read(file: Path) -> Snapshot:
     Raises
     ------
     InputError
-        If one of them exists but cannot be read as text.
+        If the file's name is not a project file's, or one of them exists but cannot be read as text.
     """
+    check_file_name(file)
     return Snapshot(project=_text(file), trials=_text(file.parent / TRIALS_FILE))
 
 

@@ -112,23 +112,34 @@ def project_text(file: Path, *, kind: FileKind = PROJECT_KIND) -> str:
     Raises
     ------
     InputError
-        If there is no such file, its name is no text, it is a drawing or a picture, or it cannot be read as UTF-8 text.
+        If there is no such file, its name is not a project file's, or it cannot be read as UTF-8 text.
     """
-    try:
-        file.name.encode()
-    except UnicodeEncodeError as error:  # the report and trials.toml could not name it
-        where = str(file).encode(errors="replace").decode()
-        raise InputError("the file's name is not text", where=where, hint=IN_UTF_8) from error
-    if file.suffix.lower() in (*DRAWING_ENDINGS, *PICTURE_ENDINGS) and file.is_file():
-        raise InputError(
-            "this is no project file but a drawing or a picture", where=str(file), hint=kind.large
-        )
+    check_file_name(file)
     if file.suffix.lower() != _ENDING:
         kind = replace(kind, not_text=kind.large)
     if file.is_dir():
         inside = sorted(one.name for one in file.glob(f"*{_ENDING}") if one.name != TRIALS_FILE)
         kind = replace(kind, folder=f"name the project file in it: {first_of(inside)}") if inside else kind
     return text_in(file, where=str(file), kind=kind)
+
+
+def check_file_name(file: Path) -> None:
+    """Raise where a file's name is not a project file's.
+
+    Raises
+    ------
+    InputError
+        If it is no text, or that of a drawing or a picture.
+    """
+    try:
+        file.name.encode()
+    except UnicodeEncodeError as error:  # the report and trials.toml could not name it
+        where = str(file).encode(errors="replace").decode()
+        raise InputError("the file's name is not text", where=where, hint=IN_UTF_8) from error
+    if file.suffix.lower() in (*DRAWING_ENDINGS, *PICTURE_ENDINGS):
+        raise InputError(
+            "this is no project file but a drawing or a picture", where=str(file), hint=PROJECT_KIND.large
+        )
 
 
 def parsed(text: str, *, file: Path) -> tuple[dict[str, Any], dict[at.KeyPath, at.Place]]:

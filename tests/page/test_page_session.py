@@ -149,6 +149,19 @@ def test_a_project_grows_from_nothing(tmp_path):
     assert session.state()["from_bottom"] == [2, 1]
 
 
+@pytest.mark.parametrize("there", [True, False])
+@pytest.mark.parametrize("name", ["photo.jpg", "profile.csv", "outline.dxf"])
+def test_no_project_is_begun_in_a_drawing_or_a_picture(tmp_path, name, there):
+    """A new project was begun under the name of a picture that was not there; a table was shown as one that is no TOML."""
+    file = tmp_path / name
+    if there:
+        file.write_text("0,1\n5,2\n")
+    with pytest.raises(
+        InputError, match=r"no project file but a drawing or a picture; name the project's .toml"
+    ):
+        ProjectSession(file)
+
+
 def test_sections_stay_where_they_stand_and_their_order_is_told(tub):
     session = ProjectSession(tub)
     assert session.state()["from_bottom"] == [1, 2]
