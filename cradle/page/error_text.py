@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import asdict
+from dataclasses import asdict, replace
+from pathlib import Path
 from typing import Final
 
-from cradle.errors import Problem
+from cradle.errors import CombinedError, CradleError, Problem, ProjectError
 from cradle.finding import Finding
 from cradle.page.plain_words import plain_words
 
@@ -31,6 +32,32 @@ def finding_data(finding: Finding) -> dict[str, object]:
 def _advice(finding: Finding) -> str:
     done = "" if finding.command is None else f" and {_INSTEAD[finding.command.name]}"
     return f"{plain_words(finding.advice)}{done}"
+
+
+def problems_told(error: CradleError, *, file: Path) -> tuple[Problem, ...]:
+    """The mistakes of an error as those of a project's fields: of what lies in another file, that file is told in front.
+
+    Examples
+    --------
+    >>> from cradle.errors import InputError
+    >>> own = Path("holder.toml")
+    >>> inside = InputError("the file is empty", where=("holder.toml", "row.things[1]", "low.svg"))
+    >>> [str(p) for p in problems_told(inside, file=own)]
+    ['row.things[1]: low.svg: the file is empty']
+    >>> other = ProjectError("flute/holder.toml", (Problem(where="block.wall", found="found -1 mm", line=7),))
+    >>> [str(p) for p in problems_told(other, file=own)]
+    ['in flute/holder.toml, line 7: block.wall: found -1 mm']
+    """
+    if isinstance(error, CombinedError):
+        return tuple(problem for one in error.errors for problem in problems_told(one, file=file))
+    if isinstance(error, ProjectError) and error.file != str(file):
+        places = [f"in {error.file}" + ("" if p.line is None else f", line {p.line}") for p in error.problems]
+        told = zip(places, error.problems, strict=True)
+        return tuple(replace(p, where=f"{place}: {p.where}", line=None) for place, p in told)
+    if error.places[:1] != (str(file),):
+        return error.problems
+    where, *inside = (*error.places[1:], "")
+    return (Problem(where=where, found=": ".join([*filter(None, inside), error.found]), hint=error.hint),)
 
 
 def problem_rows(problems: Iterable[Problem]) -> list[dict[str, object]]:

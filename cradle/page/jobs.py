@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any, Final, Protocol, TypeAlias
 from cradle.errors import CradleError, Problem
 from cradle.files.limits import within_limits
 from cradle.noun import record
+from cradle.page.error_text import problems_told
 
 if TYPE_CHECKING:
     from cradle.page.kept_outlines import KeptOutlines
@@ -178,7 +179,7 @@ def answered(job: Job, *, doers: Doers, watch: Watch) -> Answer:
     except DroppedError:
         return Answer(dropped=True)
     except CradleError as error:
-        return Answer(problems=error.problems)
+        return Answer(problems=problems_told(error, file=job.file))
     except Exception as error:  # noqa: BLE001 - a fault of ours must reach the page, not end the worker
         words = f"{type(error).__name__}: {error}".splitlines()[0]
         return Answer(

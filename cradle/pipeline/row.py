@@ -7,13 +7,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from cradle.errors import InputError, located, raise_all
+from cradle.errors import InputError, ProjectError, located, raise_all
 from cradle.files.reading import real_path
 from cradle.finding import Finding, of_things, ordered
 from cradle.fit.trials import learn, told_of_printer
 from cradle.fit.uncertainties import InsideError
 from cradle.names import distinct_names
 from cradle.noun import noun
+from cradle.pipeline.mistakes import project_mistakes
 from cradle.pipeline.modelling import OnStep, ignore_step
 from cradle.pipeline.steps import PLAIN, Steps
 from cradle.pocket.pocket import Pocket
@@ -127,11 +128,14 @@ def _things_beside(project: Project) -> dict[Path, tuple[str, Project]]:
         file, where = project.folder / path, f"row.things[{number}]"
         place = real_path(file)
         try:
-            with located(str(project.file)), located(where):
-                if place not in found:
-                    found[place] = where, _beside(file, project)
-        except InputError as error:
+            if place not in found:
+                found[place] = where, _beside(file, project)
+        except ProjectError as error:
             mistakes.append(error)
+        except InputError as error:
+            words = f"{error.where}: {error.found}" if error.where else error.found
+            named = InputError(words, where=where, hint=error.hint)
+            mistakes.append(project_mistakes([(("row", "things"), named)], project=project))
     raise_all(mistakes)
     return found
 
@@ -166,6 +170,6 @@ def _labels(projects: list[Project]) -> tuple[str, ...]:
         return ("",)
     names = Counter(p.thing.name for p in projects)
     return tuple(
-        p.thing.name if names[p.thing.name] == 1 else f"{p.thing.name} ({p.folder.name}/{p.file.name})"
+        p.thing.name if names[p.thing.name] == 1 else f"{p.thing.name} ({Path(p.folder.name, p.file.name)})"
         for p in projects
     )

@@ -24,6 +24,8 @@ height = 50
 measured = {{ form = "rectangle", width = 40, depth = {depth} }}
 [loft]
 between = "straight"
+[fit]
+clearance = 0.35
 [block]
 wall = 7
 height = 30

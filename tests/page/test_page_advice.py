@@ -136,14 +136,21 @@ def test_a_section_is_drawn_with_its_own_size_not_that_of_the_points_that_show(t
 
 
 @needs_browser
-def test_how_far_up_a_holder_reaches_of_which_nothing_is_said_stands_in_its_field(tub, visit):
+def test_what_is_chosen_where_nothing_is_said_stands_in_its_field(tub, visit):
     low = TUB.replace("height = 50.0", "height = 31.0").replace("height = 25        # just under the rim", "")
+    low = low.replace(CHOSEN, "chance = 0.9")
     tub.write_text(low, encoding="utf-8")
     person = visit(tub)
     person.go("holder")
     person.built()
     where = "document.querySelector('[data-key=\"block.height\"] input')"
     assert person.ask(f"[{where}.value, {where}.placeholder]") == ["", "31"]
+    person.go("fit")
+    chosen = person.ask(
+        "fetch('/holder').then((a) => a.json()).then((holder) => holder.taken['fit.clearance'])"
+    )
+    where = where.replace("block.height", "fit.clearance")
+    assert person.ask(f"[{where}.value, {where}.placeholder]") == ["", f"auto: {chosen:g}"]
 
 
 @needs_browser

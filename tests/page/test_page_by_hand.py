@@ -209,7 +209,8 @@ def test_nothing_is_advised_where_no_holder_can_be_made_and_what_writes_files_na
     assert person.ask(opacity) == ["1", "1"]
     assert not verdict.is_visible()
     person.press("Make the holder's files")
-    person.says("#controls", "gone.toml: There is no such file")
+    person.says("#controls", "gone.toml: there is no such file")
+    assert "other things: " in person.words("#controls")
     tub.write_text(sound, encoding="utf-8")
     verdict.wait_for()
 

@@ -44,6 +44,18 @@ def test_a_mistake_and_a_fault_of_ours_are_answers():
     assert broken.problems[0].found == "internal error: RuntimeError: odd"
 
 
+def test_a_mistake_in_the_file_of_a_thing_beside_it_leads_to_no_field_of_this_one(tub):
+    """It named section 2 of the other file, and so led to that of the project on the page."""
+    (tub.parent / "other.toml").write_text(tub.read_text().replace("depth = 24", "depth = -24"))
+    row = '[row]\nthings = ["other.toml", "gone.toml"]\n'
+    refused = answered(job(text=tub.read_text() + row, file=tub), doers=Doers(), watch=QUIET)
+    other, gone = refused.problems
+    assert other.where.startswith(f"in {tub.parent / 'other.toml'}, line ")
+    assert other.where.endswith(": section[2].measured.depth")
+    assert gone.where == "row.things[2]"  # a field, without the file it stands in
+    assert gone.found.endswith("gone.toml: there is no such file")
+
+
 def test_the_builder_keeps_what_it_built_and_tells_parts_early(tub):
     parts, text = [], tub.read_text(encoding="utf-8")
     watch = Watch(step=QUIET.step, part=parts.append)
@@ -102,6 +114,7 @@ def test_a_drawing_that_was_drawn_again_is_read_again(tmp_path):
         (tmp_path / "square.csv").write_text("".join(f"{x},{y}\n" for x, y in corners))
 
     text = "".join(f'[[section]]\nheight = {h}\noutline = "square.csv"\n' for h in (0, 50))
+    text += "[fit]\nclearance = 0.35\n"
     asked = job(text=text, file=tmp_path / "holder.toml")
     builder = Builder(KeptOutlines())
     for half in (20, 25.5):

@@ -1,5 +1,8 @@
 """Rows that cannot be, and names that are told apart."""
 
+import re
+from pathlib import Path
+
 import pytest
 from tins import made_of, tin
 
@@ -30,7 +33,9 @@ def test_a_thing_whose_file_is_not_there_is_told(written, capsys):
     file = written(tin(30, extra='[row]\nthings = ["gone.toml"]\n'))
     assert main(["make", str(file)]) == 2
     told = "".join(capsys.readouterr().err.splitlines())
-    assert f"{file}: row.things[1]: " in told
+    assert re.search(
+        rf"{re.escape(str(file))}: line \d+: row.things\[1\]: .*gone.toml: there is no such file", told
+    )
     assert "check its name and folder" in told
     assert "cradle start" not in told
 
@@ -75,6 +80,17 @@ def test_things_of_one_name_are_told_apart(written):
     row = model_row(read_project(written(tin(30, extra='[row]\nthings = ["small.toml"]\n'))))
     assert len(set(row.labels)) == 2
     assert row.slugs == ("tin", "tin-2")
+
+
+def test_things_of_one_name_in_the_folder_one_stands_in_are_told_by_their_files(
+    written, tmp_path, monkeypatch
+):
+    """Their folder had no name, so that they read as files of the root: tin (/small.toml)."""
+    written(tin(20), "small.toml")
+    written(tin(30, extra='[row]\nthings = ["small.toml"]\n'))
+    monkeypatch.chdir(tmp_path)
+    row = model_row(read_project(Path("holder.toml")))
+    assert row.labels == ("tin (holder.toml)", "tin (small.toml)")
 
 
 def test_a_row_reads_back_as_it_was_written(tmp_path):

@@ -144,8 +144,14 @@ export class Field {
     else if (spec.kind === "choice") this.input.value = value === undefined ? spec.default || "" : value;
     else if (document.activeElement !== this.input || this.input.value === "") {
       this.input.value = shown(value);
-      if (taken && this.key in taken) this.input.placeholder = shown(taken[this.key]); // where the project says nothing
+      if (taken && this.key in taken) this.input.placeholder = this.usual(shown(taken[this.key]));
     }
+  }
+
+  // What stands in the field where the project says nothing: what that comes to, behind the word that it is chosen by.
+  usual(taken) {
+    const {words, default: unsaid} = this.spec;
+    return words.includes(unsaid) ? `${unsaid}: ${taken}` : taken;
   }
 
   show(problems) {
