@@ -54,7 +54,14 @@ def worth_measuring(
         sections=len(model.section_heights_mm) if project.spread.between_mm is None else None,
         turned=project.loft.align is not Align.DRAWING and may_be_turned(project.sections),
         hollows=model.with_hollows,
-        measured_to_mm=highest if limit.height_mm > highest else None,
+        lower_block=_lower_block(highest, lean_deg=project.block.lean_deg)
+        if limit.height_mm > highest
+        else "",
     )
     words = measuring_advice(helps, limited_by=limit.spread, side=project.side)
     return Measuring(next=found, helps=bool(helps), words=words)
+
+
+def _lower_block(measured_mm: float, *, lean_deg: float) -> str:
+    """What keeps a holder within what was measured; of a leaning thing a block's height is not the thing's own."""
+    return "make the block lower" if lean_deg else f"end the block at {measured_mm:g} mm"

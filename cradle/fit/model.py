@@ -113,7 +113,7 @@ def fit_model(
     places = places_on(
         body,
         section_heights_mm=heights.tolist(),
-        stand_from_thing=stand_matrix(body.mesh, lean_deg=project.block.lean_deg),
+        stand_from_thing=stand_matrix(body.mesh.vertices_mm, lean_deg=project.block.lean_deg),
         top_mm=project.block.height_mm,
         end_mm=project.thing.height_mm,
         direction=direction,

@@ -51,14 +51,14 @@ def what_helps(
     unseen: Sequence[Side] = (),
     sections: int | None = None,
     turned: bool = False,
-    measured_to_mm: float | None = None,
+    lower_block: str = "",
     hollows: bool = False,
 ) -> list[str]:
     """What is worth measuring, in words, what helps most first.
 
     ``unseen`` are the sides that nothing shows; ``sections`` is how many there are where nobody said how far the thing
-    may be off between them: of two alone nothing tells whether it runs straight. ``turned`` is whether it may be round about one axis. ``measured_to_mm`` is how far up the
-    thing was measured where it is too tight above that. ``hollows`` is whether outlines have some that the pocket follows.
+    may be off between them: of two alone nothing tells whether it runs straight. ``turned`` is whether it may be round about one axis. ``lower_block`` is how the block ends
+    at the highest section, in words, where the thing is too tight above that. ``hollows`` is whether outlines have some that the pocket follows.
     """
     straight = [_STRAIGHT] if sections == _STRAIGHT_OF and limited_by is Spread.BETWEEN else []
     measured = sorted((one for one in (points, found) if one is not None), key=lambda one: -one.gain.part)
@@ -66,7 +66,7 @@ def what_helps(
     across = [_SPANNED] if hollows and limited_by is Spread.BETWEEN else []
     axis = [TURNED] if turned and unseen and limited_by is Spread.PLACING else []
     seen = [_seen_from(unseen)] if unseen and limited_by in SEEN_FROM_THE_SIDE else []
-    lower = [] if measured_to_mm is None else [f"end the block at {measured_to_mm:g} mm"]
+    lower = [lower_block] if lower_block else []
     return [*lower, *across, *straight, *axis, *seen, *words]
 
 

@@ -49,6 +49,7 @@ def loft(
     low_mm: float,
     high_mm: float,
     rim_mm: float = inf,
+    lower_block_mm: float | None = None,
 ) -> Body:
     """The watertight body through the rings.
 
@@ -60,6 +61,8 @@ def loft(
         Heights the body has to reach; beyond the sections it is extended straight.
     rim_mm : float
         How far up a holder reaches, or the thing where that ends below: what is extended above that is not told.
+    lower_block_mm : float, optional
+        The height of a block that ends at the highest section; as high as that lies, unless the thing leans in it.
 
     Raises
     ------
@@ -94,7 +97,11 @@ def loft(
         findings=(
             *unlike_findings(stack, levelled=skin.levelled, stepped=skin.stepped),
             *extension_findings(
-                stack, profiles, below=below, above=min(above, max(0.0, rim_mm - float(heights[-1])))
+                stack,
+                profiles,
+                below=below,
+                above=min(above, max(0.0, rim_mm - float(heights[-1]))),
+                lower_block_mm=float(heights[-1]) if lower_block_mm is None else lower_block_mm,
             ),
         ),
     )

@@ -129,13 +129,13 @@ def small_findings(stack: RingStack) -> Iterator[Finding]:
 
 
 def extension_findings(
-    stack: RingStack, profiles: Profiles, *, below: float, above: float
+    stack: RingStack, profiles: Profiles, *, below: float, above: float, lower_block_mm: float
 ) -> Iterator[Finding]:
-    """Where the body goes on straight below the lowest and above the highest section, and how far, mm."""
+    """Where the body goes on straight below the lowest and above the highest section, and how far, mm; the block that would end there."""
     lowest, highest = float(stack.heights_mm[0]), float(stack.heights_mm[-1])
     foot, top = led_range(profiles, low_mm=lowest, high_mm=highest)
     foot, top = max(foot, lowest - below), min(top, highest + above)
-    lower = f", or end the block at {highest:g} mm"
+    lower = f", or end the block at {lower_block_mm:g} mm"
     if not _flat(stack) and _in_cm(stack, rim_mm=highest + above):  # else it is told with the sections
         lower += f"; {_WRITE_MM}"
     end = highest + above

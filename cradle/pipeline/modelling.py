@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from math import inf
 from typing import TypeAlias
 
@@ -18,6 +19,7 @@ from cradle.finding import Finding, ordered
 from cradle.fit.model import fit_model
 from cradle.fit.trials import learn
 from cradle.fit.uncertainties import InsideError
+from cradle.geometry.arrays import Floats
 from cradle.loft.body import Body
 from cradle.loft.loft import loft
 from cradle.loft.loft_findings import few_point_findings, flat_findings, small_findings
@@ -30,7 +32,14 @@ from cradle.pipeline.mistakes import placing_mistakes
 from cradle.pipeline.sources import ReadEach, read_sources
 from cradle.placing.place import Placed, PlaceSections, place_sections
 from cradle.placing.to_place import ToPlace
-from cradle.pocket.stance import needed_length_mm, top_rim_height_mm
+from cradle.pocket.stance import (
+    StandFromThing,
+    block_holding_mm,
+    highest_held_mm,
+    needed_length_mm,
+    stand_matrix,
+    top_rim_height_mm,
+)
 from cradle.pocket.way_out import way_out
 from cradle.project.project import Project
 from cradle.project.section import DrawingSource, Hollows, Source
@@ -199,10 +208,28 @@ def _lofted(
     depth = float(np.ptp(stack.rings_mm[:, :, 1])) if lean else 0.0
     seen = min(beside_plate_mm(project) / float(np.cos(np.radians(lean))), profiles.known_to_mm(Side.BACK))
     high = max(reach_mm, seen, needed_length_mm(top, lean_deg=lean, depth_mm=depth))
-    rim = min(inf if lean else project.block.height_mm, project.thing.height_mm or inf)
-    body = loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high, rim_mm=rim)
+    plan, stand = _standing(stack, lean_deg=lean)
+    held = highest_held_mm(plan, high_mm=inf, stand_from_thing=stand, top_mm=project.block.height_mm)
+    lofted = partial(
+        loft,
+        stack,
+        spec=project.loft,
+        profiles=profiles,
+        low_mm=0.0,
+        rim_mm=min(held, project.thing.height_mm or inf),
+        lower_block_mm=round(block_holding_mm(plan, float(stack.heights_mm[-1]), stand), 2),
+    )
+    body = lofted(high_mm=high)
     short = top - top_rim_height_mm(body.mesh, lean_deg=lean)
     if short <= 0:
         return body
     high = float(body.heights_mm[-1]) + short / float(np.cos(np.radians(lean))) + ABOVE_MM
-    return loft(stack, spec=project.loft, profiles=profiles, low_mm=0.0, high_mm=high, rim_mm=rim)
+    return lofted(high_mm=high)
+
+
+def _standing(stack: RingStack, *, lean_deg: float) -> tuple[Floats, StandFromThing]:
+    """A thing's sections seen from above, ``(n, 2)`` mm, and how it stands by these, on its lowest."""
+    rings = [stack.rings_mm[0], *stack.rings_mm]
+    levels = zip([0.0, *stack.heights_mm.tolist()], rings, strict=True)
+    points = np.concatenate([np.insert(ring, 2, height, axis=1) for height, ring in levels])
+    return points[:, :2], stand_matrix(points, lean_deg=lean_deg)

@@ -121,7 +121,7 @@ def begun_pocket(
     PocketError
         If the body does not reach through the block's top, its lean makes the way out level, or it takes too much cutting.
     """
-    matrix = stand_matrix(body.mesh, lean_deg=block.lean_deg)
+    matrix = stand_matrix(body.mesh.vertices_mm, lean_deg=block.lean_deg)
     rise = float((matrix[:3, :3] @ direction)[2])
     if rise <= _LEAST_RISE:
         found, least = np.degrees(np.arcsin([rise, _LEAST_RISE]))

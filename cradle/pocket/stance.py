@@ -21,10 +21,16 @@ def lean_matrix(lean_deg: float) -> Floats:
     return matrix
 
 
-def stand_matrix(mesh: TriMesh, *, lean_deg: float) -> StandFromThing:
-    """The matrix from the thing's frame to the stand frame: leaned back and set down, ``(4, 4)``, mm."""
+def stand_matrix(points_mm: Floats, *, lean_deg: float) -> StandFromThing:
+    """The matrix from the thing's frame to the stand frame: leaned back and set down, ``(4, 4)``, mm.
+
+    Parameters
+    ----------
+    points_mm : (n, 3) float64
+        Points of the thing, among them that which will lie lowest.
+    """
     matrix = lean_matrix(lean_deg)
-    matrix[2, 3] = -float((mesh.vertices_mm @ matrix[2, :3]).min())
+    matrix[2, 3] = -float((points_mm @ matrix[2, :3]).min())
     return StandFromThing(matrix)
 
 
@@ -58,6 +64,16 @@ def highest_held_mm(
     top_mm : float
         Height of the block's top in the stand frame.
     """
+    return min(
+        high_mm, (top_mm - block_holding_mm(plan_mm, 0.0, stand_from_thing)) / float(stand_from_thing[2, 2])
+    )
+
+
+def block_holding_mm(plan_mm: Floats, high_mm: float, stand_from_thing: StandFromThing) -> float:
+    """The height of a block that holds nothing of the thing above a height in the thing's frame, mm.
+
+    ``plan_mm (n, 2)`` are points of the thing seen from above, among them the outermost.
+    """
     *across, along, lift = stand_from_thing[2].tolist()
     low_side = float((plan_mm @ across).min()) if any(across) else 0.0
-    return min(high_mm, (top_mm - lift - low_side) / along)
+    return low_side + along * high_mm + lift

@@ -135,7 +135,7 @@ def _held(body: Body, *, block: BlockSpec) -> tuple[Floats, Regions]:
     high = highest_held_mm(
         points[:, :2],
         high_mm=float(points[:, 2].max()),
-        stand_from_thing=stand_matrix(body.mesh, lean_deg=block.lean_deg),
+        stand_from_thing=stand_matrix(body.mesh.vertices_mm, lean_deg=block.lean_deg),
         top_mm=block.height_mm,
     )
     edge = 1e-3 * (high - low)

@@ -23,7 +23,9 @@ def test_of_two_sections_alone_a_straightedge_tells_what_lies_between():
 
 
 def test_where_it_is_tight_above_all_that_was_measured_the_block_may_end_there():
-    told = what_helps(SECTION, limited_by=Spread.BETWEEN, unseen=tuple(Side), measured_to_mm=24.0)
+    told = what_helps(
+        SECTION, limited_by=Spread.BETWEEN, unseen=tuple(Side), lower_block="end the block at 24 mm"
+    )
     assert told[0] == "end the block at 24 mm"
     assert told[1:] == what_helps(SECTION, limited_by=Spread.BETWEEN, unseen=tuple(Side))
 

@@ -266,3 +266,19 @@ def test_a_plain_shape_that_both_its_profiles_contradict_is_to_be_measured_again
     told = [f for f in model.findings if f.code == "reading-disagrees"]
     assert told
     assert all(f"the section's {word} and height" in f.advice for f in told)
+
+
+def test_what_of_a_leaning_thing_is_above_its_sections_is_told_of_what_its_block_holds(written):
+    """It was told as if the block's rim were a whole width further up, and to end it where the sections end."""
+
+    def told(height):
+        text = tin(30, 60, extra=f"[block]\nheight = {height}\nlean = 20\n")
+        found = model_thing(read_project(written(text))).findings
+        return next((f for f in found if f.code == "extended-above"), None)
+
+    # on its lowest edge, 30 mm behind its middle, it stands 30 sin 20° higher; its rear holds 30 sin 20° less of that
+    reach = 60 * np.cos(np.radians(20))
+    assert told(reach - 0.1) is None
+    above = told(reach + 10)
+    assert above.measured == pytest.approx(10 / np.cos(np.radians(20)), abs=0.01)
+    assert above.advice.endswith(f", or end the block at {reach:.2f} mm")
