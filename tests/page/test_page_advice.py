@@ -195,3 +195,18 @@ def test_a_clearance_of_one_s_own_leaves_the_gap_between_sections_as_it_was(tub,
     person.until("the file", "document.querySelector('[data-key=\"fit.clearance\"] input').value === '0.35'")
     person.type("fit.clearance", 0.4)
     assert tomllib.loads(tub.read_text(encoding="utf-8"))["fit"] == {"clearance": 0.4}
+
+
+@needs_browser
+def test_what_another_file_refused_is_built_again_once_that_is_put_right(tub, visit):
+    other = tub.parent / "other.toml"
+    other.write_text(TUB.replace('"rectangle"', '"rectangel"'), encoding="utf-8")
+    tub.write_text(f'{TUB}[row]\nthings = ["other.toml"]\n', encoding="utf-8")
+    person = visit(tub)
+    person.go("holder")
+    person.says("#found", "'rectangel' is not allowed")
+    assert f"in {other}, line " in person.words("#found")
+    other.write_text(TUB.replace('"Tub"', '"Other tub"'), encoding="utf-8")
+    person.press("Build again", "#view")
+    person.built()
+    person.says("#view .status", "Tub and Other tub")

@@ -38,8 +38,9 @@ export function holderView({desk, view, found, go}) {
     const words = JSON.stringify([stopped, problems, done && holder.findings, names]);
     if (words === told) return;
     told = words;
+    // What another file says, such as that of a thing beside it, may have been put right meanwhile.
     again.replaceChildren(
-      ...(stopped ? [button("Build again", () => desk.post("/build", {}), {class: "first"})] : []),
+      ...(stopped || problems.length ? [button("Build again", () => desk.post("/build", {}), {class: "first"})] : []),
     );
     found.replaceChildren(
       ...problems.filter((p) => p.found !== "stopped").map((p) => problem(p)),
