@@ -55,7 +55,6 @@ def holder_data(made: MadeHolder) -> Json:
     """All that is shown of a finished holder."""
     own = made.own
     chance = own.assessment.chance
-    advice, doubts = recommendation(made), doubts_about(made)
     light = light_mesh(made.holder.solid)
     data: Json = {
         "stage": "done",
@@ -73,15 +72,7 @@ def holder_data(made: MadeHolder) -> Json:
         "lined": made.project.fit.lining_mm > 0,
         "cause": _cause(chance.cause),
         "causes": [],
-        "verdict": {
-            "advised": str(advice.advised),
-            "kind": advice.advised.name.lower(),
-            "odds": f"chance of fit {percent(made.chance)}",
-            "reason": plain_words(advice.reason),
-            "begin": advice.section_mm,
-            "points": [_doubt(doubt, made) for doubt in doubts],
-            "first": list(seeing_to(doubts)),
-        },
+        "verdict": _verdict(made),
         "cautions": [plain_words(words) for words in made.cautions],
         "figures": [*measured_facts(made), ("mass printed solid", f"{made.mass_g:.0f} g")],
         "gap_words": gap_words(made),
@@ -94,6 +85,20 @@ def holder_data(made: MadeHolder) -> Json:
     if light is not None:
         data["holder"] = packed(shown(light))
     return data
+
+
+def _verdict(made: MadeHolder) -> Json:
+    """What is advised, why, and the doubts it rests on."""
+    advice, doubts = recommendation(made), doubts_about(made)
+    return {
+        "advised": str(advice.advised),
+        "kind": advice.advised.name.lower(),
+        "odds": f"chance of fit {percent(made.chance)}",
+        "reason": plain_words(advice.reason),
+        "begin": advice.section_mm,
+        "points": [_doubt(doubt, made) for doubt in doubts],
+        "first": list(seeing_to(doubts)),
+    }
 
 
 def _curve(thing: SeatedThing) -> list[list[float]]:

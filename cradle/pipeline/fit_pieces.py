@@ -118,8 +118,7 @@ def cut_pieces(
         if at.height_mm in tried
     ]
     on_step("laying them on the bed")
-    names = distinct_names([piece.name for piece in (*pieces, *pegs)])
-    named = tuple(replace(p, name=name) for p, name in zip((*pieces, *pegs), names, strict=True))
+    named = _named((*pieces, *pegs))
     beds = laid_on_beds([(s.name, s.mesh) for s in named], bed_mm=project.printer.bed_mm)
     return FitPieces(
         pieces=named,
@@ -132,6 +131,12 @@ def cut_pieces(
             *_settled(left, pieces, known=bool(known)),
         ),
     )
+
+
+def _named(pieces: Sequence[FitPiece]) -> tuple[FitPiece, ...]:
+    """The pieces with names of which no two are the same."""
+    names = distinct_names([piece.name for piece in pieces])
+    return tuple(replace(piece, name=name) for piece, name in zip(pieces, names, strict=True))
 
 
 def _known(

@@ -80,11 +80,12 @@ def _in_other_units(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -> 
     """Findings on readings that are a tenth or a twenty-fifth of what their neighbours lead to; ``sizes`` are put right in place."""
     found: dict[tuple[int, int], str] = {}
     units = dict(MISTAKEN_FOR_MM)
+    exact = [i for i, one in enumerate(laid) if one.exact]
     for _ in laid:  # once one is put right its neighbours can be judged
-        for i, one in enumerate(laid):
+        for i in exact:
             for axis, missing in enumerate(_expected(heights, sizes, i) - sizes[i]):
                 unit = next((u for u, mm in units.items() if abs(missing - np.log(mm)) < np.log(_NEAR)), None)
-                if unit is not None and one.exact and (i, axis) not in found:
+                if unit is not None and (i, axis) not in found:
                     found[i, axis] = unit
                     sizes[i, axis] += np.log(units[unit])
     of_one: dict[tuple[int, str], list[int]] = {}
