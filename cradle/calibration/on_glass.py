@@ -57,6 +57,7 @@ _LONG: Final = 0.5
 _SIZES_MM: Final = np.array([(210.0, 297.0), (215.9, 297.0), (215.9, 279.4), (215.9, 355.6), (297.0, 420.0)])
 """Sizes of sheets, and of the glass of scanners for them: A4 and A3 (ISO 216), Letter and Legal, and what takes A4 and Letter."""
 _SIZE_MM: Final = 0.5
+"""A scan that is off by less than this has such a size."""
 
 
 def seen_on_glass(picture: Picture, card: Scale, ground: Singles) -> bool:

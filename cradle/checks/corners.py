@@ -14,6 +14,7 @@ from cradle.project.block import BlockForm, BlockSpec
 _SAME_MM = 0.01
 """A smaller difference is none."""
 _LEVEL_MM = 1e-6
+"""Points no further back than this stand at the front."""
 
 
 def corner_findings(holder: Holder, *, block: BlockSpec) -> Iterator[Finding]:

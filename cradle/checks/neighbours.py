@@ -13,7 +13,9 @@ from cradle.geometry.solid import Solid, box_mm, moved, overlap_mm3
 from cradle.pocket.pocket import Pocket
 
 _STEPS = 24
+"""A thing is looked at in so many places on its way out."""
 _TOUCH_MM3 = 1e-3
+"""Things that share less than this only touch."""
 
 
 def neighbour_findings(pockets: Sequence[Pocket], things: Sequence[Solid]) -> Iterator[Finding]:

@@ -52,7 +52,9 @@ _PLAIN = frozenset(
 _TOLD_MM = 0.01
 """What is left behind a recess is told in steps of this: a rough pocket and the finished one differ by less there."""
 _HOLD_BACK_MM3 = 1.0
+"""More than this in the way of a screwdriver holds it back."""
 _NOTHING_MM3 = 1e-3
+"""A cut that takes away less than this takes nothing."""
 
 
 def opening_findings(holder: Holder, *, block: BlockSpec, printer: PrinterSpec) -> Iterator[Finding]:

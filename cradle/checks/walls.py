@@ -26,6 +26,7 @@ _APART_MM = 1e-3
 _BEYOND_MM = 2.0
 """How much further apart than in plan two pockets are looked for; a larger distance is told as this."""
 _EVEN_MM = 1e-6
+"""A wall that lacks less than this is as thick as its limit."""
 _TWO_LINES = "two printed lines are the least that holds"
 
 

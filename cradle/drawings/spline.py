@@ -17,6 +17,7 @@ from cradle.errors import OutlineError
 from cradle.geometry.arrays import Floats, Ints
 
 _HIGHEST_DEGREE: Final = 11
+"""A spline of a higher degree is taken for damage (our own choice)."""
 _MOST_HALVINGS: Final = 12
 
 

@@ -32,6 +32,7 @@ from cradle.views.silhouette import Silhouette
 _DRAWN_MM: Final = 0.02
 """Points that move a line by less than this are not shown."""
 _DECIDING: Final = 3
+"""So many readings are named of each number of a section, those that matter most."""
 
 
 class SectionReader:

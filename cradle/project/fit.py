@@ -19,6 +19,7 @@ LINING_GIVES: Final = 0.5
 BESIDE_LINING_MM: Final = 0.3
 """With so much clearance beside a lining a thing is held snugly (common practice, no source)."""
 _LARGEST_SPREAD_MM: Final = 5.0
+"""What errs by more than this is no measurement (our own choice)."""
 _OUT: Final = "the direction in which the thing is lifted out; [0, 0, 1] is straight up"
 _SPREAD: Final = length(
     least=0.0, most=_LARGEST_SPREAD_MM, hint="one standard deviation; about two thirds of cases lie within it"

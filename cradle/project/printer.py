@@ -13,6 +13,7 @@ from cradle.project.mistake import Mistake, amount
 from cradle.project.section import CLEARANCE, SIZE
 
 LARGEST_INSIDE_ERROR_MM: Final = 2.0
+"""A printer that errs by more than this per side makes no holder (our own choice)."""
 _LINE: Final = length(least=LEAST_SIZE_MM, most=5.0)
 
 

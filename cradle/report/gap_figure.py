@@ -19,6 +19,7 @@ _STEPS: Final = (1.0, 1.15, 1.5, 2.0, 3.0)
 _LEFT, _RIGHT, _TOP, _HEIGHT = 46.0, 8.0, 6.0, 170.0
 _KEY_LEFT: Final = 34.0
 _SHORT_MM: Final = 0.005
+"""A gap that lacks less than this counts as what was asked for."""
 
 
 def gap_figure(thing: SeatedThing, gaps: GapMap) -> str:

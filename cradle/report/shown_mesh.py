@@ -28,6 +28,7 @@ _THINNED_MM: Final = 0.08
 """What is shown may be this far off, and more where it must; the files to print are not."""
 _MOST_VERTICES: Final = 12_000
 _TRIES: Final = 4
+"""A mesh is thinned so often, each time by more, until it has no more vertices."""
 
 
 @noun
