@@ -201,9 +201,8 @@ def _exchange(directions: Floats, needs: Floats, *, basis: Ints, settled: _Settl
     Draws that four places no longer hold, or whose exchanges come to no end, keep the basis they began with.
     """
     first_basis, basis = basis, basis.copy()
-    least = _SHARE / np.maximum(
-        1.0, np.abs(directions).max(axis=1)
-    )  # a stiff limit's share is as much smaller
+    # a stiff limit's share is as much smaller
+    least = _SHARE / np.maximum(1.0, np.abs(directions).max(axis=1))
     draws = np.arange(len(needs))
     held = _hold(directions, needs, draws, basis)
     for done in range(1, _ROUNDS + 1):

@@ -170,9 +170,8 @@ def with_more_sections(model: FitModel, parts: Parts, *, heights_mm: Sequence[fl
     new = np.sort(np.asarray(heights_mm, dtype=np.float64))
     shares = _shares(model, new)
     share = shares.sum(axis=0)
-    averaged = np.linalg.norm(
-        model.influences.sections, axis=0
-    )  # spread of the mean of independent errors of 1 of the sections around
+    # spread of the mean of independent errors of 1 of the sections around
+    averaged = np.linalg.norm(model.influences.sections, axis=0)
     measured = np.where(share > 0, (1 - share) / averaged, 1.0) * parts.measured
     for number, own in enumerate(shares, start=1):
         beside = own > 0

@@ -104,9 +104,8 @@ class TriedPiece:
         rest = float(np.sqrt(max(float(tight.var()) - float(slope @ slope), 0.0)))
         return Rule(
             mean_mm=float(tight.mean()),
-            slope=np.where(
-                model.influences.of(Spread.REPEAT), 0.0, slope
-            ),  # another print, another repeatability
+            # another print, another repeatability
+            slope=np.where(model.influences.of(Spread.REPEAT), 0.0, slope),
             rest_mm=rest,
         )
 

@@ -76,9 +76,8 @@ def _without_flat_points(whole: Regions) -> tuple[Floats, Ints]:
     plain = shapely.simplify(given, _FLAT_MM, preserve_topology=False)
     plain = np.where(shapely.get_num_coordinates(plain) > 3, plain, given)
     points, ring = shapely.get_coordinates(plain, return_index=True)
-    keep = np.append(
-        np.diff(ring) == 0, False
-    )  # without the first point of each ring, which is repeated at its end
+    # without the first point of each ring, which is repeated at its end
+    keep = np.append(np.diff(ring) == 0, False)
     return points[keep], ring[keep]
 
 

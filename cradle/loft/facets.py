@@ -61,9 +61,8 @@ def facet_counts(runs: Sequence[Sequence[Piece]], *, twist_mm: float) -> tuple[F
             # two to each quad, four where it is twisted
             heights.append(own[:-1])
             counts.append(2.0 * (rings.shape[1] + twisted(rings, twist_mm=twist_mm).sum(axis=1)))
-        for (own, below), (_, above) in pairwise(
-            run
-        ):  # at a seam each point of one side cuts a facet of the other
+        # at a seam each point of one side cuts a facet of the other
+        for (own, below), (_, above) in pairwise(run):
             heights.append(own[-1:])
             counts.append(np.array([float(below.shape[1] + above.shape[1])]))
     return np.concatenate(heights), np.concatenate(counts)

@@ -87,9 +87,8 @@ async def json_of(request: Request) -> dict[str, Any]:
     content = await bytes_of(request, most=_MOST_JSON_BYTES)
     try:
         data = json.loads(content or b"{}")
-        json.dumps(
-            data, ensure_ascii=False
-        ).encode()  # half a letter, \ud800, goes into no file and no answer
+        # half a letter, \ud800, goes into no file and no answer
+        json.dumps(data, ensure_ascii=False).encode()
     except (ValueError, RecursionError) as error:
         raise InputError("expected a JSON object", where="request") from error
     if not isinstance(data, dict):

@@ -82,9 +82,8 @@ def faint_things(
     usable &= 1 - masks.grown_by(clear, _BESIDE_PX)
     ground = surface_of(levels, usable)
     found = _found(lab, lab_of_smooth(ground), usable)
-    if (
-        found.any()
-    ):  # a ground followed without them is nearer to the true one, and tells better how far they reach
+    # a ground followed without them is nearer to the true one, and tells better how far they reach
+    if found.any():
         ground = ground_of(levels, usable & (1 - masks.grown_by(found, _WIDEST_LINE_PX)))
         found = _found(lab, lab_of_smooth(ground), usable)
     labels, boxes = numbered(found)

@@ -67,9 +67,8 @@ def soft_shadows(levels: Singles, ground: Singles, differs: Bytes) -> Bools:
     rim = at & (shrunk_by(differs, 1) == 0)
     sharp = rim & (grown_by(steep, _FOOT_PX) > 0)
     around, edged = (np.bincount(labels[each], minlength=len(stats)) for each in (rim, sharp))
-    gentle = (
-        edged < _EDGED * around
-    )  # a piece is reached too where its soft shadow hides some of its edge: the rest is sharp
+    # a piece is reached too where its soft shadow hides some of its edge: the rest is sharp
+    gentle = edged < _EDGED * around
     return np.asarray(reached & (large & mostly & gentle)[labels])
 
 

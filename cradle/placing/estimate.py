@@ -174,9 +174,8 @@ def _to_the_calipers(
     held = np.zeros((count, len(found.values)))
     held[np.arange(count), turns] = 1.0 / _HELD_RAD
     was = found.values[turns]
-    ease = ease / np.sqrt(
-        np.clip(found.weights, 1e-6, None)
-    )  # each reading keeps the weight that it was found to deserve
+    # each reading keeps the weight that it was found to deserve
+    ease = ease / np.sqrt(np.clip(found.weights, 1e-6, None))
 
     def eased(values: Floats) -> tuple[Floats, Floats]:
         left, slopes = model(values)
@@ -260,9 +259,8 @@ def _posterior(
         estimate[i] = *middle, *one.values[TURN:]
     spread = np.array([o.spread for o in observations])
     gain = to_middles @ gain[:count]
-    as_stated = np.sqrt(
-        np.clip(weights, 1e-12, 1.0)
-    )  # the spread of a doubted reading grows as its weight falls
+    # the spread of a doubted reading grows as its weight falls
+    as_stated = np.sqrt(np.clip(weights, 1e-12, 1.0))
     by_spread = gain * (spread / as_stated)
     return Posterior(
         estimate=frozen(estimate),

@@ -156,9 +156,8 @@ def mirror_half_as_drawn(outline: Outline, *, where: str = "half outline") -> Mi
         If the half crosses or touches the mirror line, or has no straight edge.
     """
     findings: tuple[Finding, ...] = ()
-    straight_mm = (
-        2 * TOLERANCES.chord_mm if outline.edge_mm is None else _CUT_MM
-    )  # a point this near to the line lies on it
+    # a point this near to the line lies on it
+    straight_mm = 2 * TOLERANCES.chord_mm if outline.edge_mm is None else _CUT_MM
     if outline.open_ends:
         chain = outline.points_mm
     else:
