@@ -15,12 +15,7 @@ import numpy as np
 from cradle.calibration.calibration import Calibration, to_mm
 from cradle.capture_sheet.lens_fit import fit_lens
 from cradle.capture_sheet.sheet import CHECK_LENGTH_MM, SheetDesign, chess_corners
-from cradle.capture_sheet.sheet_marks import (
-    chess_places,
-    edge_width_mm,
-    find_markers,
-    first_map,
-)
+from cradle.capture_sheet.sheet_marks import chess_places, edge_width_mm, find_markers, first_map
 from cradle.errors import CaptureError
 from cradle.finding import Finding, Severity, doubt, in_unit
 from cradle.geometry.arrays import Bytes, Floats, frozen

@@ -19,13 +19,7 @@ from cradle.pipeline.clearances import asked_clearance, ring_clearances_mm
 from cradle.pipeline.printed_holder import printed_holder
 from cradle.pipeline.steps import PLAIN, Steps
 from cradle.project.project import TRIALS_FILE, Project
-from cradle.project.trial_log import (
-    MOST_TRIALS,
-    Trial,
-    TrialPiece,
-    own_trials,
-    reading_mistake,
-)
+from cradle.project.trial_log import MOST_TRIALS, Trial, TrialPiece, own_trials, reading_mistake
 from cradle.result.rings_to_try import check_height
 from cradle.result.thing_model import ThingModel
 

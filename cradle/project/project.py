@@ -11,14 +11,7 @@ from typing import Final
 
 from cradle.files.reading import real_path
 from cradle.names import section_words
-from cradle.project.block import (
-    BLOCK,
-    PLATE,
-    PLATE_EXAMPLES,
-    BlockSpec,
-    PlateSpec,
-    check_plate_on_block,
-)
+from cradle.project.block import BLOCK, PLATE, PLATE_EXAMPLES, BlockSpec, PlateSpec, check_plate_on_block
 from cradle.project.fit import FIT, SPREAD, FitSpec, SpreadSpec
 from cradle.project.key import Example, Key, Kinds, Occurrence, Table, TopLevelTable, Values, spec
 from cradle.project.mistake import Mistake, amount

@@ -15,16 +15,7 @@ from cradle.sections import reading_spreads as spreads
 from cradle.sections.axis_lines import AxisLine
 from cradle.sections.laid import Laid, Lying
 from cradle.sections.likeness import Likeness
-from cradle.sections.observations import (
-    HEAVY,
-    PLAIN,
-    Evaluate,
-    Observation,
-    Terms,
-    Unknowns,
-    of,
-    sum_of,
-)
+from cradle.sections.observations import HEAVY, PLAIN, Evaluate, Observation, Terms, Unknowns, of, sum_of
 from cradle.sections.posterior import MIRROR_PLACES, SCALE_X, SCALE_Y, TURN, ReadingKind, X, Y
 from cradle.sections.readings import readings_of, size_along
 from cradle.sections.zero import drawn_middles_mm, said_middle_mm

@@ -7,11 +7,7 @@ import numpy as np
 
 from cradle.calibration.calibration import from_scale, to_mm
 from cradle.calibration.camera import FILM_DIAGONAL_MM, USUAL_FOCAL_MM
-from cradle.calibration.picture_view import (
-    Known,
-    MarkRow,
-    calibration_of,
-)
+from cradle.calibration.picture_view import Known, MarkRow, calibration_of
 from cradle.calibration.scale import Scale, ScaleKind
 from cradle.geometry.arrays import frozen
 from cradle.pictures.image import Picture

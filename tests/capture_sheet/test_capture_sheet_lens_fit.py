@@ -7,13 +7,7 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
-from cradle.calibration.calibration import (
-    Calibration,
-    Lens,
-    mm_per_px,
-    through,
-    to_mm,
-)
+from cradle.calibration.calibration import Calibration, Lens, mm_per_px, through, to_mm
 from cradle.capture_sheet.lens_fit import fit_lens
 from cradle.errors import CaptureError
 

@@ -3,15 +3,7 @@
 import io
 
 import numpy as np
-from picture_scene import (
-    capture_sheet,
-    id_card,
-    moved,
-    pencil_line,
-    ruler_inch,
-    ruler_mm,
-    sheet_of_colour,
-)
+from picture_scene import capture_sheet, id_card, moved, pencil_line, ruler_inch, ruler_mm, sheet_of_colour
 from PIL import Image
 from render_pictures import render_photo, render_scan
 

@@ -6,14 +6,7 @@ from types import SimpleNamespace
 from stacked import rectangle
 
 from cradle.finding import Finding, Severity
-from cradle.report.tables import (
-    caution_list,
-    fact_list,
-    finding_list,
-    inspection_table,
-    section_table,
-    table,
-)
+from cradle.report.tables import caution_list, fact_list, finding_list, inspection_table, section_table, table
 from cradle.result.measurements import InspectionDimension
 
 
