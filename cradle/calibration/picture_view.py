@@ -348,8 +348,4 @@ def _calibration(setting: Setting, parameters: Floats, source: str) -> Calibrati
     matrix = np.empty((3, 3))
     matrix[:2] = grain * focal * (seen[:2] - axes[:2, 2:] * seen[2]) + corner[:, None] * seen[2]
     matrix[2] = seen[2]
-    return Calibration(
-        mm_from_px=matrix,
-        source=source,
-        lens=lens_of((width, height), bend),
-    )
+    return Calibration(mm_from_px=matrix, source=source, lens=lens_of((width, height), bend))

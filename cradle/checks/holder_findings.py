@@ -64,10 +64,7 @@ def _on_one(thing: SeatedThing, holder: Holder, *, block_of: Project) -> tuple[F
     project = thing.model.project
     return (
         *beside_plate_findings(
-            project,
-            profiles=thing.model.profiles,
-            holder=holder,
-            print_from_thing=thing.places(holder)[0],
+            project, profiles=thing.model.profiles, holder=holder, print_from_thing=thing.places(holder)[0]
         ),
         *engagement_findings(project, clearance=thing.clearance, pocket=thing.pocket),
         *foot_findings(thing, project=block_of, holder=holder),

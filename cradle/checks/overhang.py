@@ -116,11 +116,7 @@ def _ways_round(vertices_mm: Floats, faces: Ints, *, patch: Ints) -> Floats:
 
 
 def overhang_findings(
-    patches: Sequence[Overhang],
-    *,
-    openings: Sequence[str] = (),
-    printer: PrinterSpec,
-    corner_mm: Corner,
+    patches: Sequence[Overhang], *, openings: Sequence[str] = (), printer: PrinterSpec, corner_mm: Corner
 ) -> tuple[Finding, ...]:
     """Overhangs that reach out further than printed lines bear.
 

@@ -129,10 +129,7 @@ def _figures(
     ends = [] if past is None else [a - past - size / 2 - 1.0, b + past + size / 2 + 1.0]
     for off, middle in (*product((above, under), middles), *product((above, under), ends)):
         yield Label(
-            text=text,
-            at=(middle, off) if across else (off, middle),
-            height_mm=TEXT_MM,
-            upright=not across,
+            text=text, at=(middle, off) if across else (off, middle), height_mm=TEXT_MM, upright=not across
         )
 
 

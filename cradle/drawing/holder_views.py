@@ -187,9 +187,7 @@ def _floor_holes(holder: Holder) -> list[Callout]:
                 low, high = box_mm(opening.cuts[0])
                 x, y, _ = ((low + high) / 2).tolist()
                 found[opening.number] = Callout(
-                    text=f"{opening.spec.kind.words} Ø{size:.2f}",
-                    at_mm=(x, y),
-                    radius_mm=size / 2,
+                    text=f"{opening.spec.kind.words} Ø{size:.2f}", at_mm=(x, y), radius_mm=size / 2
                 )
     return list(found.values())
 

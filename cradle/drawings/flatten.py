@@ -155,14 +155,7 @@ def bulge_points(start: Floats, end: Floats, *, bulge: float, chord_mm: float) -
     sweep = 4 * math.atan(bulge)
     centre = start + chord / 2 + left_of(chord) * ((1 - bulge * bulge) / (4 * bulge))
     out = start - centre
-    points = arc_points(
-        centre,
-        out,
-        left_of(out),
-        start_rad=0.0,
-        sweep_rad=sweep,
-        chord_mm=chord_mm,
-    )
+    points = arc_points(centre, out, left_of(out), start_rad=0.0, sweep_rad=sweep, chord_mm=chord_mm)
     points[0], points[-1] = start, end
     return points
 

@@ -58,10 +58,7 @@ def read_points_json(path: Path, *, where: str, unit: str | None = None) -> Draw
         hint="write x and y alone, as seen from above",
     )
     factor, findings = unit_factor(stated, given=unit, where=where)
-    return Drawing(
-        curves=(curve_of_points(points * factor, ends=ends, where=where),),
-        findings=findings,
-    )
+    return Drawing(curves=(curve_of_points(points * factor, ends=ends, where=where),), findings=findings)
 
 
 def _content(text: str, *, where: str) -> Any:

@@ -22,12 +22,7 @@ _MOST_HALVINGS: Final = 12
 
 
 def spline_points(
-    control: Floats,
-    *,
-    weights: Floats | None,
-    knots: Floats,
-    degree: int,
-    chord_mm: float,
+    control: Floats, *, weights: Floats | None, knots: Floats, degree: int, chord_mm: float
 ) -> Floats:
     """Points on a B-spline from the start to the end of its domain, ``(m, 2)``, mm.
 

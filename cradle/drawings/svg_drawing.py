@@ -229,10 +229,7 @@ class _Walk:
             raise CaptureError(f'"{moved}" is not read', hint=_PLAIN)
         for name in GEOMETRY:
             if name in style and (element.name in SHAPES or "t" in name) and style[name] != "none":
-                raise CaptureError(
-                    f'"{name}" stands in a style, which is not read',
-                    hint=_PLAIN,
-                )
+                raise CaptureError(f'"{name}" stands in a style, which is not read', hint=_PLAIN)
 
     def shape(self, element: Element, context: _Context) -> None:
         pen = Pen(element=element, matrix=context.matrix, view=context.view, bounds=self.bounds)

@@ -186,9 +186,7 @@ def _cause(model: FitModel, xi: Floats, found: Seats, *, wider_mm: float = 0.0) 
     real = carriers >= 0
     loads, carriers = np.where(real, loads, 0.0), np.where(real, carriers, 0)
     per_level = np.bincount(
-        model.places.levels[carriers].ravel(),
-        weights=loads.ravel(),
-        minlength=len(model.places.heights_mm),
+        model.places.levels[carriers].ravel(), weights=loads.ravel(), minlength=len(model.places.heights_mm)
     )
     level = int(per_level.argmax())
     load_of = np.zeros((len(picked), len(model.places.levels)))
@@ -200,12 +198,7 @@ def _cause(model: FitModel, xi: Floats, found: Seats, *, wider_mm: float = 0.0) 
     }
     worst = max(by_spread, key=lambda s: by_spread[s])
     height = float(model.places.heights_mm[level])
-    return Cause(
-        height_mm=height,
-        where=model.place_name(height),
-        spread=worst,
-        spread_mm=by_spread[worst],
-    )
+    return Cause(height_mm=height, where=model.place_name(height), spread=worst, spread_mm=by_spread[worst])
 
 
 def _play(model: FitModel, deviations: Floats, found: Seats, *, asked: Floats) -> tuple[float, float]:

@@ -195,13 +195,7 @@ class InterpolationError:
 
 
 def interpolation_error(
-    places: Places,
-    *,
-    stack: RingStack,
-    bows_per_mm: Floats,
-    unread: Floats,
-    splay: Floats,
-    trace_mm: float,
+    places: Places, *, stack: RingStack, bows_per_mm: Floats, unread: Floats, splay: Floats, trace_mm: float
 ) -> InterpolationError:
     """How far the thing may deviate from the loft at each place, told by its sections.
 

@@ -92,13 +92,7 @@ class FitPiece:
 
 
 def ring_piece(
-    hollow: PocketSlice,
-    *,
-    section: str,
-    height_mm: float,
-    clearance_mm: float,
-    number: int,
-    form: RingForm,
+    hollow: PocketSlice, *, section: str, height_mm: float, clearance_mm: float, number: int, form: RingForm
 ) -> FitPiece:
     """The ring about a slice of a pocket, as thick as it.
 

@@ -108,9 +108,7 @@ def notch(spec: NotchSpec, *, face: Face) -> Opening:
         spec.at_mm, face=face, half_mm=half, corner_mm=corner, depth_mm=spec.depth_mm
     )
     return Opening(
-        spec=spec,
-        cuts=(face.cut(ring, middle=middle),),
-        sizes=(("width", width), ("depth", deep)),
+        spec=spec, cuts=(face.cut(ring, middle=middle),), sizes=(("width", width), ("depth", deep))
     )
 
 

@@ -58,13 +58,7 @@ def screw_hole(spec: ScrewSpec, *, face: Face) -> Opening:
 
 
 def countersink(
-    face: Face,
-    middle: Floats,
-    *,
-    hole_mm: float,
-    head_mm: float,
-    low_mm: float,
-    seat_mm: float,
+    face: Face, middle: Floats, *, hole_mm: float, head_mm: float, low_mm: float, seat_mm: float
 ) -> Solid:
     """A 90 degree cone from the head's edge at ``seat_mm`` outward to the hole, and room for the head inward."""
     wide, narrow = region(disc(head_mm / 2) + middle), region(disc(hole_mm / 2) + middle)

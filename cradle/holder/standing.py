@@ -124,11 +124,7 @@ def _there(count: int) -> list[tuple[int, ...]]:
 
 
 def needed_flare_mm(
-    cavity: Cavity,
-    *,
-    block: BlockSpec,
-    loads: Sequence[Load],
-    density_g_cm3: float,
+    cavity: Cavity, *, block: BlockSpec, loads: Sequence[Load], density_g_cm3: float
 ) -> float | None:
     """The least flare, per side, at which nothing falls before ``block.tip_angle``; None beyond `WIDEST_MM`.
 

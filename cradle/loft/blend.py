@@ -119,13 +119,7 @@ def _laid_over(rings: tuple[Floats, Floats], *, centres: Floats, sizes: Floats) 
     if depth[row, column] > -cell:
         return None
     return Blend(
-        x=x,
-        y=y,
-        below=fields[0],
-        above=fields[1],
-        core=grid[row, column],
-        centres_mm=centres,
-        sizes=sizes,
+        x=x, y=y, below=fields[0], above=fields[1], core=grid[row, column], centres_mm=centres, sizes=sizes
     )
 
 

@@ -43,11 +43,7 @@ def careful(
         try:
             return await handle(request, desk)
         except StaleError as error:
-            said = {
-                "stale": True,
-                "problems": problem_rows(error.problems),
-                "state": desk.session.state(),
-            }
+            said = {"stale": True, "problems": problem_rows(error.problems), "state": desk.session.state()}
             return JSONResponse(said, status_code=409)
         except CradleError as error:
             return refused(error.problems)

@@ -119,11 +119,7 @@ def _finding(finding: Finding, made: MadeHolder) -> dict[str, Any]:
     if finding.place_mm is not None:
         thing = made.own if own else next(one for one in made.things if one.label in finding.things)
         at = np.round((thing.places(made.holder)[0] @ np.append(finding.place_mm, 1.0))[:3], 2).tolist()
-    return finding_data(finding) | {
-        "at": at,
-        "own": own,
-        "begin": finding.section_mm if own else None,
-    }
+    return finding_data(finding) | {"at": at, "own": own, "begin": finding.section_mm if own else None}
 
 
 def _doubt(doubt: Doubt, made: MadeHolder) -> dict[str, Any]:

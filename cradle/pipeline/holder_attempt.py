@@ -83,16 +83,11 @@ def assembled(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
     project = row.project
     in_order = [pockets[n] for n in row.order]
     placed = side_by_side(
-        [one.pocket for one in in_order],
-        [one.model.body.mesh for one in in_order],
-        gap_mm=row.gap_mm,
+        [one.pocket for one in in_order], [one.model.body.mesh for one in in_order], gap_mm=row.gap_mm
     )
     loads = tuple(seated_load(one.load, pocket) for pocket, one in zip(placed, in_order, strict=True))
     block = flared_block(
-        placed,
-        block=project.block,
-        loads=loads,
-        density_g_cm3=solid_density_g_cm3(project.printer.material),
+        placed, block=project.block, loads=loads, density_g_cm3=solid_density_g_cm3(project.printer.material)
     )
     holder = make_holder(
         placed,

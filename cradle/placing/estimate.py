@@ -113,11 +113,7 @@ def estimate(
         found=found,
         left=left,
         posterior=_posterior(
-            lying,
-            observations,
-            gain=gain,
-            weights=found.weights,
-            lean_known=evidence.lean_known,
+            lying, observations, gain=gain, weights=found.weights, lean_known=evidence.lean_known
         ),
     )
 

@@ -116,12 +116,7 @@ def _lines(
 
 
 def _along(
-    axis: int,
-    laid: Sequence[Laid],
-    *,
-    align: Align,
-    profiles: Profiles,
-    lines: Sequence[Sequence[AxisLine]],
+    axis: int, laid: Sequence[Laid], *, align: Align, profiles: Profiles, lines: Sequence[Sequence[AxisLine]]
 ) -> _Along:
     """Shifts and profiles along an axis; where neither says anything, an origin is chosen."""
     profiled = _profiled(laid, profiles=profiles, axis=axis)

@@ -32,12 +32,7 @@ _DIAGONAL = 1.42
 
 
 def patches(
-    rims: Ints,
-    points: OffsetPoints,
-    clearance: ClearanceProfile,
-    *,
-    step: float,
-    round_to_mm: float = np.inf,
+    rims: Ints, points: OffsetPoints, clearance: ClearanceProfile, *, step: float, round_to_mm: float = np.inf
 ) -> tuple[OffsetPoints, Ints]:
     """The points with those of the patches, and the faces that close the gaps at the vertices, ``(f, 3)``.
 

@@ -60,9 +60,7 @@ class BlockSpec:
         start=34.0,
     )
     flare_mm: float | Auto = key(
-        or_auto(MARGIN),
-        'extra width of the foot, per side; "auto": as much as tip_angle needs',
-        default=0.0,
+        or_auto(MARGIN), 'extra width of the foot, per side; "auto": as much as tip_angle needs', default=0.0
     )
     tip_angle_deg: float = key(
         number(

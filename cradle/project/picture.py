@@ -64,9 +64,7 @@ class PictureSource:
         start="scans/rim.png",
     )
     shape: Traced = key(
-        Choice(Traced),
-        "{}: a cut piece, a hollow cut into one, or a drawn line",
-        default=Traced.PIECE,
+        Choice(Traced), "{}: a cut piece, a hollow cut into one, or a drawn line", default=Traced.PIECE
     )
     pick: int | None = key(
         _NUMBER, "which piece, counted row by row; or a point on it, in px:", default=None, example=1
@@ -76,17 +74,10 @@ class PictureSource:
         _NUMBER, "cut_out: this one is the back; the section's depth joins the two", default=None, example=2
     )
     back_file: str | None = key(
-        FilePath(PICTURE_ENDINGS),
-        "if the back is in another picture",
-        default=None,
-        example="scans/back.png",
+        FilePath(PICTURE_ENDINGS), "if the back is in another picture", default=None, example="scans/back.png"
     )
     edge: LineEdge = key(Choice(LineEdge), "line", default=LineEdge.MIDDLE)
-    scale: ScaleFrom = key(
-        Choice(ScaleFrom),
-        "{}; or your own:",
-        default=ScaleFrom.AUTO,
-    )
+    scale: ScaleFrom = key(Choice(ScaleFrom), "{}; or your own:", default=ScaleFrom.AUTO)
     mm_per_px: float | None = key(
         number("a length in mm", unit="mm", least=0.001, most=10.0),
         default=None,

@@ -92,12 +92,7 @@ def _many(
     field: str, table: Table | Kinds, *examples: Example, most: int, rising: Key | None = None
 ) -> TopLevelTable:
     return TopLevelTable(
-        field=field,
-        table=table,
-        occurrence=Occurrence.MANY,
-        most=most,
-        rising=rising,
-        examples=examples,
+        field=field, table=table, occurrence=Occurrence.MANY, most=most, rising=rising, examples=examples
     )
 
 

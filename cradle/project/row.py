@@ -25,10 +25,7 @@ class RowSpec:
     """
 
     count: int = key(
-        whole_number("a number of things", most=MOST_POCKETS),
-        "how many of this thing",
-        default=1,
-        start=2,
+        whole_number("a number of things", most=MOST_POCKETS), "how many of this thing", default=1, start=2
     )
     things: tuple[str, ...] = key(
         list_of(FilePath((".toml",))),

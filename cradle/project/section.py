@@ -218,9 +218,7 @@ class LoftSpec:
     align: Align = key(Choice(Align), "how the sections are lined up", default=Align.AUTO)
     between: Between = key(Choice(Between), "the surface between the sections", default=Between.AUTO)
     hollows: Hollows = key(
-        Choice(Hollows),
-        "{}: straight across hollows; auto: into large ones",
-        default=Hollows.AUTO,
+        Choice(Hollows), "{}: straight across hollows; auto: into large ones", default=Hollows.AUTO
     )
 
 

@@ -27,12 +27,7 @@ class ObjectSpec:
     """The thing."""
 
     name: str = key(text("a name"), default="thing")
-    mass_g: float | None = key(
-        mass(),
-        "g; leave it out if you have no scale",
-        default=None,
-        start=150,
-    )
+    mass_g: float | None = key(mass(), "g; leave it out if you have no scale", default=None, start=150)
     height_mm: float | None = key(
         length(least=LEAST_SIZE_MM), "overall; tells whether the holder tips over", default=None, start=70
     )

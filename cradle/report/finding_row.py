@@ -9,11 +9,7 @@ from cradle.finding import Finding
 
 def finding_row(finding: Finding) -> dict[str, Any]:
     """One finding, with only the fields it has."""
-    row: dict[str, Any] = {
-        "code": finding.code,
-        "severity": str(finding.severity),
-        "message": finding.told,
-    }
+    row: dict[str, Any] = {"code": finding.code, "severity": str(finding.severity), "message": finding.told}
     if finding.where:
         row["where"] = finding.where
     for key in ("measured", "limit"):

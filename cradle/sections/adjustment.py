@@ -120,11 +120,7 @@ class Adjusted:
 
 
 def adjusted(
-    model: Model,
-    start: Floats,
-    *,
-    freedom: Floats | None = None,
-    gained: float = _GAINED,
+    model: Model, start: Floats, *, freedom: Floats | None = None, gained: float = _GAINED
 ) -> Adjusted:
     """The values of greatest likelihood near a start; raises numpy's LinAlgError where readings leave a value undetermined.
 

@@ -117,11 +117,7 @@ def shifts(laid: Sequence[Laid], *, align: Align, axis: int, silent: Sequence[bo
 
 
 def mirror_planes(
-    laid: Sequence[Laid],
-    *,
-    lines: Sequence[Sequence[AxisLine]],
-    tied: bool,
-    wander: Sequence[Wander],
+    laid: Sequence[Laid], *, lines: Sequence[Sequence[AxisLine]], tied: bool, wander: Sequence[Wander]
 ) -> Iterator[Observation]:
     """Mirror lines of sections, one upright plane across x and one across y for the whole thing.
 
@@ -201,10 +197,7 @@ def _on_plane(section: int, *, axis: int, place: float, up: float, unknowns: Unk
 
 
 def neighbours(
-    laid: Sequence[Laid],
-    *,
-    found: Sequence[Likeness],
-    wander: Sequence[Wander],
+    laid: Sequence[Laid], *, found: Sequence[Likeness], wander: Sequence[Wander]
 ) -> list[Observation]:
     """That each section lies where it is most like the one below, and the lean that all share.
 

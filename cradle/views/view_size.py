@@ -76,13 +76,7 @@ def _overhangs(
 
 
 def _fitted(
-    up: Floats,
-    across: Floats,
-    *,
-    top: float,
-    sections: SeenSections,
-    sizes: Floats,
-    bottom_mm: float | None,
+    up: Floats, across: Floats, *, top: float, sections: SeenSections, sizes: Floats, bottom_mm: float | None
 ) -> tuple[float, float]:
     """The size, of those tried, at which a silhouette is most nearly as wide as the sections, and the height of its lowest edge, mm.
 
@@ -106,13 +100,7 @@ def _fitted(
 
 
 def _costs(
-    factor: Floats,
-    start: Floats,
-    up: Floats,
-    across: Floats,
-    *,
-    top: float,
-    sections: SeenSections,
+    factor: Floats, start: Floats, up: Floats, across: Floats, *, top: float, sections: SeenSections
 ) -> Floats:
     """The cost, a negative logarithm of likelihood, of each size, ``(f, 1, 1)``, and height of the lowest edge, ``(s, 1)``, of a silhouette, ``(f, s)``.
 

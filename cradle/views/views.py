@@ -137,9 +137,7 @@ def _extents(
     middle = float(seen.low[between].min() + seen.high[between].max()) / 2
     least, greatest = ((v - middle) * narrower for v in (seen.low, seen.high))
     spread = ExtentSpread(
-        own_mm=VIEW_MM,
-        tilt_rad=seen.standing.spread_rad,
-        middle_mm=(0.0, float(np.mean(heights[reached]))),
+        own_mm=VIEW_MM, tilt_rad=seen.standing.spread_rad, middle_mm=(0.0, float(np.mean(heights[reached])))
     )
     scaled = _scaled_note(seen, view, apart_mm=float(np.abs(off).max()))
     return np.column_stack([z, least]), np.column_stack([z, greatest]), spread, scaled
