@@ -13,6 +13,7 @@ from cradle.geometry.region_measures import area_mm2, deepest_point, distances_t
 from cradle.geometry.ring import along, arc_positions, edge_lengths
 from cradle.names import listed
 from cradle.pictures.hollow import like_ground
+from cradle.pictures.touching_pieces import neck_doubt
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from cradle.pictures.grain import Grain
     from cradle.pictures.regions import Regions
 
-PRINTED: Final = "piece-printed"
 _FAINT: Final = 30.0
 """Levels of contrast below which an edge is doubtful."""
 _SOFT_MM: Final = 3.0
@@ -69,12 +69,20 @@ _BESIDE_MM: Final = 2.0
 
 
 def edge_doubts(
-    edge: PieceEdge, regions: Regions, number: int, *, grain: Grain, inside_px: Floats | None = None
+    edge: PieceEdge,
+    ring_mm: Floats,
+    regions: Regions,
+    number: int,
+    *,
+    grain: Grain,
+    inside_px: Floats | None = None,
 ) -> Iterator[Finding]:
     """The findings on what to look at along a piece's edge.
 
     Parameters
     ----------
+    ring_mm : (n, 2)
+        That edge, smoothed; a few hundred points are enough.
     inside_px : (n, 2), optional
         The capture sheet's empty middle.
     """
@@ -92,7 +100,9 @@ def edge_doubts(
     if regions.cut_off[number - 1] and (borders or _over_marks(edge.ring_px, inside_px, grain)):
         yield _cut_off(borders)
     yield from _tip_doubt(edge, grain)
-    yield from _printed_doubt(edge, grain)
+    neck = tuple(neck_doubt(ring_mm, grain=grain))
+    if not neck:  # else a gap beside it is no writing
+        yield from _printed_doubt(edge, grain)
     yield from _beside_doubt(edge, grain)
     if like_ground(regions, number, rim_px=_LINE_MM / grain.mm) > _HOLLOW:
         yield doubt(
@@ -111,6 +121,7 @@ def edge_doubts(
             measured=edge.contrast,
             limit=_FAINT,
         )
+    yield from neck
 
 
 def edge_uncertainty_mm(edge: PieceEdge, *, grain_mm: float) -> float:
@@ -230,7 +241,7 @@ def _printed_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
     else:
         told = f"the edge runs inwards in a slit near ({x:.0f}, {y:.0f}) px: writing that reaches the edge, or print"
     yield doubt(
-        PRINTED,
+        "piece-printed",
         f"{told} of the same colour as what it lies on would look so",
         "look at that place (cradle trace draws the edge), or lay the piece on paper of a colour that it does not have",
     )

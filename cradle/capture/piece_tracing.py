@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from cradle.capture.edge_doubts import PRINTED, edge_doubts, edge_uncertainty_mm, least_sure
+from cradle.capture.edge_doubts import edge_doubts, edge_uncertainty_mm, least_sure
 from cradle.capture.left_out import (
     CRUMB_MM,
     STAIN_MM,
@@ -37,7 +37,6 @@ from cradle.pictures.letters import letters_of_ground
 from cradle.pictures.notch import notch_of
 from cradle.pictures.regions import Regions
 from cradle.pictures.smooth import fewer, smoothed
-from cradle.pictures.touching_pieces import neck_doubt
 from cradle.project.picture import PictureSource, Traced
 from cradle.scale.view_uncertainty import scale_uncertainty
 
@@ -115,8 +114,9 @@ def _traced(seen: ScaledPicture, regions: Regions) -> _Found:
         if long < CRUMB_MM or abs(signed_area(ring)) < THIN_MM * long:
             crumb_mm = max(crumb_mm, long)
             continue
-        doubts = [*edge_doubts(edge, regions, number, grain=grain, inside_px=scales.inside)]
-        piece = _piece(seen, number, ring, doubts)
+        shown = fewer(ring)
+        doubts = edge_doubts(edge, shown, regions, number, grain=grain, inside_px=scales.inside)
+        piece = _piece(seen, number, ring, shown, findings=tuple(doubts))
         unsure = np.hypot(edge_uncertainty_mm(edge, grain_mm=grain.mm), seen.by_height_mm(piece.ring_mm))
         piece = replace(
             piece,
@@ -169,9 +169,10 @@ def _without_spots(
     return kept, spots_told(list(compress(sizes, spots)), grain, where)
 
 
-def _piece(seen: ScaledPicture, number: int, ring: Floats, doubts: Sequence[Finding]) -> TracedPiece:
-    """A piece by its smoothed edge, ``(n, 2)`` mm, without what its thickness adds; of a cut-out its notch."""
-    shown = fewer(ring)
+def _piece(
+    seen: ScaledPicture, number: int, ring: Floats, shown: Floats, *, findings: tuple[Finding, ...]
+) -> TracedPiece:
+    """A piece by its smoothed edge, ``(n, 2)`` mm, and by fewer points of it, without what its thickness adds; of a cut-out its notch."""
     whole = shown if seen.above is None else fewer(seen.above.lowered_piece(ring))
     cut = no_notch = None
     if seen.spec.shape is Traced.CUT_OUT:
@@ -183,8 +184,6 @@ def _piece(seen: ScaledPicture, number: int, ring: Floats, doubts: Sequence[Find
         except CaptureError as error:
             no_notch = error
     shown_px = seen.to_px(shown)
-    neck = tuple(neck_doubt(shown, grain=seen.grain))
-    told = [each for each in doubts if not neck or each.code != PRINTED]  # a gap beside a neck is no writing
     return TracedPiece(
         number=number,
         ring_mm=frozen(counter_clockwise(whole) if cut is None else whole),
@@ -195,7 +194,7 @@ def _piece(seen: ScaledPicture, number: int, ring: Floats, doubts: Sequence[Find
         open_ends=cut is not None,
         no_notch=no_notch,
         scale_share=scale_uncertainty(seen.scales, ring_px=shown_px).share,
-        findings=(*told, *neck),
+        findings=findings,
     )
 
 

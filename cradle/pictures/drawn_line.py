@@ -14,7 +14,7 @@ from cradle.pictures.crowds import printed, without_crowds
 from cradle.pictures.line_across import LineAcross
 from cradle.pictures.line_ends import joined_ends
 from cradle.pictures.line_middle import nearest_on
-from cradle.pictures.masks import filled, grown_by, without
+from cradle.pictures.masks import filled, grown_by, looked_at
 from cradle.pictures.regions import Box, reading_order
 from cradle.pictures.ruled_paper import without_ruling
 from cradle.pictures.spurs import PartedLine, parted
@@ -89,7 +89,7 @@ def find_lines(
     size = max(3, round(WIDEST_MM * px_per_mm) | 1)
     smooth = cv2.GaussianBlur(picture.grey, (0, 0), max(0.7, _GRAIN_MM * px_per_mm))
     hollow = cv2.morphologyEx(smooth, cv2.MORPH_BLACKHAT, np.ones((size, size), np.uint8))
-    usable = _usable(picture, px_per_mm, keep_out, inside)
+    usable = looked_at(hollow.shape, inside=inside, keep_out=keep_out, rim_px=max(1, round(px_per_mm)))
     dark = np.asarray(hollow * usable, dtype=np.uint8)
     darkness = _least_darkness(dark[::7, ::7][usable[::7, ::7] > 0])
     dark = np.where(printed(_line_mask(dark, px_per_mm, darkness), px_per_mm=px_per_mm), 0, dark).astype(
@@ -188,13 +188,6 @@ def _box_of(ring: Floats) -> Box:
         np.ceil(np.ptp(ring, axis=0)).astype(int).tolist(),
     )
     return x, y, w, h
-
-
-def _usable(picture: Picture, px_per_mm: float, keep_out: Sequence[Floats], inside: Floats | None) -> Bytes:
-    """1 where a line may lie, ``(h, w)``."""
-    shape = picture.grey.shape
-    usable = np.ones(shape, dtype=np.uint8) if inside is None else filled(inside, shape)
-    return without(usable, keep_out, rim_px=max(1, round(px_per_mm)))
 
 
 def _least_darkness(sample: Bytes) -> float:

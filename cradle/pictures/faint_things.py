@@ -77,8 +77,12 @@ def faint_things(
     levels = plain.astype(np.float32).reshape(*shape, -1)
     lab = lab_of(levels)
     clear = apart(lab, lab_of_smooth(regions.ground)) > LEAST_DIFFERENCE
-    usable = np.ones(shape, np.uint8) if inside is None else masks.filled(regions.in_small(inside), shape)
-    usable = masks.without(usable, [regions.in_small(polygon) for polygon in keep_out], rim_px=2 * _BESIDE_PX)
+    usable = masks.looked_at(
+        shape,
+        inside=None if inside is None else regions.in_small(inside),
+        keep_out=[regions.in_small(polygon) for polygon in keep_out],
+        rim_px=2 * _BESIDE_PX,
+    )
     usable &= 1 - masks.grown_by(clear, _BESIDE_PX)
     ground = surface_of(levels, usable)
     found = _found(lab, lab_of_smooth(ground), usable)

@@ -25,6 +25,14 @@ def filled(polygon_px: Floats, shape: tuple[int, ...]) -> Bytes:
     return np.asarray(cv2.fillPoly(np.zeros(shape[:2], np.uint8), [_at_pixels(polygon_px)], 1))
 
 
+def looked_at(
+    shape: tuple[int, ...], *, inside: Floats | None, keep_out: Sequence[Floats], rim_px: int
+) -> Bytes:
+    """A mask of a ``shape`` of rows and columns, 1 within ``inside``, ``(n, 2)`` px, or all over where there is none, `without` what to keep out."""
+    mask = np.ones(shape[:2], np.uint8) if inside is None else filled(inside, shape)
+    return without(mask, keep_out, rim_px=rim_px)
+
+
 def without(mask: Bytes, polygons_px: Sequence[Floats], *, rim_px: int) -> Bytes:
     """A mask without what polygons cover, and without a line ``rim_px`` thick along their rims."""
     import cv2

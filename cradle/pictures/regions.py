@@ -140,10 +140,9 @@ def find_things(
     size = (round(picture.size_px[0] / shrink), round(picture.size_px[1] / shrink))
     copy = reduced(picture.levels, size)
     levels = np.atleast_3d(cv2.medianBlur(copy, 5)).astype(np.float32)  # takes thin grid lines away
-    middle = None if inside is None else masks.filled(in_copy(inside, times=shrink), levels.shape)
-    usable = np.ones(levels.shape[:2], dtype=np.uint8) if middle is None else middle
+    within = None if inside is None else in_copy(inside, times=shrink)
     polygons = [in_copy(polygon, times=shrink) for polygon in keep_out]
-    usable = masks.without(usable, polygons, rim_px=RIM_PX)
+    usable = masks.looked_at(levels.shape, inside=within, keep_out=polygons, rim_px=RIM_PX)
     ground = ground_of(levels, usable)
     mask, differs = _unlike(levels, ground, usable)
     shadow = soft_shadows(levels, ground, differs)
@@ -157,7 +156,8 @@ def find_things(
             shadows = numbered(shadow.astype(np.uint8))[1]
     cut_off = tuple(runs_out(box, labels.shape) for box in boxes)
     over_rim: tuple[bool, ...] = ()
-    if middle is not None:
+    if within is not None:
+        middle = masks.filled(within, levels.shape)
         near, over = (np.bincount(labels[_rim(middle, px)], minlength=len(boxes) + 1)[1:] for px in (3, 1))
         cut_off = tuple(out or bool(px >= _TOUCHES_PX) for out, px in zip(cut_off, near, strict=True))
         over_rim = tuple((over >= _CROSSES_PX).tolist())

@@ -12,6 +12,7 @@ SIAM J. Numer. Anal. 10 (1973) 413).
 
 from __future__ import annotations
 
+import math
 from copy import copy
 from dataclasses import replace
 from enum import Enum, auto
@@ -55,6 +56,8 @@ _LEAST_HALF_RAD: Final = float(np.radians(5.0))
 """Sides that run together by less, as of a tongue or a burr, do not tell where they meet; those of thorns did by 7 and more."""
 _EXPLAINED: Final = 0.01
 """A wedge that leaves no more of the step explains its tip: paper's grain and noise leave as much."""
+UNLIKE: Final = 0.08
+"""One that leaves as much of it explains nothing: paper's grain and a file's coarse colours leave half."""
 _ALIKE: Final = 4.0
 """Neighbouring pixels of a smoothed field hold much the same noise: this many count as one."""
 
@@ -149,7 +152,7 @@ def fitted_tip(
 def _with_end(tip: FittedTip, field: Singles, *, blur_px: float) -> FittedTip:
     """A tip with its end fitted alone where that explains the light there better."""
     window = _Window(field, tip.wedge, NEAR_PX)
-    if tip.left < _EXPLAINED or len(window.seen) < _LEAST_PIXELS:
+    if not _EXPLAINED <= tip.left < UNLIKE or len(window.seen) < _LEAST_PIXELS:
         return tip
     end = _fitted(window, tip.wedge, length_px=NEAR_PX, blur_px=blur_px)
     if end.left > _NEARER * tip.left or end.unsure_px > NEAR_PX / 2 or end.wedge.half_rad < _LEAST_HALF_RAD:
@@ -212,7 +215,7 @@ class _Window:
         high = np.minimum(np.ceil(ends.max(axis=0) + _BAND_PX + _PAD_PX) + 1, [w, h]).astype(np.int64)
         self.corner, self.made = low, guess.made
         self.size = tuple(np.maximum(high - low, 1).tolist())
-        x, y = (np.arange(n * _FINE, dtype=np.float64) for n in self.size)
+        x, y = (np.arange(n * _FINE, dtype=np.float32) for n in self.size)
         self.x, self.y = ((each + 0.5) / _FINE - 0.5 for each in (x[None], y[:, None]))
         angles = np.arctan2(guess.inward[:, 1], guess.inward[:, 0])
         at = np.array([*(apex - low), *angles, 0.0, 0.0])
@@ -242,13 +245,11 @@ class _Window:
             cover = 1 - cover
         soft = cv2.GaussianBlur(cover, (0, 0), float(parameters[5]) * _FINE, borderType=cv2.BORDER_REPLICATE)
         own = cv2.resize(soft, self.size, interpolation=cv2.INTER_AREA)
-        wide = cv2.GaussianBlur(own, (0, 0), _SHADOW_PX, borderType=cv2.BORDER_REPLICATE)
-        down, right = np.gradient(wide)
-        piece, shade, right, down = (each.reshape(-1)[self.used] for each in (own, wide, right, down))
+        wide = cv2.GaussianBlur(own, (0, 0), _SHADOW_PX, borderType=cv2.BORDER_REPLICATE).reshape(-1)
+        piece, shade = own.reshape(-1)[self.used].astype(np.float64), wide[self.used]
+        right, down = (wide[self.used + step] - wide[self.used - step] for step in (1, self.size[0]))
         ground = 1 - piece
-        columns = np.column_stack([piece, ground, ground * shade, ground * right, ground * down]).astype(
-            np.float64
-        )
+        columns = np.column_stack([piece, ground, ground * shade, ground * right, ground * down])
         square = columns.T @ columns + 1e-6 * np.eye(_COLUMNS)
         return np.asarray(self.seen - columns @ np.linalg.solve(square, columns.T @ self.seen))
 
@@ -269,14 +270,14 @@ class _Window:
 
 def _away(x: Floats, y: Floats, parameters: Floats) -> Floats:
     """Distance from a wedge with a rounded end, negative inside it, px; ``x (1, w)``, ``y (h, 1)``."""
-    cos, sin = np.cos(parameters[2:4]), np.sin(parameters[2:4])
-    half = 0.5 * float((parameters[3] - parameters[2] + np.pi) % (2 * np.pi) - np.pi)
-    axis, radius = parameters[2] + half, parameters[4]
+    cos, sin = np.cos(parameters[2:4]).tolist(), np.sin(parameters[2:4]).tolist()
+    end_x, end_y, first, other, radius = parameters[:5].tolist()
+    half = 0.5 * ((other - first + np.pi) % (2 * np.pi) - np.pi)
+    axis = first + half
     # the middle of the rounding is the tip of a sharp wedge that is then grown by the radius
-    dx, dy = x - (parameters[0] + radius * np.cos(axis)), y - (parameters[1] + radius * np.sin(axis))
+    dx, dy = x - (end_x + radius * math.cos(axis)), y - (end_y + radius * math.sin(axis))
     turn = 1.0 if half > 0 else -1.0
     one, two = turn * (dx * sin[0] - dy * cos[0]), turn * (dy * cos[1] - dx * sin[1])
-    first = one >= two
-    along = np.where(first, dx * cos[0] + dy * sin[0], dx * cos[1] + dy * sin[1])
+    along = np.where(one >= two, dx * cos[0] + dy * sin[0], dx * cos[1] + dy * sin[1])
     side = np.maximum(one, two)
     return np.asarray(np.where((along > 0) | (side < 0), side, np.hypot(dx, dy)) - radius)

@@ -18,7 +18,7 @@ from cradle.geometry.vectors import cross
 from cradle.noun import noun
 from cradle.pictures.smooth import corner_places
 from cradle.pictures.steepest import WIDTH, SteepestEdge
-from cradle.pictures.tip_fit import NEAR_PX, FittedTip, Made, Wedge, fitted_tip
+from cradle.pictures.tip_fit import NEAR_PX, UNLIKE, FittedTip, Made, Wedge, fitted_tip
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Ints, Singles
@@ -48,8 +48,6 @@ _SHARP_PX: Final = 0.4
 """A smaller radius, or one that takes less than this off the tip, counts as 0: that much is found of tips drawn without any."""
 _RESOLVED_PX: Final = 4.0
 """The level line follows a tip of a larger radius well enough."""
-_LEFT: Final = 0.08
-"""Largest rms residual of a fit, as part of the step from ground to piece: paper's grain and a file's coarse colours leave half."""
 _BEYOND: Final = 1.5
 """How far a fit may carry a tip, as part of the way to where the sides meet."""
 _ARC_POINTS: Final = 15
@@ -172,7 +170,7 @@ def _likely(found: FittedTip, corner: _Corner) -> bool:
     seen = corner.guess.apex_px + corner.length_px * corner.guess.inward
     strays = float(np.abs(cross(seen - found.wedge.apex_px, found.wedge.inward)).max())
     return (
-        found.left < _LEFT
+        found.left < UNLIKE
         and (corner.sharp or np.hypot(found.unsure_px, strays) < corner.missing_px)
         and -2.0 < out < _BEYOND * corner.missing_px + 3.0
         and aside < 2.0 + 0.3 * abs(out)

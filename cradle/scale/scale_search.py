@@ -10,7 +10,7 @@ from cradle.calibration.scale import Scale, ScaleKind, difference
 from cradle.cards.card_choice import card_of
 from cradle.cards.card_outline import card_like
 from cradle.cards.card_sides import straight_sided
-from cradle.cards.cut_off_card import cut_off_card
+from cradle.cards.unseen_card import unseen_card
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun
 from cradle.pictures.ground_lines import without_light_lines
@@ -196,8 +196,8 @@ def _with_card(told: _Told, rules: _Rules) -> _Found:
         return _Found(scales=tuple(scales), missing=missing, regions=regions, with_card=with_card)
     card, why = _card(told, scales, regions)
     if card is None or card.region_px is None:
-        cut_off = cut_off_card(find_things(told.picture)) if not scales else None
-        missing = (*missing, f"{why} ({cut_off})" if cut_off else why)
+        unseen = None if scales else unseen_card(find_things(told.picture))
+        missing = (*missing, f"{why} ({unseen})" if unseen else why)
     elif any(abs(difference(rule, card)[0]) > _NO_CARD for rule in rules.scales):
         scales.append(replace(card, region_px=None))
     else:

@@ -1,9 +1,10 @@
-"""What may be a card that the picture does not show whole, in words: why there is no scale from it."""
+"""Why no card is seen where one may lie, in words: part of it is outside the picture, or what it lies on has a pattern."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from cradle.names import listed
 from cradle.pictures.thing_shape import shape_of
 
 if TYPE_CHECKING:
@@ -15,26 +16,25 @@ _SLENDER: Final = 0.2
 """Least ratio of short to long side of what is seen of it."""
 _PART: Final = (0.01, 0.4)
 """Least and greatest part of the picture that it covers: a table's edge beside a mat covers more."""
-_SIDES: Final = ("left", "top", "right", "bottom")
+_PATTERN: Final = 6
+"""As many things with straight sides are no cards, but a pattern (common practice, no source)."""
 
 
-def cut_off_card(things: Regions) -> str | None:
-    """In words, at which borders a thing that may be a card runs out of the picture, or None where there is none.
+def unseen_card(things: Regions) -> str | None:
+    """In words, why a card may not be seen: it runs out of the picture, or is one of many in a pattern; None where neither is so.
 
     Parameters
     ----------
     things : Regions
         All that lies on the ground.
     """
-    high, wide = things.labels.shape
-    for number, (x, y, w, h) in enumerate(things.boxes, start=1):
-        out = [
-            side
-            for side, runs in zip(_SIDES, (x <= 1, y <= 1, x + w >= wide - 1, y + h >= high - 1), strict=True)
-            if runs
-        ]
-        if 0 < len(out) < 3 and _straight_sided(things, number):
-            return f"a bank card seems to be cut off at the {' and the '.join(out)} of the picture: show all of it"
+    straight = [number for number in range(1, len(things.boxes) + 1) if _straight_sided(things, number)]
+    if len(straight) >= _PATTERN:
+        return f"{len(straight)} things with straight sides are seen, such as a cloth's checks: lay it on something plain"
+    for number in straight:
+        borders = things.borders_of(number)
+        if 0 < len(borders) < 3:
+            return f"a bank card seems to be cut off at the picture's {listed(borders)} edge: show all of it"
     return None
 
 
