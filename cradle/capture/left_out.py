@@ -42,6 +42,21 @@ def letters_told(letters: Sequence[int], regions: Regions, grain: Grain, where: 
     )
 
 
+def pattern_told(pattern: Sequence[int], regions: Regions, grain: Grain, where: str) -> Iterator[Finding]:
+    """The note that regions of such numbers, if any, were left out as a pattern."""
+    if not pattern:
+        return
+    long_mm = max(_long_mm(regions.boxes[number - 1], regions, grain) for number in pattern)
+    yield note(
+        "pattern-left-out",
+        f"{len(pattern)} things of about one size, up to {grain.length(long_mm):.0f} long, were left out beside what is much"
+        " larger: they seem to be a pattern of what it lies on",
+        "pick it by a point on it if one is a piece",
+        where=where,
+        **grain.figures(long_mm),
+    )
+
+
 def spots_told(sizes_mm: Sequence[float], grain: Grain, where: str) -> list[Finding]:
     """The note that things so long were left out as spots."""
     largest_mm = max(sizes_mm)
@@ -83,11 +98,16 @@ def unclosed_told(regions: Regions, number: int, grain: Grain, where: str) -> It
     )
 
 
-def cut_off_told(regions: Regions, seen: ScaledPicture) -> Iterator[Finding]:
-    """The doubt that a piece was left out as an edge cuts it off, the picture's or the sheet's; none where a piece is picked."""
+def cut_off_told(regions: Regions, seen: ScaledPicture, pattern: Sequence[int]) -> Iterator[Finding]:
+    """The doubt that a piece was left out as an edge cuts it off, the picture's or the sheet's.
+
+    None where a piece is picked, nor of what is no longer than regions of such numbers, which are a pattern.
+    """
     if seen.spec.point_px is not None or seen.spec.pick is not None:
         return
-    for box, size, others in _largest(regions.cut_alike, regions, seen.grain):
+    usual = max((max(regions.boxes[number - 1][2:]) for number in pattern), default=0)
+    longer = [box for box in regions.cut_alike if max(box[2:]) > usual]
+    for box, size, others in _largest(longer, regions, seen.grain):
         borders = regions.borders_at(box)
         why = (
             f"the picture's {listed(borders)} edge cuts it off"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import replace
 from itertools import compress
 from typing import Final, NamedTuple
@@ -19,6 +19,7 @@ from cradle.capture.left_out import (
     faint_told,
     letters_told,
     no_piece,
+    pattern_told,
     shadows_told,
     spots_told,
     unclosed_told,
@@ -35,6 +36,7 @@ from cradle.pictures.faint_things import faint_things
 from cradle.pictures.grain import Grain
 from cradle.pictures.letters import letters_of_ground
 from cradle.pictures.notch import notch_of
+from cradle.pictures.pattern import pattern_px
 from cradle.pictures.regions import Regions
 from cradle.pictures.smooth import fewer, smoothed
 from cradle.project.picture import PictureSource, Traced
@@ -89,14 +91,15 @@ def _picked_in(regions: Regions, spec: PictureSource) -> bool:
 def _traced(seen: ScaledPicture, regions: Regions) -> _Found:
     """The pieces among the things of a picture."""
     scales, grain = seen.scales, seen.grain
-    letters = _letters(seen.spec, regions, grain.mm)
+    letters, pattern = _of_ground(seen.spec, regions, grain.mm)
     left_out = [
         *letters_told(letters, regions, grain, seen.name),
+        *pattern_told(pattern, regions, grain, seen.name),
         *shadows_told(regions, grain, seen.name),
     ]
     found: list[tuple[TracedPiece, PieceEdge]] = []
     crumb_mm = 0.0
-    for number in _wanted(seen.spec, regions, letters):
+    for number in _wanted(seen.spec, regions, {*letters, *pattern}):
         try:
             edge = piece_contour(
                 seen.picture,
@@ -129,13 +132,13 @@ def _traced(seen: ScaledPicture, regions: Regions) -> _Found:
     pieces, ends = without_ends_of_rules(pieces, scales.rules_px, grain_mm=grain.mm, where=seen.name)
     pieces = told_on_rules(pieces, scales.keep_out, grain=grain)
     pieces = told_unread(pieces, scales.unread_px)
-    left_out += [*ends, *spots, *cut_off_told(regions, seen)]
+    left_out += [*ends, *spots, *cut_off_told(regions, seen, pattern)]
     return _Found(pieces=pieces, left_out=left_out, crumb_mm=crumb_mm)
 
 
-def _wanted(spec: PictureSource, regions: Regions, letters: Sequence[int]) -> Sequence[int]:
-    """Numbers of the regions to trace: those picked where all of them are there, else all that are no letters."""
-    every = [number for number in range(1, len(regions.boxes) + 1) if number not in letters]
+def _wanted(spec: PictureSource, regions: Regions, of_ground: Set[int]) -> Sequence[int]:
+    """Numbers of the regions to trace: those picked where all of them are there, else all that are not of the ground."""
+    every = [number for number in range(1, len(regions.boxes) + 1) if number not in of_ground]
     if spec.point_px is not None:
         on = int(regions.numbers_at(np.array([spec.point_px]))[0])
         return [on] if on else every
@@ -145,11 +148,14 @@ def _wanted(spec: PictureSource, regions: Regions, letters: Sequence[int]) -> Se
     return picked if picked[-1] <= len(regions.boxes) else every
 
 
-def _letters(spec: PictureSource, regions: Regions, grain_mm: float) -> list[int]:
-    """Numbers of the regions that are letters of what the pieces lie on; none where a piece is picked."""
+def _of_ground(spec: PictureSource, regions: Regions, grain_mm: float) -> tuple[list[int], list[int]]:
+    """Numbers of the regions that are letters of what the pieces lie on, and of those that are its pattern; none where a piece is picked."""
     if spec.point_px is not None or spec.pick is not None or spec.back is not None:
-        return []
-    return letters_of_ground(regions, high_px=_LETTER_MM / grain_mm, long_px=WORD_MM / grain_mm)
+        return [], []
+    letters = letters_of_ground(regions, high_px=_LETTER_MM / grain_mm, long_px=WORD_MM / grain_mm)
+    rest = {number: box for number, box in enumerate(regions.boxes, start=1) if number not in letters}
+    limit = pattern_px(list(rest.values()))
+    return letters, [number for number, box in rest.items() if max(box[2:]) <= limit]
 
 
 def _without_spots(

@@ -145,7 +145,7 @@ def find_things(
     usable = masks.looked_at(levels.shape, inside=within, keep_out=polygons, rim_px=RIM_PX)
     ground = ground_of(levels, usable)
     mask, differs = _unlike(levels, ground, usable)
-    shadow = soft_shadows(levels, ground, differs)
+    shadow = soft_shadows(levels, ground, differs, usable)
     labels, boxes = numbered(mask)
     shadows: tuple[Box, ...] = ()
     if shadow.any():

@@ -24,9 +24,8 @@ _STEEP: Final = 0.2
 a step blurred by 3 px (standard deviation) it is 0.2, by 1.4 px 0.3; on an even slope a sixth."""
 _LEAST_STEP: Final = 8.0
 """Least range of levels of a step: less is noise."""
-_MOSTLY: Final = 0.5
-"""What differs from the ground is a shadow if more than this part of it may be one: a shadow at a piece's foot is a smaller part
-of both, and is told from the piece when its edge is traced."""
+_NEXT_PX: Final = 5
+"""The rim of what differs from the ground is a shadow's own within this distance of it, small px: what is as steep lies between."""
 _EDGED: Final = 0.1
 """Part of a shadow's rim that may look as sharp as a cut edge: rendered shadows have 0.01 at most, pieces of the ground's
 colour whose own soft shadow hides an edge 0.18 at least."""
@@ -36,7 +35,7 @@ _STAGES: Final = (18.0, 9.0, 6.0, 3.0)
 """How far the ground's colour is averaged (standard deviation, small px), one after another."""
 
 
-def soft_shadows(levels: Singles, ground: Singles, differs: Bytes) -> Bools:
+def soft_shadows(levels: Singles, ground: Singles, differs: Bytes, usable: Bytes) -> Bools:
     """Where the ground lies in a soft shadow, ``(h, w)``.
 
     Parameters
@@ -44,6 +43,8 @@ def soft_shadows(levels: Singles, ground: Singles, differs: Bytes) -> Bools:
     levels, ground : (h, w, c)
     differs : (h, w)
         1 where the levels are not the ground's.
+    usable : (h, w)
+        1 where things are looked for: beyond it a shadow has no rim.
     """
     import cv2
 
@@ -51,25 +52,23 @@ def soft_shadows(levels: Singles, ground: Singles, differs: Bytes) -> Bools:
     if min(differs.shape) <= 2 * _AROUND_PX:
         return found
     at = differs > 0
-    dim = ~at
+    plain = (usable > 0) & ~at
+    dim = plain.copy()
     dim[at] = may_be_shadow(levels[at], ground[at]) | may_be_shadow(ground[at], levels[at])
-    _, labels, stats, _ = cv2.connectedComponentsWithStats(differs, connectivity=4)
-    own_colour = np.bincount(labels[at & dim], minlength=len(stats))
-    large = (stats[:, 4] >= _LEAST * differs.size) & (own_colour > _MOSTLY * stats[:, 4])
-    large[0] = False  # the ground
-    if not large.any():
+    if (dim & at).sum() < _LEAST * at.size:
         return found
     steep = _steep(levels)
     _, free = cv2.connectedComponents((dim & (grown_by(steep, 1) == 0)).astype(np.uint8))
-    outside = np.unique(free[~at])
-    reached = at & np.isin(free, outside[outside > 0])
-    mostly = np.bincount(labels[reached], minlength=len(stats)) > _MOSTLY * stats[:, 4]
-    rim = at & (shrunk_by(differs, 1) == 0)
+    outside = np.unique(free[plain])
+    reached = (at & np.isin(free, outside[outside > 0])).astype(np.uint8)
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(reached, connectivity=4)
+    around = cv2.dilate(labels.astype(np.float32), np.ones((2 * _NEXT_PX + 1, 2 * _NEXT_PX + 1))).astype(int)
+    rim = at & (grown_by(plain, 1) > 0)
     sharp = rim & (grown_by(steep, _FOOT_PX) > 0)
-    around, edged = (np.bincount(labels[each], minlength=len(stats)) for each in (rim, sharp))
-    # a piece is reached too where its soft shadow hides some of its edge: the rest is sharp
-    gentle = edged < _EDGED * around
-    return np.asarray(reached & (large & mostly & gentle)[labels])
+    whole, edged = (np.bincount(around[each], minlength=len(stats)) for each in (rim, sharp))
+    shadow = (stats[:, 4] >= _LEAST * at.size) & (edged < _EDGED * whole)
+    shadow[0] = False
+    return np.asarray(shadow[labels])
 
 
 def followed_into(levels: Singles, ground: Singles, sure: Bools) -> Singles:

@@ -13,14 +13,21 @@ from cradle.pictures.soft_shadows import soft_shadows
 from cradle.project.picture import PictureSource
 
 
-@pytest.mark.parametrize("soft_mm", [2.5, 6.0])
-def test_a_piece_in_the_phones_shadow_is_traced_and_the_shadow_is_not(tmp_path, soft_mm):
+@pytest.mark.parametrize(
+    ("soft_mm", "at_mm", "long_mm"),
+    [(2.5, (88, 52), 50), (6.0, (88, 52), 50), (3.0, (104, 80), 40), (4.0, (120, 58), 120)],
+    ids=["sharper", "softer", "over one side", "out of the picture"],
+)
+def test_a_piece_in_the_phones_shadow_is_traced_and_the_shadow_is_not(tmp_path, soft_mm, at_mm, long_mm):
     table = Table(170, 130, 8, (222, 228, 222), 3)
     rule_on(table, at_mm=(12, 122), length_mm=130, depth_mm=18)
     ring = placed(egg(44, 30), at_mm=(84, 52), turn_deg=30)
     table.paint(ring, colour=KRAFT)
     table.shade(
-        placed(box(-50, -32, 50, 32), at_mm=(88, 52), turn_deg=24), by_mm=(0, 0), soft_mm=soft_mm, depth=0.4
+        placed(box(-long_mm, -32, long_mm, 32), at_mm=at_mm, turn_deg=24),
+        by_mm=(0, 0),
+        soft_mm=soft_mm,
+        depth=0.4,
     )
     seen = photographed(table, size_px=(2200, 1680), distance_mm=210, tilt_deg=2)
     traced = trace_picture(seen.save(tmp_path / "a.jpg"), PictureSource(file="a.jpg"))
@@ -43,7 +50,7 @@ def test_what_falls_off_gently_is_a_shadow_and_what_has_an_edge_is_none(blur_px,
     levels += np.random.default_rng(2).normal(0, 0.6, levels.shape).astype(np.float32)
     ground = np.full(levels.shape, 220.0, np.float32)
     differs = (np.abs(levels - ground).max(axis=2) > 12).astype(np.uint8)
-    found = soft_shadows(levels, ground, differs)
+    found = soft_shadows(levels, ground, differs, np.ones_like(differs))
     assert found[80:130, 90:170].all() == shadow
     assert found.any() == shadow
 
@@ -56,4 +63,4 @@ def test_a_gap_in_a_sharp_edge_lets_nothing_of_a_grey_card_pass_for_shadow():
     ]  # where it is as light as what lies round it
     ground = np.full(levels.shape, 220.0, np.float32)
     differs = (np.abs(levels - ground).max(axis=2) > 8).astype(np.uint8)
-    assert not soft_shadows(levels, ground, differs).any()
+    assert not soft_shadows(levels, ground, differs, np.ones_like(differs)).any()
