@@ -8,11 +8,12 @@ import numpy as np
 
 from cradle.finding import Finding, Severity, doubt
 from cradle.geometry.arrays import Floats, frozen
-from cradle.geometry.planar import closed, outer_rings, region, simplified, widened, without
-from cradle.geometry.region_measures import area_mm2, deepest_point, distances_to_boundary, inside
+from cradle.geometry.planar import region, simplified
+from cradle.geometry.region_measures import deepest_point, distances_to_boundary, inside
 from cradle.geometry.ring import along, arc_positions, edge_lengths
 from cradle.names import listed
 from cradle.pictures.hollow import like_ground
+from cradle.pictures.slits import hollows
 from cradle.pictures.touching_pieces import neck_doubt
 
 if TYPE_CHECKING:
@@ -60,9 +61,6 @@ _HOLLOW_MM: Final = 8.0
 _HOLLOW_MM2: Final = 6.0
 """In a piece of several colours a hollow up to this width and of at least this area may be print of the ground's colour: letters and
 stripes of a box."""
-_STROKE_MM: Final = 1.6
-_STROKE_MM2: Final = 1.0
-"""The same of any piece: a pen's stroke is no wider, and no slit that somebody cuts into card so narrow (common practice)."""
 _EVEN_MM: Final = 0.1
 _BESIDE_MM: Final = 2.0
 """A part that was left out beside a piece is told from this length on."""
@@ -101,7 +99,7 @@ def edge_doubts(
         yield _cut_off(borders)
     yield from _tip_doubt(edge, grain)
     neck = tuple(neck_doubt(ring_mm, grain=grain))
-    if not neck:  # else a gap beside it is no writing
+    if edge.many_coloured and not neck:  # else a gap beside it is no print
         yield from _printed_doubt(edge, grain)
     yield from _beside_doubt(edge, grain)
     if like_ground(regions, number, rim_px=_LINE_MM / grain.mm) > _HOLLOW:
@@ -227,24 +225,16 @@ def _tip_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
 
 
 def _printed_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:
-    """The doubt that a hollow in a piece's edge is print of the ground's colour, or a slit in it writing that reaches it."""
-    wide_mm, least_mm2 = (_HOLLOW_MM, _HOLLOW_MM2) if edge.many_coloured else (_STROKE_MM, _STROKE_MM2)
+    """The doubt that a hollow in the edge of a piece of several colours is print of the ground's colour."""
     piece = simplified(region(edge.ring_px * grain.mm), within_mm=_EVEN_MM)
-    filled_in = without(closed(piece, wide_mm / 2), widened(piece, _EVEN_MM / 2))
-    hollows = [region(ring) for ring in outer_rings(filled_in)]
-    worst = max(hollows, key=area_mm2, default=None)
-    if worst is None or area_mm2(worst) < least_mm2:
-        return
-    x, y = deepest_point(worst) / grain.mm
-    if edge.many_coloured:
-        told = f"the piece has several colours, and its edge runs inwards near ({x:.0f}, {y:.0f}) px: print"
-    else:
-        told = f"the edge runs inwards in a slit near ({x:.0f}, {y:.0f}) px: writing that reaches the edge, or print"
-    yield doubt(
-        "piece-printed",
-        f"{told} of the same colour as what it lies on would look so",
-        "look at that place (cradle trace draws the edge), or lay the piece on paper of a colour that it does not have",
-    )
+    for worst in hollows(piece, wide_mm=_HOLLOW_MM, least_mm2=_HOLLOW_MM2)[:1]:
+        x, y = deepest_point(worst) / grain.mm
+        yield doubt(
+            "piece-printed",
+            f"the piece has several colours, and its edge runs inwards near ({x:.0f}, {y:.0f}) px: print of the same colour"
+            " as what it lies on would look so",
+            "look at that place (cradle trace draws the edge), or lay the piece on paper of a colour that it does not have",
+        )
 
 
 def _beside_doubt(edge: PieceEdge, grain: Grain) -> Iterator[Finding]:

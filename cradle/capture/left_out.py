@@ -11,6 +11,7 @@ from cradle.calibration.scale import ScaleKind
 from cradle.capture.scaled_picture import ScaledPicture
 from cradle.errors import CaptureError, ScaleError
 from cradle.finding import Finding, doubt, note
+from cradle.geometry.arrays import Floats
 from cradle.names import listed
 from cradle.pictures.grain import Grain, LengthUnit
 from cradle.pictures.regions import Box, Regions
@@ -70,6 +71,18 @@ def spots_told(sizes_mm: Sequence[float], grain: Grain, where: str) -> list[Find
             **grain.figures(largest_mm, limit_mm=STAIN_MM),
         )
     ]
+
+
+def slits_told(places_px: Floats) -> Iterator[Finding]:
+    """The note that an edge was carried on across slits that run in to such places, if there are any."""
+    for x, y in places_px[:1].tolist():
+        slits = "a slit was" if len(places_px) == 1 else f"{len(places_px)} slits were"
+        yield note(
+            "line-over-edge",
+            f"{slits} closed in the edge, near ({x:.0f}, {y:.0f}) px, narrower than anybody cuts: a line or writing that"
+            " reaches the edge looks so",
+            "look at the check picture",
+        )
 
 
 def shadows_told(regions: Regions, grain: Grain, where: str) -> Iterator[Finding]:

@@ -21,6 +21,7 @@ from cradle.capture.left_out import (
     no_piece,
     pattern_told,
     shadows_told,
+    slits_told,
     spots_told,
     unclosed_told,
 )
@@ -38,6 +39,7 @@ from cradle.pictures.letters import letters_of_ground
 from cradle.pictures.notch import notch_of
 from cradle.pictures.pattern import pattern_px
 from cradle.pictures.regions import Regions
+from cradle.pictures.slits import without_slits
 from cradle.pictures.smooth import fewer, smoothed
 from cradle.project.picture import PictureSource, Traced
 from cradle.scale.view_uncertainty import scale_uncertainty
@@ -112,6 +114,7 @@ def _traced(seen: ScaledPicture, regions: Regions) -> _Found:
         except CaptureError:
             left_out += unclosed_told(regions, number, grain, seen.name)
             continue
+        edge, slits_px = without_slits(edge, grain_mm=grain.mm)
         ring = smoothed(seen.to_mm(edge.ring_px), grain_mm=grain.mm)
         long = float(max(np.ptp(ring, axis=0)))
         if long < CRUMB_MM or abs(signed_area(ring)) < THIN_MM * long:
@@ -119,7 +122,7 @@ def _traced(seen: ScaledPicture, regions: Regions) -> _Found:
             continue
         shown = fewer(ring)
         doubts = edge_doubts(edge, shown, regions, number, grain=grain, inside_px=scales.inside)
-        piece = _piece(seen, number, ring, shown, findings=tuple(doubts))
+        piece = _piece(seen, number, ring, shown, findings=(*doubts, *slits_told(slits_px)))
         unsure = np.hypot(edge_uncertainty_mm(edge, grain_mm=grain.mm), seen.by_height_mm(piece.ring_mm))
         piece = replace(
             piece,

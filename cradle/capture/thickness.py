@@ -167,8 +167,8 @@ def _untold(lens: Viewpoint, where: str) -> Finding:
     return note(
         "thickness-not-told",
         f"the piece is taken to be {_SUPPOSED_MM:g} mm thick, as card is; in this picture it appears {percent:.2f} % too large"
-        " for each mm of its thickness",
-        "if it is thicker than card, or paper, give its thickness; 0 for paper",
+        " for each mm of its thickness, or by which it stands up",
+        "lay it flat; if it is thicker than card, or paper, give its thickness; 0 for paper",
         where=where,
         **in_unit("%", percent),
     )

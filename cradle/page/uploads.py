@@ -27,6 +27,7 @@ _BEGINNINGS: Final[dict[str, tuple[bytes, ...]]] = {
     ".tiff": (b"II*\0", b"MM\0*"),
     ".bmp": (b"BM",),
     ".webp": (b"RIFF",),
+    ".gif": (b"GIF8",),
 }
 """How files of a kind begin; the others are told by what their decoder says."""
 

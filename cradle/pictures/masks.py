@@ -64,6 +64,13 @@ def grown_by(mask: Bytes | Bools, by: int) -> Bytes:
     return np.asarray(cv2.dilate(mask.astype(np.uint8), _square(by)))
 
 
+def opened(mask: Bytes, wide_px: int) -> Bytes:
+    """A mask without what is narrower than a square of this side."""
+    import cv2
+
+    return np.asarray(cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((wide_px, wide_px), np.uint8)))
+
+
 def _square(by: int) -> Bytes:
     return np.ones((2 * by + 1, 2 * by + 1), np.uint8)
 
@@ -92,7 +99,7 @@ def without_grain(differs: Bytes, *, clear: Bools) -> Bytes:
     """
     import cv2
 
-    wide, thin = (cv2.morphologyEx(differs, cv2.MORPH_OPEN, np.ones((n, n), np.uint8)) for n in (5, 3))
+    wide, thin = opened(differs, 5), opened(differs, 3)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(thin, connectivity=8)
     kept = np.hypot(stats[:, 2], stats[:, 3]) > _SLENDER_PX
     kept &= 2 * np.bincount(labels[clear], minlength=count) > stats[:, 4]
@@ -105,7 +112,5 @@ def without_grain(differs: Bytes, *, clear: Bools) -> Bytes:
 
 def without_bumps(mask: Bytes) -> Bytes:
     """The mask of a thing without the bumps that lines of the ground add to its sides; unchanged where much of the thing is as narrow."""
-    import cv2
-
-    plain = np.asarray(cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((_BUMP_PX, _BUMP_PX), np.uint8)))
+    plain = opened(mask, _BUMP_PX)
     return plain.astype(np.uint8) if plain.sum() > _MOSTLY * mask.sum() else mask

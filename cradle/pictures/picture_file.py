@@ -43,7 +43,7 @@ _HEIC_BRANDS: Final = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"m
 _PDF: Final = b"%PDF"
 _HEAD: Final = 12
 """Number of first bytes that tell a file's format."""
-_FORMATS: Final = ("PNG", "JPEG", "TIFF", "BMP", "WEBP")
+_FORMATS: Final = ("PNG", "JPEG", "TIFF", "BMP", "WEBP", "GIF")
 _TILE: Final = (322, 323)
 """TileWidth and TileLength (TIFF 6.0, section 15)."""
 DECODER_FAULTS: Final = (

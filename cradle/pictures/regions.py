@@ -42,6 +42,8 @@ CLEAR: Final = 2.0
 """What differs from the ground by this many times the threshold is clear to see."""
 _WIDEST_LINE_PX: Final = 9
 """Greatest width of a thin light line on dark ground, small px: blur mixes light, so in levels it swells."""
+_JOINT_PX: Final = (15, 20)
+"""Greatest width of a joint between tiles, small px, and least width of what stays where joints were: what is no wider is a part of one, or where two cross."""
 RIM_PX: Final = 2
 """Small px taken out round what is not to be traced."""
 
@@ -183,15 +185,26 @@ def _unlike(levels: Singles, ground: Singles, usable: Bytes) -> tuple[Bytes, Byt
 
 
 def _without_lines(mask: Bytes) -> Bytes:
-    """The mask without thin light lines, such as a mat's grid, in all that runs out of the picture: they join things to its border."""
+    """The mask without lines in all that runs out of the picture: a mat's grid and, where something still runs out, joints between tiles."""
+    import cv2
+
+    running = _running_out(mask)
+    mask = np.where(running > 0, masks.opened(running, _WIDEST_LINE_PX), mask).astype(np.uint8)
+    running = _running_out(mask)
+    wide, wider = (masks.opened(running, px) for px in _JOINT_PX)
+    _, labels = cv2.connectedComponents(wide, connectivity=4)
+    kept = wide & np.isin(labels, labels[wider > 0])
+    return np.where(running > 0, kept, mask).astype(np.uint8)
+
+
+def _running_out(mask: Bytes) -> Bytes:
+    """The parts of a mask that reach the picture's border: joined by lines, or cut off by it."""
     import cv2
 
     _, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
     out = np.array([runs_out(tuple(box), mask.shape) for box in stats[:, :4].tolist()])
     out[0] = False  # the ground
-    running = out[labels].astype(np.uint8)
-    wide = np.ones((_WIDEST_LINE_PX, _WIDEST_LINE_PX), np.uint8)
-    return np.where(running > 0, cv2.morphologyEx(running, cv2.MORPH_OPEN, wide), mask).astype(np.uint8)
+    return out[labels].astype(np.uint8)
 
 
 def _rim(mask: Bytes, px: int) -> Bools:

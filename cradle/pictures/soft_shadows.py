@@ -16,8 +16,9 @@ from cradle.pictures.masks import grown_by, shrunk_by
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Bytes, Singles
 
-_LEAST: Final = 0.005
-"""Least part of the picture that such a shadow covers: smaller ones lie at a piece's foot."""
+_DEEP: Final = 0.03
+"""How far from its rim some place in such a shadow lies at least, as part of the picture's longer side: what is narrower is the
+shadow at a piece's foot, or a blurred piece's own rim."""
 _AROUND_PX: Final = 3
 _STEEP: Final = 0.2
 """A step is steep where the gradient in a small px is more than this part of the range of levels within ``_AROUND_PX`` of it: at
@@ -55,19 +56,20 @@ def soft_shadows(levels: Singles, ground: Singles, differs: Bytes, usable: Bytes
     plain = (usable > 0) & ~at
     dim = plain.copy()
     dim[at] = may_be_shadow(levels[at], ground[at]) | may_be_shadow(ground[at], levels[at])
-    if (dim & at).sum() < _LEAST * at.size:
+    deep_px = _DEEP * max(at.shape)
+    if cv2.distanceTransform((dim & at).astype(np.uint8), cv2.DIST_L2, 5).max() < deep_px:
         return found
     steep = _steep(levels)
     _, free = cv2.connectedComponents((dim & (grown_by(steep, 1) == 0)).astype(np.uint8))
     outside = np.unique(free[plain])
     reached = (at & np.isin(free, outside[outside > 0])).astype(np.uint8)
-    _, labels, stats, _ = cv2.connectedComponentsWithStats(reached, connectivity=4)
+    count, labels = cv2.connectedComponents(reached, connectivity=4)
+    deep = labels[cv2.distanceTransform(reached, cv2.DIST_L2, 5) >= deep_px]
     around = cv2.dilate(labels.astype(np.float32), np.ones((2 * _NEXT_PX + 1, 2 * _NEXT_PX + 1))).astype(int)
     rim = at & (grown_by(plain, 1) > 0)
     sharp = rim & (grown_by(steep, _FOOT_PX) > 0)
-    whole, edged = (np.bincount(around[each], minlength=len(stats)) for each in (rim, sharp))
-    shadow = (stats[:, 4] >= _LEAST * at.size) & (edged < _EDGED * whole)
-    shadow[0] = False
+    whole, edged = (np.bincount(around[each], minlength=count) for each in (rim, sharp))
+    shadow = np.isin(np.arange(count), deep) & (edged < _EDGED * whole)
     return np.asarray(shadow[labels])
 
 

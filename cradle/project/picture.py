@@ -13,7 +13,7 @@ from cradle.project.mistake import Mistake
 
 Pixel: TypeAlias = tuple[float, float]
 
-PICTURE_ENDINGS: Final = (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp", ".heic", ".heif")
+PICTURE_ENDINGS: Final = (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp", ".gif", ".heic", ".heif")
 _THICKEST_MM: Final = 20.0
 """A thicker piece is no template."""
 _PLACE: Final = list_of(number("a number", unit="px", least=-0.5, most=1e5), names="x y")
@@ -60,7 +60,7 @@ class PictureSource:
 
     file: str = key(
         FilePath(PICTURE_ENDINGS),
-        "the picture: .png .jpg .tif .bmp .webp, .heic .heif with pillow-heif",
+        "the picture: .png .jpg .tif .bmp .webp .gif, .heic .heif with pillow-heif",
         start="scans/rim.png",
     )
     shape: Traced = key(

@@ -113,7 +113,7 @@ def test_a_picture_of_a_side_tells_its_shadow_in_pixels_and_which_borders_it_rea
     shown = read_view(spec, folder=tmp_path)
     assert shown.cut_off_at == (Border.UPPER,)
     told = {finding.code: finding for finding in shown.findings}
-    assert told.keys() == {"edge-soft", "piece-cut-off"}  # nothing of a scale
+    assert told.keys() == {"shadow-left-out", "edge-soft", "piece-cut-off"}  # nothing of a scale
     assert "a shadow" in told["edge-soft"].message
     px, unit, *_ = told["edge-soft"].message.removeprefix("front.png: piece 1: ").split()
     assert unit == told["edge-soft"].unit == "px"

@@ -125,7 +125,7 @@ def test_pictures_that_are_too_large_are_refused_before_they_are_decoded(tmp_pat
             read_picture(path)
 
 
-@pytest.mark.parametrize("name", ["a.png", "a.jpg", "a.tif", "a.bmp", "a.webp"])
+@pytest.mark.parametrize("name", ["a.png", "a.jpg", "a.tif", "a.bmp", "a.webp", "a.gif"])
 def test_damaged_pictures_end_in_clear_errors(tmp_path, name):
     path = saved(tmp_path, Image.fromarray(RNG.integers(0, 255, (60, 80, 3), dtype=np.uint8)), name)
     raw = path.read_bytes()

@@ -9,7 +9,7 @@ from scored import p95_mm, piece_at
 from things_painted import egg, placed
 
 from cradle.capture.tracing import trace_picture
-from cradle.geometry.planar import common, outer_rings, region
+from cradle.geometry.planar import common, outer_rings, region, without
 from cradle.pictures.colours import may_be_shadow
 from cradle.project.picture import PictureSource
 
@@ -50,19 +50,34 @@ def test_print_of_the_grounds_own_colour_at_the_edge_is_told(tmp_path):
     assert "piece-printed" in {f.code for f in traced.findings if f.severity == "warn"}
 
 
+@pytest.mark.parametrize("wide_mm", [0.4, 0.8])
 @pytest.mark.parametrize("clear_mm", [0.0, 4.0])
-def test_writing_that_reaches_the_edge_is_told(tmp_path, clear_mm):
-    """It was cut out of the piece in silence."""
+def test_lines_that_reach_the_edge_belong_to_the_piece_and_are_told(tmp_path, clear_mm, wide_mm):
+    """A middle line, a ruled paper's margin: they were cut out of the piece."""
     table = Table(84, 68, 8, (20, 20, 22), 2)
     cream = (232, 220, 190)
     table.paint(RING, colour=cream)
     left = RING[:, 0].min()
     for y in (31, 36):
-        stroke = box(left + clear_mm, y, left + 9.0, y + 0.7)
+        stroke = box(left + clear_mm, y, left + 9.0, y + wide_mm)
         table.paint(*outer_rings(common(region(RING), region(stroke))), colour=(70, 70, 74))
     seen = scanned(table, dpi=300, noise=1.5)
     traced = trace_picture(seen.save(tmp_path / "a.png"), PictureSource(file="a.png", dpi=300))
-    assert ("piece-printed" in {f.code for f in traced.findings if f.severity == "warn"}) == (clear_mm == 0)
+    (piece,) = traced.pieces
+    assert p95_mm(traced, piece, seen, RING) < 0.06
+    assert not [f for f in traced.findings if f.severity == "warn"]
+    assert ("line-over-edge" in {f.code for f in traced.findings}) == (clear_mm == 0)
+
+
+def test_a_slot_as_wide_as_somebody_cuts_it_stays(tmp_path):
+    slot = without(region(RING), region(box(0, 32, RING[:, 0].min() + 9.0, 34.2)))
+    (ring,) = outer_rings(slot)
+    table = Table(84, 68, 8, (20, 20, 22), 2)
+    table.paint(ring, colour=(232, 220, 190))
+    seen = scanned(table, dpi=300, noise=1.5)
+    traced = trace_picture(seen.save(tmp_path / "a.png"), PictureSource(file="a.png", dpi=300))
+    (piece,) = traced.pieces
+    assert p95_mm(traced, piece, seen, ring) < 0.06
 
 
 @pytest.mark.parametrize(

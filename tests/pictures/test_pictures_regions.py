@@ -2,12 +2,17 @@
 
 import numpy as np
 import pytest
+from painted import Table, box, scanned
+from scored import p95_mm
+from things_painted import egg, placed
 
+from cradle.capture.tracing import trace_picture
 from cradle.pictures.image import Picture
 from cradle.pictures.picture_file import SMALLEST_PX
 from cradle.pictures.pieces import pieces_of
 from cradle.pictures.regions import find_things
 from cradle.pictures.resolution import Resolution
+from cradle.project.picture import PictureSource
 
 BOXES = ((60, 50, 120, 80), (300, 60, 90, 110), (90, 240, 200, 90))
 """x, y, width, height of the pieces, in reading order."""
@@ -34,8 +39,8 @@ def picture(*, light=0.0, colour=(60, 80, 120), boxes=BOXES):
 def test_every_piece_is_found_in_reading_order(light, colour):
     found = pieces_of(find_things(picture(light=light, colour=colour)))
     assert len(found.boxes) == 3
-    for box, true in zip(found.boxes, BOXES, strict=True):
-        assert np.array(box) * found.shrink == pytest.approx(true, abs=4)
+    for own, true in zip(found.boxes, BOXES, strict=True):
+        assert np.array(own) * found.shrink == pytest.approx(true, abs=4)
     assert found.cut_off == (False,) * 3
     areas = [int((found.labels == k).sum()) * found.shrink**2 for k in (1, 2, 3)]
     assert areas == pytest.approx([w * h for _, _, w, h in BOXES], rel=0.06)
@@ -100,3 +105,18 @@ def test_what_is_cut_off_and_looks_like_a_whole_piece_is_kept_in_mind(colour, to
     found = pieces_of(find_things(Picture(file="p.png", grey=grey, colour=rgb, resolution=seen.resolution)))
     assert len(found.boxes) == 3
     assert len(found.cut_alike) == told
+
+
+@pytest.mark.parametrize("joint_mm", [1.8, 2.2])
+def test_joints_between_tiles_join_no_piece_to_the_pictures_border(tmp_path, joint_mm):
+    ring = placed(egg(52, 40), at_mm=(78, 62), turn_deg=25)
+    table = Table(150, 120, 8, (214, 210, 200), seed=4)
+    for at in (34, 96):
+        table.paint(box(at, 0, at + joint_mm, 120), colour=(116, 112, 106))
+    table.paint(box(0, 70, 150, 70 + joint_mm), colour=(116, 112, 106))
+    table.paint(ring, colour=(170, 60, 50))
+    seen = scanned(table, dpi=150)
+    traced = trace_picture(seen.save(tmp_path / "a.png"), PictureSource(file="a.png", dpi=150))
+    (piece,) = traced.pieces
+    assert p95_mm(traced, piece, seen, ring) < 0.1
+    assert not traced.findings

@@ -70,6 +70,7 @@ def sound_files():
         "piece.tif": _picture("TIFF"),
         "piece.bmp": _picture("BMP"),
         "piece.webp": _picture("WEBP", quality=70),
+        "piece.gif": _picture("GIF"),
     }
 
 

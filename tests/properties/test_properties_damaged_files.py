@@ -16,7 +16,7 @@ from cradle.project.trial_log import read_trials
 
 DAILY = range(1, 6)
 SLOW = range(6, 16)
-PICTURES = (".png", ".jpg", ".tif", ".bmp", ".webp")
+PICTURES = (".png", ".jpg", ".tif", ".bmp", ".webp", ".gif")
 
 
 def pytest_generate_tests(metafunc):

@@ -2,7 +2,7 @@
 import {button, h} from "./dom.js";
 
 const DRAWINGS = ".svg,.dxf,.csv,.json";
-const PICTURES = ".png,.jpg,.jpeg,.tif,.tiff,.bmp,.webp,.heic,.heif";
+const PICTURES = ".png,.jpg,.jpeg,.tif,.tiff,.bmp,.webp,.gif,.heic,.heif";
 export const TAKEN = `${DRAWINGS},${PICTURES}`;
 const LONG = 22;
 
