@@ -34,6 +34,8 @@ _LEAST_LEVELS: Final = 1.2
 _ABOVE_LOWER: Final = 3.0
 """A wave has more than this many times the energy at half its frequency; an edge has not."""
 _SAME_WAVE: Final = 0.16
+_READ: Final = 1.25
+"""Marks are read along a line whose wave is no further from theirs, by this factor (`cradle.rulers.ruler_marks`)."""
 _LEAST_VOTES: Final = 4
 _MOST: Final = 8
 _TRIED: Final = 24
@@ -96,7 +98,8 @@ def _same(a: MarkLine, b: MarkLine) -> bool:
     along = abs(a.ahead[0] * b.ahead[0] + a.ahead[1] * b.ahead[1])
     apart = np.subtract(a.centre_px, b.centre_px)
     off = abs(cross(apart, np.array(b.ahead)))
-    return bool(along > 0.985 and off < 0.6 * max(a.wide_px, b.wide_px) and 0.7 < a.wave_px / b.wave_px < 1.5)
+    alike = max(a.wave_px, b.wave_px) < _READ * min(a.wave_px, b.wave_px)
+    return bool(along > 0.985 and off < 0.6 * max(a.wide_px, b.wide_px) and alike)
 
 
 def _alike(a: MarkLine, b: MarkLine) -> bool:

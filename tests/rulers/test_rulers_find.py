@@ -1,9 +1,11 @@
 """Regular marks, found where they were drawn."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from cradle.rulers.ruler_find import regular_lines
+from cradle.rulers.ruler_find import MarkLine, _same, regular_lines
 
 
 def picture(*, wave, turn_deg, centre=(420.0, 300.0), half=260.0, tall=14.0):
@@ -52,3 +54,17 @@ def test_the_many_lines_of_squared_paper_leave_room_for_a_rules_paler_ones(squar
     noise = np.random.default_rng(3).normal(0, 2, x.shape)
     found = regular_lines(np.clip(paper + noise, 0, 255).astype(np.uint8))
     assert any(abs(line.centre_px[1] - 200) < 40 and abs(line.ahead[0]) > 0.99 for line in found)
+
+
+@pytest.mark.parametrize(("wave_px", "one"), [(11.0, True), (12.6, False)])
+def test_lines_of_waves_so_unlike_that_neither_reads_the_others_marks_are_both_kept(wave_px, one):
+    """The stronger may have a wave between the marks' own and its overtone: no marks are read along it."""
+    line = MarkLine(
+        centre_px=(900.0, 700.0),
+        ahead=(1.0, 0.0),
+        reach_px=(-600.0, 600.0),
+        wave_px=9.5,
+        wide_px=60.0,
+        strength=2.0,
+    )
+    assert _same(line, replace(line, wave_px=wave_px, strength=1.0)) == one
