@@ -154,7 +154,6 @@ def piece_contour(
     edge, tips = with_tips(seen.edge, seen.field, mixed=lines.mixed)
     glare = _glare(colours, edge.ring_px, soft=soft)
     soft = soft | glare
-    inner = inner_step_px(crop.levels, edge.ring_px, reach_mm=_SHADOW_MM, grain_mm=crop.grain_mm)
     return PieceEdge(
         ring_px=crop.in_picture(edge.ring_px),
         contrast=float(np.linalg.norm(colours.step)),
@@ -162,7 +161,7 @@ def piece_contour(
         along_lines=seen.along_lines,
         many_coloured=colours.many,
         width_px=edge.width_px * crop.times,
-        unsure_px=np.hypot(edge.unsure_px, inner / 2) * crop.times,
+        unsure_px=np.hypot(edge.unsure_px, seen.inner_px / 2) * crop.times,
         soft=soft,
         glaring=float(glare.sum()) / max(1, int(soft.sum())),
         unclear_tips=tuple(
@@ -198,8 +197,8 @@ def _glare(colours: Colours, ring_px: Floats, *, soft: Bools) -> Bools:
 class _Seen(NamedTuple):
     """An edge before its tips are fitted, in px of the crop.
 
-    ``field (h, w)`` is the field that shows it, ``soft (n,)`` where it shows no step, ``beside`` are other parts that nothing
-    joins to this one.
+    ``field (h, w)`` is the field that shows it, ``soft (n,)`` where it shows no step, ``inner_px (n,)`` how far inside it another
+    step lies, as behind a shadow's rim; ``beside`` are other parts that nothing joins to this one.
     """
 
     colours: Colours
@@ -207,15 +206,15 @@ class _Seen(NamedTuple):
     edge: SteepestEdge
     field: Singles
     soft: Bools
+    inner_px: Floats
     along_lines: int
     beside: list[Floats]
 
     @property
     def unsure_px(self) -> float:
         """Root mean square uncertainty of the edge's place; where it shows no step, half the step's width is added."""
-        return float(
-            np.sqrt(((self.edge.unsure_px + np.where(self.soft, self.edge.width_px / 2, 0.0)) ** 2).mean())
-        )
+        seen = self.edge.unsure_px + np.where(self.soft, self.edge.width_px / 2, 0.0)
+        return float(np.sqrt((np.hypot(seen, self.inner_px / 2) ** 2).mean()))
 
 
 def _seen(
@@ -231,7 +230,8 @@ def _seen(
         return None
     ring, along_lines = lines.bridged(parts.pop(holding(parts, point)))
     edge, field, soft = _placed(colours, lines, ring)
-    return _Seen(colours, lines, edge, field, soft, along_lines, parts)
+    inner = inner_step_px(crop.levels, edge.ring_px, reach_mm=_SHADOW_MM, grain_mm=crop.grain_mm)
+    return _Seen(colours, lines, edge, field, soft, inner, along_lines, parts)
 
 
 def _beside_shadow(crop: Crop, colour_px: int) -> Iterator[tuple[Colours, float]]:

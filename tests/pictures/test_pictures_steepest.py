@@ -182,3 +182,17 @@ def test_the_edge_of_a_thing_of_a_few_pixels_is_found(radius_px):
     edge = steepest(field, ring, reach_px=4.0, look_px=4.0)
     assert np.isfinite(edge.ring_px).all()
     assert np.hypot(*(edge.ring_px - 20).T) == pytest.approx(radius_px, abs=1.0)
+
+
+@pytest.mark.parametrize(("name", "off_mm"), [("a.png", 0.1), ("a.jpg", 0.25)])
+def test_a_coloured_board_is_told_from_its_hard_shadow(tmp_path, name, off_mm):
+    """Under a lamp a shadow's rim is as sharp as the board's own edge, and as far from it as the board is thick: colour tells, if a JPEG file's coarsely."""
+    table = Table(90, 70, 8, (221, 212, 181), 2)
+    ring = placed(egg(54, 38), at_mm=(44, 36))
+    table.shade(ring, by_mm=(1.6, 1.6), soft_mm=0.1, depth=0.45)
+    table.paint(ring, colour=(54, 107, 46))
+    seen = scanned(table, dpi=200, noise=1.5)
+    traced = trace_picture(seen.save(tmp_path / name), PictureSource(file=name, dpi=200))
+    (piece,) = traced.pieces
+    assert p95_mm(traced, piece, seen, ring) < off_mm
+    assert not [f for f in traced.findings if f.severity == "warn"]
