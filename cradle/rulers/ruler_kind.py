@@ -219,7 +219,6 @@ def _level(number: Ints, sizes: Floats) -> Floats:
 
 def _agreement(number: Ints, sizes: Floats, graduation: Graduation, *, step: float) -> float:
     """Part of the spread of the lengths that their classes explain; 0 when one is not longer than the next by ``step``."""
-    spread = float(np.abs(sizes - median(sizes.tolist())).sum())
     ranks = graduation.ranks(number)
     rest, middle = 0.0, -np.inf
     for rank in range(int(ranks.max()) + 1):
@@ -231,4 +230,5 @@ def _agreement(number: Ints, sizes: Floats, graduation: Graduation, *, step: flo
             return 0.0
         middle = centre
         rest += float(np.abs(own - centre).sum())
+    spread = float(np.abs(sizes - median(sizes.tolist())).sum())
     return max(0.0, 1.0 - rest / max(spread, 1e-9))
