@@ -169,9 +169,15 @@ def _cut_off(borders: Sequence[Border]) -> Finding:
             "the piece is cut off by the picture's edge, or lies over the marks of the capture sheet",
             "take in all of it, and keep it within the sheet's empty middle",
         )
-    return doubt(
-        "piece-cut-off", f"the piece is cut off by the picture's {listed(borders)} edge", "take in all of it"
-    )
+    cut_off = f"the piece is cut off by the picture's {listed(borders)} edge"
+    if len(borders) > 2:
+        return doubt(
+            "piece-cut-off",
+            f"{cut_off}: it seems to be what the piece lies on or stands before, such as a table or a wall, or to be"
+            " joined to that",
+            "put the piece on and before one plain colour unlike its own",
+        )
+    return doubt("piece-cut-off", cut_off, "take in all of it")
 
 
 def _lines_alike(edge: PieceEdge) -> Finding:
