@@ -44,15 +44,15 @@ def letters_told(letters: Sequence[int], regions: Regions, grain: Grain, where: 
 
 
 def pattern_told(pattern: Sequence[int], regions: Regions, grain: Grain, where: str) -> Iterator[Finding]:
-    """The note that regions of such numbers, if any, were left out as a pattern."""
+    """The doubt that regions of such numbers, if any, were left out as a pattern: other parts of it may touch the piece."""
     if not pattern:
         return
     long_mm = max(_long_mm(regions.boxes[number - 1], regions, grain) for number in pattern)
-    yield note(
+    yield doubt(
         "pattern-left-out",
-        f"{len(pattern)} things of about one size, up to {grain.length(long_mm):.0f} long, were left out beside what is much"
-        " larger: they seem to be a pattern of what it lies on",
-        "pick it by a point on it if one is a piece",
+        f"{len(pattern)} things of about one size, up to {grain.length(long_mm):.0f} long, were left out as a pattern of what"
+        " the piece lies on; where such a thing touches the piece, the edge may run round both",
+        "look at the check picture, or lay the piece on something plain; pick one by a point on it if it is a piece",
         where=where,
         **grain.figures(long_mm),
     )

@@ -32,7 +32,7 @@ def test_the_piece_on_a_flowered_cloth_is_traced_alone(tmp_path):
     traced, seen = _traced(tmp_path, ring)
     (piece,) = traced.pieces
     assert p95_mm(traced, piece, seen, ring) < 0.1
-    assert [f.severity for f in traced.findings if f.code == "pattern-left-out"] == ["note"]
+    assert [f.severity for f in traced.findings if f.code == "pattern-left-out"] == ["warn"]
     assert "piece-left-out" not in {f.code for f in traced.findings}
 
 
