@@ -13,7 +13,6 @@ from cradle.capture.line_tracing import _open_line
 from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import read_outline, read_view
 from cradle.capture.profile_reader import read_profile
-from cradle.capture.tracing import trace_picture
 from cradle.drawings.drawing_reader import READERS
 from cradle.errors import CaptureError, InputError, OutlineError, ScaleError
 from cradle.geometry.region_measures import are_simple
@@ -394,19 +393,3 @@ def test_absolute_paths(tmp_path):
     source = DrawingSource(path=str(tmp_path / "a.csv"))
     spec = SectionSpec(name="a", height_mm=1.0, source=source)
     assert size(read_outline(spec, folder=tmp_path / "elsewhere").points_mm) == (40.0, 35.5)
-
-
-@pytest.mark.parametrize(("table", "told"), [(True, "such as a table"), (False, "lower edge")])
-def test_a_table_traced_with_what_stands_on_it_is_named(tmp_path, table, told):
-    from PIL import Image, ImageDraw
-
-    seen = Image.new("RGB", (500, 400), "white")
-    paint = ImageDraw.Draw(seen)
-    paint.rectangle((200, 100, 300, 400), fill=(20, 30, 90))
-    if table:
-        paint.rectangle((0, 300, 500, 400), fill=(120, 84, 50))
-    seen.save(tmp_path / "front.png")
-    source = PictureSource(file="front.png").of_any_size
-    cut_off = {f.code: f for f in trace_picture(tmp_path / "front.png", source).findings}["piece-cut-off"]
-    assert told in cut_off.message
-    assert ("one plain colour" in cut_off.advice) == table

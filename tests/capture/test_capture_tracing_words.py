@@ -56,3 +56,19 @@ def test_of_a_line_over_the_sheets_marks_it_is_said_to_keep_clear_of_them(tmp_pa
     with pytest.raises(CaptureError, match="no closed line") as told:
         trace_picture(tmp_path / "p.jpg", PictureSource(file="p.jpg", shape=Traced.LINE))
     assert "keep it clear of the capture sheet's marks" in told.value.hint
+
+
+@pytest.mark.parametrize(("table", "told"), [(True, "such as a table"), (False, "lower edge")])
+def test_a_table_traced_with_what_stands_on_it_is_named(tmp_path, table, told):
+    from PIL import Image, ImageDraw
+
+    seen = Image.new("RGB", (500, 400), "white")
+    paint = ImageDraw.Draw(seen)
+    paint.rectangle((200, 100, 300, 400), fill=(20, 30, 90))
+    if table:
+        paint.rectangle((0, 300, 500, 400), fill=(120, 84, 50))
+    seen.save(tmp_path / "front.png")
+    source = PictureSource(file="front.png").of_any_size
+    cut_off = {f.code: f for f in trace_picture(tmp_path / "front.png", source).findings}["piece-cut-off"]
+    assert told in cut_off.message
+    assert ("one plain colour" in cut_off.advice) == table
