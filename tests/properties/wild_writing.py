@@ -21,7 +21,7 @@ _WRITTEN = {
 @cache
 def every_word():
     """All words that keys take: members of enumerations, screws, units, and those that stand in place of a number."""
-    words = {"auto", "free", True, False, *fasteners.SIZES, *section.DRAWING_UNITS}
+    words = {"auto", "free", True, False, *fasteners.SCREWS, *section.DRAWING_UNITS}
     for module in (block, opening, picture, printer, section, side, thing, trial_log, view):
         for found in vars(module).values():
             if isinstance(found, type) and issubclass(found, str):
