@@ -44,13 +44,6 @@ def test_a_slot_closes_when_the_offset_reaches_half_its_width():
     assert region_measures.inside(mouth, planar.offset(region, slot / 2 + 0.01, arc_deg=1))[0]
 
 
-def test_crossings_are_found_with_their_place():
-    bow_tie = np.array([[0, 0], [10, 10], [10, 0], [0, 10]], dtype=float)
-    assert region_measures.crossing(bow_tie) == (5.0, 5.0)
-    assert region_measures.crossing(ELL) is None
-    assert region_measures.are_simple([bow_tie, ELL]).tolist() == [False, True]
-
-
 @pytest.mark.parametrize("ring", [ELL, circle(5, points=30), rectangle(3, 4)])
 def test_triangulation_fills_the_ring_with_its_own_points(ring):
     faces = planar.triangulate(ring)
@@ -89,16 +82,6 @@ def test_holes_are_told_and_left_out_of_outer_rings():
     assert [signed_area(r) for r in planar.holes(plate)] == [16]
 
 
-@pytest.mark.parametrize(("out_mm", "covered"), [(0.004, True), (0.006, False)])
-def test_nearly_covers_forgives_what_stands_out_by_little(out_mm, covered):
-    own = planar.region(rectangle(20, 10))
-    tab = planar.region(rectangle(2, 10 + 2 * out_mm))  # its corners stand out ...
-    notched = planar.without(own, planar.region(rectangle(2, 10) + [0, 10 - out_mm]))
-    assert region_measures.nearly_covers(own, tab, within_mm=0.005) == covered
-    # ... or only those of a notch show it
-    assert region_measures.nearly_covers(notched, own, within_mm=0.005) == covered
-
-
 def test_filling_holes_keeps_the_outside():
     area = planar.region_even_odd([rectangle(20, 10), rectangle(4, 4)])
     assert region_measures.area_mm2(planar.filled(area)) == pytest.approx(200.0)
@@ -127,12 +110,3 @@ def test_where_rings_that_cross_themselves_cannot_be_cut_each_stands_for_all_tha
                 region_measures.area_mm2(planar.made_sound(a))
             )
     assert failed > 5
-
-
-def test_distances_to_a_boundary_of_many_edges_are_those_to_each_of_its_rings():
-    hole = circle(5, points=500)
-    ground = planar.without(planar.region(circle(20, points=700)), planar.region(hole))
-    points = np.random.default_rng(1).uniform(-25, 25, (300, 2))
-    away = region_measures.distances_to_boundary(points, ground)
-    rings = [shapely.LinearRing(ring) for ring in (circle(20, points=700), hole)]
-    assert away == pytest.approx(np.min([shapely.distance(shapely.points(points), r) for r in rings], axis=0))
