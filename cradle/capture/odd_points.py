@@ -8,7 +8,7 @@ import numpy as np
 
 from cradle.finding import Finding, doubt, in_mm
 from cradle.geometry.arrays import Bools, Floats, following, preceding
-from cradle.geometry.ring import away_from_segments
+from cradle.geometry.ring import off_segments
 from cradle.geometry.vectors import turn_rad
 
 _FEWEST: Final = 8
@@ -70,4 +70,4 @@ def _spikes(points: Floats) -> Bools:
 def _from_neighbours_mm(points: Floats) -> Floats:
     """How far each point lies from the line between its neighbours, ``(n,)``, mm."""
     before = preceding(points)
-    return np.asarray(np.hypot(*away_from_segments(points - before, following(points) - before).T))
+    return off_segments(points - before, following(points) - before)

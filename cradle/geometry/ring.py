@@ -207,6 +207,12 @@ def away_from_segments(out: Floats, along: Floats) -> Floats:
     return np.asarray(out - part[..., None] * along)
 
 
+def off_segments(out: Floats, along: Floats) -> Floats:
+    """How far points lie from segments, ``(...)``; both as for `away_from_segments`."""
+    away = away_from_segments(out, along)
+    return np.hypot(away[..., 0], away[..., 1])
+
+
 def vertices(ring: Floats) -> Floats:
     """The vertices of a ring, points on straight edges left out, ``(v, 2)``."""
     vertex = are_vertices(ring)

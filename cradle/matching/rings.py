@@ -23,7 +23,7 @@ import numpy as np
 from cradle.geometry import planar
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import Bools, Floats, Ints, following, frozen, preceding
-from cradle.geometry.ring import away_from_segments
+from cradle.geometry.ring import off_segments
 from cradle.geometry.vectors import turn_rad
 from cradle.matching.matching import Correspondence, correspondences
 from cradle.matching.matching_ring import along, trace
@@ -209,8 +209,7 @@ def _passed_mm(ring: Floats, positions: Floats, columns: Floats) -> Floats:
     """Distance from each vertex of a ring to the line between the columns beside it, ``(v,)``."""
     _, below = _between_columns(positions[:-1], columns)
     ends = along(np.concatenate([ring, ring[:1]]), positions, np.append(columns, columns[0] + 1))
-    away = away_from_segments(ring - ends[below], ends[below + 1] - ends[below])
-    return np.hypot(away[:, 0], away[:, 1])
+    return off_segments(ring - ends[below], ends[below + 1] - ends[below])
 
 
 def _nearest(choices: Floats, wanted: Floats) -> tuple[Ints, Floats]:

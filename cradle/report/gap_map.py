@@ -10,7 +10,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import moved_points
 from cradle.geometry.region_measures import depths
-from cradle.geometry.ring import at_heights, away_from_segments
+from cradle.geometry.ring import at_heights, off_segments
 from cradle.loft.body import Body
 from cradle.noun import noun
 from cradle.pocket.pocket import Pocket
@@ -105,14 +105,8 @@ def _gaps(points: Floats, pocket: Pocket) -> Floats:
         if both.any():
             a = np.column_stack([np.full(both.sum(), levels[k]) - z[both], offs[k, both]])
             b = np.column_stack([np.full(both.sum(), levels[k + 1]) - z[both], offs[k + 1, both]])
-            best[both] = np.minimum(best[both], _from_origin(a, b))
+            best[both] = np.minimum(best[both], off_segments(-a, b - a))
     return best
-
-
-def _from_origin(a: Floats, b: Floats) -> Floats:
-    """Distance from the origin to each segment a-b, ``(n,)``."""
-    away = away_from_segments(-a, b - a)
-    return np.hypot(away[:, 0], away[:, 1])
 
 
 def things_with_gaps(
