@@ -14,6 +14,7 @@ import numpy as np
 
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.vectors import lengths
 from cradle.noun import noun, record
 
 if TYPE_CHECKING:
@@ -142,7 +143,7 @@ def to_px(calibration: Calibration, points_mm: ArrayLike) -> Floats:
 def lengths_mm(calibration: Calibration, ends_px: Floats) -> Floats:
     """Lengths on the paper between pairs of points in the picture ``(k, 2, 2)``, ``(k,)``."""
     ends = to_mm(calibration, ends_px.reshape(-1, 2)).reshape(-1, 2, 2)
-    return np.asarray(np.hypot(*(ends[:, 1] - ends[:, 0]).T))
+    return lengths(ends[:, 1] - ends[:, 0])
 
 
 def from_scale(
@@ -196,7 +197,7 @@ def normalising(points: ArrayLike) -> Floats:
     """
     xy = np.asarray(points, dtype=np.float64).reshape(-1, 2)
     centre = xy.mean(axis=0)
-    mean = float(np.hypot(*(xy - centre).T).mean())
+    mean = float(lengths(xy - centre).mean())
     if not mean > 0:
         raise CaptureError("all reference points are one point", hint="choose points that are far apart")
     scale = np.sqrt(2.0) / mean

@@ -14,7 +14,7 @@ import numpy as np
 
 from cradle.errors import OutlineError
 from cradle.geometry.arrays import Floats
-from cradle.geometry.vectors import left_of
+from cradle.geometry.vectors import left_of, lengths
 
 _LARGEST_SPAN_MM: Final = 20_000.0
 """A curve larger than ten times the largest outline is a slip of units and not worth its points."""
@@ -83,7 +83,7 @@ def bezier_points(control: Floats, *, chord_mm: float) -> Floats:
     degree = len(control) - 1
     if degree < 2:
         return np.array(control[[0, -1]])
-    bend = degree * (degree - 1) * float(np.hypot(*np.diff(control, n=2, axis=0).T).max())
+    bend = degree * (degree - 1) * float(lengths(np.diff(control, n=2, axis=0)).max())
     step = math.sqrt(8 * chord_mm / bend) if bend > 0 else 1.0
     t = _stepped(np.array([0.0, *_stationary(control), 1.0]), step=step)
     points = _de_casteljau(control, t)

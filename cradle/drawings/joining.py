@@ -13,6 +13,7 @@ from cradle.drawings.curves import Curve, Ends
 from cradle.errors import OutlineError
 from cradle.finding import Finding, in_mm, note
 from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.vectors import lengths
 from cradle.names import first_of, point_words
 from cradle.tolerances import TOLERANCES
 
@@ -45,7 +46,7 @@ def joined(curves: Sequence[Curve], *, where: str) -> tuple[tuple[Curve, ...], t
 def _gaps_joined(curves: Sequence[Curve], pairs: Sequence[tuple[int, int]], *, where: str) -> Finding:
     """The note that ends were joined across gaps, and where the widest is."""
     ends = np.array([[_end(curves, a), _end(curves, b)] for a, b in pairs])
-    gaps = np.hypot(*(ends[:, 0] - ends[:, 1]).T)
+    gaps = lengths(ends[:, 0] - ends[:, 1])
     worst = int(gaps.argmax())
     return note(
         "gap-joined",
@@ -122,7 +123,7 @@ def _near_ends(curves: Sequence[Curve], *, where: str) -> list[tuple[int, int]]:
     free = [end for end in range(2 * len(curves)) if curves[end // 2].ends is Ends.OPEN]
     points = np.array([_end(curves, end) for end in free])
     rows = _within(TOLERANCES.gap_mm, points, where=where)
-    gaps = np.hypot(*(points[rows[:, 0]] - points[rows[:, 1]]).T)
+    gaps = lengths(points[rows[:, 0]] - points[rows[:, 1]])
     near = [(float(gap), free[i], free[j]) for gap, (i, j) in zip(gaps, rows.tolist(), strict=True)]
     pairs, used = [], set[int]()
     for _, a, b in sorted(near):
@@ -142,7 +143,7 @@ def _within(distance_mm: float, ends_mm: Floats, *, where: str) -> Ints:
     """
     if len(ends_mm) <= _FEW:
         rows = np.stack(np.triu_indices(len(ends_mm), 1), axis=1)
-        gaps = np.hypot(*(ends_mm[rows[:, 0]] - ends_mm[rows[:, 1]]).T)
+        gaps = lengths(ends_mm[rows[:, 0]] - ends_mm[rows[:, 1]])
         return np.asarray(rows[gaps <= distance_mm])
     from scipy.spatial import cKDTree
 

@@ -15,6 +15,7 @@ import numpy as np
 from cradle.drawings.flatten import bezier_points, check_span
 from cradle.errors import OutlineError
 from cradle.geometry.arrays import Floats, Ints
+from cradle.geometry.vectors import lengths
 
 _HIGHEST_DEGREE: Final = 11
 """A spline of a higher degree is taken for damage (our own choice)."""
@@ -113,7 +114,7 @@ def _settled(bezier: Floats, *, chord_mm: float) -> Floats:
         fine = points(np.linspace(0.0, 1.0, 2 * steps + 1))
         check_span(fine)
         # at least the distance from the chord
-        off = np.hypot(*(fine[1::2] - (fine[:-1:2] + fine[2::2]) / 2).T)
+        off = lengths(fine[1::2] - (fine[:-1:2] + fine[2::2]) / 2)
         if off.max() <= chord_mm / 2:
             return fine[::2]
         steps *= 2

@@ -19,6 +19,7 @@ from cradle.drawings.svg_path import ArcTo, ClosePath, CurveTo, LineTo, MoveTo, 
 from cradle.drawings.svg_tree import Element
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, preceding
+from cradle.geometry.vectors import lengths
 from cradle.noun import noun
 from cradle.tolerances import TOLERANCES
 
@@ -193,7 +194,7 @@ def _rect(pen: Pen) -> list[Strand]:
         for k, centre in enumerate(centres)
     ]
     ring = np.concatenate(quarters)
-    step = np.hypot(*(ring - preceding(ring)).T)
+    step = lengths(ring - preceding(ring))
     return [(ring[step > 1e-9 * np.ptp(ring)], Ends.CLOSED)]  # half circles at the ends meet in a point
 
 

@@ -11,6 +11,7 @@ import shapely
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.planar import Regions, made_sound, regions
 from cradle.geometry.ring import points_after, signed_areas
+from cradle.geometry.vectors import lengths
 
 _DECIMALS = 6
 """Points that are the same but for rounding are given the same coordinates."""
@@ -87,7 +88,7 @@ def _chains_simplified(points: Floats, ring: Ints, *, within_mm: float) -> tuple
     first = np.cumsum(counts) - counts
     after = points_after(counts)
     # where chains end, (n,) bool: at both ends of every long edge, and once a ring
-    ends = np.hypot(*(points[after] - points).T) > _LONG_MM
+    ends = lengths(points[after] - points) > _LONG_MM
     ends[after[ends]] = True
     ends[first] = True
     chain = np.cumsum(ends) - 1

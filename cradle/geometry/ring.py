@@ -12,7 +12,7 @@ from typing import TypeAlias
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Ints, following, preceding
-from cradle.geometry.vectors import cross, left_of, unit
+from cradle.geometry.vectors import cross, left_of, lengths, unit
 
 Box: TypeAlias = tuple[float, float, float, float]
 """Least x, least y, greatest x, greatest y."""
@@ -53,8 +53,7 @@ def perimeter(ring: Floats) -> float:
 
 def edge_lengths(ring: Floats) -> Floats:
     """Lengths of the edges from each point to the next, ``(n,)``, mm."""
-    step = following(ring) - ring
-    return np.hypot(step[:, 0], step[:, 1])
+    return lengths(following(ring) - ring)
 
 
 def centroid(ring: Floats) -> Floats:
@@ -179,7 +178,7 @@ def valleys_filled(ring: Floats, *, within_mm: float) -> Floats:
     while True:
         before = preceding(ring)
         chord, leg = following(ring) - before, ring - before
-        size = np.maximum(np.hypot(*chord.T), 1e-12)
+        size = np.maximum(lengths(chord), 1e-12)
         depth = cross(chord, leg) / size  # inwards, to the left
         along = (chord[:, 0] * leg[:, 0] + chord[:, 1] * leg[:, 1]) / size
         faces = (depth >= 0) & (along >= 0) & (along <= size)
@@ -197,7 +196,7 @@ def off_neighbours(ring: Floats) -> tuple[Floats, Floats]:
     """How far each point lies off the line through its neighbours, times their distance, mm², and that distance, mm; ``(n,)``."""
     before, after = preceding(ring), following(ring)
     chord, out = after - before, ring - before
-    return np.abs(cross(chord, out)), np.hypot(chord[:, 0], chord[:, 1])
+    return np.abs(cross(chord, out)), lengths(chord)
 
 
 def away_from_segments(out: Floats, along: Floats) -> Floats:
@@ -209,8 +208,7 @@ def away_from_segments(out: Floats, along: Floats) -> Floats:
 
 def off_segments(out: Floats, along: Floats) -> Floats:
     """How far points lie from segments, ``(...)``; both as for `away_from_segments`."""
-    away = away_from_segments(out, along)
-    return np.hypot(away[..., 0], away[..., 1])
+    return lengths(away_from_segments(out, along))
 
 
 def vertices(ring: Floats) -> Floats:

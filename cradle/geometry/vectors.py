@@ -1,6 +1,6 @@
-"""Vectors: unit length; in the plane also their cross product, a quarter turn, the turn from one to another.
+"""Vectors: their length, unit length; in the plane also their cross product, a quarter turn, the turn from one to another.
 
-All take one vector or many, ``(..., 2)``; `unit` of any number of components.
+All take one vector or many, ``(..., 2)``; `lengths` and `unit` of any number of components.
 """
 
 from __future__ import annotations
@@ -26,10 +26,16 @@ def left_of(vectors: Floats) -> Floats:
     return np.stack([-vectors[..., 1], vectors[..., 0]], axis=-1)
 
 
+def lengths(vectors: Floats) -> Floats:
+    """Lengths of vectors ``(..., d)``, ``(...)``."""
+    if vectors.shape[-1] == 2:  # where `hypot` is several times faster
+        return np.hypot(vectors[..., 0], vectors[..., 1])
+    return np.asarray(np.linalg.norm(vectors, axis=-1))
+
+
 def unit(vectors: Floats) -> Floats:
     """Vectors brought to length 1, ``(..., d)``; null vectors stay."""
-    plane = vectors.shape[-1] == 2  # where `hypot` is several times faster
-    length = np.hypot(vectors[..., 0], vectors[..., 1]) if plane else np.linalg.norm(vectors, axis=-1)
+    length = lengths(vectors)
     return np.asarray(vectors / np.where(length > 0, length, 1.0)[..., None])
 
 

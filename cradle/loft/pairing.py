@@ -14,7 +14,7 @@ import numpy as np
 
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import Floats, Ints, following, preceding
-from cradle.geometry.vectors import unit
+from cradle.geometry.vectors import lengths, unit
 from cradle.matching.matching import Correspondence
 from cradle.matching.rings import common_rings
 
@@ -133,14 +133,13 @@ def paired_columns(lower: Floats, upper: Floats, *, to: Correspondence) -> Float
 
 def positions_on_ring(ring: Floats) -> Floats:
     """Where a ring's points lie on it: shares of its perimeter, strictly rising, ``(n + 1,)``."""
-    lengths = plane.arc_positions(ring)
-    return (1 - _SPACED) * lengths / lengths[-1] + _SPACED * np.linspace(0, 1, len(lengths))
+    arcs = plane.arc_positions(ring)
+    return (1 - _SPACED) * arcs / arcs[-1] + _SPACED * np.linspace(0, 1, len(arcs))
 
 
 def _gathered(ring: Floats, *, outline: Floats) -> Floats:
     """The ring with columns that all but meet moved to one place: to a vertex of the outline, if one of them stands on one."""
-    step = ring - preceding(ring)
-    fresh = np.hypot(step[:, 0], step[:, 1]) >= _SAME_MM
+    fresh = lengths(ring - preceding(ring)) >= _SAME_MM
     if fresh.all() or not fresh.any():
         return ring
     first = int(np.flatnonzero(fresh)[0])

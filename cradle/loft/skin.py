@@ -16,7 +16,7 @@ from cradle.geometry import planar
 from cradle.geometry.arrays import Bools, Floats, Ints, preceding
 from cradle.geometry.mesh import TriMesh
 from cradle.geometry.ring import at_heights
-from cradle.geometry.vectors import cross
+from cradle.geometry.vectors import cross, lengths
 
 
 def skin(rings_mm: Floats, heights_mm: Floats, *, twist_mm: float) -> TriMesh:
@@ -137,8 +137,7 @@ def twisted(rings_mm: Floats, *, twist_mm: float) -> Bools:
 def _twist(rings: Floats) -> Floats:
     """Distance at which each quad's diagonals pass each other at mid height, ``(m − 1, n)``, mm."""
     edge = np.roll(rings, -1, axis=1) - rings
-    along = np.diff(edge, axis=0)
-    gap = np.hypot(along[..., 0], along[..., 1])
+    gap = lengths(np.diff(edge, axis=0))
     # parallel edges of different lengths lie in a plane however much they differ
     between = np.abs(cross(edge[1:], edge[:-1]))
     longer = np.sqrt(np.maximum((edge[1:] ** 2).sum(axis=2), (edge[:-1] ** 2).sum(axis=2)))

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from cradle.geometry.arrays import Floats, Ints, following
-from cradle.geometry.vectors import unit
+from cradle.geometry.vectors import lengths, unit
 from cradle.matching.corner_pairs import corner_pairs
 from cradle.matching.cyclic_path import costs, least_paths
 from cradle.matching.matching_ring import Trace, along, samples
@@ -88,7 +88,7 @@ def _refined(here: Trace, there: Trace, path: Ints) -> Correspondence:
         heading = unit(chord)
         mean = unit(heading + headings)
         miss = points - along(there.plain, there.positions, to)
-        speed = np.hypot(chord[:, 0], chord[:, 1]) / (2 * half)
+        speed = lengths(chord) / (2 * half)
         slide = (
             (miss * mean).sum(axis=1) / np.maximum(speed, 1.0) / np.maximum((heading * mean).sum(axis=1), 0.5)
         )

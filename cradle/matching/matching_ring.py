@@ -12,7 +12,7 @@ import numpy as np
 
 from cradle.geometry import ring as plane
 from cradle.geometry.arrays import Floats, Ints
-from cradle.geometry.vectors import turn_rad, unit
+from cradle.geometry.vectors import lengths, turn_rad, unit
 from cradle.noun import noun
 
 _CORNER_DEG = 30.0
@@ -52,8 +52,8 @@ def trace(ring_mm: Floats) -> Trace:
     """A simple ring, ``(n, 2)`` mm, made ready for matching, whatever its first point and direction."""
     ring = plane.counter_clockwise(ring_mm)
     ring = np.roll(ring, -_start(ring), axis=0)
-    lengths = plane.arc_positions(ring)
-    positions = lengths / lengths[-1]
+    arcs = plane.arc_positions(ring)
+    positions = arcs / arcs[-1]
     positions[-1] = 1.0
     plain = (ring - plane.centroid(ring)) @ _unstretch(ring)
     closed = np.concatenate([plain, plain[:1]])
@@ -88,7 +88,7 @@ def samples(one: Trace, count: int) -> tuple[Floats, Floats]:
 def _start(ring: Floats) -> int:
     """Index of the point farthest from the centroid; among equals the first by angle from x."""
     out = ring - plane.centroid(ring)
-    reach = np.hypot(out[:, 0], out[:, 1])
+    reach = lengths(out)
     far = np.flatnonzero(reach >= reach.max() * (1 - 1e-7))
     angle = np.mod(np.arctan2(out[far, 1], out[far, 0]) + 1e-7, 2 * np.pi)
     return int(far[np.argmin(angle)])

@@ -9,6 +9,7 @@ import numpy as np
 
 from cradle.finding import About, Finding, Severity, doubt, in_unit
 from cradle.geometry.ring import size
+from cradle.geometry.vectors import lengths
 from cradle.names import listed
 from cradle.placing.estimate import Estimate
 from cradle.placing.sizes_told import size_findings
@@ -102,7 +103,7 @@ class _Turned(NamedTuple):
     @property
     def moved_mm(self) -> float:
         """How far its ends move."""
-        return float(np.radians(abs(self.turn_deg)) * np.hypot(*self.laid.ring.T).max())
+        return float(np.radians(abs(self.turn_deg)) * lengths(self.laid.ring).max())
 
     @property
     def askew(self) -> bool:

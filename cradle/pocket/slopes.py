@@ -6,6 +6,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import bounds_mm, corners, next_in_face
+from cradle.geometry.vectors import lengths
 from cradle.noun import noun
 from cradle.pocket.shape import Shape
 
@@ -102,7 +103,7 @@ def _edges(shape: Shape, leans_deg: Floats) -> tuple[Floats, Floats, Floats]:
     # (e, 2, 3)
     ends = shape.mesh.vertices_mm[shape.mesh.faces.ravel()[np.column_stack([own, next_in_face(own)])]]
     between = shape.normals[faces].sum(axis=1)
-    middle = np.degrees(np.arctan2(-between[:, 2], np.hypot(between[:, 0], between[:, 1])))
+    middle = np.degrees(np.arctan2(-between[:, 2], lengths(between[:, :2])))
     leans = np.column_stack([leans_deg[faces], middle])
     heights = np.sort(ends[:, :, 2], axis=1)
     length = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)

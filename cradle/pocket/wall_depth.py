@@ -14,7 +14,7 @@ from cradle.geometry.edge_search import all_nearest_edges, edge_index
 from cradle.geometry.planar import Region, Regions, outer_rings, region
 from cradle.geometry.region_measures import inside, near_boundary
 from cradle.geometry.stack import Walls
-from cradle.geometry.vectors import cross
+from cradle.geometry.vectors import cross, lengths
 
 
 def reached_into(walls: Walls, grown: Regions, *, share: float, rises_mm: Floats, within_mm: float) -> Bools:
@@ -47,7 +47,7 @@ def _deep(outline: Floats, own: Region, *, slope: Floats, within_mm: float) -> b
         How the wall leans at each point of the outline and along the edge that leaves it, mm sideways per mm up.
     """
     along = following(outline) - outline
-    length = np.hypot(*along.T)
+    length = lengths(along)
     along = along / np.where(length > 0, length, np.inf)[:, None]
     longer = np.hypot(1.0, cross(slope, along))  # of ways beside each edge
     corners = np.concatenate(outer_rings(own))

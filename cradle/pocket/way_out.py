@@ -10,7 +10,7 @@ import numpy as np
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import Regions, shifted, simplified, united
 from cradle.geometry.region_measures import area_mm2
-from cradle.geometry.vectors import unit
+from cradle.geometry.vectors import lengths, unit
 from cradle.loft.body import Body
 from cradle.pocket.stance import highest_held_mm, stand_matrix
 from cradle.pocket.sweep import Sweep
@@ -66,7 +66,7 @@ def _cheapest(levels: Regions, slope: Floats, *, heights_mm: Floats, steps_deg: 
 
 def _cost_mm3(levels: Regions, slopes: Floats, *, heights_mm: Floats, most_mm3: float = np.inf) -> Floats:
     """What sweeping along each slope ``(d, 2)`` adds, and a little for leaning, ``(d,)``, mm³; inf where that is more than ``most_mm3``."""
-    tilt = np.hypot(slopes[:, 0], slopes[:, 1])
+    tilt = lengths(slopes)
     out = np.full(len(slopes), np.inf)
     tried = np.flatnonzero(tilt <= np.tan(np.radians(STEEPEST_LIFT_OUT_DEG)))
     dear = 1e-4 * _volume_mm3(levels, heights_mm) * tilt[tried]

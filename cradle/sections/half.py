@@ -12,7 +12,7 @@ from cradle.errors import SectionError
 from cradle.finding import Finding, Severity, doubt, in_mm, in_unit, note
 from cradle.geometry.arrays import Floats, Ints, following
 from cradle.geometry.ring import centroid, counter_clockwise, turned
-from cradle.geometry.vectors import left_of
+from cradle.geometry.vectors import left_of, lengths
 from cradle.names import point_words
 from cradle.noun import noun
 from cradle.sections.axis_words import AXES
@@ -215,7 +215,7 @@ def _cut_at_straight_edge(
     ring = np.roll(ring, -int(np.argmax((away**2).sum(axis=1))), axis=0)  # begin at a corner, not on an edge
     kept = _straightened(ring, straight_mm=straight_mm)
     a, b = ring[kept], ring[following(kept)]
-    length = np.hypot(*(b - a).T)
+    length = lengths(b - a)
     on_axis = np.abs([a, b]).max(axis=0).min(axis=1) <= straight_mm
     longest = int(np.argmax(length))
     chosen = int(np.argmax(np.where(on_axis & (length >= length[longest] / 2), length, -1.0)))
@@ -259,7 +259,7 @@ def _straightened(ring: Floats, *, straight_mm: float) -> Ints:
         edge = closed[j] - closed[i]
         length = float(np.hypot(*edge))
         gap = closed[i + 1 : j] - closed[i]
-        off = np.abs(gap @ left_of(edge)) / length if length > 0 else np.hypot(gap[:, 0], gap[:, 1])
+        off = np.abs(gap @ left_of(edge)) / length if length > 0 else lengths(gap)
         worst = int(np.argmax(off))
         if off[worst] > straight_mm:
             at = i + 1 + worst

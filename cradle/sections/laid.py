@@ -9,6 +9,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import box_middle
+from cradle.geometry.vectors import lengths
 from cradle.noun import noun
 from cradle.project.section import SectionSpec
 from cradle.sections.mirror import MirrorLine
@@ -140,7 +141,7 @@ def _standing_out_mm(lying: Lying, end: int, *, trace_mm: float) -> float:
     high = far[far > middle].min(initial=len(points))
     if high - low < _FEWEST:
         return 0.0
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(around[low:high], axis=0).T))])
+    along = np.concatenate([[0.0], np.cumsum(lengths(np.diff(around[low:high], axis=0)))])
     if along[-1] <= 0:
         return 0.0
     s = 2.0 * along / along[-1] - 1.0

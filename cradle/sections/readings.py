@@ -13,7 +13,7 @@ from cradle.finding import Finding, in_mm, note
 from cradle.geometry.arrays import Floats, following
 from cradle.geometry.planar import hull_ring
 from cradle.geometry.ring import size
-from cradle.geometry.vectors import left_of
+from cradle.geometry.vectors import left_of, lengths
 from cradle.project.fit import SpreadSpec
 from cradle.project.section import MeasuredSource
 from cradle.project.side import PAIRS, Side
@@ -101,7 +101,7 @@ def _girth(section: int, *, ring: Floats, reading: float) -> Evaluate:
         scale = lying[section].scale
         plain = drawn @ lying[section].turning
         edge = plain * scale
-        length = np.maximum(np.hypot(edge[:, 0], edge[:, 1]), 1e-12)
+        length = np.maximum(lengths(edge), 1e-12)
         slope = np.zeros(PARAMETERS)
         by_turn = left_of(plain) * scale
         slope[TURN] = ((edge * by_turn).sum(axis=1) / length).sum()

@@ -22,6 +22,7 @@ from cradle.geometry.ring import (
     resample,
     signed_area,
 )
+from cradle.geometry.vectors import lengths
 from cradle.noun import noun
 
 SAMPLES: Final = 256
@@ -62,7 +63,7 @@ def curve_of(ring: Floats) -> UnitCurve:
     middle = centroid(ring)
     size_mm = float(np.sqrt(abs(signed_area(ring))))
     unit = (counter_clockwise(ring) - middle) / size_mm
-    far = int(np.argmax(np.hypot(unit[:, 0], unit[:, 1])))
+    far = int(np.argmax(lengths(unit)))
     unit = np.roll(unit, -far, axis=0)
     points = divided(unit, step=float(edge_lengths(unit).sum()) / _PIECES)
     return UnitCurve(
@@ -95,4 +96,4 @@ def distances(curve: UnitCurve, points: Floats) -> Floats:
     """The distances from ``points`` to the curve, ``(n,)``, in units of ``size_mm``."""
     edges = nearest_edges(curve.index, points)
     gap = feet_on(curve.points, points, edges=edges)[0] - points
-    return np.hypot(gap[:, 0], gap[:, 1])
+    return lengths(gap)
