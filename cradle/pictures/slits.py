@@ -14,6 +14,7 @@ from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import (
     Region,
     closed,
+    common,
     outer_rings,
     region,
     simplified,
@@ -30,6 +31,8 @@ if TYPE_CHECKING:
 _STROKE_MM: Final = 1.6
 _STROKE_MM2: Final = 1.0
 """A pen's stroke is no wider, and no slit that somebody cuts into card so narrow (common practice); a smaller one is the edge's own unevenness."""
+_WIDENS: Final = 2.0
+"""Filled twice as wide, a slit takes in hardly more, and a nook four times as much: what a circle leaves of an angle grows by its square."""
 _EVEN_MM: Final = 0.1
 _BESIDE_MM: Final = 0.2
 """How far from a slit's own area its sides lie at most, as the edge is seen."""
@@ -42,7 +45,7 @@ def without_slits(edge: PieceEdge, *, grain_mm: float) -> tuple[PieceEdge, Float
     between them is a gap as narrow.
     """
     piece = simplified(region(edge.ring_px * grain_mm), within_mm=_EVEN_MM)
-    slits = [] if edge.many_coloured else hollows(piece, wide_mm=_STROKE_MM, least_mm2=_STROKE_MM2)
+    slits = [] if edge.many_coloured else _slits(piece)
     neck = neck_of(max(outer_rings(piece), key=len)) if slits else None
     if not slits or (neck and not neck.own):
         return edge, np.zeros((0, 2))
@@ -58,6 +61,19 @@ def without_slits(edge: PieceEdge, *, grain_mm: float) -> tuple[PieceEdge, Float
         unclear_tips=tuple(tips),
     )
     return carried_on, np.array([deepest_point(slit) / grain_mm for slit in slits])
+
+
+def _slits(piece: Region) -> list[Region]:
+    """The hollows that are as narrow as a stroke at their mouths too; one that goes on widening is a nook, such as a tip's in a cut-out."""
+    narrow = hollows(piece, wide_mm=_STROKE_MM, least_mm2=_STROKE_MM2)
+    if not narrow:
+        return []
+    wider = union(hollows(piece, wide_mm=2 * _STROKE_MM, least_mm2=_STROKE_MM2))
+    return [
+        hollow
+        for hollow in narrow
+        if float(area_mm2(common(wider, widened(hollow, 2 * _STROKE_MM))) / area_mm2(hollow)) < _WIDENS
+    ]
 
 
 def hollows(piece: Region, *, wide_mm: float, least_mm2: float) -> list[Region]:

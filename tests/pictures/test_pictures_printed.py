@@ -11,7 +11,7 @@ from things_painted import egg, placed
 from cradle.capture.tracing import trace_picture
 from cradle.geometry.planar import common, outer_rings, region, without
 from cradle.pictures.colours import may_be_shadow
-from cradle.project.picture import PictureSource
+from cradle.project.picture import PictureSource, Traced
 
 GROUND = (226, 222, 206)
 RED, BLACK = (196, 40, 46), (24, 22, 24)
@@ -78,6 +78,22 @@ def test_a_slot_as_wide_as_somebody_cuts_it_stays(tmp_path):
     traced = trace_picture(seen.save(tmp_path / "a.png"), PictureSource(file="a.png", dpi=300))
     (piece,) = traced.pieces
     assert p95_mm(traced, piece, seen, ring) < 0.06
+
+
+@pytest.mark.parametrize("angle_deg", [18, 25, 35])
+@pytest.mark.parametrize("shape", [Traced.PIECE, Traced.CUT_OUT])
+def test_the_nook_of_a_sharp_tip_is_no_slit(tmp_path, angle_deg, shape):
+    """It was carried straight across, to 4.7 mm before the tip."""
+    half = 24 * np.tan(np.radians(angle_deg / 2))
+    ring = np.array([[12, 12], [72, 12], [72, 56], [42 + half, 56], [42, 32], [42 - half, 56], [12, 56.0]])
+    table = Table(84, 68, 8, (20, 20, 22), 2)
+    table.paint(ring, colour=(232, 220, 190))
+    seen = scanned(table, dpi=300, noise=1.5)
+    spec = PictureSource(file="a.png", dpi=300, shape=shape)
+    traced = trace_picture(seen.save(tmp_path / "a.png"), spec)
+    tip = seen.px_from_mm(ring[4:5])
+    assert np.hypot(*(traced.pieces[0].ring_px - tip).T).min() < 2.0  # 0.17 mm
+    assert not traced.form_findings
 
 
 @pytest.mark.parametrize(
