@@ -40,6 +40,7 @@ PROPORTIONS: Final = (0.48, 0.8)
 _FULL: Final = 0.82
 """Least part of its box that its hull fills in such a view."""
 _MOST_PARTS: Final = 8
+"""Number of things, the largest, among which a card is looked for: a cloth's checks would take a tenth of a second each."""
 _REACH_MM: Final = 2.5
 """How far from a side of its hull in the small copy its edge may lie: a stripe along a side is further inside."""
 _NEAR: Final = 0.15
@@ -75,13 +76,13 @@ _COLOUR_BLUR_PX: Final = 2.2
 
 
 def card_like(things: Regions) -> Iterator[Floats]:
-    """Rough corners ``(4, 2)`` px of each thing, and of each two large things together, that have about a card's proportions."""
+    """Rough corners ``(4, 2)`` px of each large thing, and of each two of them together, that have about a card's proportions."""
     import cv2
 
     whole = [k for k, cut in enumerate(things.cut_off, start=1) if not cut]
     hulls = {number: shape_of(things, number).hull for number in whole}
     largest = sorted(whole, key=lambda k: -float(cv2.contourArea(hulls[k])))[:_MOST_PARTS]
-    singles = ([number] for number in whole)
+    singles = ([number] for number in sorted(largest))
     for parts in chain(singles, (sorted(pair) for pair in combinations(largest, 2))):
         hull = cv2.convexHull(np.concatenate([hulls[k] for k in parts]))
         _, size, _ = cv2.minAreaRect(hull)
