@@ -69,7 +69,7 @@ def read_picture(path: Path, *, where: str | None = None) -> Picture:
     Parameters
     ----------
     path : Path
-        PNG, JPEG, TIFF (its first page), BMP, WebP; HEIC where a decoder is installed.
+        PNG, JPEG, TIFF (its first page), BMP, WebP, GIF (its first picture); HEIC where a decoder is installed.
     where : str, optional
         Its name for messages.
 

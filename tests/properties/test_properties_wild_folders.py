@@ -33,7 +33,7 @@ from cradle.project.reader import read_project
 from cradle.project.section import DRAWING_ENDINGS, Hollows
 from cradle.project.trial_log import own_trials, read_row_trials, read_trials
 
-DAILY = (1004, 1008, 1009, 1020, 1023, 1053)
+DAILY = (1004, 1008, 1020, 1023, 1053, 1117)
 """Wild folders that can be made: every form of block, a plate, views, a row of one thing and one of two, a lean, a slanted way out."""
 FURTHER = {
     wild_folder: tuple(seed for seed in (1007, *range(1016, 1040)) if seed not in DAILY),

@@ -100,5 +100,7 @@ def picture_file(rng, pieces, *, shape, ending):
         small = small.convert("RGB")
     data = io.BytesIO()
     told = {"dpi": (PICTURE_DPI, PICTURE_DPI)} if rng.random() < 0.5 else {}
-    small.save(data, format={"jpg": "JPEG", "png": "PNG", "bmp": "BMP", "webp": "WEBP"}[ending], **told)
+    small.save(
+        data, format={"jpg": "JPEG", "png": "PNG", "bmp": "BMP", "webp": "WEBP", "gif": "GIF"}[ending], **told
+    )
     return data.getvalue()

@@ -152,7 +152,7 @@ class Thing:
         draw, rng = self.draw, self.draw.rng
         shape = draw.one_of(shapes, ["cut_out"])
         rings = [ring] if shape != "cut_out" else [ring, ring[:, ::1] * [-1, 1]]
-        ending = rng.choice(["png", "jpg", "bmp", "webp"])
+        ending = rng.choice(["png", "jpg", "bmp", "webp", "gif"])
         data = wild_files.picture_file(rng, rings, shape=shape, ending=ending)
         if data is None:
             self._measured(table, ring, width, depth)
