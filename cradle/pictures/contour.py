@@ -20,10 +20,10 @@ import numpy as np
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun
-from cradle.pictures.colours import BAND, LEAST_COLOUR, LUMA, Colours, colours_of
+from cradle.pictures.colours import BAND, LEAST_COLOUR, LUMA, Colours, colours_of, may_be_shadow
 from cradle.pictures.crop import Crop, crop_of
 from cradle.pictures.lines_seen import LinesSeen, lines_seen
-from cradle.pictures.masks import filled, grown_by, shrunk_by
+from cradle.pictures.masks import filled, grown_by, opened, shrunk_by
 from cradle.pictures.parts import holding, parts_above
 from cradle.pictures.second_step import inner_step_px
 from cradle.pictures.steepest import SteepestEdge, steepest
@@ -38,6 +38,10 @@ if TYPE_CHECKING:
 
 _SHADOW_MM: Final = 4.0
 """How far inside a region its piece surely is: a deep shadow counts as the piece at first."""
+_LUMP_PX: Final = 2 * BAND + 1
+"""Least width of ground in a shadow that is taken out of a piece's mask, small px: narrower, it is the piece's own blurred edge."""
+_SHADED: Final = 0.93
+"""Such ground has less than this part of the ground's light; gleams on a piece, which may have its colour too, have more."""
 _REACH_MM: Final = 1.2
 """How far from the level line the step of the edge may lie."""
 _FAR_REACH_MM: Final = 5.0
@@ -138,8 +142,12 @@ def piece_contour(
         If no closed edge is found.
     """
     crop = crop_of(picture, regions, number, grain_mm=grain_mm, least_pad=2 * BAND + 2)
+    colours = colours_of(crop, colour_px=picture.colour_px)
+    if colours.weight_is_colour and (shaded := _shaded_ground(crop)).any():
+        crop = replace(crop, mask=crop.mask & (1 - shaded))
+        colours = colours_of(crop, colour_px=picture.colour_px)
     point = None if point_px is None else crop.from_picture(np.array(point_px))
-    seen = _seen(colours_of(crop, colour_px=picture.colour_px), keep_out=keep_out, point=point)
+    seen = _seen(colours, keep_out=keep_out, point=point)
     if seen is None:
         raise CaptureError(f"piece {number} has no closed edge", where=picture.file)
     hidden = float(seen.soft.mean()) > _SOFT_AGAIN
@@ -316,3 +324,21 @@ def _core(crop: Crop) -> Bytes:
     shadow = round(_SHADOW_MM / (crop.grain_mm * crop.shrink))
     cores = (shrunk_by(crop.mask, by) for by in (max(shadow, BAND), BAND))
     return next((core for core in cores if core.any()), shrunk_by(crop.mask, 1))
+
+
+def _shaded_ground(crop: Crop) -> Bytes:
+    """1 where the mask of a piece that its colour tells holds ground in a shadow, ``(h, w)``; nowhere unless some would be taken for surely the piece.
+
+    Such ground lacks light, else it were in no mask, and nothing else; and it is joined to what lies beside the mask.
+    """
+    import cv2
+
+    outside = crop.mask == 0
+    shaded = may_be_shadow(crop.small, crop.ground)
+    shaded &= crop.small.sum(axis=2) < _SHADED * crop.ground.sum(axis=2)
+    ground = opened((outside | shaded).astype(np.uint8), _LUMP_PX)
+    _, parts = cv2.connectedComponents(ground, connectivity=4)
+    joined = np.unique(parts[outside])
+    found = np.isin(parts, joined[joined > 0]) & ~outside
+    counts = found[_core(crop) > 0].any() and 2 * found.sum() < crop.mask.sum()
+    return (found & counts).astype(np.uint8)

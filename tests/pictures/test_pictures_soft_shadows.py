@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from painted import KRAFT, Table, box, photographed
+from painted import KRAFT, Table, box, photographed, scanned
 from scored import p95_mm, piece_at
 from things_painted import egg, placed, rule_on
 
@@ -64,3 +64,18 @@ def test_a_gap_in_a_sharp_edge_lets_nothing_of_a_grey_card_pass_for_shadow():
     ground = np.full(levels.shape, 220.0, np.float32)
     differs = (np.abs(levels - ground).max(axis=2) > 8).astype(np.uint8)
     assert not soft_shadows(levels, ground, differs, np.ones_like(differs)).any()
+
+
+@pytest.mark.parametrize("depth", [0.25, 0.45])
+@pytest.mark.parametrize("wide_mm", [14, 24])
+def test_a_sharp_shadow_that_touches_a_coloured_piece_is_no_part_of_it(tmp_path, wide_mm, depth):
+    """What lies deep inside a piece as seen at first was taken for the piece, whatever its colour: a bump of 10 mm."""
+    table = Table(130, 100, 8, (206, 206, 208), 3)
+    ring = placed(egg(56, 42), at_mm=(60, 60))
+    top = ring[:, 1].min()
+    table.shade(box(50, top - wide_mm, 50 + wide_mm + 6, top + 8), by_mm=(0, 0), soft_mm=0.4, depth=depth)
+    table.paint(ring, colour=(60, 110, 200))
+    seen = scanned(table, dpi=200, noise=1.5)
+    traced = trace_picture(seen.save(tmp_path / "a.png"), PictureSource(file="a.png", dpi=200))
+    (piece,) = traced.pieces
+    assert p95_mm(traced, piece, seen, ring) < 0.1
