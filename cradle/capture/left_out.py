@@ -32,7 +32,7 @@ def letters_told(letters: Sequence[int], regions: Regions, grain: Grain, where: 
     """The note that regions of such numbers, if any, were left out as letters."""
     if not letters:
         return
-    long_mm = max(_long_mm(regions.boxes[number - 1], regions, grain) for number in letters)
+    long_mm = _longest_mm(letters, regions, grain)
     yield note(
         "letters-left-out",
         f"{len(letters)} small things among finer print, up to {grain.length(long_mm):.0f} long, left out: letters on what"
@@ -47,7 +47,7 @@ def pattern_told(pattern: Sequence[int], regions: Regions, grain: Grain, where: 
     """The doubt that regions of such numbers, if any, were left out as a pattern: other parts of it may touch the piece."""
     if not pattern:
         return
-    long_mm = max(_long_mm(regions.boxes[number - 1], regions, grain) for number in pattern)
+    long_mm = _longest_mm(pattern, regions, grain)
     yield doubt(
         "pattern-left-out",
         f"{len(pattern)} things of about one size, up to {grain.length(long_mm):.0f} long, were left out as a pattern of what"
@@ -189,6 +189,11 @@ def _largest(boxes: Sequence[Box], regions: Regions, grain: Grain) -> Iterator[t
         largest = int(np.argmax(sizes))
         others = f"; {len(boxes) - 1} more like it too" if len(boxes) > 1 else ""
         yield boxes[largest], sizes[largest], others
+
+
+def _longest_mm(numbers: Sequence[int], regions: Regions, grain: Grain) -> float:
+    """The longer side of the largest of the numbered regions."""
+    return max(_long_mm(regions.boxes[number - 1], regions, grain) for number in numbers)
 
 
 def _long_mm(box: Box, regions: Regions, grain: Grain) -> float:

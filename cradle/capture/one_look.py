@@ -29,7 +29,6 @@ class OneLook:
         whole = replace(spec, pick=None, point_px=None, back=None)
         of = (stamp_of(path), whole)
         if of != self._of:
-            self._of = None
             try:
                 self._seen = look_at(path, whole)
             except CaptureError as error:

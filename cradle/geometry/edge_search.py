@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from cradle.geometry.arrays import Floats, Ints, following
+from cradle.geometry.ring import share_of_segments
 
 _FEW_PAIRS: Final = 60_000
 """Up to this many pairs of points and edges are measured sooner than a search tree over the edges is made."""
@@ -33,8 +34,7 @@ def feet_on(ring: Floats, points: Floats, *, edges: Ints) -> tuple[Floats, Float
     """Places on a closed ring nearest to ``(n, 2)`` points, each on an edge of a number, ``(n, 2)``, and how far along it, ``(n,)``, 0 to 1."""
     start = ring[edges]
     along = ring[(edges + 1) % len(ring)] - start
-    span = np.maximum((along**2).sum(axis=1), 1e-30)
-    share = np.clip(((points - start) * along).sum(axis=1) / span, 0.0, 1.0)
+    share = share_of_segments(points - start, along)
     return start + share[:, None] * along, share
 
 

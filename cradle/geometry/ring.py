@@ -199,11 +199,15 @@ def off_neighbours(ring: Floats) -> tuple[Floats, Floats]:
     return np.abs(cross(chord, out)), lengths(chord)
 
 
+def share_of_segments(out: Floats, along: Floats) -> Floats:
+    """How far along segments the places nearest to points lie, ``(...)``, 0 at the start and 1 at the end; both as for `away_from_segments`."""
+    length2 = np.maximum((along**2).sum(axis=-1), 1e-18)
+    return np.clip((out * along).sum(axis=-1) / length2, 0.0, 1.0)
+
+
 def away_from_segments(out: Floats, along: Floats) -> Floats:
     """The way to a point from the nearest place on a segment, ``(..., 2)``; from the segment's start ``out`` leads to the point, ``along`` to its end."""
-    length2 = np.maximum((along**2).sum(axis=-1), 1e-18)
-    part = np.clip((out * along).sum(axis=-1) / length2, 0.0, 1.0)
-    return np.asarray(out - part[..., None] * along)
+    return np.asarray(out - share_of_segments(out, along)[..., None] * along)
 
 
 def off_segments(out: Floats, along: Floats) -> Floats:

@@ -23,7 +23,7 @@ from cradle.noun import noun
 from cradle.pictures.colours import BAND, LEAST_COLOUR, LUMA, Colours, colours_of, may_be_shadow
 from cradle.pictures.crop import Crop, crop_of
 from cradle.pictures.lines_seen import LinesSeen, lines_seen
-from cradle.pictures.masks import filled, grown_by, opened, shrunk_by
+from cradle.pictures.masks import filled, grown_by, opened, parts_holding, shrunk_by
 from cradle.pictures.parts import holding, parts_above
 from cradle.pictures.second_step import inner_step_px
 from cradle.pictures.steepest import SteepestEdge, steepest
@@ -331,14 +331,10 @@ def _shaded_ground(crop: Crop) -> Bytes:
 
     Such ground lacks light, else it were in no mask, and nothing else; and it is joined to what lies beside the mask.
     """
-    import cv2
-
     outside = crop.mask == 0
     shaded = may_be_shadow(crop.small, crop.ground)
     shaded &= crop.small.sum(axis=2) < _SHADED * crop.ground.sum(axis=2)
     ground = opened((outside | shaded).astype(np.uint8), _LUMP_PX)
-    _, parts = cv2.connectedComponents(ground, connectivity=4)
-    joined = np.unique(parts[outside])
-    found = np.isin(parts, joined[joined > 0]) & ~outside
+    found = parts_holding(ground, outside) & ~outside
     counts = found[_core(crop) > 0].any() and 2 * found.sum() < crop.mask.sum()
     return (found & counts).astype(np.uint8)

@@ -64,6 +64,20 @@ def grown_by(mask: Bytes | Bools, by: int) -> Bytes:
     return np.asarray(cv2.dilate(mask.astype(np.uint8), _square(by)))
 
 
+def parts_holding(mask: Bytes, places: Bools, *, neighbours: int = 4) -> Bools:
+    """The parts of a mask that hold some of the places, ``(h, w)``.
+
+    Parameters
+    ----------
+    neighbours : int
+        How many of the pixels around one may join it to a part: 4, or 8 with those at its corners.
+    """
+    import cv2
+
+    _, parts = cv2.connectedComponents(mask, connectivity=neighbours)
+    return (mask > 0) & np.isin(parts, parts[places])
+
+
 def opened(mask: Bytes, wide_px: int) -> Bytes:
     """A mask without what is narrower than a square of this side."""
     import cv2

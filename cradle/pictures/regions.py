@@ -186,14 +186,11 @@ def _unlike(levels: Singles, ground: Singles, usable: Bytes) -> tuple[Bytes, Byt
 
 def _without_lines(mask: Bytes) -> Bytes:
     """The mask without lines in all that runs out of the picture: a mat's grid and, where something still runs out, joints between tiles."""
-    import cv2
-
     running = _running_out(mask)
     mask = np.where(running > 0, masks.opened(running, _WIDEST_LINE_PX), mask).astype(np.uint8)
     running = _running_out(mask)
     wide, wider = (masks.opened(running, px) for px in _JOINT_PX)
-    _, labels = cv2.connectedComponents(wide, connectivity=4)
-    kept = wide & np.isin(labels, labels[wider > 0])
+    kept = masks.parts_holding(wide, wider > 0)
     return np.where(running > 0, kept, mask).astype(np.uint8)
 
 

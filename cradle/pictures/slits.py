@@ -44,11 +44,14 @@ def without_slits(edge: PieceEdge, *, grain_mm: float) -> tuple[PieceEdge, Float
     The edge of a piece of several colours stays as it is, and so does that of pieces that touch: beside the bridge
     between them is a gap as narrow.
     """
+    none = edge, np.zeros((0, 2))
+    if edge.many_coloured:
+        return none
     piece = simplified(region(edge.ring_px * grain_mm), within_mm=_EVEN_MM)
-    slits = [] if edge.many_coloured else _slits(piece)
+    slits = _slits(piece)
     neck = neck_of(max(outer_rings(piece), key=len)) if slits else None
     if not slits or (neck and not neck.own):
-        return edge, np.zeros((0, 2))
+        return none
     beside = widened(union(slits), _BESIDE_MM)
     left = ~inside(edge.ring_px * grain_mm, beside)
     tips = [tip for tip in edge.unclear_tips if not inside(tip.at_px[None] * grain_mm, beside).any()]

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.pictures.colours import may_be_shadow
-from cradle.pictures.masks import grown_by, shrunk_by
+from cradle.pictures.masks import grown_by, parts_holding, shrunk_by
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Bools, Bytes, Singles
@@ -60,9 +60,8 @@ def soft_shadows(levels: Singles, ground: Singles, differs: Bytes, usable: Bytes
     if cv2.distanceTransform((dim & at).astype(np.uint8), cv2.DIST_L2, 5).max() < deep_px:
         return found
     steep = _steep(levels)
-    _, free = cv2.connectedComponents((dim & (grown_by(steep, 1) == 0)).astype(np.uint8))
-    outside = np.unique(free[plain])
-    reached = (at & np.isin(free, outside[outside > 0])).astype(np.uint8)
+    free = (dim & (grown_by(steep, 1) == 0)).astype(np.uint8)
+    reached = (at & parts_holding(free, plain, neighbours=8)).astype(np.uint8)
     count, labels = cv2.connectedComponents(reached, connectivity=4)
     deep = labels[cv2.distanceTransform(reached, cv2.DIST_L2, 5) >= deep_px]
     around = cv2.dilate(labels.astype(np.float32), np.ones((2 * _NEXT_PX + 1, 2 * _NEXT_PX + 1))).astype(int)

@@ -4,9 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from picture_scene import ellipse, sheet_of_colour
-from render_pictures import render_scan, save
-from traced_grid import DARK
+from traced_grid import scan_of_ellipses
 
 from cradle.capture import tracing
 from cradle.capture.one_look import OneLook
@@ -16,13 +14,6 @@ from cradle.project.picture import PictureSource
 
 TWO = PictureSource(file="a.png", dpi=150)
 ASKED = [TWO, replace(TWO, pick=1), replace(TWO, pick=2), replace(TWO, point_px=(470, 180))]
-
-
-def scan_of(widths_mm, file):
-    rings = [ellipse(wide, 24.0, centre=(30 + 50 * n, 30)) for n, wide in enumerate(widths_mm)]
-    scene = [shape for ring in rings for shape in sheet_of_colour(ring, colour=DARK)]
-    save(render_scan(scene, page_mm=(112.0, 60.0), dpi=150), file)
-    return file
 
 
 @pytest.fixture
@@ -39,7 +30,7 @@ def looked(monkeypatch):
 
 
 def test_whichever_piece_is_asked_for_is_as_if_it_alone_were(tmp_path, looked):
-    file = scan_of((30.0, 40.0), tmp_path / "a.png")
+    file = scan_of_ellipses((30.0, 40.0), tmp_path / "a.png")
     trace = OneLook()
     for spec in ASKED:
         found = trace(file, spec)
@@ -54,10 +45,10 @@ def test_whichever_piece_is_asked_for_is_as_if_it_alone_were(tmp_path, looked):
 
 
 def test_a_file_that_has_changed_and_another_scale_are_looked_at_anew(tmp_path, looked):
-    file = scan_of((30.0, 40.0), tmp_path / "a.png")
+    file = scan_of_ellipses((30.0, 40.0), tmp_path / "a.png")
     trace = OneLook()
     (first,) = trace(file, replace(TWO, pick=2)).pieces
-    scan_of((30.0, 44.0), file)
+    scan_of_ellipses((30.0, 44.0), file)
     (wider,) = trace(file, replace(TWO, pick=2)).pieces
     (larger,) = trace(file, replace(TWO, pick=2, dpi=75)).pieces
     assert [round(p.size_mm[0]) for p in (first, wider, larger)] == [40, 44, 88]

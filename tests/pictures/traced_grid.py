@@ -5,7 +5,7 @@ from __future__ import annotations
 import cv2
 import numpy as np
 from picture_scene import ellipse, mat, moved, ruler_inch, ruler_mm, sheet_of_colour
-from render_pictures import render_scan
+from render_pictures import render_scan, save
 
 from cradle.pictures.image import Picture
 from cradle.pictures.resolution import Resolution
@@ -22,6 +22,14 @@ def picture_of(rendered, *, dpi=None, colour=True) -> Picture:
         colour=rendered.image if colour else None,
         resolution=Resolution(dpi=None if dpi is None else (dpi, dpi), told_by="test"),
     )
+
+
+def scan_of_ellipses(widths_mm, file):
+    """A scan at 150 dpi of dark pieces side by side, each 24 mm deep, saved under a name."""
+    rings = [ellipse(wide, 24.0, centre=(30 + 50 * n, 30)) for n, wide in enumerate(widths_mm)]
+    scene = [shape for ring in rings for shape in sheet_of_colour(ring, colour=DARK)]
+    save(render_scan(scene, page_mm=(112.0, 60.0), dpi=150), file)
+    return file
 
 
 def ruler_case(number: int, *, dpi: float, angle: float, blur: float, noise: float, inches: bool):

@@ -2,10 +2,8 @@
 
 import numpy as np
 import pytest
-from picture_scene import ellipse, sheet_of_colour
-from render_pictures import render_scan, save
 from stacked import circle
-from traced_grid import DARK
+from traced_grid import scan_of_ellipses
 
 from cradle.capture.outline import Outline
 from cradle.cli.main import main
@@ -211,29 +209,22 @@ def test_a_drawing_in_another_unit_than_its_reading_is_refused_and_its_unit_told
     assert "no true unit" not in told
 
 
-OF_PICTURES = """[object]
-name = "jug"
-[[section]]
-name = "low"
-height = 2
-picture = { file = "two.png", dpi = 150, pick = 1 }
-[[section]]
-name = "middle"
-height = 20
-outline = "middle.csv"
-[[section]]
-name = "high"
-height = 40
-picture = { file = "two.png", dpi = 150, pick = 2 }
-[[view]]
+VIEWS = """[[view]]
 from = "front"
 picture = { file = "gone.png", dpi = 150 }
 [[view]]
 from = "left"
 picture = { file = "one.png", dpi = 150 }
-[block]
-height = 30
 """
+OF_PICTURES = (
+    TEXT.replace("mass = 100\n", "")
+    .replace('outline = "low.csv"', 'picture = { file = "two.png", dpi = 150, pick = 1 }')
+    .replace(
+        'measured = { form = "ellipse", width = 40, depth = 30 }',
+        'picture = { file = "two.png", dpi = 150, pick = 2 }',
+    )
+    .replace("[block]", f"{VIEWS}[block]")
+)
 
 
 @pytest.mark.slow
@@ -241,9 +232,7 @@ def test_pictures_traced_side_by_side_stand_in_their_places_and_so_does_what_is_
     monkeypatch.setattr(side_by_side, "_cores", lambda: 2)
     folder = jug.parent
     for name, widths in (("one", (30,)), ("two", (34, 50))):
-        rings = [ellipse(wide, 24.0, centre=(30 + 50 * n, 30)) for n, wide in enumerate(widths)]
-        scene = [shape for ring in rings for shape in sheet_of_colour(ring, colour=DARK)]
-        save(render_scan(scene, page_mm=(112.0, 60.0), dpi=150), folder / f"{name}.png")
+        scan_of_ellipses(widths, folder / f"{name}.png")
     (folder / "middle.csv").write_text("x,y\n0,0\n40,0\n40,20\n0,20\n", encoding="utf-8")
     jug.write_text(OF_PICTURES, encoding="utf-8")
     with pytest.raises(ProjectError, match=r"line 17: gone\.png: there is no such file"):
