@@ -48,6 +48,8 @@ from cradle.result.seated_thing import SeatedThing
 
 _MOST_HEIGHTS: Final = 7
 """More would make a drawing that nobody can read."""
+_SHORT_NAME: Final = 20
+"""Heights on a cut name their things only if these are two, of names of at most so many letters: more words would leave the view little room."""
 _SAME_PLANE_MM: Final = 2.0
 """Pockets whose middles lie so close in depth are cut through together."""
 
@@ -207,7 +209,7 @@ def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: 
         inside = _measured_heights(thing, holder)
         lines += _edges_in_view(holder, thing, facing=facing)
         dimensions += _pocket_dimensions(holder, thing, inside=inside, facing=facing)
-        of = thing.label if len(things) > 1 else ""
+        of = thing.label if len(things) == 2 and len(thing.label) <= _SHORT_NAME else ""
         heights += [Height(at_mm=(foot[1], z), of=of) for _, z in inside]
     dimensions += _heights(holder, things, at_mm=foot[0])
     if facing is _FRONT:

@@ -72,6 +72,21 @@ def test_a_wide_holder_s_drawing_has_a_page_of_its_own():
         assert re.search(rf"\d\d\.\d\d {thing.label}", text)
 
 
+@pytest.mark.parametrize(
+    ("count", "name"), [(2, "{} of my grandfather, {}" * 3), (6, "{} of my grandfather {}")]
+)
+def test_names_take_no_room_from_a_row_s_drawing(count, name):
+    """Names beside the heights made it a tenth as large, or left it out."""
+    made = made_demo("pair")
+    things = [replace(made.things[k % 2], label=name.format(*f"thing {k}".split() * 3)) for k in range(count)]
+    scales = []
+    for labels in ([str(k) for k in range(count)], [thing.label for thing in things]):
+        named = [replace(thing, label=label) for thing, label in zip(things, labels, strict=True)]
+        text = text_of(workshop_pdf(made, holder_views(made.holder, named)))
+        scales.append(re.findall(r"scale \d:\d", text))
+    assert scales[0] == scales[1] != []
+
+
 def test_hundreds_of_readings_and_long_cautions_all_stand_on_as_many_pages_as_they_take():
     made = made_demo("ocarina")
     many = tuple(
