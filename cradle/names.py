@@ -167,6 +167,17 @@ def command(name: str, file: str, said: Iterable[tuple[str, str]] = ()) -> str:
     return " ".join(["cradle", name, typed(file), *(f"--{key} {typed(value)}" for key, value in said)])
 
 
+def shortened(text: str, most: int) -> str:
+    """A text of at most so many letters.
+
+    Examples
+    --------
+    >>> shortened("ocarina", 7), shortened("an ocarina", 7)
+    ('ocarina', 'an oca…')
+    """
+    return text if len(text) <= most else f"{text[: most - 1]}…"
+
+
 def wrapped(text: str, *, fits: Callable[[str], bool], indent: str = "") -> list[str]:
     """Lines of whole words that fit, at least one; those after the first begin with an indent.
 

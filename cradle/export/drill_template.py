@@ -8,9 +8,18 @@ from typing import Any, Final
 
 import numpy as np
 
-from cradle.export.paper_pages import MARGIN_MM, Pages, Window, draw_arrow_up, draw_outline, tiled
+from cradle.export.paper_pages import (
+    LONGEST_TITLE,
+    MARGIN_MM,
+    Pages,
+    Window,
+    draw_arrow_up,
+    draw_outline,
+    tiled,
+)
 from cradle.geometry.arrays import Floats
 from cradle.geometry.vectors import left_of
+from cradle.names import shortened
 from cradle.units import PAPER_MM
 
 _ARM_MM: Final = 7.0
@@ -56,7 +65,12 @@ def drill_template_pdf(
     def draw(canvas: Any, by_mm: tuple[float, float]) -> None:
         _draw(canvas, outline + by_mm, places + by_mm)
 
-    foot = [f"{title}: drill template", _TAPE, " ".join([_spacing_words(places_mm), *screws]), _CARE]
+    foot = [
+        f"{shortened(title, LONGEST_TITLE)}: drill template",
+        _TAPE,
+        " ".join([_spacing_words(places_mm), *screws]),
+        _CARE,
+    ]
     up = partial(_draw_up, right=size[0] - MARGIN_MM, lies=lies)
     pages.spread(draw, on_its_side if lies else upright, foot=foot, on_each=up)
     return pages.data()

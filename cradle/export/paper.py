@@ -13,9 +13,18 @@ from typing import Any, Final
 import numpy as np
 
 from cradle.export.named_ring import NamedRing
-from cradle.export.paper_pages import MARGIN_MM, Pages, draw_arrow_up, draw_outline, room_mm, tiled
+from cradle.export.paper_pages import (
+    LONGEST_TITLE,
+    MARGIN_MM,
+    Pages,
+    draw_arrow_up,
+    draw_outline,
+    room_mm,
+    tiled,
+)
 from cradle.files.isolation import pdf_letters
 from cradle.geometry.arrays import Floats
+from cradle.names import shortened
 from cradle.noun import noun
 from cradle.units import PAPER_MM
 
@@ -30,10 +39,14 @@ _CUT: Final = (
 _CARE: Final = "Knives are sharp: cut on a mat, away from your hand; cap the blade when done."
 _BETWEEN_MM: Final = 6.0
 """Gap between outlines on a page."""
+_FLAT_MM: Final = 0.3
+"""Of a front as flat as this the arrow is at the middle."""
 _NAME_MM: Final = 3.2
 _ARROW_MM: Final = 4.0
 _UNDER_MM: Final = 13.0
 """Strip under each outline for the arrow at its front and its name."""
+_LONGEST_NAME: Final = 24
+"""Letters of a section's name that are shown: more would leave the outline no room."""
 _LETTER_WIDE: Final = 0.62
 """Width of a bold letter in its size, on average and with room to spare."""
 
@@ -58,6 +71,7 @@ def paper_pdf(rings: Sequence[NamedRing], *, page: str, title: str) -> bytes:
     """
     size = PAPER_MM[page]
     pages = Pages(page_mm=size, title=f"{title}: paper check")
+    title = shortened(title, LONGEST_TITLE)
     room = room_mm(size)
     small = [ring for ring in rings if (_box_mm(ring)[1] <= room).all()]
     for number, group in enumerate(packed(small, page_mm=size), start=1):
@@ -96,7 +110,7 @@ def packed(rings: Sequence[NamedRing], *, page_mm: tuple[float, float]) -> list[
 
 
 def _name(ring: NamedRing) -> str:
-    return f"{ring.name}, {ring.height_mm:g} mm"
+    return f"{shortened(ring.name, _LONGEST_NAME)}, {ring.height_mm:g} mm"
 
 
 def _box_mm(ring: NamedRing) -> tuple[Floats, Floats]:
@@ -125,7 +139,9 @@ def _draw_unnamed(ring: NamedRing, canvas: Any, by_mm: tuple[float, float]) -> N
     """The outline and the arrow at its front; over several pages its name stands at their feet."""
     points = ring.points_mm + np.array(by_mm)
     draw_outline(canvas, points)
-    x, y = points[points[:, 1].argmin()].tolist()
+    y = float(points[:, 1].min())
+    foremost = points[points[:, 1] <= y + _FLAT_MM, 0]
+    x = float(foremost.min() + foremost.max()) / 2
     draw_arrow_up(canvas, x=x, tip=y - 1.0, long=_ARROW_MM)
     canvas.setFont("Helvetica", 2.8)
     canvas.drawString(x + 1.6, y - 1.0 - _ARROW_MM, "front")

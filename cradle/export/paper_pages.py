@@ -27,6 +27,8 @@ MARGIN_MM: Final = 12.0
 _LINE_MM: Final = 0.2
 _FOOT_MM: Final = 44.0
 """Strip at the foot of each page for words and the check length."""
+LONGEST_TITLE: Final = 30
+"""Letters of a thing's name at the foot of a page: behind it stands which page this is."""
 _WORDS_MM: Final = 2.8
 _LINE_TALL_MM: Final = 3.8
 _JOINS: Final = "Join the sheets first: lay each diamond on its like."

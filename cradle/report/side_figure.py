@@ -11,6 +11,7 @@ from cradle.drawing.view import View
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import moved_points
 from cradle.holder.holder import Holder, PrintFromThing
+from cradle.names import shortened
 from cradle.noun import noun
 from cradle.report.figure import WIDTH, Figure
 from cradle.result.seated_thing import SeatedThing
@@ -164,7 +165,7 @@ def _label_heights(figure: Figure, thing: SeatedThing, bars: list[Floats], *, ri
         x_end, y_end = figure.place(*bar[1].tolist())
         x = figure.place(right, 0.0)[0] + 6
         figure.raw(f'<path class="lead" d="M{x_end:.1f} {y_end:.1f}L{x - 2:.1f} {at:.1f}"/>')
-        name = section.name if len(section.name) <= 9 else f"{section.name[:8]}…"
+        name = shortened(section.name, 9)
         figure.words(
             f"{section.height_mm:g} {name}", (right, 0.0), shift=(6, at + 4 - figure.place(right, 0.0)[1])
         )

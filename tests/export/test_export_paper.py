@@ -1,5 +1,6 @@
 import io
 import itertools
+import re
 
 import numpy as np
 import pytest
@@ -120,3 +121,33 @@ def test_the_same_outlines_make_the_same_bytes():
     first = paper_pdf([named(circle(20))], page="A4", title="vase")
     assert first == paper_pdf([named(circle(20))], page="A4", title="vase")
     assert first != paper_pdf([named(circle(21))], page="A4", title="vase")
+
+
+@pytest.mark.parametrize("page", ["A4", "Letter"])
+def test_long_names_leave_the_foot_and_the_outlines_their_room(page):
+    """Names ran off the page with which sheet it was, and a small outline of a long name went over several sheets."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    name, title = "just where the handle's boss begins to widen", "the heavy flat iron of my grandmother" * 3
+    rings = [named(circle(r, squash=0.8), name=name * 3, height=30.0) for r in (10, 190)]
+    small, *large = pypdf.PdfReader(io.BytesIO(paper_pdf(rings, page=page, title=title))).pages
+    assert "page 1" in small.extract_text()
+    for sheet in large:
+        (foot,) = (line for line in sheet.extract_text().splitlines() if "column" in line)
+        assert re.search(r", 30 mm, row \d, column \d$", foot)
+        assert "just where the" in foot
+        assert "the heavy flat iron" in foot
+        assert stringWidth(foot, "Helvetica-Bold", 4.0) <= PAPER_MM[page][0] - 24
+
+
+@pytest.mark.parametrize("lower", [0, 1])
+def test_the_arrow_stands_before_the_middle_of_a_flat_front(lower):
+    """It stood at one of the front's ends, whichever a hair's breadth put lower."""
+    ring = np.array([[-10.0, 0.0], [10.0, 0.0], [9.0, 12.0], [-9.0, 12.0]])
+    ring[lower, 1] = -0.01
+    page = pypdf.PdfReader(io.BytesIO(paper_pdf([named(ring)], page="A4", title="vase"))).pages[0]
+    names = []
+    page.extract_text(visitor_text=lambda text, _, place, *more: names.append((text.strip(), place[4])))
+    across = {text: x for text, x in names if text}
+    middle = across["belly, 12 mm"] + 10.5  # half of its 12 bold letters of 3.2 mm, about
+    assert across["front"] == pytest.approx(middle + 1.6, abs=3)
