@@ -143,3 +143,14 @@ def exact_mm(value_mm: float, *, decimals: int = 2) -> str:
     whole, _, part = f"{value_mm:z.9f}".rstrip("0").partition(".")
     part = part.ljust(decimals, "0")
     return f"{whole}.{part}" if part else whole
+
+
+def tenths_up(value_mm: float) -> str:
+    """A length that must be reached, in mm rounded up to tenths: rounded to the nearest it might fall short.
+
+    Examples
+    --------
+    >>> tenths_up(4.05), tenths_up(4.1), tenths_up(0.04)
+    ('4.1', '4.1', '0.1')
+    """
+    return f"{math.ceil(10 * value_mm - 1e-6) / 10:.1f}"

@@ -26,6 +26,7 @@ from cradle.holder.opening import Opening
 from cradle.project.block import BlockForm, BlockSpec
 from cradle.project.opening import OpeningKind, Through
 from cradle.project.printer import PrinterSpec
+from cradle.units import tenths_up
 
 _LEAST_BAR_MM = 2.0
 """A bar above an opening thinner than this breaks easily (common practice, no source)."""
@@ -111,12 +112,11 @@ def _behind(opening: Opening, holder: Holder, *, printer: PrinterSpec) -> Iterat
     left = min((gap_mm(cut, holder.cavity.solid, within_mm=enough) for cut in opening.blind), default=enough)
     if left >= enough - _TOLD_MM:
         return
-    thicker = np.ceil(10 * (enough - left - _TOLD_MM)) / 10
     what = "floor" if opening.spec.through is Through.FLOOR else "wall"
     yield doubt(
         "recess-near-pocket",
         f"only {left:.2f} mm is left between the {opening.spec.kind.words} and the pocket",
-        f"make the {what} at the {opening.spec.kind.words} {thicker:.1f} mm thicker",
+        f"make the {what} at the {opening.spec.kind.words} {tenths_up(enough - left - _TOLD_MM)} mm thicker",
         about=About.HOLDER,
         where=opening.where,
         **in_mm(left, limit=enough),

@@ -20,6 +20,7 @@ from cradle.project.block import BlockSpec
 from cradle.project.opening import Through
 from cradle.project.printer import PrinterSpec
 from cradle.result.measurements import Wall
+from cradle.units import tenths_up
 
 _MARGIN_MM = 5.0
 _APART_MM = 1e-3
@@ -98,7 +99,7 @@ def wall_findings(wall: Wall, *, printer: PrinterSpec, corner_mm: Corner) -> tup
         "wall-thin",
         f"the wall is only {wall.least_mm:.2f} mm thick {place_words(x, y, corner_mm=corner_mm)},"
         f" height {wall.height_mm:.0f} mm",
-        f"make the wall {lines_mm - wall.least_mm:.1f} mm thicker or more: {_TWO_LINES}",
+        f"make the wall {tenths_up(lines_mm - wall.least_mm)} mm thicker or more: {_TWO_LINES}",
         where="block.wall",
         place_mm=wall.place_mm,
     )
@@ -107,7 +108,7 @@ def wall_findings(wall: Wall, *, printer: PrinterSpec, corner_mm: Corner) -> tup
         between = doubt(
             "wall-between-thin",
             f"the wall between two pockets of the row is only {wall.between_mm:.2f} mm thick",
-            f"make the gap {lines_mm - wall.between_mm:.1f} mm wider or more: {_TWO_LINES}",
+            f"make the gap {tenths_up(lines_mm - wall.between_mm)} mm wider or more: {_TWO_LINES}",
             where="row.gap",
         )
         found += of_two_lines(between, wall.between_mm)

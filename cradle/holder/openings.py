@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from math import ceil
 from typing import Final
 
 import numpy as np
@@ -23,6 +22,7 @@ from cradle.pocket.cavity import Cavity
 from cradle.pocket.pocket import Pocket
 from cradle.project.block import BlockSpec
 from cradle.project.opening import OpeningKind, OpeningSpec, Through
+from cradle.units import tenths_up
 
 _MAKE: Mapping[OpeningKind, Callable[..., Opening]] = {
     OpeningKind.DRAIN: hole,
@@ -135,7 +135,7 @@ def _check_behind(opening: Opening, *, cavity: Cavity, face: Face, enough_mm: fl
     thick = now + lacking + _ROUGH_MM - 2 * _TO_MM  # the search ends that far above: a round figure stays one
     raise HolderError(
         f"the {opening.spec.kind.words} {found}; {_LEAST_BEHIND_MM:g} mm or more of {what} behind it is needed",
-        hint=f"make the {what} {ceil(10 * thick) / 10:g} mm thick or the {opening.spec.kind.words} less deep",
+        hint=f"make the {what} {tenths_up(thick)} mm thick or the {opening.spec.kind.words} less deep",
     )
 
 

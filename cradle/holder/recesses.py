@@ -18,6 +18,7 @@ from cradle.holder.face import PAST_MM, Face, disc
 from cradle.holder.opening import Opening
 from cradle.project.fasteners import ScrewChoice, screw_of
 from cradle.project.opening import FeetSpec, KeyholeSpec, LabelSpec, MagnetSpec
+from cradle.units import tenths_up
 
 _MAGNET_ROOM_MM = 0.15
 """Room around a magnet, per side: printed holes come out 0.1 to 0.3 mm small across (sellers' advice)."""
@@ -81,7 +82,7 @@ def keyhole(spec: KeyholeSpec, *, face: Face) -> Opening:
     if deep <= lip:
         raise HolderError(
             f"a keyhole {deep:g} mm deep has no room for a head behind its lip of {lip:g} mm;"
-            f" {lip + tall + HEAD_ROOM_MM:.1f} mm is needed",
+            f" {tenths_up(lip + tall + HEAD_ROOM_MM)} mm is needed",
             hint="make it deeper or its lip thinner",
         )
     neck, room = keyhole_radii(spec)

@@ -13,6 +13,7 @@ from cradle.holder.face import Face, disc
 from cradle.holder.opening import Driver, Opening
 from cradle.project.fasteners import screw_of
 from cradle.project.opening import CountersunkSpec, ScrewSpec
+from cradle.units import tenths_up
 
 LEAST_UNDER_HEAD_MM = 1.2
 """What must be left under a countersunk head: three printed lines (common practice, no source)."""
@@ -81,10 +82,9 @@ def _check_left(face: Face, middle: Floats, deep_mm: float, *, head_mm: float) -
         )
     left = outside[0] - deep_mm
     if left < LEAST_UNDER_HEAD_MM - 1e-9:
-        thicker = LEAST_UNDER_HEAD_MM - left
         what = "floor" if face.is_floor else "wall"
         raise HolderError(
             f"{max(left, 0):.1f} mm of the {what} would be left under the screw's head;"
             f" {LEAST_UNDER_HEAD_MM:g} mm or more is needed",
-            hint=f"make the {what} {thicker:.1f} mm thicker, or take a smaller screw",
+            hint=f"make the {what} {tenths_up(LEAST_UNDER_HEAD_MM - left)} mm thicker, or take a smaller screw",
         )

@@ -26,6 +26,7 @@ from cradle.pocket.cavity import Cavity
 from cradle.project.block import BlockSpec, PlateHole, PlateSpec
 from cradle.project.fasteners import screw_of
 from cradle.project.opening import Through
+from cradle.units import tenths_up
 
 WHERE: Final = "plate"
 """The table of a project that tells of it, for messages."""
@@ -183,7 +184,7 @@ def _check_under_head(spec: PlateSpec, deep_mm: float) -> None:
     raise HolderError(
         f"only {max(left, 0):.1f} mm of the plate would be left under the screw's head;"
         f" {LEAST_UNDER_HEAD_MM:g} mm or more is needed",
-        hint=f"make it {deep_mm + LEAST_UNDER_HEAD_MM:.1f} mm thick, or take a smaller screw",
+        hint=f"make it {tenths_up(deep_mm + LEAST_UNDER_HEAD_MM)} mm thick, or take a smaller screw",
     )
 
 
@@ -230,7 +231,7 @@ def check_way_out(plate: WallPlate, thing: Solid, *, direction: Floats, clearanc
         found = f"above the rim the thing {passes}; {clearance_mm:.2f} mm or more is needed"
     raise HolderError(
         found,
-        hint=f"make block.wall {np.ceil(10 * lacks - 1e-3) / 10:.1f} mm thicker, the plate no higher than the block, "
+        hint=f"make block.wall {tenths_up(lacks)} mm thicker, the plate no higher than the block, "
         "or lean the thing forward",
     )
 

@@ -234,6 +234,8 @@ def test_the_thinnest_wall_of_a_flaring_cone_is_at_its_top(holder, pocket):
     )
     assert [f.code for f in thin] == ["wall-thin", "floor-thin"]
     assert {f.severity for f in thin} == {Severity.WARN}
+    (nearly,) = wall_findings(replace(wall, least_mm=0.80), printer=PrinterSpec(), corner_mm=(-30.0, -20.0))
+    assert "make the wall 0.1 mm thicker or more" in nearly.advice  # two lines of 0.42 mm; not 0.0 mm
     torn = wall_findings(
         replace(wall, least_mm=0.3, floor_mm=0.1), printer=PrinterSpec(), corner_mm=(-30.0, -20.0)
     )

@@ -1,5 +1,7 @@
 """The wall plate, measured on the holder's own mesh."""
 
+import re
+
 import numpy as np
 import pytest
 from pockets import TILE
@@ -172,6 +174,17 @@ REFUSED = [
 def test_what_cannot_be_made_is_refused_with_a_remedy(tile, spec, told):
     with pytest.raises(HolderError, match=told):
         built(tile, spec)
+
+
+@pytest.mark.parametrize("screw", ["M4", "M5", "M6"])
+def test_the_thickness_that_is_advised_holds_the_screw(tile, screw):
+    """For M5 4.0 mm were advised to one who had 4.0 mm: 4.05 mm, rounded."""
+    with pytest.raises(HolderError, match="under the screw's head") as told:
+        built(tile, plate(screw=screw, thickness_mm=3.0))
+    advised = float(re.search(r"make it (\S+) mm thick", str(told.value))[1])
+    assert built(tile, plate(screw=screw, thickness_mm=advised)).plate is not None
+    with pytest.raises(HolderError, match="under the screw's head"):
+        built(tile, plate(screw=screw, thickness_mm=advised - 0.1))
 
 
 def test_openings_beside_the_plate_are_free_and_those_into_it_refused(tile):
