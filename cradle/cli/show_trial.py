@@ -14,7 +14,7 @@ from cradle.cli.json_output import print_json
 from cradle.names import command, listed
 from cradle.project.trial_log import TrialPiece
 from cradle.report.finding_row import finding_row
-from cradle.report.summary import learned_row
+from cradle.report.summary import learned_row, trial_row
 from cradle.units import exact_mm
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ def show_trials(
     row : Path, optional
         The project file of the row that the thing stands in, where that is another thing's.
     """
-    rows = [_row(trial) for trial in update.trials]
+    rows = [trial_row(trial) for trial in update.trials]
     findings = update.after.findings
     if as_json:
         content = {
@@ -79,25 +79,6 @@ def _which_holder(noted: Trial, printed: Path | None) -> str:
         f"no files of the holder noted are in 'out': it is taken to be as it would be made now, {noted.clearance_mm:.2f} mm "
         "per side; if it was another, undo this trial (--undo) and name the folder of its files (--made)"
     )
-
-
-def _row(trial: Trial) -> dict[str, Any]:
-    """One trial as JSON data."""
-    return {
-        "date": trial.date.isoformat(),
-        "piece": None if trial.piece is None else str(trial.piece),
-        "section": trial.section,
-        "height_mm": trial.height_mm,
-        "size_mm": trial.size_mm,
-        "clearance_mm": trial.clearance_mm,
-        "gap_mm": None if trial.gap_mm is None else round(trial.gap_mm, 4),
-        "lining_mm": trial.lining_mm,
-        "lining_pressed_mm": trial.lining_pressed_mm,
-        "seen": None if trial.seen is None else str(trial.seen),
-        "side": None if trial.side is None else str(trial.side),
-        "read_mm": trial.read_mm,
-        "nominal_mm": trial.nominal_mm,
-    }
 
 
 def _trials_table(rows: Sequence[Mapping[str, Any]]) -> Table:

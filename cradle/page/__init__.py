@@ -14,7 +14,7 @@ nothing to build and nothing to fetch; those that the report needs too lie in
 foot), ``desk.js`` talks to the server (``refusals.js``: what was typed and
 refused), ``sections.js`` tells what is known of the sections, ``places.js``
 where a mistake belongs. ``fields.js`` makes a labelled field (``field.js`` of
-``field_parts.js``) of every key from ``/schema``. What the steps show:
+``field_parts.js``) of every key from ``/schema``; ``layout.js`` lays out. What the steps show:
 
 - most of them: how to begin (``begin.js``), what is missing (``missing.js``), what
   was found (``findings.js``)

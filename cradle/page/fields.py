@@ -24,6 +24,13 @@ from cradle.project.toml_positions import KeyPath
 _UNITS: Final = {"_mm": "mm", "_deg": "°", "_g": "g", "_px": "px", "_percent": "%"}
 _RARE: Final = frozenset({"loft", "spread"})
 """Tables that most projects leave as they are."""
+_IN_FORM: Final = {
+    **dict.fromkeys((", in mm", ", in degrees", ", in percent", '"'), ""),
+    "left out:": "empty:",
+    "leave it out": "leave it empty",
+    "tip_angle": "the tip angle",
+}
+"""What declarations say of keys in a file, and what that is called of fields in a form."""
 _SUGGESTED: Final = {("printer", "material"): tuple(MATERIALS)}
 """Words that may be typed into a text's field among others."""
 
@@ -168,8 +175,11 @@ def _fields(name: str, table: Table) -> Iterator[Field]:
 
 
 def _said(key: Key) -> str:
-    """What a key means, without the words it takes: a form shows those itself."""
-    return key.wanted.rstrip(":") if "{} (" in key.says else key.says.replace("{}", "").strip(" :,")
+    """What a key means, without the words it takes and its unit: a form shows those itself."""
+    says = key.wanted.rstrip(":") if "{} (" in key.says else key.says.replace("{}", "").strip(" :,")
+    for in_file, in_form in _IN_FORM.items():
+        says = says.replace(in_file, in_form)
+    return says
 
 
 def _kind(key: Key, hint: Any) -> tuple[FieldKind, tuple[str, ...]]:

@@ -68,21 +68,19 @@ class Guard:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass a request on, or turn it away."""
-        if scope["type"] not in ("http", "websocket"):
+        if scope["type"] == "lifespan":
             await self._app(scope, receive, send)
             return
         headers = dict(scope["headers"])
         origin = headers.get(b"origin")
-        changes = scope["type"] == "websocket" or scope.get("method") not in _SAFE
+        changes = scope.get("method") not in _SAFE
         foreign = origin not in self._origins and (changes or origin is not None)
         if headers.get(b"host") not in self._hosts or foreign:
-            await _turn_away(scope["type"], send, words="only for pages of this machine")
+            await _turn_away(send, words="only for pages of this machine")
             return
         invited = self._is_token(_asked_with(scope))
         if not invited and not self._is_token(_cookie(headers, self._cookie)):
-            await _turn_away(
-                scope["type"], send, words="open the whole address that cradle page printed on its terminal"
-            )
+            await _turn_away(send, words="open the whole address that cradle page printed on its terminal")
             return
         cookie = f"{self._cookie}={self._token}; Path=/; HttpOnly; SameSite=Strict".encode()
         more = [*self._headers, (b"set-cookie", cookie)] if invited else self._headers
@@ -102,9 +100,7 @@ class Guard:
 
 
 def _asked_with(scope: Scope) -> str:
-    """The token in a request's address; none in that of a websocket."""
-    if scope["type"] != "http":
-        return ""
+    """The token in a request's address."""
     return str(QueryParams(scope.get("query_string", b"").decode("latin-1")).get(TOKEN, ""))
 
 
@@ -112,9 +108,6 @@ def _cookie(headers: MutableMapping[bytes, bytes], name: str) -> str:
     return cookie_parser(headers.get(b"cookie", b"").decode("latin-1")).get(name, "")
 
 
-async def _turn_away(kind: str, send: Send, *, words: str) -> None:
-    if kind == "websocket":
-        await send({"type": "websocket.close", "code": 1008})
-        return
+async def _turn_away(send: Send, *, words: str) -> None:
     await send({"type": "http.response.start", "status": 403, "headers": [(b"content-type", b"text/plain")]})
     await send({"type": "http.response.body", "body": f"{words}\n".encode()})

@@ -6,8 +6,9 @@ and the sections stay where they are while the holder around them changes.
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, TypeVar
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from cradle.capture.one_look import OneLook
 from cradle.capture.outline import Outline
 from cradle.capture.outline_reader import judged, source_outline
 from cradle.capture.traced_picture import TracedPicture
-from cradle.errors import CradleError
+from cradle.errors import InputError, attempted, given
 from cradle.files.file_stamp import Stamp, stamp_of
 from cradle.geometry.arrays import Floats, frozen
 from cradle.placing.place import Placed, place_sections
@@ -27,7 +28,6 @@ from cradle.project.side import Side
 if TYPE_CHECKING:
     from cradle.capture.tracing import TracePicture
 
-_T = TypeVar("_T")
 _MOST: Final = 200
 _MOST_TRACED: Final = 2
 """Pictures are large; two are what a section of two needs, or one that tells no scale: what was wrong, and its outlines."""
@@ -46,9 +46,9 @@ class KeptOutlines:
 
     def __init__(self, trace: TracePicture | None = None) -> None:
         self._trace = trace or OneLook()
-        self._kept: dict[tuple[object, ...], Outline | CradleError] = {}
+        self._kept: dict[tuple[object, ...], Outline | InputError] = {}
         self._judged: dict[tuple[object, ...], Outline] = {}
-        self._traced: dict[tuple[Stamp, PictureSource], TracedPicture | CradleError] = {}
+        self._traced: dict[tuple[Stamp, PictureSource], TracedPicture | InputError] = {}
         self._placed: tuple[ToPlace, Placed] | None = None
 
     def has(self, spec: SectionSpec, *, folder: Path) -> bool:
@@ -62,11 +62,8 @@ class KeptOutlines:
             if len(self._kept) >= _MOST:
                 self._kept.clear()
                 self._judged.clear()
-            try:
-                self._kept[key] = source_outline(spec, folder=folder, trace=self.traced)
-            except CradleError as error:
-                self._kept[key] = error
-        found = _given(self._kept[key])
+            self._kept[key] = attempted(partial(source_outline, spec, folder=folder, trace=self.traced))
+        found = given(self._kept[key])
         as_read = (*key, spec.width_mm is None, spec.depth_mm is None)
         if as_read not in self._judged:
             self._judged[as_read] = judged(found, spec)
@@ -77,24 +74,14 @@ class KeptOutlines:
         key = (stamp_of(path), spec)
         if key not in self._traced:
             self._traced = dict(list(self._traced.items())[1 - _MOST_TRACED :])
-            try:
-                self._traced[key] = self._trace(path, spec)
-            except CradleError as error:
-                self._traced[key] = error
-        return _given(self._traced[key])
+            self._traced[key] = attempted(partial(self._trace, path, spec))
+        return given(self._traced[key])
 
     def placed(self, given: ToPlace) -> Placed:
         """What `cradle.placing.place.place_sections` gives; the last placing is kept, errors as there."""
         if self._placed is None or not _alike(given, self._placed[0]):
             self._placed = (given, place_sections(given))
         return self._placed[1]
-
-
-def _given(found: _T | CradleError) -> _T:
-    """A result that was kept; a kept error is raised, as if for the first time."""
-    if isinstance(found, CradleError):
-        raise found.with_traceback(None)
-    return found
 
 
 def _alike(one: ToPlace, other: ToPlace) -> bool:

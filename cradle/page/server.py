@@ -96,6 +96,7 @@ def serve(file: Path, *, folder: Path | None, place: Listening, on_ready: Callab
         server_header=False,
         timeout_graceful_shutdown=1,
         lifespan="on",
+        ws="none",
     )
     address = f"http://{HERE}:{place.port}/?{TOKEN}={token}"
     server = _Server(config, desk=desk, on_ready=lambda: on_ready(address))

@@ -144,35 +144,17 @@ class ProjectSession:
             self._save(Snapshot(project=after, trials=self._kept.trials), label=label)
 
     def put_trials(self, text: str, *, revision: int, label: str) -> None:
-        """Put a text in place of the trials beside the project, and save them.
-
-        Raises
-        ------
-        StaleError, ExportError
-            As for `edit`.
-        """
+        """Put a text in place of the trials beside the project, and save them; errors as for `edit`."""
         with locked(self.folder):
             self._check(revision)
             self._save(Snapshot(project=self._kept.project, trials=text), label=label)
 
     def undo(self, *, revision: int) -> None:
-        """Take the last change back; nothing happens where there is none.
-
-        Raises
-        ------
-        StaleError, ExportError
-            As for `edit`.
-        """
+        """Take the last change back, if there is one; errors as for `edit`."""
         self._swap(self._done, self._undone, revision=revision, word="undone")
 
     def redo(self, *, revision: int) -> None:
-        """Make the change taken back last once more.
-
-        Raises
-        ------
-        StaleError, ExportError
-            As for `edit`.
-        """
+        """Make the change taken back last once more; errors as for `edit`."""
         self._swap(self._undone, self._done, revision=revision, word="done again")
 
     def _swap(self, source: list[_Change], target: list[_Change], *, revision: int, word: str) -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-from cradle.fit.uncertainties import InsideError
 from cradle.page.jobs import Job, Json, Watch
 from cradle.page.kept_outlines import KeptOutlines
 from cradle.page.kept_steps import with_kept_outlines
@@ -15,6 +14,7 @@ from cradle.pipeline.trials import TrialUpdate, drafted, kept_trials, with_trial
 from cradle.project.project import Project
 from cradle.project.reader import project_from_text
 from cradle.project.trial_log import TRIAL, read_trials, trials_text
+from cradle.report.summary import learned_row, trial_row
 from cradle.result.rings_to_try import ABOVE_RIM, RingPlace, may_teach, places_to_cut
 
 
@@ -62,39 +62,15 @@ def _given(job: Job, name: str) -> Any:
 
 
 def _update_data(project: Project, update: TrialUpdate) -> Json:
-    before, after, places = update.before, update.after, places_to_cut(project)
+    places = places_to_cut(project)
     return {
-        "trials": [
-            {
-                "date": str(t.date),
-                "piece": t.piece and str(t.piece),
-                "section": t.section,
-                "height": t.height_mm,
-                "clearance": t.clearance_mm,
-                "seen": t.seen and str(t.seen),
-                "side": t.side and str(t.side),
-                "read": t.read_mm,
-                "nominal": t.nominal_mm,
-            }
-            for t in update.trials
-        ],
-        "changes": [
-            [name, round(float(was), 3), round(float(now), 3)]
-            for name, was, now in zip(
-                after.model.names, before.corrections_mm, after.corrections_mm, strict=True
-            )
-        ],
-        "inside": _rounded(after.after),
-        "inside_before": _rounded(after.before),
-        "findings": [plain_words(str(f)) for f in after.findings],
+        "trials": [trial_row(trial) for trial in update.trials],
+        "learned": learned_row(update.after),
+        "findings": [plain_words(str(f)) for f in update.after.findings],
         "clearances": list(update.rings_mm),
         "places": [_place(one) for one in places if may_teach(project, one)],
         "idle": [f"No ring at {one.name}: {ABOVE_RIM}." for one in places if not may_teach(project, one)],
     }
-
-
-def _rounded(inside: InsideError) -> list[float]:
-    return [round(inside.expected_mm, 3), round(inside.spread_mm, 3)]
 
 
 def _place(place: RingPlace) -> Json:

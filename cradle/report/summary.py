@@ -17,6 +17,7 @@ from cradle.geometry.ring import size
 from cradle.geometry.rounding import single_precision
 from cradle.holder.holder import Holder
 from cradle.pocket.undercut import Undercut
+from cradle.project.trial_log import Trial
 from cradle.report.finding_row import finding_row, rounded
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
@@ -169,4 +170,23 @@ def learned_row(learned: Learned) -> dict[str, Any]:
             {"section": name, "gap_mm": rounded(value)}
             for name, value in zip(learned.model.names, learned.corrections_mm, strict=True)
         ],
+    }
+
+
+def trial_row(trial: Trial) -> dict[str, Any]:
+    """One trial; what it does not say is None."""
+    return {
+        "date": trial.date.isoformat(),
+        "piece": None if trial.piece is None else str(trial.piece),
+        "section": trial.section,
+        "height_mm": trial.height_mm,
+        "size_mm": trial.size_mm,
+        "clearance_mm": trial.clearance_mm,
+        "gap_mm": rounded(trial.gap_mm, 4),
+        "lining_mm": trial.lining_mm,
+        "lining_pressed_mm": trial.lining_pressed_mm,
+        "seen": None if trial.seen is None else str(trial.seen),
+        "side": None if trial.side is None else str(trial.side),
+        "read_mm": trial.read_mm,
+        "nominal_mm": trial.nominal_mm,
     }

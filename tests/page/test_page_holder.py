@@ -128,7 +128,7 @@ def test_a_trial_of_the_holder_is_of_the_one_made_last(building, tmp_path):
     assert window.set("fit.clearance", "0.6").status_code == 200  # of the next one, not of the print
     assert window.get("/trials").json()["printed"] == 0.35
     tried = {"revision": window.state["revision"], "piece": "holder", "seen": "good"}
-    assert window.post("/trial", tried).json()["trials"][0]["clearance"] == 0.35
+    assert window.post("/trial", tried).json()["trials"][0]["clearance_mm"] == 0.35
     (noted,) = tomllib.loads((tmp_path / "trials.toml").read_text())["trial"]
     assert min(gap for _, gap, *_ in noted["room"]) == 0.35
 
@@ -150,8 +150,9 @@ def test_test_pieces_are_made_and_a_trial_is_noted_and_undone(window, tmp_path):
     assert noted.status_code == 200, noted.text
     assert "tight" in (tmp_path / "trials.toml").read_text()
     assert noted.json()["trials"][0]["section"] == "low"
-    assert noted.json()["changes"][0][2] > 0  # too tight: more gap next time
-    assert noted.json()["inside"] != noted.json()["inside_before"]
+    learned = noted.json()["learned"]
+    assert learned["corrections"][0]["gap_mm"] > 0  # too tight: more gap next time
+    assert learned["inside_error_after_mm"] != learned["inside_error_before_mm"]
     window.state = noted.json()["state"]
     assert window.post("/trial", trial).status_code == 409
     window.undo()
@@ -162,7 +163,7 @@ def test_test_pieces_are_made_and_a_trial_is_noted_and_undone(window, tmp_path):
         "/trial", trial | {"revision": window.state["revision"], "section": None, "height": 12}
     )
     assert noted.status_code == 200, noted.text
-    assert [(t["section"], t["height"]) for t in noted.json()["trials"]] == [(None, 12)]
+    assert [(t["section"], t["height_mm"]) for t in noted.json()["trials"]] == [(None, 12)]
     window.state = noted.json()["state"]
     window.undo()
     assert "tight" not in (tmp_path / "trials.toml").read_text()

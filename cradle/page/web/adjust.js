@@ -2,6 +2,7 @@
 import {button, h, reasons, s, short} from "./dom.js";
 import {placeIn} from "./dragging.js";
 import {typedTable} from "./field_parts.js";
+import {row, small} from "./layout.js";
 import {OutlinePoints} from "./outline_points.js";
 import {PointHandles} from "./point_handles.js";
 import {boundsOf, plot} from "./section_plot.js";
@@ -63,17 +64,10 @@ export function adjust({desk}, {prefix, name, ring, ends, place, done}) {
     "div",
     {class: "card"},
     h("h3", {}, `Points of ${name}`),
-    h("p", {class: "small"}, HELP),
+    small(HELP),
     told,
-    h(
-      "div",
-      {class: "row"},
-      button("Add a point behind this one", add),
-      button("Take this point away", remove),
-    ),
-    h(
-      "div",
-      {class: "row"},
+    row(button("Add a point behind this one", add), button("Take this point away", remove)),
+    row(
       button("Save the outline", save, {class: "first"}),
       button("Leave it as it was", () => done(), {class: "plain"}),
     ),

@@ -1,5 +1,6 @@
 // What is shown before there is anything to show: how a thing is measured, and what comes in which order.
 import {h, s} from "./dom.js";
+import {small} from "./layout.js";
 
 const HOW = [
   [
@@ -29,12 +30,8 @@ export function howToBegin() {
     h("h2", {}, "How a thing is measured"),
     h("div", {class: "how"}, HOW.map(figure)),
     h("h2", {}, "What comes in which order"),
-    h(
-      "ol",
-      {},
-      STEPS.map(([title, words]) => h("li", {}, h("strong", {}, title), `: ${words}`)),
-    ),
-    h("p", {class: "small"}, "Every change is saved at once and can be undone. Nothing leaves this machine."),
+    h("ol", {}, STEPS.map(([title, words]) => h("li", {}, h("strong", {}, title), `: ${words}`))),
+    small("Every change is saved at once and can be undone. Nothing leaves this machine."),
   );
 }
 

@@ -92,11 +92,7 @@ export function cautionsOf(desk, {folded = false} = {}) {
   return following(desk, ({cautions}) => {
     if (!cautions.length) return [];
     const list = (some) =>
-      h(
-        "ul",
-        {},
-        some.map((words) => h("li", {}, words)),
-      );
+      h("ul", {}, some.map((words) => h("li", {}, words)));
     if (folded)
       return [
         h(

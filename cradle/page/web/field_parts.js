@@ -1,5 +1,6 @@
 // What a field is filled in with, by its kind: a text, a list of words, boxes to tick, a file.
 import {button, h} from "./dom.js";
+import {row} from "./layout.js";
 
 const DRAWINGS = ".svg,.dxf,.csv,.json";
 const PICTURES = ".png,.jpg,.jpeg,.tif,.tiff,.bmp,.webp,.gif,.heic,.heif";
@@ -67,7 +68,7 @@ function fileChooser({label, accept, upload}) {
     onchange: () => upload(chooser),
   });
   const press = button("Choose a file", () => chooser.click(), {"aria-label": `choose a file: ${label}`});
-  return h("div", {class: "row"}, press, chooser);
+  return row(press, chooser);
 }
 
 function typed(spec, words, {id, commit, pressed}) {

@@ -1,6 +1,7 @@
 // Forms made from the schema: every key of the project has a labelled field with its unit.
 import {button, h} from "./dom.js";
 import {Field} from "./field.js";
+import {group} from "./layout.js";
 
 // The fields of a table: the usual ones open, the rare ones folded. Of the options "open" names rare keys that are open
 // all the same, "unfold" opens the others where one is used, "more" heads them; "each" tells a field's own options by
@@ -24,10 +25,9 @@ export function tableForm(desk, prefix, fields, options = {}) {
     {},
     h("div", {class: "fields"}, first.map(make)),
     rare.length
-      ? h(
-          "details",
-          {class: "group", open: refused || (used && options.unfold)},
-          h("summary", {}, options.more || `More (${rare.length})`),
+      ? group(
+          options.more || `More (${rare.length})`,
+          refused || (used && options.unfold),
           h("div", {class: "fields"}, rare.map(make)),
         )
       : null,

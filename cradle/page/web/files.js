@@ -1,5 +1,6 @@
 // Buttons that write files, what came of it, and the files to fetch.
 import {button, h} from "./dom.js";
+import {row, small} from "./layout.js";
 import {placed} from "./places.js";
 
 const KINDS = {
@@ -15,7 +16,7 @@ const KINDS = {
 function maker(desk, words, address, data) {
   const said = h("p", {class: "small", role: "status"}),
     error = h("p", {class: "error", role: "alert"}),
-    later = h("p", {class: "small"}, "This can be done as soon as nothing is missing."),
+    later = small("This can be done as soon as nothing is missing."),
     links = h("ul", {class: "files"});
   const press = button(words, make, {class: "first"});
   let writing = false;
@@ -41,7 +42,7 @@ function maker(desk, words, address, data) {
     press.setAttribute("aria-disabled", String(writing)); // one that is disabled would lose the focus
     later.hidden = desk.state.sound;
   }
-  return {follow, element: h("div", {}, h("div", {class: "row"}, press), later, said, error, links)};
+  return {follow, element: h("div", {}, row(press), later, said, error, links)};
 }
 
 function link(name) {
@@ -67,12 +68,6 @@ export function holderFiles(desk) {
       made.follow();
       toReport.hidden = !desk.state.sound;
     },
-    element: h(
-      "div",
-      {},
-      h("p", {class: "small"}, words),
-      made.element,
-      toReport,
-    ),
+    element: h("div", {}, small(words), made.element, toReport),
   };
 }

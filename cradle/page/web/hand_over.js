@@ -1,6 +1,7 @@
 // Where files are handed over: dragged here, or chosen. Each becomes a section.
 import {button, h, reasons} from "./dom.js";
 import {TAKEN} from "./field_parts.js";
+import {small} from "./layout.js";
 import {addDrawn, addPlain} from "./new_section.js";
 
 const TAKES =
@@ -13,7 +14,7 @@ export function handOver(context, added) {
     error = h("p", {class: "error", role: "alert"}),
     chooser = h("input", {type: "file", multiple: true, hidden: true, accept: TAKEN, onchange: chosen});
   const words = h("p", {}, "Drag pictures or drawings here, or"),
-    about = h("p", {class: "small"}, TAKES),
+    about = small(TAKES),
     choose = button("Choose files", () => chooser.click()),
     plain = button("", () => addPlain(context));
   const over = (event) => {

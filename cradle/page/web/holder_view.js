@@ -1,6 +1,7 @@
 // What the steps Holder and Fit show beside their fields: the holder in 3-D, its notes and figures.
 import {button, h, sentence} from "./dom.js";
 import {findingItem} from "./findings.js";
+import {group, small} from "./layout.js";
 import {fieldOf, placed, waysOf} from "./places.js";
 import {sections} from "./sections.js";
 import {solidView} from "./solid.js";
@@ -64,16 +65,15 @@ export function holderView({desk, view, found, go}) {
       row = ([name, value]) => h("tr", {}, h("th", {scope: "row"}, name), h("td", {}, value));
     return [
       notes.length
-        ? h(
-            "details",
-            {class: "group"},
-            h("summary", {}, `${notes.length} notes: choices and repairs made for you`),
+        ? group(
+            `${notes.length} notes: choices and repairs made for you`,
+            false,
             h("ul", {class: "findings"}, notes.map(item)),
           )
         : null,
       h("h2", {}, "In figures"),
       h("table", {}, h("tbody", {}, figures.map(row))),
-      why ? h("p", {class: "small"}, sentence(why)) : null,
+      why ? small(sentence(why)) : null,
     ].filter(Boolean);
   }
 

@@ -1,6 +1,7 @@
 // How the thing leans: profiles of its sides, and views from a side.
 import {button, h, reasons} from "./dom.js";
 import {removeButton, tableForm} from "./fields.js";
+import {group, row, small} from "./layout.js";
 import {sourceOf} from "./new_section.js";
 
 const DRAWN = ["outline", "layer", "unit"];
@@ -11,13 +12,10 @@ export function leaningForm({desk, go}, add) {
   const {side} = desk.schema,
     views = desk.value("view") || [];
   const profiles = tableForm(desk, "side", side.fields, {open: SIDES, each: () => ({accept: ".csv,.svg,.dxf"})});
-  return h(
-    "details",
-    {class: "group", open: views.length > 0 || desk.value("side") !== undefined},
-    h("summary", {}, "How it leans: side profiles and views"),
-    h(
-      "p",
-      {class: "small"},
+  return group(
+    "How it leans: side profiles and views",
+    views.length > 0 || desk.value("side") !== undefined,
+    small(
       "Sections alone cannot tell how the thing leans. A profile is a list of heights and how far the side reaches",
       " there; both sides count from one zero line. A view is a closed outline seen from a side.",
     ),
@@ -65,16 +63,5 @@ function viewAdder(desk, views) {
     error.textContent = reasons(answer.problems);
   }
 
-  return h(
-    "div",
-    {},
-    h(
-      "div",
-      {class: "row"},
-      side,
-      button("Add a view", () => chooser.click()),
-      chooser,
-    ),
-    error,
-  );
+  return h("div", {}, row(side, button("Add a view", () => chooser.click()), chooser), error);
 }

@@ -1,6 +1,7 @@
 // The openings of the block: a card for each, and one more of any kind.
 import {button, h, reasons} from "./dom.js";
 import {removeButton, tableForm} from "./fields.js";
+import {group, row} from "./layout.js";
 
 // What a new opening is given for what it must have.
 const FIRST = {
@@ -33,13 +34,12 @@ export function openingsForm(desk, add) {
     error.textContent = reasons(answer.problems);
   }
 
-  return h(
-    "details",
-    {class: "group", open: given.length > 0},
-    h("summary", {}, `Openings (${given.length})`),
+  return group(
+    `Openings (${given.length})`,
+    given.length > 0,
     given.map((one, n) => card(desk, add, one[by], n + 1)),
     h("div", {class: "field"}, choose, says),
-    h("div", {class: "row"}, button("Add this opening", put)),
+    row(button("Add this opening", put)),
     error,
   );
 }

@@ -3,6 +3,7 @@ import {adjust, onPicture} from "./adjust.js";
 import {button, h, reasons} from "./dom.js";
 import {typedTable} from "./field_parts.js";
 import {tableForm} from "./fields.js";
+import {row, small} from "./layout.js";
 import {freeName} from "./new_section.js";
 import {PictureView} from "./picture.js";
 import {pictureWords, sizeWords} from "./piece_words.js";
@@ -38,7 +39,7 @@ export function pictureStep(context, details) {
     editor = null;
   const key = (name) => `${one.prefix}.picture.${name}`,
     saidOf = () => (one && desk.value(`${one.prefix}.picture`)) || {};
-  const picking = h("div", {}, h("p", {class: "small"}, PIECE_HINT),
+  const picking = h("div", {}, small(PIECE_HINT),
     h("div", {class: "field"}, h("label", {for: "piece"}, "the piece"), chooser)); // prettier-ignore
 
   function show(entry) {
@@ -56,13 +57,13 @@ export function pictureStep(context, details) {
     details.replaceChildren(
       h("h3", {}, one.name),
       said,
-      h("div", {class: "row"}, buttons),
+      row(buttons),
       picking,
       scale.element,
       waits,
       error,
       form.element,
-      h("div", {class: "row"}, more()),
+      row(more()),
     );
     view.replaceChildren(shown.element);
     if (file !== one.picture.file) {
@@ -171,7 +172,7 @@ export function pictureStep(context, details) {
     if (now === keys) return;
     keys = now;
     looking = true;
-    said.replaceChildren(h("p", {class: "small"}, "Looking at the picture …"));
+    said.replaceChildren(small("Looking at the picture …"));
     shown.say(`${one.name}: the picture is being opened …`);
     if (!chooser.children.length) chooser.replaceChildren(h("option", {}, "looking at the picture …"));
     await shown.loaded; // what is seen at once comes first

@@ -1,5 +1,6 @@
 // What is told of a picture: its scale with sources and doubt, and which of its pieces is the outline.
 import {h, sentence, short} from "./dom.js";
+import {small} from "./layout.js";
 
 const NO_SCALE =
   "Nothing in the picture tells its scale. Use “Scale by two points”: press two marks of a ruler in it.",
@@ -17,10 +18,10 @@ export function pictureWords(found, free) {
     used
       ? h("p", {}, h("strong", {}, "Scale: "), scaleWords(used))
       : h("p", {}, enough ? BY_SECTIONS : NO_SCALE),
-    also.length ? h("p", {class: "small"}, `Also found: ${also.join("; ")}.`) : null,
+    also.length ? small(`Also found: ${also.join("; ")}.`) : null,
     h("p", {}, h("strong", {}, "Outline: "), pieceWords(found.pieces || [])),
     ...said.map((f) =>
-      h("p", {class: "small"}, sentence(f.message), " ", f.advice ? sentence(f.advice) : ""),
+      small(sentence(f.message), " ", f.advice ? sentence(f.advice) : ""),
     ),
   ].filter(Boolean);
 }

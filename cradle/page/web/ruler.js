@@ -1,5 +1,6 @@
 // The scale of a picture by two points of a ruler and the distance between them.
 import {button, h} from "./dom.js";
+import {row} from "./layout.js";
 
 const OWN_SCALE = ["scale", "mm_per_px", "dpi", "from", "to", "apart"];
 const USUAL = [
@@ -60,13 +61,8 @@ export function ruler({key, name, picture, change, moved}) {
       {class: "card"},
       hint,
       h("div", {class: "field"}, h("label", {for: "apart-mm"}, "Distance between them", unit), apart),
-      h("div", {class: "row"}, usual),
-      h(
-        "div",
-        {class: "row"},
-        button("Use this scale", use, {class: "first"}),
-        button("Use what is found instead", forget),
-      ),
+      row(usual),
+      row(button("Use this scale", use, {class: "first"}), button("Use what is found instead", forget)),
       error,
     );
   return {

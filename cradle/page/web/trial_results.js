@@ -1,25 +1,18 @@
 // The trials noted so far, a reading of a print to note instead, and what the next holder changes.
 import {button, exact, h, sentence, short} from "./dom.js";
+import {group, row, small} from "./layout.js";
 
-export function trialResults({trials, changes, inside, inside_before: before, findings}, note) {
+export function trialResults({trials, learned, findings}, note) {
   const taken = [
-    h(
-      "ul",
-      {},
-      trials.map((t) => h("li", {}, trialWords(t))),
-    ),
+    h("ul", {}, trials.map((t) => h("li", {}, trialWords(t)))),
     button("Take the last one back", () => note(null)),
   ];
   return [
     readingForm(note),
     ...(trials.length
-      ? [...taken, learned(changes, inside, before)]
-      : [h("p", {class: "small"}, "No trial is noted yet.")]),
-    h(
-      "ul",
-      {class: "findings"},
-      findings.map((words) => h("li", {class: "warn"}, sentence(words))),
-    ),
+      ? [...taken, whatChanges(learned)]
+      : [small("No trial is noted yet.")]),
+    h("ul", {class: "findings"}, findings.map((words) => h("li", {class: "warn"}, sentence(words)))),
   ];
 }
 
@@ -29,23 +22,20 @@ export function ringWords({section, height}) {
 }
 
 function trialWords(t) {
-  if (!t.seen) return `${t.date}: a reading: ${short(t.read)} where ${short(t.nominal)} was meant`;
-  const piece = t.piece === "holder" ? "the holder" : ringWords(t),
+  if (!t.seen) return `${t.date}: a reading: ${short(t.read_mm)} where ${short(t.nominal_mm)} was meant`;
+  const piece = t.piece === "holder" ? "the holder" : ringWords({section: t.section, height: t.height_mm}),
     side = t.side ? ` at the ${t.side}` : "";
-  return `${t.date}: ${piece}, ${exact(t.clearance)} mm: ${t.seen}${side}`;
+  return `${t.date}: ${piece}, ${exact(t.clearance_mm)} mm: ${t.seen}${side}`;
 }
 
 function readingForm(note) {
   const field = () => h("input", {type: "text", inputmode: "decimal", size: 7}),
     read = field(),
     nominal = field();
-  return h(
-    "details",
-    {class: "group"},
-    h("summary", {}, "Note a reading of a print instead"),
-    h(
-      "div",
-      {class: "row"},
+  return group(
+    "Note a reading of a print instead",
+    false,
+    row(
       h("label", {}, "it reads, mm ", read),
       h("label", {}, "it should read, mm ", nominal),
       button("Note it", () => note({read: read.value, nominal: nominal.value})),
@@ -53,14 +43,12 @@ function readingForm(note) {
   );
 }
 
-function learned(changes, inside, before) {
-  const nothing = changes.every(([, , now]) => now === 0) && String(inside) === String(before);
-  if (!nothing) return changeTable(changes, inside);
-  return h("p", {}, "The next holder stays as it is: by the measurements, that was to be expected.");
-}
-
-function changeTable(changes, inside) {
-  const row = (name, value) => h("tr", {}, h("th", {scope: "row"}, name), h("td", {}, value)),
+function whatChanges({corrections, ...inside}) {
+  const {inside_error_after_mm: now, inside_error_after_spread_mm: spread} = inside,
+    nothing = now === inside.inside_error_before_mm && spread === inside.inside_error_before_spread_mm;
+  if (nothing && corrections.every((one) => one.gap_mm === 0))
+    return h("p", {}, "The next holder stays as it is: by the measurements, that was to be expected.");
+  const line = (name, value) => h("tr", {}, h("th", {scope: "row"}, name), h("td", {}, value)),
     signed = (mm) => `${mm >= 0 ? "+" : ""}${short(mm, 3)}`;
   return h(
     "table",
@@ -69,8 +57,8 @@ function changeTable(changes, inside) {
     h(
       "tbody",
       {},
-      row("the printer's inside error", `${short(inside[0], 3)} ± ${short(inside[1], 3)}`),
-      changes.map(([name, , now]) => row(`gap added at ${name}`, signed(now))),
+      line("the printer's inside error", `${short(now, 3)} ± ${short(spread, 3)}`),
+      corrections.map((one) => line(`gap added at ${one.section}`, signed(one.gap_mm))),
     ),
   );
 }

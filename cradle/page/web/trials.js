@@ -1,5 +1,6 @@
 // Trials: click the ring that was tried, say how it went; what the next holder changes.
 import {button, exact, h, reasons, redrawn} from "./dom.js";
+import {row, small} from "./layout.js";
 import {ringWords, trialResults} from "./trial_results.js";
 
 const SEEN = [
@@ -21,9 +22,7 @@ export function trials({desk}) {
     "section",
     {"aria-label": "trials"},
     heading,
-    h(
-      "p",
-      {class: "small"},
+    small(
       "Press the ring that you tried on the thing, then say how it went. The next holder learns from it.",
     ),
     grid,
@@ -37,12 +36,12 @@ export function trials({desk}) {
 
   async function load() {
     if (!desk.state.sound) {
-      grid.replaceChildren(h("p", {class: "small"}, "Trials can be noted once nothing is missing."));
+      grid.replaceChildren(small("Trials can be noted once nothing is missing."));
       told.replaceChildren();
       ask.replaceChildren();
       return;
     }
-    if (!data) grid.replaceChildren(h("p", {class: "small"}, "Looking which rings there are …"));
+    if (!data) grid.replaceChildren(small("Looking which rings there are …"));
     const answer = await desk.get("/trials");
     if (!here || answer.status === 409) return;
     error.textContent = reasons(answer.problems);
@@ -57,7 +56,7 @@ export function trials({desk}) {
     redrawn(element, () => {
       grid.replaceChildren(
         rings(),
-        ...data.idle.map((words) => h("p", {class: "small"}, words)),
+        ...data.idle.map((words) => small(words)),
         button("The holder itself", chooseHolder, holderPressed()),
       );
       ask.replaceChildren(...(chosen ? [question()] : []));
@@ -91,7 +90,7 @@ export function trials({desk}) {
   });
 
   function rings() {
-    const row = (place) =>
+    const line = (place) =>
       h(
         "tr",
         {},
@@ -105,20 +104,21 @@ export function trials({desk}) {
         "table",
         {},
         h("caption", {}, "Test rings by place and clearance, mm per side"),
-        h("tbody", {}, [...data.places].reverse().map(row)),
+        h("tbody", {}, [...data.places].reverse().map(line)),
       ),
     );
   }
 
   function ring({name, section, height}, clearance) {
-    const same = (t) =>
-        t.section === section && t.height === height && Math.abs(t.clearance - clearance) < 1e-6,
-      seen = data.trials.filter((t) => t.piece === "test-piece" && same(t)).map((t) => t.seen),
+    const same = (ofSection, atHeight, made) =>
+        ofSection === section && atHeight === height && Math.abs(made - clearance) < 1e-6,
+      tried = (t) => t.piece === "test-piece" && same(t.section, t.height_mm, t.clearance_mm),
+      seen = data.trials.filter(tried).map((t) => t.seen),
       noted = seen.length ? `, noted ${seen.join(", ")}` : "",
       words = `${exact(clearance)}${seen.length ? `: ${seen.join(", ")}` : ""}`;
     return button(words, () => choose({piece: "test-piece", section, height, clearance}), {
       class: "ring",
-      "aria-pressed": String(Boolean(chosen && same(chosen))),
+      "aria-pressed": String(Boolean(chosen && same(chosen.section, chosen.height, chosen.clearance))),
       "aria-label": `${ringWords({section, height})}, ${exact(clearance)} mm per side${noted}`,
       "data-focus": `ring ${name} ${clearance}`,
     });
@@ -138,17 +138,9 @@ export function trials({desk}) {
       {class: "card"},
       h("h3", {}, `How did ${piece} fit?`),
       chosen.piece === "holder"
-        ? [holderWords(data.printed), ...otherWords(data.others)].map((words) =>
-            h("p", {class: "small"}, words),
-          )
+        ? [holderWords(data.printed), ...otherWords(data.others)].map((words) => small(words))
         : null,
-      h(
-        "div",
-        {class: "row"},
-        side,
-        SEEN.map(answer),
-        button("Not now", putAway, {class: "plain"}),
-      ),
+      row(side, SEEN.map(answer), button("Not now", putAway, {class: "plain"})),
     );
   }
 

@@ -6,6 +6,7 @@ import {Field} from "../field.js";
 import {tableForm} from "../fields.js";
 import {holderFiles, pieceFiles} from "../files.js";
 import {holderView} from "../holder_view.js";
+import {small} from "../layout.js";
 import {missingList} from "../missing.js";
 import {trials} from "../trials.js";
 
@@ -42,9 +43,7 @@ export const fit = {
       verdict.element,
       toDo.element,
       h("h2", {"data-key": "pieces", tabindex: "-1"}, "Test pieces"),
-      h(
-        "p",
-        {class: "small"},
+      small(
         "A thin ring at each measured height, for each clearance, and a paper check.",
         " Try them, or one ring at first, before the long print.",
       ),

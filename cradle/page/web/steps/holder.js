@@ -3,6 +3,7 @@ import {cautionsOf, verdictOf} from "../care.js";
 import {button, h, redrawn} from "../dom.js";
 import {formsTogether, tableForm} from "../fields.js";
 import {holderView} from "../holder_view.js";
+import {group, small} from "../layout.js";
 import {missingList} from "../missing.js";
 import {openingsForm} from "../openings.js";
 
@@ -26,11 +27,10 @@ export const holder = {
       all = formsTogether();
       const {add} = all;
       const table = (name, open) =>
-        h(
-          "details",
-          {class: "group", open},
-          h("summary", {}, desk.schema[name].title),
-          desk.schema[name].says ? h("p", {class: "small"}, desk.schema[name].says) : null,
+        group(
+          desk.schema[name].title,
+          open,
+          desk.schema[name].says ? small(desk.schema[name].says) : null,
           add(tableForm(desk, name, desk.schema[name].fields)),
         );
       const thing = tableForm(desk, "object", desk.schema.object.fields, {open: ["hazards"], more: "More about the thing"});
@@ -71,11 +71,10 @@ function plate(desk, add) {
     put = () =>
       desk.edit([{do: "add", key: "plate", values: {width: "110", screw: "M4"}}], "wall plate added"),
     remove = () => desk.edit([{do: "remove", key: "plate"}], "wall plate removed");
-  return h(
-    "details",
-    {class: "group", open: there},
-    h("summary", {}, "Wall plate"),
-    h("p", {class: "small"}, desk.schema.plate.says),
+  return group(
+    "Wall plate",
+    there,
+    small(desk.schema.plate.says),
     there
       ? [
           button("Remove the plate", remove),

@@ -3,6 +3,7 @@ import {howToBegin} from "../begin.js";
 import {button, h} from "../dom.js";
 import {formsTogether} from "../fields.js";
 import {sectionFindings} from "../findings.js";
+import {row, small} from "../layout.js";
 import {leaningForm} from "../leaning.js";
 import {missingList} from "../missing.js";
 import {addPlain} from "../new_section.js";
@@ -26,16 +27,12 @@ export const measure = {
       chosen = null;
     controls.replaceChildren(
       h("h2", {}, "Measure the thing"),
-      h(
-        "p",
-        {class: "small"},
+      small(
         "Unplug it, let it cool, empty it, and tape or sheath a blade first. All heights count from the plate it",
         " stands on. Width runs left to right, depth front to back, both the largest at that height.",
       ),
       list,
-      h(
-        "div",
-        {class: "row"},
+      row(
         button("Add a plain shape", () => addPlain(context)),
         button("Add a picture or drawing", () => go("outline")),
       ),
@@ -130,7 +127,7 @@ function sameShape(before, now) {
 function draw({desk, view, found}, chosen) {
   const waiting = () =>
     sections(desk).length
-      ? h("p", {class: "small"}, "The section that you are measuring is drawn here.")
+      ? small("The section that you are measuring is drawn here.")
       : howToBegin();
   view.replaceChildren(sectionFigure(readOf(desk, chosen)) || waiting());
   found.replaceChildren(

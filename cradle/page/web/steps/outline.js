@@ -4,6 +4,7 @@ import {howToBegin} from "../begin.js";
 import {button, h} from "../dom.js";
 import {tableForm} from "../fields.js";
 import {handOver} from "../hand_over.js";
+import {row, small} from "../layout.js";
 import {missingList} from "../missing.js";
 import {takenAs} from "../new_section.js";
 import {pictureStep} from "../picture_step.js";
@@ -26,7 +27,7 @@ export const outline = {
       waits = h("p", {class: "small", role: "status"}),
       missing = h("div", {}),
       given = handOver(context, choose),
-      intro = h("p", {class: "small"}, INTRO),
+      intro = small(INTRO),
       picture = pictureStep(context, details);
     let chosen = null,
       signature = "",
@@ -94,10 +95,10 @@ export const outline = {
       details.replaceChildren(
         h("h3", {}, one.name),
         one.measured
-          ? h("p", {class: "small"}, "This is a plain shape: it needs no outline. Its sizes are under Measure. ",
+          ? small("This is a plain shape: it needs no outline. Its sizes are under Measure. ",
               button("Go there", () => go("measure", `${one.prefix}.height`), {class: "plain"}))
           : form.element,
-        one.measured ? "" : h("div", {class: "row"}, button("Move its points", edit)),
+        one.measured ? "" : row(button("Move its points", edit)),
         waits,
       ); // prettier-ignore
       waits.textContent = "";
@@ -116,7 +117,7 @@ export const outline = {
       const found = read(one),
         wrong = found ? found.problems.filter((p) => p.found !== "missing") : [];
       view.replaceChildren(
-        sectionFigure(found) || h("p", {class: "small"}, "The outline is drawn here once it can be read."),
+        sectionFigure(found) || small("The outline is drawn here once it can be read."),
         ...wrong.map((p) => h("p", {class: "error"}, p.words)),
       );
     }

@@ -3,6 +3,7 @@ import {h, short} from "../dom.js";
 import {tableForm} from "../fields.js";
 import {sectionFindings} from "../findings.js";
 import {heightsPlot} from "../heights_plot.js";
+import {group, small} from "../layout.js";
 import {above} from "../lie.js";
 import {missingList} from "../missing.js";
 import {fromBottom, nameOf, numberIn, readOf} from "../sections.js";
@@ -27,16 +28,14 @@ export const stack = {
     view.replaceChildren(pictures.element);
     controls.replaceChildren(
       h("h2", {}, "Where the sections lie"),
-      h(
-        "p",
-        {class: "small"},
+      small(
         "All readings together say where each section lies, and how surely. Give a shift or a turn only where you",
         " measured it: it is taken as what it says.",
       ),
       missing,
       found,
       list,
-      h("details", {class: "group"}, h("summary", {}, schema.loft.title), loft.element),
+      group(schema.loft.title, false, loft.element),
     );
 
     function build() {
