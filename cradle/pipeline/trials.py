@@ -19,7 +19,7 @@ from cradle.pipeline.clearances import asked_clearance, ring_clearances_mm
 from cradle.pipeline.printed_holder import printed_holder
 from cradle.pipeline.steps import PLAIN, Steps
 from cradle.project.project import TRIALS_FILE, Project
-from cradle.project.trial_log import MOST_TRIALS, Trial, TrialPiece, own_trials, reading_mistake
+from cradle.project.trial_log import MOST_TRIALS, Trial, TrialPiece, entered_mistakes, own_trials
 from cradle.result.rings_to_try import check_height
 from cradle.result.thing_model import ThingModel
 
@@ -119,58 +119,37 @@ def _at_its_section(draft: Trial, *, project: Project) -> Trial:
 def _check(draft: Trial, *, project: Project) -> None:
     """Raise where a trial does not say enough, or what cannot be."""
     names = [section.name for section in project.sections]
-    _check_place(draft, names=names, project=project)
-    if draft.seen is None and draft.read_mm is None and draft.nominal_mm is None:
-        raise _mistake(
-            "seen",
-            "this trial says neither how it went nor what was measured",
-            "say how it went, or give a reading and what it should be",
-        )
-    if draft.piece is TrialPiece.TEST_PIECE:
-        if draft.section is None and draft.height_mm is None:
-            raise _mistake(
-                "section",
-                "a test piece needs its section or its height",
-                f"name one of {', '.join(names)}, or give the height on the piece",
-            )
-        if draft.clearance_mm is None:
-            raise _mistake(
-                "clearance",
-                "a test piece needs its clearance",
-                "give what is printed on the piece, per side, in mm",
-            )
-    _check_reading(draft)
-
-
-def _check_place(draft: Trial, *, names: Sequence[str], project: Project) -> None:
-    """Raise where no piece is of the section or the height."""
     if draft.section is not None and draft.section not in names:
         raise _mistake(
             "section",
             f"no section is called {draft.section[:60]!r}",
             f"there are {first_of(names)}; for a ring of another height give that height instead",
         )
-    if draft.section is not None and draft.height_mm is not None:
-        raise _mistake(
-            "height", "a section and a height are given", "give the one that the piece was made for"
-        )
+    for mistake in entered_mistakes(draft):
+        raise _mistake(str(mistake.at[0]), mistake.found, mistake.hint)
     if draft.height_mm is not None:
         with located("trial.height"):
             check_height(project, draft.height_mm)
-
-
-def _check_reading(draft: Trial) -> None:
-    """Raise where a reading lacks what it should be, or is further off than any printer."""
-    if (draft.read_mm is None) != (draft.nominal_mm is None):
+    if draft.seen is None and draft.read_mm is None:
         raise _mistake(
-            "read" if draft.read_mm is None else "nominal",
-            "a reading and what it should be must be given together",
-            "give both: what the calipers say, and what the table says it should be",
+            "seen",
+            "this trial says neither how it went nor what was measured",
+            "say how it went, or give a reading and what it should be",
         )
-    if draft.read_mm is not None and draft.nominal_mm is not None:
-        off = reading_mistake(read_mm=draft.read_mm, nominal_mm=draft.nominal_mm)
-        if off is not None:
-            raise _mistake("read", off.found, off.hint)
+    if draft.piece is not TrialPiece.TEST_PIECE:
+        return
+    if draft.place is None:
+        raise _mistake(
+            "section",
+            "a test piece needs its section or its height",
+            f"name one of {', '.join(names)}, or give the height on the piece",
+        )
+    if draft.clearance_mm is None:
+        raise _mistake(
+            "clearance",
+            "a test piece needs its clearance",
+            "give what is printed on the piece, per side, in mm",
+        )
 
 
 def _mistake(key: str, found: str, hint: str) -> InputError:

@@ -140,57 +140,61 @@ _LIKE: Final = 0.1
 _TOGETHER: Final = "give piece, clearance, gap and seen together; a reading alone has none of them"
 
 
-def reading_mistake(*, read_mm: float, nominal_mm: float) -> Mistake | None:
-    """The mistake of a reading that is off by more than any printer errs; None where one may.
+def entered_mistakes(trial: Trial) -> Iterator[Mistake]:
+    """What cannot be in what somebody enters of a trial: two places, half a reading, or one that is far off."""
+    return _entered({f.name: getattr(trial, f.name) for f in fields(trial)})
+
+
+def _entered(values: Values) -> Iterator[Mistake]:
+    if values.get("section") is not None and values.get("height_mm") is not None:
+        yield Mistake(
+            found="a section and a height are given",
+            hint="keep the one that the piece was made for",
+            at=("height",),
+        )
+    if {"read_mm", "nominal_mm"} <= values.keys():
+        yield from _reading(values["read_mm"], values["nominal_mm"])
+
+
+def _reading(read_mm: float | None, nominal_mm: float | None) -> Iterator[Mistake]:
+    """A reading without what it should be, or off by more than any printer errs.
 
     Allowed is what ``[printer] inside_error`` takes, on both sides of the
     width, and never more than half of what the width should be.
 
-    >>> reading_mistake(read_mm=4.95, nominal_mm=50.13).hint
-    'in cm it would be 49.50 mm: give that'
+    >>> [mistake.hint for mistake in _reading(4.95, 50.13)]
+    ['in cm it would be 49.50 mm: give that']
     """
+    if read_mm is None and nominal_mm is None:
+        return
+    if read_mm is None or nominal_mm is None:
+        yield Mistake(
+            found="a reading and what it should be must be given together",
+            hint="give both: what the calipers say, and what the table says it should be",
+            at=("read" if read_mm is None else "nominal",),
+        )
+        return
     most = min(2 * LARGEST_INSIDE_ERROR_MM, _MOST_OFF * nominal_mm)
     off = abs(read_mm - nominal_mm)
     if off <= most:
-        return None
+        return
     hint = "measure it again, and check that it is the width meant"
     for unit, word in (("cm", "cm"), ("in", "inches")):
         mm = read_mm * MM_PER[unit]
         if abs(mm - nominal_mm) <= _LIKE * nominal_mm:
             hint = f"in {word} it would be {exact_mm(round(mm, 2))} mm: give that"
-    return Mistake(
+    yield Mistake(
         found=f"measured {amount(read_mm, 'mm')} where {amount(nominal_mm, 'mm')} is expected: {off:.2f} mm off,"
         f" more than a printer's error (at most {most:.2f} mm)",
         hint=hint,
+        at=("read",),
     )
 
 
 def _check_trial(values: Values) -> Iterator[Mistake]:
-    """A trial of two places; a reading without what it should be or far from it; what only a holder has; neither whole nor a reading."""
-    yield from _two_places(values)
-    read_known = {"read_mm", "nominal_mm"} <= values.keys()
-    if read_known and (values["read_mm"] is None) != (values["nominal_mm"] is None):
-        yield Mistake(found="read and nominal must be given together")
-        return
-    for check in (_far_reading, _odd_lining, _odd_room, _half_told):
+    """What cannot be in what was entered; what only a holder has; neither whole nor a reading."""
+    for check in (_entered, _odd_lining, _odd_room, _half_told):
         yield from check(values)
-
-
-def _two_places(values: Values) -> Iterator[Mistake]:
-    if values.get("section") is not None and values.get("height_mm") is not None:
-        yield Mistake(
-            found="found a section and a height",
-            hint="keep the one that the piece was made for",
-            at=("height",),
-        )
-
-
-def _far_reading(values: Values) -> Iterator[Mistake]:
-    read, nominal = values.get("read_mm"), values.get("nominal_mm")
-    if read is not None and nominal is not None:
-        off = reading_mistake(read_mm=read, nominal_mm=nominal)
-        if off is not None:
-            yield replace(off, at=("read",))
 
 
 def _odd_lining(values: Values) -> Iterator[Mistake]:
@@ -221,10 +225,10 @@ def _odd_room(values: Values) -> Iterator[Mistake]:
 
 def _half_told(values: Values) -> Iterator[Mistake]:
     """Nothing that was tried or read, or not all of what belongs to a piece that was tried."""
-    if not {*_TRIED, "read_mm"} <= values.keys():  # one of them is mistaken and told already
+    if not {*_TRIED, "read_mm", "nominal_mm"} <= values.keys():  # one of them is mistaken and told already
         return
     missing = [name for name in _TRIED if values[name] is None]
-    if len(missing) == len(_TRIED) and values["read_mm"] is None:
+    if len(missing) == len(_TRIED) and values["read_mm"] is None and values["nominal_mm"] is None:
         yield Mistake(
             found="a trial needs a piece that was tried, or a reading", hint="give seen, or read and nominal"
         )

@@ -91,7 +91,7 @@ def test_a_reading_needs_what_it_should_be(tmp_path):
 
 def test_a_piece_is_tried_at_a_section_or_at_a_height(tmp_path):
     (tmp_path / TRIALS_FILE).write_text(trials_text([replace(ONE, height_mm=12.5)]), encoding="utf-8")
-    with pytest.raises(ProjectError, match="found a section and a height; keep the one") as caught:
+    with pytest.raises(ProjectError, match="a section and a height are given; keep the one") as caught:
         read_trials(tmp_path)
     assert [p.where for p in caught.value.problems] == ["trial[1].height"]
     assert [one.place for one in (ONE, TWO, BETWEEN)] == ["low", None, 12.5]
