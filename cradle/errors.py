@@ -24,11 +24,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from typing import ClassVar, Self
+from typing import ClassVar, Self, TypeVar
 
 from cradle.noun import record
+
+_T = TypeVar("_T")
 
 
 @record
@@ -171,6 +173,21 @@ def raise_all(errors: Sequence[InputError]) -> None:
     """Raise the errors, if there are any: the only one as it is, several as a `CombinedError`."""
     if errors:
         raise errors[0] if len(errors) == 1 else CombinedError(errors)
+
+
+def attempted(task: Callable[[], _T]) -> _T | InputError:
+    """What a task gives, or the error that the user can correct."""
+    try:
+        return task()
+    except InputError as error:
+        return error
+
+
+def given(attempt: _T | InputError) -> _T:
+    """What a task gave; its error is raised, however often, as if for the first time."""
+    if isinstance(attempt, InputError):
+        raise attempt.with_traceback(None)
+    return attempt
 
 
 class StaleError(InputError):

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from cradle.errors import CaptureError
+from cradle.errors import InputError, attempted, given
 from cradle.files.file_stamp import Stamp, stamp_of
 from cradle.project.picture import PictureSource
 
@@ -20,7 +21,7 @@ class OneLook:
 
     def __init__(self) -> None:
         self._of: tuple[Stamp, PictureSource] | None = None
-        self._seen: LookedAt | CaptureError
+        self._seen: LookedAt | InputError
 
     def __call__(self, path: Path, spec: PictureSource) -> TracedPicture:
         """The outlines asked for; errors as there."""
@@ -29,11 +30,5 @@ class OneLook:
         whole = replace(spec, pick=None, point_px=None, back=None)
         of = (stamp_of(path), whole)
         if of != self._of:
-            try:
-                self._seen = look_at(path, whole)
-            except CaptureError as error:
-                self._seen = error
-            self._of = of
-        if isinstance(self._seen, CaptureError):
-            raise self._seen.with_traceback(None)
-        return traced_in(self._seen, spec)
+            self._of, self._seen = of, attempted(partial(look_at, path, whole))
+        return traced_in(given(self._seen), spec)

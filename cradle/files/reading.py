@@ -115,13 +115,7 @@ def read_file(path: Path, *, where: str, kind: FileKind) -> bytes:
 
 
 def text_in(path: Path, *, where: str, kind: FileKind) -> str:
-    """The text in a plain file.
-
-    Raises
-    ------
-    InputError
-        As for `read_file` and `text_of`.
-    """
+    """The text in a plain file; errors as for `read_file` and `text_of`."""
     return text_of(read_file(path, where=where, kind=kind), where=where, kind=kind)
 
 

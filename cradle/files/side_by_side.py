@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager, suppress
 from typing import TYPE_CHECKING, Any, Final, TypeAlias, TypeVar, cast
 
-from cradle.errors import CradleError, InputError
+from cradle.errors import CradleError, InputError, attempted
 from cradle.files.limits import within_limits
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ def one_by_one(batches: Sequence[Batch[T]]) -> list[Done[T]]:
     >>> one_by_one([[lambda: 1, lambda: 2], [refused]])
     [[1, 2], [InputError('found nothing')]]
     """
-    return [[_attempted(task) for task in batch] for batch in batches]
+    return [[attempted(task) for task in batch] for batch in batches]
 
 
 def side_by_side(batches: Sequence[Batch[T]]) -> list[Done[T]]:
@@ -64,13 +64,6 @@ def side_by_side(batches: Sequence[Batch[T]]) -> list[Done[T]]:
     with _processes(count) as lines:
         done = _exchanged(batches, lines)
     return [done[n] if n in done else one_by_one([batch])[0] for n, batch in enumerate(batches)]
-
-
-def _attempted(task: Callable[[], T]) -> T | InputError:
-    try:
-        return task()
-    except InputError as error:
-        return error
 
 
 def _cores() -> int:

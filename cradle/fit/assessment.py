@@ -9,7 +9,7 @@ from cradle.finding import Finding
 from cradle.fit.advice import Advice
 from cradle.fit.chance import Chance, chance_of_fit
 from cradle.fit.clearance_findings import (
-    AskedClearance,
+    JudgedClearance,
     how_closer,
     how_smaller,
     loose,
@@ -72,7 +72,7 @@ def assess_fit(
     chance = (
         chance_of_fit(model, profile, asked_least_mm=clearance.least_mm) if advice is None else advice.chance
     )
-    asked = AskedClearance(clearance=clearance, chance=chance, goal=project.chance_of_each, advice=advice)
+    asked = JudgedClearance(clearance=clearance, chance=chance, goal=project.chance_of_each, advice=advice)
     measuring = _measuring(model, profile, asked=asked, project=project)
     in_file = profile.wider_by(project.printer.inside_error_mm)
     looser = _looser(learned, in_file, asked=asked, measuring=measuring)
@@ -98,7 +98,7 @@ def assess_fit(
 
 
 def _measuring(
-    model: FitModel, profile: ClearanceProfile, *, asked: AskedClearance, project: Project
+    model: FitModel, profile: ClearanceProfile, *, asked: JudgedClearance, project: Project
 ) -> Measuring:
     """What is worth measuring next; nothing where the chance is high enough."""
     if not asked.follows_chance and asked.chance.chance >= _SURE:
@@ -118,7 +118,7 @@ def _of_clearance(
     learned: Learned,
     profile: ClearanceProfile,
     *,
-    asked: AskedClearance,
+    asked: JudgedClearance,
     measuring: Measuring,
     lining_mm: float,
 ) -> Iterator[Finding]:
@@ -133,7 +133,7 @@ def _of_clearance(
 
 
 def _looser(
-    learned: Learned, in_file: ClearanceProfile, *, asked: AskedClearance, measuring: Measuring
+    learned: Learned, in_file: ClearanceProfile, *, asked: JudgedClearance, measuring: Measuring
 ) -> tuple[Finding, ...]:
     """A finding where a gap no wider than the holder's was noted loose, with what makes it closer."""
     own = asked.smaller_mm is not None

@@ -37,7 +37,7 @@ _NO_MM: Final = 1e-9
 
 
 @noun
-class AskedClearance:
+class JudgedClearance:
     """The clearance asked for, the chance of fit with it, and the chance that is wanted; ``advice`` where the program chose it."""
 
     clearance: ClearanceProfile
@@ -88,7 +88,7 @@ def clearance_for(chance: Chance, *, goal: float) -> float | None:
     return None if enough is None or enough > MOST_CLEARANCE_MM else enough
 
 
-def low_chance(asked: AskedClearance, measuring: Measuring) -> Iterator[Finding]:
+def low_chance(asked: JudgedClearance, measuring: Measuring) -> Iterator[Finding]:
     """A finding where the chance of fit is low, with what would raise it."""
     if not asked.chance_is_low:
         return
@@ -111,7 +111,7 @@ def low_chance(asked: AskedClearance, measuring: Measuring) -> Iterator[Finding]
     )
 
 
-def loose(asked: AskedClearance, *, lining_mm: float) -> Iterator[Finding]:
+def loose(asked: JudgedClearance, *, lining_mm: float) -> Iterator[Finding]:
     """A finding where far less clearance would be enough: a thing that rattles is held as badly as one that jams."""
     enough_mm = asked.enough_mm
     if enough_mm is None or asked.least_mm - enough_mm <= _LOOSE_MM:
@@ -127,12 +127,12 @@ def loose(asked: AskedClearance, *, lining_mm: float) -> Iterator[Finding]:
     )
 
 
-def how_smaller(asked: AskedClearance) -> str:
-    """Advice to make a clearance of one's own as small as `AskedClearance.smaller_mm`."""
+def how_smaller(asked: JudgedClearance) -> str:
+    """Advice to make a clearance of one's own as small as `JudgedClearance.smaller_mm`."""
     return f"make the clearance smaller: {asked.smaller_mm:.2f} mm still gives a chance of fit of {percent_asked(asked.goal)}"
 
 
-def how_closer(asked: AskedClearance, measuring: Measuring) -> str:
+def how_closer(asked: JudgedClearance, measuring: Measuring) -> str:
     """Advice on a clearance that is loose but no larger than the chance of fit needs."""
     hold_closer = (
         f"to hold it closer, {_AS_TOLD if asked.warned else measuring.words}" if measuring.helps else ""

@@ -109,13 +109,7 @@ def rough_holder(
 
 
 def foreseen(row: Row, *, on_step: OnStep = ignore_step) -> MadeHolder:
-    """The holder around rough pockets, judged: findings and chance of fit are those that the finished one will have.
-
-    Raises
-    ------
-    CradleError
-        As for `rough_holder`.
-    """
+    """The holder around rough pockets, judged: findings and chance of fit are those that the finished one will have; errors as for `rough_holder`."""
     attempt = rough_holder(row, on_step=on_step)
     on_step("judging the holder")
     return evaluate(row, attempt)

@@ -73,13 +73,7 @@ def holder_attempt(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
 
 
 def assembled(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
-    """The holder for a row at one attempt, the gap around each thing taken to be what was asked for.
-
-    Raises
-    ------
-    GeometryError
-        As for `holder_attempt`.
-    """
+    """The holder for a row at one attempt, the gap around each thing taken to be what was asked for; errors as for `holder_attempt`."""
     project = row.project
     in_order = [pockets[n] for n in row.order]
     placed = side_by_side(

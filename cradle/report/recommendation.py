@@ -61,7 +61,7 @@ class Recommendation:
 
 
 @record
-class TriedPiece:
+class PieceToTry:
     """Test pieces of a thing and one of them that teaches something: for the commands to type.
 
     ``clearances_mm`` is empty where the project cuts those pieces by itself;
@@ -82,7 +82,7 @@ def recommendation(made: MadeHolder, *, folder: str = "") -> Recommendation:
         made.findings,
         chance=made.chance,
         goal=made.project.fit.chance,
-        pieces=tried_pieces(made, folder=folder),
+        pieces=pieces_to_try(made, folder=folder),
     )
     if advice.advised is not Advised.PRINT:
         return advice
@@ -117,7 +117,7 @@ def _play(thing: SeatedThing) -> str:
 
 def step_after_check(made: MadeHolder, *, folder: str = "") -> str:
     """What to do after a holder was only foreseen, once the findings are seen to; commands as for `recommendation`."""
-    advice, pieces = recommendation(made, folder=folder), tried_pieces(made, folder=folder)
+    advice, pieces = recommendation(made, folder=folder), pieces_to_try(made, folder=folder)
     match advice.advised:
         case Advised.STOP | Advised.MEASURE_LEAN | Advised.MEASURE_MORE:
             return f"Then run “{command('check', pieces[0].project_file)}” again."
@@ -129,7 +129,7 @@ def step_after_check(made: MadeHolder, *, folder: str = "") -> str:
             return f"Make the holder: {_make(pieces)}."
 
 
-def tried_pieces(made: MadeHolder, *, folder: str = "") -> tuple[TriedPiece, ...]:
+def pieces_to_try(made: MadeHolder, *, folder: str = "") -> tuple[PieceToTry, ...]:
     """Test pieces of each thing, the holder's own first; the project lies in a folder."""
     pieces = []
     for file, thing in zip(made.project_files, made.things, strict=True):
@@ -137,7 +137,7 @@ def tried_pieces(made: MadeHolder, *, folder: str = "") -> tuple[TriedPiece, ...
         # alone, a thing of another project may ask for less than in this row
         by_itself = thing is made.own or bool(model.project.test_pieces.clearances_mm)
         pieces.append(
-            TriedPiece(
+            PieceToTry(
                 project_file=normpath(join(folder, file)),
                 section=rings.section,
                 clearance_mm=rings.clearance_mm,
@@ -160,7 +160,7 @@ def _noted(trials: Sequence[Trial], *, section: str, clearance_mm: float) -> boo
 
 
 def recommend(
-    findings: Sequence[Finding], *, chance: float, goal: float, pieces: Sequence[TriedPiece]
+    findings: Sequence[Finding], *, chance: float, goal: float, pieces: Sequence[PieceToTry]
 ) -> Recommendation:
     """The recommendation that findings and chance of fit lead to.
 
@@ -168,7 +168,7 @@ def recommend(
     ----------
     chance : float
         That all things go in, 0 to 1.
-    pieces : sequence of TriedPiece
+    pieces : sequence of PieceToTry
         One of each of the things held, for the commands to type; the first is
         of the holder's own.
     """
@@ -212,7 +212,7 @@ def _if_it_leans(findings: Iterable[Finding]) -> str:
     )
 
 
-def _in_doubt(pieces: Sequence[TriedPiece], loud: Sequence[Finding]) -> list[TriedPiece]:
+def _in_doubt(pieces: Sequence[PieceToTry], loud: Sequence[Finding]) -> list[PieceToTry]:
     """The pieces of the things that doubts name; all pieces if no thing is named, or one that has no piece of its own."""
     named = {thing for finding in loud if finding.about.tried for thing in finding.things or ("",)}
     one_by_one = named and named <= {piece.thing for piece in pieces}
@@ -225,28 +225,28 @@ def sentence(text: str) -> str:
     return text if not text or text.endswith((".", "!", "?")) else f"{text}."
 
 
-def _make(pieces: Sequence[TriedPiece]) -> str:
+def _make(pieces: Sequence[PieceToTry]) -> str:
     return f"“{command('make', pieces[0].project_file)}”"
 
 
-def _cut(piece: TriedPiece) -> str:
+def _cut(piece: PieceToTry) -> str:
     asked = [("clearance", f"{clearance:g}") for clearance in piece.clearances_mm]
     return f"“{command('pieces', piece.project_file, asked)}”"
 
 
-def _note(piece: TriedPiece) -> str:
+def _note(piece: PieceToTry) -> str:
     ring = [("section", piece.section), ("clearance", f"{piece.clearance_mm:g}"), ("seen", Outcome.TIGHT)]
     return f"“{command('trial', piece.project_file, ring)}”"
 
 
-def _steps_to_try(pieces: Sequence[TriedPiece]) -> tuple[str, ...]:
+def _steps_to_try(pieces: Sequence[PieceToTry]) -> tuple[str, ...]:
     return (
         f"Print the test pieces, or one ring at first: {listed([*map(_cut, pieces)])}.",
         f"Try each on the thing and record how it went ({listed([*Outcome], 'or')}), such as {listed([*map(_note, pieces)])}.",
     )
 
 
-def _again(pieces: Sequence[TriedPiece]) -> str:
+def _again(pieces: Sequence[PieceToTry]) -> str:
     return (
         f"Run {_make(pieces)} again: it takes the trials into account. Print the holder when its verdict says so, or"
         " when you can live with what it still warns of."

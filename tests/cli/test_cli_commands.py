@@ -17,7 +17,7 @@ from cradle import pipeline
 from cradle.cli.main import app, main
 from cradle.finding import Finding, Severity
 from cradle.names import typed
-from cradle.report.recommendation import TriedPiece, recommend
+from cradle.report.recommendation import PieceToTry, recommend
 
 
 def test_the_help_names_the_commands_and_the_exit_codes():
@@ -42,7 +42,7 @@ def test_a_mistyped_command_is_told_with_the_help_that_shows_how(capsys, typed, 
 
 
 def test_commands_that_other_rooms_advise_exist_with_their_options(made):
-    ring = TriedPiece(project_file="tub.toml", section="rim", clearance_mm=0.3, clearances_mm=(0.2, 0.4))
+    ring = PieceToTry(project_file="tub.toml", section="rim", clearance_mm=0.3, clearances_mm=(0.2, 0.4))
     steps = recommend([], chance=0.1, goal=0.95, pieces=[ring]).actions
     told = " ".join([*steps, *(finding.advised for finding in made.findings)])
     advised = re.findall(r"\bcradle ([a-z]+)((?: --\w+ [\w.]+| [\w.]+)*)", told)

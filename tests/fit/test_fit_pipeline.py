@@ -16,7 +16,7 @@ from cradle.pipeline import build, make, model_row, model_thing
 from cradle.project.reader import read_project
 from cradle.project.trial_log import own_trials, read_row_trials, read_trials
 from cradle.report.page import _figures_of_merit
-from cradle.report.recommendation import tried_pieces
+from cradle.report.recommendation import pieces_to_try
 from cradle.report.summary import summary_of
 
 
@@ -284,11 +284,11 @@ def test_a_holder_tried_as_a_whole_teaches_too(written, capsys):
 @pytest.mark.slow
 def test_a_ring_whose_trial_is_noted_is_not_advised_again(written):
     file = written()
-    (piece,) = tried_pieces(built(file))
+    (piece,) = pieces_to_try(built(file))
     assert not piece.noted
     ring = ["--section", piece.section, "--clearance", f"{piece.clearance_mm:g}"]
     assert main(["trial", str(file), *ring, "--seen", "good"]) == 0
-    (other,) = tried_pieces(built(file))
+    (other,) = pieces_to_try(built(file))
     assert other.section != piece.section  # a good ring settles it there
     assert not other.noted
 

@@ -16,7 +16,7 @@ from cradle.finding import About, Finding, Severity
 from cradle.pipeline import make
 from cradle.project.reader import read_project
 from cradle.report.in_brief import in_brief
-from cradle.report.recommendation import Advised, TriedPiece, recommend, recommendation
+from cradle.report.recommendation import Advised, PieceToTry, recommend, recommendation
 from cradle.report.summary import summary_of
 
 DEMOS = ["ocarina", "nozzle"]
@@ -280,14 +280,14 @@ def test_the_recommendation_follows_from_findings_and_chance(findings, chance, a
         findings,
         chance=chance,
         goal=0.95,
-        pieces=[TriedPiece(project_file="holder.toml", section="low", clearance_mm=0.3)],
+        pieces=[PieceToTry(project_file="holder.toml", section="low", clearance_mm=0.3)],
     )
     assert found.advised is advised
     assert found.actions
 
 
 def test_nothing_is_printed_in_full_before_the_test_pieces_were_heeded():
-    piece = TriedPiece(project_file="holder.toml", section="low", clearance_mm=0.3)
+    piece = PieceToTry(project_file="holder.toml", section="low", clearance_mm=0.3)
     found = recommend([], chance=0.01, goal=0.95, pieces=[piece])
     assert "cradle make holder.toml" in found.actions[-1]
     assert "Print the holder when its verdict says so" in found.actions[-1]
@@ -296,7 +296,7 @@ def test_nothing_is_printed_in_full_before_the_test_pieces_were_heeded():
     assert tried.advised is Advised.DECIDE
     assert not any("cradle pieces" in step or "cradle trial" in step for step in tried.actions)
     assert "cradle make holder.toml" in tried.actions[0]
-    others = [TriedPiece(project_file=f"{name}.toml", section="low", clearance_mm=0.3) for name in "ab"]
+    others = [PieceToTry(project_file=f"{name}.toml", section="low", clearance_mm=0.3) for name in "ab"]
     of_three = recommend([], chance=0.01, goal=0.95, pieces=[piece, *others]).actions[0]
     assert "holder.toml”, “cradle pieces a.toml” and “cradle pieces b.toml”." in of_three
     of_two = recommend([], chance=0.01, goal=0.95, pieces=[replace(piece, noted=True), others[0]])
@@ -324,7 +324,7 @@ def test_nothing_is_printed_in_full_before_the_test_pieces_were_heeded():
     ],
 )
 def test_the_command_that_records_a_trial_is_whole_and_can_be_typed(file, section, typed):
-    piece = TriedPiece(project_file=file, section=section, clearance_mm=0.3)
+    piece = PieceToTry(project_file=file, section=section, clearance_mm=0.3)
     found = recommend([], chance=0.5, goal=0.95, pieces=[piece])
     (step,) = (step for step in found.actions if "cradle trial" in step)
     assert f"“cradle trial {typed}”" in step

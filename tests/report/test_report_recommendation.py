@@ -4,7 +4,7 @@ import pytest
 
 from cradle.finding import About, Finding, Severity
 from cradle.fit.chance_words import percent
-from cradle.report.recommendation import Advised, TriedPiece, recommend, sentence
+from cradle.report.recommendation import Advised, PieceToTry, recommend, sentence
 
 
 @pytest.mark.parametrize(
@@ -12,7 +12,7 @@ from cradle.report.recommendation import Advised, TriedPiece, recommend, sentenc
     [(0.95, Advised.PRINT, "No problems were found."), (0.9, Advised.DECIDE, "95 % was asked for.")],
 )
 def test_the_reason_is_the_chance_where_it_is_too_low(chance, advised, reason):
-    piece = TriedPiece(
+    piece = PieceToTry(
         project_file="holder.toml", section="rim", clearance_mm=0.4, clearances_mm=(), noted=True
     )
     told = recommend([], chance=chance, goal=0.95, pieces=[piece])
@@ -38,7 +38,7 @@ def test_the_reason_is_the_chance_where_it_is_too_low(chance, advised, reason):
 )
 def test_who_is_told_to_print_is_told_that_nothing_measured_tells_the_lean(things, words):
     """A thing that leans by 7 degrees was to be printed, its chance of fit that of things as they usually stand."""
-    piece = TriedPiece(project_file="holder.toml", section="rim", clearance_mm=0.4, noted=True)
+    piece = PieceToTry(project_file="holder.toml", section="rim", clearance_mm=0.4, noted=True)
     found = [
         Finding(code="lean-not-known", severity=Severity.NOTE, message="not known", things=one)
         for one in things
@@ -62,7 +62,7 @@ def test_words_become_a_sentence_once(text, told):
 @pytest.mark.parametrize(("things", "cut"), [("a", "a"), ("", "abc"), ("ac", "ac"), ("abc", "abc")])
 def test_only_things_in_doubt_are_tried(things, cut):
     pieces = [
-        TriedPiece(project_file=f"{name}.toml", section="low", clearance_mm=0.3, thing=name) for name in "abc"
+        PieceToTry(project_file=f"{name}.toml", section="low", clearance_mm=0.3, thing=name) for name in "abc"
     ]
     doubted = Finding(
         code="x", severity=Severity.WARN, message="it is so", things=tuple(things), about=About.FIT
@@ -76,7 +76,7 @@ def test_only_things_in_doubt_are_tried(things, cut):
     ("about", "verdict"), [(About.LEAN, Advised.MEASURE_LEAN), (About.SHAPE, Advised.MEASURE_MORE)]
 )
 def test_what_no_test_piece_tells_is_measured_before_anything_is_printed(chance, about, verdict):
-    piece = TriedPiece(project_file="holder.toml", section="rim", clearance_mm=0.4)
+    piece = PieceToTry(project_file="holder.toml", section="rim", clearance_mm=0.4)
 
     def advised(*several):
         doubts = [
