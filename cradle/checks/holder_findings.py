@@ -15,6 +15,7 @@ from cradle.checks.material import heat_findings
 from cradle.checks.openings import opening_findings
 from cradle.checks.overhang import overhang_findings, overhangs
 from cradle.checks.thin_features import thin_findings, thin_parts
+from cradle.checks.wall_behind import behind_findings
 from cradle.checks.wall_plate import beside_plate_findings, plate_findings
 from cradle.checks.walls import wall_findings
 from cradle.finding import Finding, of_things
@@ -66,6 +67,7 @@ def _on_one(thing: SeatedThing, holder: Holder, *, block_of: Project) -> tuple[F
         *beside_plate_findings(
             project, profiles=thing.model.profiles, holder=holder, print_from_thing=thing.places(holder)[0]
         ),
+        *behind_findings(thing, holder),
         *engagement_findings(project, clearance=thing.clearance, pocket=thing.pocket),
         *foot_findings(thing, project=block_of, holder=holder),
         *heat_findings(project),

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from cradle.errors import HolderError
-from cradle.geometry.arrays import Floats
+from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.planar import Region, common, offset, outer_rings, region, union, without
 from cradle.geometry.region_measures import area_mm2, bounds, empty, inside
 from cradle.geometry.ring import box_middle, centroid
@@ -225,17 +225,23 @@ class Face:
         return self.reach_mm(cut)
 
     def _floor_start(self, ring: Floats, middle: Floats) -> float:
-        shape = region(self.local(ring))
-        under = np.flatnonzero(area_mm2(without(shape, self.pocket.levels)) < 1e-6)
+        around, at = self.local(ring) - self.local(middle), self.local(middle)
+        under = self._levels_over(around + at)
         if not len(under):
             x, y = self.as_given(middle)
-            wide = inside(self.local(middle)[None], self.pocket.plan())[0]
-            found = "is wider than the pocket above it" if wide else "has no pocket above it"
+            above = inside(at[None], self.pocket.plan())[0]
+            fits = len(self._levels_over(around + self.pocket.middle_mm()))
+            hint = "move it towards the middle of the pocket" if fits else "make it smaller"
             raise HolderError(
-                f"the opening at ({x:z.1f}, {y:z.1f}) mm {found}",
-                hint="make it smaller" if wide else "move it under the pocket or make it smaller",
+                f"the opening at ({x:z.1f}, {y:z.1f}) mm "
+                f"{'reaches past the pocket above it' if above else 'has no pocket above it'}",
+                hint=hint + (" or make it smaller" if fits else ""),
             )
         return -min(float(self.pocket.heights_mm[under[0]]) + 1e-3, self.pocket.top_mm)
+
+    def _levels_over(self, ring: Floats) -> Ints:
+        """Which of the pocket's levels cover a ring seen from above."""
+        return np.flatnonzero(area_mm2(without(region(ring), self.pocket.levels)) < 1e-6)
 
     def _wall_start(self, ring: Floats, middle: Floats) -> float:
         along, height = (float(v) for v in self.local(middle))

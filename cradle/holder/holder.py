@@ -20,7 +20,7 @@ from cradle.noun import noun
 from cradle.pocket.cavity import Cavity, joined
 from cradle.pocket.pocket import Pocket
 from cradle.project.block import BlockSpec, PlateSpec
-from cradle.project.opening import FeetSpec, OpeningSpec
+from cradle.project.opening import FeetSpec, OpeningSpec, Through
 from cradle.project.printer import PrinterSpec
 
 PrintFromStand = NewType("PrintFromStand", np.ndarray[Any, np.dtype[np.float64]])
@@ -70,7 +70,15 @@ class Holder:
     @property
     def fixed_to_wall(self) -> bool:
         """Whether a plate or an opening is there to fix it to a wall."""
-        return self.plate is not None or any(opening.fixes_to_wall for opening in self.openings)
+        return bool(self.wall_sides)
+
+    @property
+    def wall_sides(self) -> tuple[Through, ...]:
+        """The sides that a plate or an opening is there to fix to a wall."""
+        sides = {opening.spec.through for opening in self.openings if opening.fixes_to_wall}
+        return tuple(
+            side for side in Through if side in sides or (self.plate is not None and side is Through.BACK)
+        )
 
     @property
     def feet_mm(self) -> Floats | None:

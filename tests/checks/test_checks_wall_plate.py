@@ -1,5 +1,6 @@
 """What is said of a wall plate, from the project file to the findings."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from cradle.report.summary import summary_of
 TEXT = """\
 [object]
 mass = 200
+height = {tall}
 [[section]]
 height = 0
 measured = {{ form = "rectangle", width = 40, depth = 24 }}
@@ -27,14 +29,15 @@ between = "straight"
 [fit]
 clearance = 0.35
 [block]
-wall = 7
+wall = {wall}
 height = 30
 {plate}
 """
 
 
-def made(plate, *, depth=24):
-    return make(project_from_text(TEXT.format(plate=plate, depth=depth), file=Path("holder.toml")))
+def made(plate, *, depth=24, tall=50, wall=7):
+    text = TEXT.format(plate=plate, depth=depth, tall=tall, wall=wall)
+    return make(project_from_text(text, file=Path("holder.toml")))
 
 
 def codes(result):
@@ -103,7 +106,9 @@ def test_what_profiles_show_of_a_thing_above_its_sections_counts_beside_the_plat
     def with_backs(rear, plate):
         for side, first, last in (("front", -12, -12), ("back", 12, rear)):
             (tmp_path / f"{side}.csv").write_text(f"height,y\n0,{first}\n50,{first}\n90,{last}\n")
-        text = TEXT.format(plate=f"{plate}[side]\nfront = 'front.csv'\nback = 'back.csv'\n", depth=24)
+        text = TEXT.format(
+            tall=95, wall=7, plate=f"{plate}[side]\nfront = 'front.csv'\nback = 'back.csv'\n", depth=24
+        )
         return make(project_from_text(text, file=tmp_path / "holder.toml"))
 
     plate = "[plate]\nwidth = 56\nheight = 84\nscrew = 'M4'\n"
@@ -111,3 +116,41 @@ def test_what_profiles_show_of_a_thing_above_its_sections_counts_beside_the_plat
     assert "plate-beside-unmeasured" not in codes(with_backs(30, plate.replace("84", "54")))
     with pytest.raises(HolderError, match=r"above the rim the thing runs \d+.\d mm into the plate"):
         with_backs(30, plate)
+
+
+PLATE = "[plate]\nwidth = 100\nscrew = 'M4'\n"
+SCREW = "[[opening]]\nkind = 'countersunk'\nthrough = '{}'\nscrew = 'M4'\n"
+
+
+@pytest.mark.parametrize("fixed", [PLATE, SCREW.format("back")])
+@pytest.mark.parametrize(
+    ("lean", "tall", "told"),
+    [
+        # the block's back is 3 to 7 mm behind the thing, whose top of 140 mm leans 36 mm further back than its rim
+        (20, 140, "the thing reaches .* into the wall .*, if it goes straight on above its highest section"),
+        (35, 50, "the thing reaches .* into the wall that the holder is fixed to$"),
+        (20, 50, "on its way out the thing runs .* into the wall"),
+        (0, 140, ""),
+        (-20, 140, ""),
+    ],
+)
+def test_a_thing_that_reaches_into_the_wall_is_told(fixed, lean, tall, told):
+    """A thing that leans back reached 36 mm into the wall behind its plate, and nothing was said."""
+    made_so = made(f"lean = {lean}\n{fixed}", tall=tall)
+    found = codes(made_so).get("thing-into-wall")
+    assert bool(found) == bool(told)
+    if found:
+        assert re.search(told, found.message)
+        assert found.severity is Severity.WARN
+
+
+def test_the_wall_that_is_advised_is_thick_enough():
+    found = codes(made(f"lean = 20\n{PLATE}"))["thing-into-wall"]
+    thicker = float(re.search(r"block.wall (\S+) mm thicker", found.advice)[1])
+    for wall, told in ((7 + thicker, False), (7 + thicker - 0.2, True)):
+        assert ("thing-into-wall" in codes(made(f"lean = 20\n{PLATE}", wall=wall))) == told
+
+
+def test_only_the_side_that_is_fixed_counts():
+    assert "thing-into-wall" in codes(made(f"lean = 20\n{SCREW.format('back')}"))
+    assert "thing-into-wall" not in codes(made(f"lean = 20\n{SCREW.format('left')}"))

@@ -61,9 +61,22 @@ def test_the_floor_left_over_a_recess_is_the_thinnest(written):
     assert "0.1 mm thicker" in near.advice
 
 
-def test_a_drain_wider_than_its_pocket_is_told_so(written):
-    drain = '[[opening]]\nkind = "drain"\ndiameter = 9\n'
-    with pytest.raises(HolderError, match="is wider than the pocket above it; make it smaller"):
+@pytest.mark.parametrize(
+    ("at", "diameter", "told"),
+    [
+        ([0, 0], 9, "reaches past the pocket above it; make it smaller$"),
+        (
+            [1, 0],
+            6,
+            "reaches past the pocket above it; move it towards the middle of the pocket or make it smaller$",
+        ),
+        ([9, 0], 6, "has no pocket above it; move it towards the middle of the pocket or make it smaller$"),
+    ],
+)
+def test_a_drain_that_reaches_past_its_pocket_is_told_what_helps(written, at, diameter, told):
+    """One that would fit nearer to the middle was said to be too wide, and was only to be made smaller."""
+    drain = f'[[opening]]\nkind = "drain"\nat = {at}\ndiameter = {diameter}\n'
+    with pytest.raises(HolderError, match=told):
         made_of(written, tin(6, extra=f"[block]\nheight = 30\n{drain}"))
 
 
