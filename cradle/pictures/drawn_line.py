@@ -9,12 +9,12 @@ import numpy as np
 
 from cradle.geometry.level_lines import closed_level_lines
 from cradle.noun import noun
+from cradle.pictures import masks
 from cradle.pictures.across_search import lines_across
 from cradle.pictures.crowds import printed, without_crowds
 from cradle.pictures.line_across import LineAcross
 from cradle.pictures.line_ends import joined_ends
 from cradle.pictures.line_middle import nearest_on
-from cradle.pictures.masks import filled, grown_by, looked_at
 from cradle.pictures.regions import Box, reading_order
 from cradle.pictures.ruled_paper import without_ruling
 from cradle.pictures.spurs import PartedLine, parted
@@ -89,7 +89,7 @@ def find_lines(
     size = max(3, round(WIDEST_MM * px_per_mm) | 1)
     smooth = cv2.GaussianBlur(picture.grey, (0, 0), max(0.7, _GRAIN_MM * px_per_mm))
     hollow = cv2.morphologyEx(smooth, cv2.MORPH_BLACKHAT, np.ones((size, size), np.uint8))
-    usable = looked_at(hollow.shape, inside=inside, keep_out=keep_out, rim_px=max(1, round(px_per_mm)))
+    usable = masks.usable(hollow.shape, inside=inside, keep_out=keep_out, rim_px=max(1, round(px_per_mm)))
     dark = np.asarray(hollow * usable, dtype=np.uint8)
     darkness = _least_darkness(dark[::7, ::7][usable[::7, ::7] > 0])
     dark = np.where(printed(_line_mask(dark, px_per_mm, darkness), px_per_mm=px_per_mm), 0, dark).astype(
@@ -203,7 +203,7 @@ def _line_mask(dark: Bytes, px_per_mm: float, limit: float) -> Bytes:
 
     bridge = max(1, round(_GAP_MM * px_per_mm))
     seen = dark > limit
-    goes_on = (dark > _CONTINUED * limit) & (grown_by(seen, bridge) > 0)
+    goes_on = (dark > _CONTINUED * limit) & (masks.grown_by(seen, bridge) > 0)
     closed = cv2.morphologyEx(goes_on.astype(np.uint8), cv2.MORPH_CLOSE, np.ones((bridge, bridge), np.uint8))
     return np.asarray(closed, dtype=np.uint8)
 
@@ -221,7 +221,7 @@ def _edges(dark: Bytes, drawn: PartedLine, px_per_mm: float) -> tuple[Floats, Fl
     depth = float(np.quantile(dark[own], 0.8))
     nearby = cv2.dilate(np.where(own, dark, 0).astype(np.uint8), np.ones((wide, wide), np.uint8))
     nearby = cv2.blur(nearby.astype(np.float32), (wide, wide))
-    field = dark / np.maximum(nearby, _FAINTEST * depth) * grown_by(own, 1)
+    field = dark / np.maximum(nearby, _FAINTEST * depth) * masks.grown_by(own, 1)
     depths = cv2.distanceTransform(own.astype(np.uint8), cv2.DIST_L2, 5)
     # over a band of half width h the mean distance from its edges is h/2
     half_own = 2.0 * float(depths[own].mean())
@@ -267,7 +267,7 @@ def _width(outside: Floats, inside: Floats, shape: tuple[int, ...]) -> float:
     """How wide a line is between its edges but for its widest places, px; a tip, seen from half way, is no wider than two lines."""
     import cv2
 
-    to_outside = cv2.distanceTransform(filled(outside, shape), cv2.DIST_L2, 5)
-    to_inside = cv2.distanceTransform(1 - filled(inside, shape), cv2.DIST_L2, 5)
+    to_outside = cv2.distanceTransform(masks.filled(outside, shape), cv2.DIST_L2, 5)
+    to_inside = cv2.distanceTransform(1 - masks.filled(inside, shape), cv2.DIST_L2, 5)
     half_way = (to_outside > 0) & (np.abs(to_outside - to_inside) <= 1.0)
     return float(np.quantile((to_outside + to_inside)[half_way], 1 - _WIDER)) if half_way.any() else np.inf

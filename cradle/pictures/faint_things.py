@@ -77,7 +77,7 @@ def faint_things(
     levels = plain.astype(np.float32).reshape(*shape, -1)
     lab = lab_of(levels)
     clear = apart(lab, lab_of_smooth(regions.ground)) > LEAST_DIFFERENCE
-    usable = masks.looked_at(
+    usable = masks.usable(
         shape,
         inside=None if inside is None else regions.in_small(inside),
         keep_out=[regions.in_small(polygon) for polygon in keep_out],

@@ -25,7 +25,7 @@ def filled(polygon_px: Floats, shape: tuple[int, ...]) -> Bytes:
     return np.asarray(cv2.fillPoly(np.zeros(shape[:2], np.uint8), [_at_pixels(polygon_px)], 1))
 
 
-def looked_at(
+def usable(
     shape: tuple[int, ...], *, inside: Floats | None, keep_out: Sequence[Floats], rim_px: int
 ) -> Bytes:
     """A mask of a ``shape`` of rows and columns, 1 within ``inside``, ``(n, 2)`` px, or all over where there is none, `without` what to keep out."""

@@ -144,7 +144,7 @@ def find_things(
     levels = np.atleast_3d(cv2.medianBlur(copy, 5)).astype(np.float32)  # takes thin grid lines away
     within = None if inside is None else in_copy(inside, times=shrink)
     polygons = [in_copy(polygon, times=shrink) for polygon in keep_out]
-    usable = masks.looked_at(levels.shape, inside=within, keep_out=polygons, rim_px=RIM_PX)
+    usable = masks.usable(levels.shape, inside=within, keep_out=polygons, rim_px=RIM_PX)
     ground = ground_of(levels, usable)
     mask, differs = _unlike(levels, ground, usable)
     shadow = soft_shadows(levels, ground, differs, usable)
