@@ -26,6 +26,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import ClassVar, Self, TypeVar
 
 from cradle.noun import record
@@ -41,6 +42,10 @@ class Problem:
     found: str
     hint: str = ""
     line: int | None = None
+
+    def told_at(self, where: str) -> Problem:
+        """The mistake told at another place: its own goes in front of what was found."""
+        return replace(self, where=where, found=f"{self.where}: {self.found}" if self.where else self.found)
 
     def __str__(self) -> str:
         line = f"line {self.line}: " if self.line is not None else ""

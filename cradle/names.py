@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 _FIRST: Final = 12
 _NO_NAME: Final = re.compile(r"section \d+")
 """What a section is called that was given no name."""
+_FILE_FIRST: Final = re.compile(r"[^:;]+\.\w+:")
 _SETTING: Final = re.compile(r'"[^"]*"|\b([a-z_]+) = ("?)([\w.+-]+)\2')
 """A setting as it stands in a project file, in three groups; or a whole text between quotes, in none, so that what a name holds is no setting."""
 _Word = TypeVar("_Word")
@@ -131,7 +132,7 @@ def typed(text: str) -> str:
 
 
 @record
-class Setting:
+class AdvisedSetting:
     """An advised setting: the key, its value, and both as written in a project file."""
 
     key: str
@@ -139,7 +140,7 @@ class Setting:
     written: str
 
 
-def with_settings(text: str, said: Callable[[Setting], str]) -> str:
+def with_settings(text: str, said: Callable[[AdvisedSetting], str]) -> str:
     """A message with the settings that it advises, written in it as in a project file, said in other words.
 
     Examples
@@ -151,7 +152,7 @@ def with_settings(text: str, said: Callable[[Setting], str]) -> str:
     """
 
     def in_its_words(found: re.Match[str]) -> str:
-        return said(Setting(key=found[1], value=found[3], written=found[0])) if found[1] else found[0]
+        return said(AdvisedSetting(key=found[1], value=found[3], written=found[0])) if found[1] else found[0]
 
     return _SETTING.sub(in_its_words, text)
 
@@ -165,6 +166,19 @@ def command(name: str, file: str, said: Iterable[tuple[str, str]] = ()) -> str:
     'cradle trial mug/holder.toml --section "the rim" --seen tight'
     """
     return " ".join(["cradle", name, typed(file), *(f"--{key} {typed(value)}" for key, value in said)])
+
+
+def sentence(words: str) -> str:
+    """Words with a capital, but for a file's name in front, and a full stop; nothing stays nothing.
+
+    Examples
+    --------
+    >>> sentence("it is too tight"), sentence("scans/low rim.png: there is no such file")
+    ('It is too tight.', 'scans/low rim.png: there is no such file.')
+    """
+    if not _FILE_FIRST.match(words):
+        words = words[:1].upper() + words[1:]
+    return words if not words or words.endswith((".", "!", "?")) else f"{words}."
 
 
 def shortened(text: str, most: int) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import nullcontext
 from functools import partial
 from pathlib import Path
@@ -14,6 +14,8 @@ from cradle.cli import options
 from cradle.errors import InputError
 
 if TYPE_CHECKING:
+    from cradle.pipeline.trials import TrialUpdate
+    from cradle.project.project import Project
     from cradle.project.trial_log import Trial
 
 
@@ -57,10 +59,9 @@ def trial(*, project_file: Path, made: Path | None, undo: bool, as_json: bool, *
     from cradle.files.writing import write_all
     from cradle.pipeline.mistakes import told_with_lines
     from cradle.pipeline.printed_holder import noting_others, printed_holder, row_with
-    from cradle.pipeline.trials import kept_trials, with_trial, without_last_trial
     from cradle.project.project import TRIALS_FILE
     from cradle.project.reader import read_project
-    from cradle.project.trial_log import read_trials, trials_text
+    from cradle.project.trial_log import trials_text
 
     given = [name for name, value in said.items() if value is not None]
     if undo and given:
@@ -75,19 +76,13 @@ def trial(*, project_file: Path, made: Path | None, undo: bool, as_json: bool, *
     names = {f"trial.{name}": f"--{name}" for name in said}
     with Progress() as progress, lock, told_with_lines(project), options.named_as_options(names):
         progress.step("learning from the trials")
-        earlier = read_trials(project.folder)
-        if undo:
-            update = without_last_trial(project, earlier=earlier)
-        elif draft is None:
-            update = kept_trials(project, earlier=earlier)
-        else:
-            update = with_trial(project, draft, earlier=earlier, made_into=folders)
-            if made is not None and update.printed is None:
-                raise InputError(
-                    f"{made} tells of no holder of this project with that clearance",
-                    where="--made",
-                    hint="name the folder that “cradle make” wrote its files into, and say --piece holder",
-                )
+        update = _updated(project, draft, undo=undo, folders=folders)
+        if made is not None and draft is not None and update.printed is None:
+            raise InputError(
+                f"{made} tells of no holder of this project with that clearance",
+                where="--made",
+                hint="name the folder that “cradle make” wrote its files into, and say --piece holder",
+            )
         if changes:
             file = project.folder / TRIALS_FILE
             write_all({file: trials_text(update.kept).encode()}, hint="check the folder's permissions")
@@ -101,6 +96,19 @@ def trial(*, project_file: Path, made: Path | None, undo: bool, as_json: bool, *
         as_json=as_json,
     )
     return 0
+
+
+def _updated(project: Project, draft: Trial | None, *, undo: bool, folders: Sequence[Path]) -> TrialUpdate:
+    """The trials with one more, without the last one, or as they are."""
+    from cradle.pipeline.trials import kept_trials, with_trial, without_last_trial
+    from cradle.project.trial_log import read_trials
+
+    earlier = read_trials(project.folder)
+    if undo:
+        return without_last_trial(project, earlier=earlier)
+    if draft is None:
+        return kept_trials(project, earlier=earlier)
+    return with_trial(project, draft, earlier=earlier, made_into=folders)
 
 
 def _draft(said: Mapping[str, str | None]) -> Trial:

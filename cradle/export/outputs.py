@@ -115,7 +115,7 @@ def piece_files(
     for number, bed in enumerate(beds, start=1):
         files |= _to_print(f"{slug}-test-pieces-{number}", bed)
     files[f"{slug}-paper.pdf"] = paper_pdf(bare, page=page, title=title)
-    apart, names = side_by_side(paper)
+    apart, names = laid_apart(paper)
     files[f"{slug}-paper.dxf"] = sections_dxf_bytes(apart, names=names)
     files[f"{slug}-paper.svg"] = sections_svg_bytes(apart, names=names)
     return files
@@ -159,7 +159,7 @@ def _stl(name: str, mesh: TriMesh) -> dict[str, bytes]:
     return {name: data}
 
 
-def side_by_side(rings: Sequence[NamedRing]) -> tuple[tuple[NamedRing, ...], tuple[Label, ...]]:
+def laid_apart(rings: Sequence[NamedRing]) -> tuple[tuple[NamedRing, ...], tuple[Label, ...]]:
     """The rings moved apart, in rows from the top, and their names; those of one height stay within one another."""
     moved: list[NamedRing] = []
     names: list[Label] = []

@@ -70,27 +70,27 @@ class Rule:
 
 
 @record
-class Reading:
+class InsideReading:
     """How much smaller per side than expected a print's inside was found to be, and how surely."""
 
     found_mm: float
     spread_mm: float
 
 
-def reading_of(trial: Trial, *, project: Project) -> Reading | None:
+def reading_of(trial: Trial, *, project: Project) -> InsideReading | None:
     """What a trial's calipered inside width tells, (nominal − read)/2 per side; None if none was read."""
     if trial.read_mm is None or trial.nominal_mm is None:
         return None
     expected = inside_error(project.printer, project.spread).expected_mm
-    return Reading(
+    return InsideReading(
         found_mm=(trial.nominal_mm - trial.read_mm) / 2 - expected,
         spread_mm=max(combined([reading_mm(project.spread) / 2, project.spread.repeat_mm]), _SUREST_MM),
     )
 
 
-def reading_beside(printer: InsideError, expected: InsideError) -> Reading:
+def reading_beside(printer: InsideError, expected: InsideError) -> InsideReading:
     """What trials of another thing told of the printer, beside what is expected of it."""
-    return Reading(found_mm=printer.expected_mm - expected.expected_mm, spread_mm=printer.spread_mm)
+    return InsideReading(found_mm=printer.expected_mm - expected.expected_mm, spread_mm=printer.spread_mm)
 
 
 def updated(
@@ -140,7 +140,7 @@ def log_likelihood(limits: tuple[float, float], room_mm: Floats, *, spread_mm: f
     return np.log(np.clip(chance, _LEAST, None))
 
 
-def calipered(model: FitModel, belief: Belief, reading: Reading) -> Belief:
+def calipered(model: FitModel, belief: Belief, reading: InsideReading) -> Belief:
     """The belief after an inside width was read."""
     slope = model.influences.inside_mm
     if not slope.any():

@@ -13,7 +13,7 @@ from cradle.finding import Finding, ordered
 from cradle.fit.belief import Belief
 from cradle.fit.belief_update import (
     FEEL_MM,
-    Reading,
+    InsideReading,
     Rule,
     calipered,
     limits_mm,
@@ -122,7 +122,7 @@ class _Teaching:
 
     model: FitModel
     lessons: tuple[_Lesson, ...]
-    told: Reading | None
+    told: InsideReading | None
     project: Project
 
     def belief(self) -> Belief:
@@ -250,7 +250,7 @@ def trial_likelihood(
     tried: Sequence[tuple[TriedPiece | None, Trial]],
     xi: Floats,
     *,
-    told: Reading | None = None,
+    told: InsideReading | None = None,
     project: Project,
 ) -> Floats:
     """Natural logarithm of the likelihood of all that was seen and read, of ``(n, q)`` draws, ``(n,)``.
@@ -261,7 +261,7 @@ def trial_likelihood(
     ----------
     tried : sequence of (TriedPiece or None, Trial)
         None for a reading alone.
-    told : Reading, optional
+    told : InsideReading, optional
         What is told of the printer besides.
     """
     once = np.where(model.influences.of(Spread.REPEAT), 0.0, xi)

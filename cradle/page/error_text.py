@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import asdict, replace
 from pathlib import Path
@@ -10,12 +9,11 @@ from typing import Final
 
 from cradle.errors import CombinedError, CradleError, Problem, ProjectError
 from cradle.finding import Finding
+from cradle.names import sentence
 from cradle.page.plain_words import plain_words
 
 _INSTEAD: Final = {"trial": "note it under Trials"}
 """What is done on the page in place of a command."""
-_FILE_FIRST: Final = re.compile(r"[^:;]+\.\w+:")
-"""A file's name is written as it is, at the beginning of a sentence too."""
 
 
 def finding_data(finding: Finding) -> dict[str, object]:
@@ -57,26 +55,22 @@ def problems_told(error: CradleError, *, file: Path) -> tuple[Problem, ...]:
     if error.places[:1] != (str(file),):
         return error.problems
     where, *inside = (*error.places[1:], "")
-    return (Problem(where=where, found=": ".join([*filter(None, inside), error.found]), hint=error.hint),)
+    own = Problem(where=": ".join(filter(None, inside)), found=error.found, hint=error.hint)
+    return (own.told_at(where),)
 
 
 def problem_rows(problems: Iterable[Problem]) -> list[dict[str, object]]:
     """Mistakes as JSON data, each also as a sentence of its own without its place."""
-    return [asdict(problem) | {"words": sentence(problem)} for problem in problems]
+    return [asdict(problem) | {"words": problem_words(problem)} for problem in problems]
 
 
-def sentence(problem: Problem) -> str:
+def problem_words(problem: Problem) -> str:
     """What was found and what to do, as a sentence.
 
     Examples
     --------
-    >>> sentence(Problem(where="block.wall", found="found -1 mm", hint="allowed is more than 0 mm"))
+    >>> problem_words(Problem(where="block.wall", found="found -1 mm", hint="allowed is more than 0 mm"))
     'Found -1 mm; allowed is more than 0 mm.'
-    >>> sentence(Problem(where="section[1]", found="scans/low rim.png: there is no such file"))
-    'scans/low rim.png: there is no such file.'
     """
     said = f"{problem.found}; {problem.hint}" if problem.hint else problem.found
-    text = plain_words(" ".join(said.split()))
-    if not _FILE_FIRST.match(text):
-        text = f"{text[:1].upper()}{text[1:]}"
-    return text if text.endswith((".", "?", "!")) else f"{text}."
+    return sentence(plain_words(" ".join(said.split())))

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from typing import Final
 
-from cradle.names import Setting, with_settings
+from cradle.names import AdvisedSetting, with_settings
 from cradle.page.field_words import CHOICES, LABELS, TITLES
 from cradle.project.key import Kinds, Table
 from cradle.project.project import TABLES
@@ -85,7 +85,7 @@ def _plain(text: str) -> str:
     return text
 
 
-def _as_in_form(one: Setting) -> str:
+def _as_in_form(one: AdvisedSetting) -> str:
     if one.key not in _TABLES_WITH:  # an equation
         return one.written
     words = _CHOICES.get(one.key, {}).get(one.value)

@@ -14,7 +14,7 @@ from starlette.routing import Route
 from cradle.errors import InputError, Problem
 from cradle.page.answers import bytes_of, careful, json_of, passed_on, refused, revision_in
 from cradle.page.desk import Desk
-from cradle.page.error_text import sentence
+from cradle.page.error_text import problem_words
 from cradle.page.fields import schema
 from cradle.page.guard import REPORT_POLICY
 from cradle.page.jobs import Task
@@ -184,7 +184,7 @@ async def _report(_: Request, desk: Desk) -> Response:
 
 def _refusal(problems: Sequence[Problem]) -> str:
     """Why there is no report, as a page: it is opened in a window of its own."""
-    said = "".join(f"<p>{escape(sentence(problem))}</p>" for problem in problems)
+    said = "".join(f"<p>{escape(problem_words(problem))}</p>" for problem in problems)
     return f'<!DOCTYPE html><html lang="en"><meta charset="utf-8"><title>No report</title><h1>No report yet</h1>{said}</html>'
 
 

@@ -95,14 +95,14 @@ class SectionReader:
             try:
                 profiles[side] = read_profile(folder / name, where=name)
             except CradleError as error:
-                said += [_at(p, f"side.{side}") for p in error.problems]
+                said += [p.told_at(f"side.{side}") for p in error.problems]
         views = []
         for number, spec in draft.views.items():
             try:
                 seen = read_view(spec, folder=folder, read=self._kept.read)
                 views.append(Silhouette.of(spec, seen))
             except CradleError as error:
-                said += [_at(p, f"view[{number + 1}]") for p in error.problems]
+                said += [p.told_at(f"view[{number + 1}]") for p in error.problems]
         return Profiles(**profiles), views, said
 
 
@@ -123,11 +123,6 @@ def _to_place(
     )
 
 
-def _at(problem: Problem, where: str) -> Problem:
-    """The problem told at the field ``where``; its own place goes in front of what was found."""
-    return Problem(where=where, found=f"{problem.where}: {problem.found}", hint=problem.hint)
-
-
 def _row(section: DraftSection, outline: Outline | tuple[Problem, ...] | None) -> dict[str, Any]:
     """What is known of a section by itself."""
     where = f"section[{section.number + 1}]"
@@ -139,7 +134,7 @@ def _row(section: DraftSection, outline: Outline | tuple[Problem, ...] | None) -
         "problems": own,
     }
     if isinstance(outline, tuple):
-        row["problems"] = own + problem_rows(_at(p, where) for p in outline)
+        row["problems"] = own + problem_rows(p.told_at(where) for p in outline)
     if not isinstance(outline, Outline) or section.spec is None:
         return row
     width, depth = size(outline.points_mm)

@@ -15,7 +15,7 @@ from cradle.noun import noun
 from cradle.pipeline.pocket_attempt import PocketAttempt
 from cradle.pipeline.row import Row
 from cradle.pocket.pocket import Pocket
-from cradle.pocket.row import side_by_side
+from cradle.pocket.row import put_in_row
 from cradle.project.block import BlockSpec
 from cradle.project.materials import solid_density_g_cm3
 from cradle.result.measurements import Gap
@@ -76,7 +76,7 @@ def assembled(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
     """The holder for a row at one attempt, the gap around each thing taken to be what was asked for; errors as for `holder_attempt`."""
     project = row.project
     in_order = [pockets[n] for n in row.order]
-    placed = side_by_side(
+    placed = put_in_row(
         [one.pocket for one in in_order], [one.model.body.mesh for one in in_order], gap_mm=row.gap_mm
     )
     loads = tuple(seated_load(one.load, pocket) for pocket, one in zip(placed, in_order, strict=True))

@@ -15,9 +15,7 @@ from cradle.pocket.pocket import Pocket
 from cradle.pocket.stance import StandFromThing
 
 
-def side_by_side(
-    pockets: Sequence[Pocket], meshes: Sequence[TriMesh], *, gap_mm: float
-) -> tuple[Pocket, ...]:
+def put_in_row(pockets: Sequence[Pocket], meshes: Sequence[TriMesh], *, gap_mm: float) -> tuple[Pocket, ...]:
     """The pockets from left to right, ``gap_mm`` apart where they or the things in them are widest.
 
     The first one keeps its place.

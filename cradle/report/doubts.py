@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from typing import Final
 
 from cradle.finding import About, Finding, Severity
+from cradle.names import sentence
 from cradle.noun import record
 from cradle.report.in_brief import doubts_in_brief
-from cradle.report.recommendation import Recommendation, sentence
+from cradle.report.recommendation import Recommendation
 from cradle.result.made_holder import MadeHolder
 
 _SEE_TO_THEM: Final = "Deal with the points above, from the top: each says what helps."

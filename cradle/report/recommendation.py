@@ -10,7 +10,7 @@ from typing import Final
 
 from cradle.finding import About, Finding, Severity, but_notes
 from cradle.fit.chance_words import percent_asked
-from cradle.names import command, listed
+from cradle.names import command, listed, sentence
 from cradle.noun import record
 from cradle.placing.lean import LEAN_NOT_KNOWN
 from cradle.project.trial_log import Outcome, Trial, TrialPiece
@@ -217,12 +217,6 @@ def _in_doubt(pieces: Sequence[PieceToTry], loud: Sequence[Finding]) -> list[Pie
     named = {thing for finding in loud if finding.about.tried for thing in finding.things or ("",)}
     one_by_one = named and named <= {piece.thing for piece in pieces}
     return [piece for piece in pieces if not one_by_one or piece.thing in named]
-
-
-def sentence(text: str) -> str:
-    """A finding's words with a capital and a full stop; nothing stays nothing."""
-    text = text[:1].upper() + text[1:]
-    return text if not text or text.endswith((".", "!", "?")) else f"{text}."
 
 
 def _make(pieces: Sequence[PieceToTry]) -> str:

@@ -80,14 +80,14 @@ def test_side_by_side_nothing_overlaps_and_each_height_has_its_name():
     import shapely
     from stacked import circle
 
-    from cradle.export.outputs import side_by_side
+    from cradle.export.outputs import laid_apart
 
     rings = [
         NamedRing(name=f"level{k}", height_mm=float(k), points_mm=circle(20.0 + 7 * k + wider))
         for k in range(9)
         for wider in (0.0, 0.4)
     ]
-    apart, names = side_by_side(rings)
+    apart, names = laid_apart(rings)
     assert [ring.name for ring in apart] == [ring.name for ring in rings]
     for ring, before in zip(apart, rings, strict=True):
         assert np.ptp(ring.points_mm, axis=0) == pytest.approx(np.ptp(before.points_mm, axis=0))

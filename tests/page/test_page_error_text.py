@@ -2,7 +2,7 @@
 
 from cradle.errors import CombinedError, InputError, Problem, ProjectError
 from cradle.finding import Command, note, on_file
-from cradle.page.error_text import finding_data, problem_rows, sentence
+from cradle.page.error_text import finding_data, problem_rows, problem_words
 
 
 def test_every_mistake_of_a_project_keeps_its_place_and_line():
@@ -12,7 +12,7 @@ def test_every_mistake_of_a_project_keeps_its_place_and_line():
     )
     error = ProjectError(file="holder.toml", problems=problems)
     assert error.problems == problems
-    assert [sentence(p) for p in problems] == ["Expected text; write a name.", "What is this?"]
+    assert [problem_words(p) for p in problems] == ["Expected text; write a name.", "What is this?"]
     assert problem_rows(problems[:1])[0] == {
         "where": "object.name",
         "found": "expected\n  text",
@@ -34,7 +34,7 @@ def test_mistakes_of_one_step_keep_their_places_apart():
     ]
     found = CombinedError(wrong).problems
     assert [p.where for p in found] == ['section "low"', 'section "high"']
-    assert {sentence(p) for p in found} == {"The width is 40 mm; swap them."}
+    assert {problem_words(p) for p in found} == {"The width is 40 mm; swap them."}
 
 
 def test_what_is_typed_elsewhere_is_done_on_the_page_by_its_own_step():

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import cradle
 from cradle.errors import InputError
-from cradle.names import Setting, with_settings
+from cradle.names import AdvisedSetting, with_settings
 from cradle.project.key import Key, Kinds, Table
 from cradle.project.project import TABLES
 from cradle.project.section import DRAWING
@@ -58,7 +58,7 @@ def takes(key: Key, value: object) -> bool:
 
 
 def test_every_setting_that_a_message_advises_is_one_that_a_project_file_takes():
-    advised: list[Setting] = []
+    advised: list[AdvisedSetting] = []
     for text in texts():
         with_settings(text, lambda one: advised.append(one) or one.written)
     known = [pair for top in (*(top.table for top in TABLES.values()), DRAWING) for pair in keys_of(top)]

@@ -4,7 +4,8 @@ import pytest
 
 from cradle.finding import About, Finding, Severity
 from cradle.fit.chance_words import percent
-from cradle.report.recommendation import Advised, PieceToTry, recommend, sentence
+from cradle.names import sentence
+from cradle.report.recommendation import Advised, PieceToTry, recommend
 
 
 @pytest.mark.parametrize(
