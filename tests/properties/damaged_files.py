@@ -75,9 +75,12 @@ def sound_files():
 
 
 def damaged(name, seed):
-    """The bytes of a sound file with some lost, changed, doubled or put in."""
+    """The bytes of a sound file with some lost, changed, doubled or put in: of every other drawing in its entities, what is read of a DXF."""
     chance = random.Random(f"{name} {seed}")
-    data = bytearray(sound_files()[name])
+    sound = sound_files()[name]
+    first = sound.index(b"ENTITIES") if name.endswith(".dxf") and seed % 2 else 0
+    last = sound.index(b"ENDSEC", first) if first else len(sound)
+    data = bytearray(sound[first:last])
     for _ in range(chance.randint(1, 4)):
         start = chance.randrange(len(data) + 1)
         length = min(chance.choice([1, 1, 2, 8, 60, 4000]), len(data) - start)
@@ -94,4 +97,4 @@ def damaged(name, seed):
                 data[start : start + length] = chance.choice(TOKENS)
             case 5:
                 data = data[: max(start, 1)] if chance.random() < 0.3 else data
-    return bytes(data)
+    return sound[:first] + data + sound[last:]
