@@ -1,12 +1,12 @@
 """What can be told of the page's look without a browser: contrast, names, and one place for everything."""
 
 import re
-from html.parser import HTMLParser
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 from contrast import contrast, luminance
+from html_read import read
 
 from cradle.page.server import WEB
 from cradle.report import viewer
@@ -49,15 +49,8 @@ def test_the_colours_of_the_gap_differ_in_lightness():
 
 
 def test_the_page_has_each_of_its_places_once():
-    seen = []
-
-    class Places(HTMLParser):
-        def handle_starttag(self, tag, attributes):
-            given = dict(attributes)
-            seen.append((tag, given))
-
-    Places().feed((WEB / "index.html").read_text(encoding="utf-8"))
-    ids = [given["id"] for _, given in seen if "id" in given]
+    page = read((WEB / "index.html").read_bytes())
+    seen, ids = page.seen, page.ids
     assert len(ids) == len(set(ids)) > 8
     used = set()
     for script in WEB.rglob("*.js"):

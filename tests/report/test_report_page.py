@@ -5,10 +5,10 @@ import shlex
 import subprocess
 from dataclasses import replace
 from functools import lru_cache
-from html.parser import HTMLParser
 
 import pytest
 from browser import CHROMIUM, OPTIONS
+from html_read import read
 from made_demos import made_demo, report_of
 
 from cradle.drawing.holder_views import holder_views
@@ -20,46 +20,11 @@ from cradle.report.recommendation import Advised, PieceToTry, recommend, recomme
 from cradle.report.summary import summary_of
 
 DEMOS = ["ocarina", "nozzle"]
-VOID = {"meta", "link", "br", "img", "hr", "input"}
 
 
 @lru_cache
 def page_of(name):
     return report_of(made_demo(name))
-
-
-class Reader(HTMLParser):
-    def __init__(self):
-        super().__init__()
-        self.open, self.seen, self.words, self.ids = [], [], [], []
-
-    def handle_starttag(self, tag, attrs):
-        self.seen.append((tag, dict(attrs)))
-        self.ids += [v for k, v in attrs if k == "id"]
-        if tag not in VOID:
-            self.open.append(tag)
-
-    def handle_startendtag(self, tag, attrs):
-        self.seen.append((tag, dict(attrs)))
-
-    def handle_endtag(self, tag):
-        assert self.open.pop() == tag
-
-    def handle_data(self, data):
-        if self.open and self.open[-1] not in {"script", "style"}:
-            self.words.append(data)
-
-    @property
-    def text(self):
-        return " ".join(" ".join(self.words).split())
-
-
-def read(data):
-    reader = Reader()
-    reader.feed(data.decode())
-    reader.close()
-    assert not reader.open
-    return reader
 
 
 @pytest.mark.slow
@@ -375,7 +340,7 @@ def test_a_browser_shows_the_page_without_overflow_on_a_phone_and_turns_the_view
         "document.body.dataset.canvases = d.querySelectorAll('canvas').length; }</script></body>"
     )
     dom = browse(tmp_path / "phone.html", tmp_path, "--dump-dom")
-    body = read(dom.encode()).seen
+    body = read(dom).seen
     seen = next(a for tag, a in body if tag == "body")
     assert int(seen["data-wide"]) <= 360
     if seen["data-webgl"] == "true":

@@ -1,46 +1,13 @@
 """Tables and lists, read back by the standard library's own parser."""
 
-from html.parser import HTMLParser
 from types import SimpleNamespace
 
+from html_read import read
 from stacked import rectangle
 
 from cradle.finding import Finding, Severity
 from cradle.report.tables import caution_list, fact_list, finding_list, inspection_table, section_table, table
 from cradle.result.measurements import InspectionDimension
-
-
-class Reader(HTMLParser):
-    """Cells of rows, list items, and whether every tag is closed in its turn."""
-
-    def __init__(self):
-        super().__init__()
-        self.open, self.rows, self.items, self.text = [], [], [], {}
-
-    def handle_starttag(self, tag, attrs):
-        self.open.append(tag)
-        if tag == "tr":
-            self.rows.append([])
-        if tag in ("td", "th"):
-            self.rows[-1].append("")
-        if tag == "li":
-            self.items.append("")
-
-    def handle_endtag(self, tag):
-        assert self.open.pop() == tag
-
-    def handle_data(self, data):
-        if {"td", "th"} & set(self.open):
-            self.rows[-1][-1] += data
-        if "li" in self.open:
-            self.items[-1] += data
-
-
-def read(html):
-    reader = Reader()
-    reader.feed(html)
-    assert not reader.open
-    return reader
 
 
 def test_cells_come_back_as_they_were_whatever_is_in_them():
