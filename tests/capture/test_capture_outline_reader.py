@@ -7,7 +7,6 @@ import ezdxf
 import numpy as np
 import pytest
 from drawn_files import codes, read, svg
-from permissions import where_permissions_bind
 
 from cradle.capture.line_tracing import _open_line
 from cradle.capture.outline_reader import read_outline, read_view
@@ -155,48 +154,6 @@ def test_files_that_hold_no_drawing(tmp_path, ending, content, words):
     assert caught.value.hint
     assert len(str(caught.value)) < 400
     assert "\n" not in str(caught.value)
-
-
-@pytest.mark.parametrize("ending", ENDINGS)
-def test_a_folder_as_a_file(tmp_path, ending):
-    (tmp_path / f"low{ending}").mkdir()
-    with pytest.raises(CaptureError, match=rf"^low{ending}: this is a folder, not a file; name a file in it"):
-        read(tmp_path, f"low{ending}")
-
-
-@where_permissions_bind
-def test_a_file_that_may_not_be_read(tmp_path):
-    (tmp_path / "a.csv").write_text("0,0\n1,0\n1,1\n")
-    (tmp_path / "a.csv").chmod(0)
-    with pytest.raises(CaptureError, match="permission denied"):
-        read(tmp_path, "a.csv")
-
-
-def test_a_file_whose_reading_fails(tmp_path, monkeypatch):
-    (tmp_path / "a.csv").write_text("0,0\n1,0\n1,1\n")
-
-    def refused(*_):
-        raise PermissionError(13, "Permission denied")
-
-    monkeypatch.setattr("cradle.files.reading.os.read", refused)
-    with pytest.raises(
-        CaptureError, match=r"a.csv: the file cannot be read \(permission denied\); check its name"
-    ):
-        read(tmp_path, "a.csv")
-
-
-def test_a_name_that_cannot_be(tmp_path):
-    for name in ("a\0b.csv", "x" * 5000 + ".csv", "a.csv/b.csv"):
-        (tmp_path / "a.csv").write_text("0,0\n1,0\n1,1\n")
-        with pytest.raises(CaptureError):
-            read(tmp_path, name)
-
-
-@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names")
-def test_a_pipe_is_not_waited_for(tmp_path):
-    os.mkfifo(tmp_path / "a.csv")
-    with pytest.raises(CaptureError, match="this is a pipe, not a plain file"):
-        read(tmp_path, "a.csv")
 
 
 def test_a_file_too_large(tmp_path):

@@ -3,6 +3,7 @@ import socket
 import threading
 
 import pytest
+from permissions import where_permissions_bind
 
 from cradle.errors import CaptureError, InputError
 from cradle.files.locking import locked
@@ -120,8 +121,27 @@ def test_a_file_that_grows_while_it_is_read_is_told(tmp_path, monkeypatch):
         read_file(tmp_path / "a", where="it", kind=KIND)
 
 
-@pytest.mark.parametrize("path", ["a\0b", "x" * 5000])
+@where_permissions_bind
+def test_a_file_that_may_not_be_read_is_told(tmp_path):
+    (tmp_path / "a").touch(mode=0)
+    refused(tmp_path / "a", "permission denied")
+
+
+def test_a_file_whose_reading_fails_is_told(tmp_path, monkeypatch):
+    def fails(*_):
+        raise PermissionError(13, "Permission denied")
+
+    (tmp_path / "a").write_bytes(b"abc")
+    monkeypatch.setattr("cradle.files.reading.os.read", fails)
+    with pytest.raises(
+        InputError, match=r"^it: the file cannot be read \(permission denied\); check its name"
+    ):
+        read_file(tmp_path / "a", where="it", kind=KIND)
+
+
+@pytest.mark.parametrize("path", ["a\0b", "x" * 5000, "a/b"])
 def test_a_name_that_no_disk_can_hold_is_told(tmp_path, path):
+    (tmp_path / "a").write_bytes(b"abc")
     refused(tmp_path / path, "the file cannot be read|no such file")
 
 
