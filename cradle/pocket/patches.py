@@ -91,7 +91,10 @@ def _loops_of(sides: Ints) -> Iterator[Ints]:
             here = ends.pop()
             if not ends:
                 del onward[loop[-1]]
-        yield np.array(loop)
+            if here in loop:
+                start = loop.index(here)
+                yield np.array(loop[start:])
+                del loop[start:]
 
 
 def _between(loops: list[Ints], ways: Floats) -> tuple[Ints, Ints]:

@@ -90,3 +90,24 @@ def test_a_rim_that_stands_still_at_a_corner_is_closed_all_the_same(times):
     ways = np.array([a, *[b] * times, c, d])
     _, faces, rim = patched(ways / np.linalg.norm(ways, axis=1)[:, None])
     assert_fills(faces, rim=rim)
+
+
+def test_a_gap_that_meets_itself_twice_is_closed_from_the_middles_of_its_parts():
+    """Between the points of the rims alone the shortest edge, from a to c, would be used by four faces."""
+    corners = {
+        "a": (-0.1, 0.0),
+        "b": (0.0, -0.5),
+        "c": (0.1, 0.0),
+        "d": (0.0, 0.5),
+        "e": (0.0, -0.4),
+        "f": (0.0, 0.4),
+    }
+    ways = np.column_stack([STEP * np.array(list(corners.values())), np.ones(6)])
+    ways /= np.linalg.norm(ways, axis=1)[:, None]
+    given = OffsetPoints(base=frozen(np.zeros((6, 3))), way=frozen(ways), reach=frozen(np.ones(6)))
+    rim = {tuple(map(list(corners).index, side)) for side in ("ab", "bc", "cd", "da", "ae", "ec", "cf", "fa")}
+    points, faces = patches(np.array(list(rim)), given, ONE, step=STEP)
+    assert len(points.base) == 6 + 2
+    directed = [tuple(side) for side in sides_of(faces).tolist()]
+    assert len(set(directed)) == len(directed)
+    assert {side for side in directed if side[::-1] not in directed} == rim
