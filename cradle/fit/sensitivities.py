@@ -228,12 +228,7 @@ def smooth_waves(along: Floats, round_mm: float, *, length_mm: float) -> Floats:
 
 
 def _between(places: Places, error: InterpolationError) -> tuple[list[_Quantities], Floats, Floats]:
-    """The quantities of every gap, the mean deviation they make, ``(j,)``, mm, and the tails of the gaps' factors.
-
-    A quantity times a factor w of median 1 has the standard deviation √E[w²]. That
-    is part of the matrix, so that what is drawn has a standard deviation of 1.
-    """
-    mean_factor, root_factor = np.exp(error.tail**2 / 2), np.exp(error.tail**2)
+    """The quantities of every gap, the mean deviation they make, ``(j,)``, mm, and the tails of the gaps' factors."""
     along, way = places.along, places.round_mm
     whole, long, short = np.sqrt(_SHARES)
     around = np.concatenate(
@@ -247,8 +242,8 @@ def _between(places: Places, error: InterpolationError) -> tuple[list[_Quantitie
     quantities = []
     for g in np.unique(error.gap):
         own = error.gap == g
-        rows = around * (root_factor * error.amount_mm * own)
+        rows = around * (error.amount_mm * own)
         quantities.append(_Quantities(trimmed(one * rows), Spread.BETWEEN, mixed=int(g)))
         quantities.append(_Quantities(trimmed(two * rows * error.turned), Spread.BETWEEN, mixed=int(g)))
-    count = int(error.gap.max(initial=-1)) + 1
-    return quantities, mean_factor * error.mean_mm, np.full(count, error.tail)
+    reached = int(error.gap.max(initial=-1)) + 1
+    return quantities, error.mean_mm, error.tails[:reached]

@@ -52,7 +52,7 @@ def nothing_between(count):
         gap=np.zeros(count, dtype=np.int64),
         turned=none,
         left_by_another=none + 1,
-        tail=0.0,
+        tails=np.zeros(1),
     )
 
 

@@ -45,7 +45,7 @@ def between_mm(profiles, *, amount_mm=0.35):
         gap=np.zeros(count, dtype=np.int64),
         turned=np.zeros(count),
         left_by_another=np.ones(count),
-        tail=0.0,
+        tails=np.zeros(1),
     )
     found = influences(
         places,
