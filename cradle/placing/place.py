@@ -51,7 +51,7 @@ from cradle.slips.plain_shapes import doubtful_shapes
 from cradle.slips.profile_doubts import check_profiles, silent_profiles
 from cradle.slips.profile_heights import check_heights
 from cradle.slips.profile_sense import check_scale, check_zero_and_sense, sense_of_one
-from cradle.slips.swapped_outlines import swapped_outlines
+from cradle.slips.swapped import swapped
 from cradle.views.silhouette import check_whole
 from cradle.views.views import Seen, stood_upright, with_views
 
@@ -181,9 +181,9 @@ def _drawn_whole(given: ToPlace) -> tuple[tuple[Laid, ...], list[Finding]]:
 
 def _or_swapped(told: Sequence[Finding], drawn: Sequence[Laid]) -> Iterator[Finding]:
     """The findings on places; of two outlines given to one another's heights that is told, not how far each was scaled."""
-    swapped = swapped_outlines(drawn)
-    yield from (pair.finding() for pair in swapped)
-    scaled_for_it = {place for pair in swapped for place in pair.places}
+    pairs = list(swapped(drawn))
+    yield from (pair.finding() for pair in pairs)
+    scaled_for_it = {place for pair in pairs for place in pair.places}
     yield from (f for f in told if f.code != "trace-off-caliper" or f.where not in scaled_for_it)
 
 
@@ -270,7 +270,7 @@ def _right_way_round(
         for one, way, its in zip(drawn, ways, sizes, strict=True)
         if way.slip is not None
     }
-    for pair in swapped_outlines(drawn):
+    for pair in swapped(drawn):
         if refusals.keys() & set(pair.places):
             refusals |= dict.fromkeys(pair.places, pair.error())  # told once
     raise_all(list(dict.fromkeys(refusals[one.where] for one in drawn if one.where in refusals)))

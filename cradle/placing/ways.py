@@ -170,13 +170,13 @@ def _lays(i: int, *, laid: Sequence[Laid], curves: Sequence[UnitCurve]) -> list[
 
 
 def _ways(one: Laid, *, lays: Sequence[Way], sizes: Sizes, trace_mm: float) -> list[Way]:
-    """The given ways of a section, with every slip that may go with the straight one, each at its cost with that of the section's own readings."""
+    """The given ways of a section, with every slip that may go with a sheet laid straight, face up or down, each at its cost with that of the section's own readings."""
     possible = slips(one, sizes=sizes, trace_mm=trace_mm)
     ways = []
     for lay in lays:
         ring = one.ring * np.array([-1.0, 1.0]) if lay.face_down else one.ring
         extent = turned_sizes(turned(ring, angle_deg=lay.coarse_deg), angles_rad=np.radians(_SKEW_DEG))
-        for slip in (None, *possible) if lay.straight else (None,):
+        for slip in (None, *possible) if abs(lay.coarse_deg) <= STRAIGHT_DEG else (None,):
             rarer = lay.cost + (slip.cost if slip else 0.0)
             cost = rarer + _own_cost(extent, slip=slip, sizes=sizes, trace_mm=trace_mm)
             ways.append(replace(lay, slip=slip, cost=cost))

@@ -108,6 +108,17 @@ def test_wrong_readings_of_one_section_are_named(shape, odd, change, words):
         placed(rings, specs(rings, **{f"s{odd}": change(width, depth)}))
 
 
+@pytest.mark.parametrize("odd", [0, 2])
+@pytest.mark.parametrize("share", [0.84, 1.2])
+def test_a_wrong_reading_of_a_sheet_laid_face_down_is_refused_as_any_other(odd, share):
+    """It was taken as read: a slip was looked for on sheets that lay straight alone."""
+    rings = truth(shoe)
+    drawn = [r[::-1] * [-1.0, 1.0] if i == odd else r for i, r in enumerate(rings)]
+    width, _ = size(rings[odd])
+    with pytest.raises(SectionError, match=rf'section "s{odd}".*the width was misread or mistyped'):
+        placed(drawn, specs(rings, **{f"s{odd}": {"width_mm": share * width}}))
+
+
 @pytest.mark.parametrize(
     ("odd", "factor", "words"),
     each_value_daily(

@@ -1,4 +1,6 @@
-"""Drawn sections that were given each other's outlines, as when the layers of a drawing are counted from its other end."""
+"""Drawn sections that were given each other's outlines, as when the layers of a drawing are counted from its other end, or each other's readings."""
+
+import re
 
 import numpy as np
 import pytest
@@ -17,17 +19,18 @@ def ring(width, depth):
 RINGS = [ring(103, 25), ring(118, 29), ring(127, 33), ring(126, 32)]
 
 
-def stacked(order, *, askew=0.0):
-    """The stack with its outlines in another order, each askew by some degrees on its sheet, the readings right."""
+def stacked(order, *, askew=0.0, read=None):
+    """The stack with its outlines in another order, each askew by some degrees on its sheet, the readings right unless given."""
+    read = [size(r) for r in RINGS] if read is None else read
     specs = [
         SectionSpec(
             name=f"s{i}",
             height_mm=3 + 5.0 * i,
             source=DrawingSource(path="a.svg"),
-            width_mm=float(size(r)[0]),
-            depth_mm=float(size(r)[1]),
+            width_mm=float(width),
+            depth_mm=float(depth),
         )
-        for i, r in enumerate(RINGS)
+        for i, (width, depth) in enumerate(read)
     ]
     drawn = [turned(RINGS[k], angle_deg=askew * (-1) ** k) for k in order]
     return placed([outline(r) for r in drawn], specs=specs)
@@ -52,3 +55,22 @@ def test_nothing_is_told_of_a_stack_in_order_or_of_one_wrong_reading():
     with pytest.raises((SectionError, CombinedError)) as refused:
         stacked((0, 1, 2, 0))  # one outline taken twice
     assert "swapped" not in str(refused.value)
+
+
+@pytest.mark.parametrize("axis", [0, 1])
+@pytest.mark.parametrize(("one", "other", "refused"), [(0, 1, False), (0, 2, True)])
+def test_two_readings_given_to_one_another_s_sections_are_told_as_that(one, other, refused, axis):
+    """Each was said to be misread and to be measured again."""
+    read = [list(size(r)) for r in RINGS]
+    read[one][axis], read[other][axis] = read[other][axis], read[one][axis]
+    word = ("width", "depth")[axis]
+    message = rf"its {word} and that of section \"s{other}\" seem to be swapped"
+    if refused:
+        with pytest.raises(SectionError, match=message):
+            stacked(range(4), read=read)
+        return
+    found = stacked(range(4), read=read).findings
+    (told,) = [f for f in found if f.code == "sizes-swapped"]
+    assert re.match(message, told.message)
+    assert told.advice == f"let each have the other's {word}"
+    assert not {"trace-off-caliper", "reading-disagrees", "reading-out-of-line"} & {f.code for f in found}
