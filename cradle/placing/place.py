@@ -45,6 +45,7 @@ from cradle.sections.zero import shift_alone
 from cradle.slips.causes import refused
 from cradle.slips.exchanged_profiles import check_exchanged
 from cradle.slips.half_alone import halves_alone
+from cradle.slips.height_unit import doubtful_height_units
 from cradle.slips.odd_readings import odd_readings
 from cradle.slips.one_for_two import check_one_for_two
 from cradle.slips.plain_shapes import doubtful_shapes
@@ -115,6 +116,8 @@ def place_sections(given: ToPlace) -> Placed:
     told = placing_findings(
         laid, ways=ways, found=found, sections=sections, align=align, profiles=read, spread=spread
     )
+    units = list(doubtful_height_units(laid, profiles=seen.profiles))
+    out_of_place = {finding.where for finding in units}
     of_profiles = (
         (*sense_of_one(laid, profiles=profiles), *odd_readings(as_read)) if align.uses_profiles else ()
     )
@@ -131,7 +134,8 @@ def place_sections(given: ToPlace) -> Placed:
                 *smoothed,
                 *seen.findings,
                 *shift_alone(drawn, align=align, profiles=smooth),
-                *doubted(found, views=seen),
+                *units,
+                *(f for f in doubted(found, views=seen) if f.where not in out_of_place),
                 *lean_not_known(found, laid=laid),
                 *of_profiles,
                 *_or_swapped(told, drawn),

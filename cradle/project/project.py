@@ -185,7 +185,7 @@ def _heights(sections: Sequence[Values], *, thing: Values) -> Iterator[Mistake]:
             found=f"{name} has the same height, {amount(height, 'mm')}"
             if height == there
             else f"{amount(height, 'mm')} is less than {least} from {name} ({amount(there, 'mm')})",
-            hint="measure sections at different heights, or leave one of the two out",
+            hint="measure sections at different heights, or leave one of the two out; a height that is not in mm needs its unit",
             at=("section", second["number"], "height"),
         )
 

@@ -1,0 +1,112 @@
+"""The one section whose height was read in another unit: it is unlike what lies beside it, and like what lies where it belongs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+import numpy as np
+
+from cradle.finding import About, Finding, doubt, in_mm
+from cradle.geometry.arrays import Floats
+from cradle.sections.laid import Laid
+from cradle.sections.profiles import Profiles, extent_at
+from cradle.sections.readings import size_along
+from cradle.units import MISTAKEN_FOR_MM
+
+_UNLIKE: Final = 0.2
+"""A section is out of place where the logarithms of its width and depth differ from what is expected there by this (our own choice)."""
+_NEARER: Final = 0.35
+"""Where it belongs the difference must shrink to less than this part (our own choice)."""
+_SEEN_OFF, _SEEN_FITS = 0.1, 0.03
+"""Opposite profiles contradict a size that is off theirs by the first share, and agree with one within the second (our own choice)."""
+_LEDGE: Final = 5.0
+"""Sizes that differ by more than this many times the way between two heights make a ledge that few things have (our own choice)."""
+_WRITTEN: Final = {"inches": "in"}
+"""How a project writes a unit, where not by its word."""
+_FURTHER: Final = 1.7
+"""A section may belong so many times as high as the highest other one (our own choice)."""
+_LEAST: Final = 3
+"""Of fewer sections nothing tells which one is out of place."""
+
+
+def doubtful_height_units(laid: Sequence[Laid], *, profiles: Profiles) -> Iterator[Finding]:
+    """A warning for each section that fits only where its height would be if it had been read in another unit.
+
+    That profiles of two opposite sides fit it there and not here tells, or that
+    it stands in the file where it belongs, and here out of order or on a ledge.
+
+    Parameters
+    ----------
+    laid : sequence of Laid
+        Bottom to top.
+    """
+    if len(laid) < _LEAST:
+        return
+    stack = _Stack(laid, profiles=profiles)
+    for i, one in enumerate(laid):
+        here = one.spec.height_mm
+        for unit, per in MISTAKEN_FOR_MM:
+            there = here * per
+            off, left = stack.unlike(i, here), stack.unlike(i, there)
+            belongs = off > _UNLIKE and left < _NEARER * off
+            if belongs and (stack.seen_at(i, here=here, there=there) or stack.in_file(i, there)):
+                yield doubt(
+                    "height-unit-doubtful",
+                    f"at a height of {here:g} mm it is unlike what lies beside it, but not at {there:.4g} mm ({here:g} {unit})",
+                    f'if it was read in {unit}, write height = "{here:g} {_WRITTEN.get(unit, unit)}"; all is well if a rim '
+                    "stands out there",
+                    where=one.where,
+                    about=About.READING,
+                    **in_mm(here),
+                )
+                break
+
+
+class _Stack:
+    """Heights and sizes of all sections, and what else tells how large the thing is at a height."""
+
+    def __init__(self, laid: Sequence[Laid], *, profiles: Profiles) -> None:
+        self._heights = np.array([one.spec.height_mm for one in laid])
+        self._logs = np.log([[size_along(one, axis=axis) for axis in (0, 1)] for one in laid])
+        self._numbers = np.array([one.spec.number for one in laid])
+        self._profiles = profiles
+
+    def unlike(self, i: int, height_mm: float) -> float:
+        """How far the logarithms of a section's sizes are from those of the others, at a height; beyond the last from those of the last."""
+        others = np.arange(len(self._heights)) != i
+        expected = [np.interp(height_mm, self._heights[others], logs[others]) for logs in self._logs.T]
+        return float(np.hypot(*(self._logs[i] - expected)))
+
+    def seen_at(self, i: int, *, here: float, there: float) -> bool:
+        """Whether opposite profiles contradict a section's size at one height, and agree with it at another."""
+        return any(
+            off is not None and fits is not None and off > _SEEN_OFF and fits <= _SEEN_FITS
+            for off, fits in (
+                (self._seen_off(i, axis, here), self._seen_off(i, axis, there)) for axis in (0, 1)
+            )
+        )
+
+    def in_file(self, i: int, there_mm: float) -> bool:
+        """Whether a section stands in the file where it would be at another height, and here out of order or on a ledge."""
+        there = self._heights.copy()
+        there[i] = there_mm
+        near = there_mm <= _FURTHER * np.delete(there, i).max()
+        return near and self._ordered(there) and (not self._ordered(self._heights) or self._on_ledge(i))
+
+    def _seen_off(self, i: int, axis: int, height_mm: float) -> float | None:
+        low, high = extent_at(self._profiles, axis=axis, height_mm=height_mm)
+        if low is None or high is None or high <= low:
+            return None
+        return float(abs(np.log(high - low) - self._logs[i, axis]))
+
+    def _ordered(self, heights: Floats) -> bool:
+        """Whether heights rise or fall from section to section of the file."""
+        steps = np.diff(heights[np.argsort(self._numbers)])
+        return bool((steps > 0).all() or (steps < 0).all())
+
+    def _on_ledge(self, i: int) -> bool:
+        beside = [k for k in (i - 1, i + 1) if 0 <= k < len(self._heights)]
+        ways = np.abs(self._heights[beside] - self._heights[i])
+        sizes = np.abs(np.exp(self._logs[beside]) - np.exp(self._logs[i])).max(axis=1)
+        return bool((sizes > _LEDGE * ways).any())
