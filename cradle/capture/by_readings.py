@@ -57,8 +57,6 @@ def _half_judged(finding: Finding, have: str) -> Finding:
             severity=Severity.WARN if open_mm >= bears_mm else finding.severity,
             message=f"{finding.message}; "
             + (f"the {have} alone does not check it" if have else "no caliper reading corrects it"),
-            advice="give the section's width and depth with calipers, lay a second ruler across the first,"
-            " or use the capture sheet",
         )
     if finding.code == FROM_TAG and have:
         return replace(

@@ -65,6 +65,16 @@ def test_what_a_camera_leaves_open_is_warned_of_where_nothing_else_tells_the_siz
     assert severities(of_side, "picture-scale") == ["note"]
 
 
+@pytest.mark.parametrize("have", [{}, {"width_mm": 50.0}])
+def test_what_helps_a_picture_without_a_ruler_is_no_second_one(have):
+    """Beside a bank card a second ruler was to be laid across the first."""
+    cure = "use the capture sheet, or lay two rulers along two sides of the piece, or measure both ways with calipers"
+    left_open = Finding(code=ONE_WAY, severity=Severity.NOTE, message="it leaned", advice=cure, measured=1.0)
+    (told,) = judged_by_calipers([left_open], **{"width_mm": None, "depth_mm": None, **have})
+    assert told.severity is Severity.WARN
+    assert told.advice == cure
+
+
 @pytest.mark.parametrize(
     ("code", "left"),
     [(RULERS_DISAGREE, "note"), ("card-faint", "note"), (OBLIQUE, "warn"), (BOWED, "warn"), (COARSE, "warn")],
