@@ -169,7 +169,12 @@ def check_plate_on_block(block: Values, plate: Values | None) -> Iterator[Mistak
         )
 
 
-BLOCK: Final = Table(makes=BlockSpec, check=_check_block)
+_AS_LARGE: Final = "the block is as large as its pocket and its walls: set wall; make tells how large it is"
+BLOCK: Final = Table(
+    makes=BlockSpec,
+    check=_check_block,
+    lacks=dict.fromkeys(("width", "depth", "length", "size"), _AS_LARGE),
+)
 PLATE: Final = Table(
     makes=PlateSpec,
     says="A plate flush with the back of a box, wider or higher than it, to fix it to a wall.\n",
