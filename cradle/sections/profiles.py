@@ -15,6 +15,8 @@ _STEP_MM: Final = 2.0
 """A profile's slope is taken over this much to either side."""
 _NEAR_MM: Final = 2.0
 """What the sides show up to this far below the lowest and above the highest section still counts."""
+_READ_MM: Final = 0.3
+"""Heights are read no closer (the usual spread of a section's height): one at 90 mm is reached by a profile up to 3.54 in."""
 _NINE_IN_TEN: Final = 1.645
 """Standard deviations that nine in ten normal errors stay within."""
 _TELL_WANDER: Final = 5
@@ -45,8 +47,9 @@ class Profile:
         return float(self.points_mm[-1, 0])
 
     def reaches(self, heights_mm: Floats | float) -> Bools:
-        """Whether each height lies between its least and its greatest."""
-        return (self.low_mm <= np.asarray(heights_mm)) & (heights_mm <= self.high_mm)
+        """Whether each height lies between its least and its greatest, or no further from these than heights are read."""
+        low, high = self.low_mm - _READ_MM, self.high_mm + _READ_MM
+        return (low <= np.asarray(heights_mm)) & (heights_mm <= high)
 
     def at(self, heights_mm: Floats | float) -> Floats:
         """Its coordinate at each height, mm: straight between its points, beyond its ends that of the end."""
