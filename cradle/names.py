@@ -17,7 +17,7 @@ _FIRST: Final = 12
 _NO_NAME: Final = re.compile(r"section \d+")
 """What a section is called that was given no name."""
 _FILE_FIRST: Final = re.compile(r"[^:;]+\.\w+:")
-_SETTING: Final = re.compile(r'"[^"]*"|\b([a-z_]+) = ("?)([\w.+-]+)\2')
+_SETTING: Final = re.compile(r'"[^"]*"|\b([a-z_]+) = (?:"([^"]+)"|([\w.+-]+))')
 """A setting as it stands in a project file, in three groups; or a whole text between quotes, in none, so that what a name holds is no setting."""
 _Word = TypeVar("_Word")
 
@@ -152,7 +152,11 @@ def with_settings(text: str, said: Callable[[AdvisedSetting], str]) -> str:
     """
 
     def in_its_words(found: re.Match[str]) -> str:
-        return said(AdvisedSetting(key=found[1], value=found[3], written=found[0])) if found[1] else found[0]
+        return (
+            said(AdvisedSetting(key=found[1], value=found[2] or found[3], written=found[0]))
+            if found[1]
+            else found[0]
+        )
 
     return _SETTING.sub(in_its_words, text)
 

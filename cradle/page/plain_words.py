@@ -65,6 +65,8 @@ def plain_words(text: str) -> str:
     ('of a drawn line say shape “a drawn line”', 'use through “the front”')
     >>> plain_words('and lift_out = "auto" finds no better way'), plain_words("lift it out more upright (lift_out)")
     ('and “way it is lifted out” auto finds no better way', 'lift it out more upright (“way it is lifted out”)')
+    >>> plain_words('write height = "4.4 cm"; all is well')
+    'write height 4.4 cm; all is well'
     >>> plain_words("say between = 0.1 under [spread]")
     'say between 0.1 under “How far off readings may be”'
     >>> plain_words('no outline found; give outline = "FILE" or a table [view.picture]')
