@@ -39,9 +39,9 @@ def check_profiles(profiles: Profiles) -> None:
                 f"at height {shared[k]:g} mm the {low.side} profile ({first[k]:g} mm) does not lie below the "
                 f"{high.side} profile ({second[k]:g} mm)",
                 where=f"side.{low.side}",
-                hint="y grows away from the viewer and x to the right; perhaps the two files are swapped or "
-                "one and the same, or "
-                "both count from a square behind the thing or on its right: then write the distances with a minus",
+                hint="y grows away from the viewer and x to the right, and both count from one line; perhaps each counts from "
+                "a line of its own, or the two files are swapped or one and the same, or both count from a square behind the "
+                "thing or on its right: then write the distances with a minus",
             )
 
 

@@ -50,8 +50,9 @@ def test_every_side_has_its_own_word_at_a_height():
     ],
 )
 def test_profiles_that_contradict_themselves_are_refused(profiles, words):
-    with pytest.raises(SectionError, match=words):
+    with pytest.raises(SectionError, match=words) as told:
         check_profiles(profiles)
+    assert "perhaps each counts from a line of its own" in str(told.value)
 
 
 def test_sound_profiles_pass():
