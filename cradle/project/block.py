@@ -81,7 +81,7 @@ class BlockSpec:
     lead_in_mm: float = key(MARGIN, "chamfer at the pocket's mouth", default=1.0)
     lean_deg: float = key(
         angle(most=_STEEPEST_LEAN_DEG, hint="0 is upright"),
-        f"the thing leans back by this much, at most {_STEEPEST_LEAN_DEG:g}",
+        f"the thing leans back by this much, or to the front (below 0); at most {_STEEPEST_LEAN_DEG:g}",
         default=0.0,
     )
 
