@@ -136,8 +136,9 @@ class _Side:
         self._end = PAIRS[self._axis].index(profile.side)
         first, last = profile.low_mm, profile.high_mm
         self._reads_nothing_between = bool(last <= sections[0] or first >= sections[-1])
-        self._sections_below, self._sections_above = sections[sections < first], sections[sections > last]
-        read = sections[profile.reaches(sections)]
+        reached = profile.reaches(sections)
+        read, silent = sections[reached], sections[~reached]
+        self._sections_below, self._sections_above = silent[silent < first], silent[silent > last]
         skin = extents_at(read)[:, self._end, self._axis] if len(read) else np.zeros(0)
         missed = profile.at(read) - skin
         near = np.abs(missed) <= _OFFSET_MM

@@ -88,6 +88,18 @@ def test_beyond_a_profile_its_correction_fades_towards_the_next_section():
     assert reach(body, 1, -1, at) == pytest.approx([-16, -17, -13.5 - 1.5, -13, -12], abs=0.02)
 
 
+@pytest.mark.parametrize("short_mm", [0.008, 0.25])
+def test_a_profile_that_ends_a_hair_beside_a_section_leads_as_far_as_it_goes(short_mm):
+    profile = bulged(-1, -15.0)
+    z = np.linspace(short_mm, 40 - short_mm, 201)
+    short = frozen(np.column_stack([z, np.interp(z, *profile.T)]))
+    body = lofted(sections(), profiles=Profiles(front=short))
+    fine = np.linspace(0, 40, 777)
+    assert reach(body, 1, -1, fine) == pytest.approx(np.interp(fine, *profile.T), abs=0.1)
+    assert body.section_error_mm < 1e-9
+    assert edge_statistics(body.mesh).closed
+
+
 def test_a_profile_of_other_heights_changes_nothing():
     plain = lofted(sections())
     led = lofted(sections(), profiles=Profiles(front=frozen([[50, -15], [60, -99]])))
