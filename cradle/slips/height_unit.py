@@ -14,8 +14,13 @@ from cradle.sections.profiles import Profiles, extent_at
 from cradle.sections.readings import size_along
 from cradle.units import MISTAKEN_FOR_MM
 
-_UNLIKE: Final = 0.2
-"""A section is out of place where the logarithms of its width and depth differ from what is expected there by this (our own choice)."""
+_UNLIKE: Final = 0.08
+"""A section is out of place where the logarithms of its width and depth differ from what is expected there by this (our own choice).
+
+Of 66 projects of scanned things, four sections each, one height in cm was told
+in 26: the others hardly change from height to height. In none of these as they
+were, nor with one section written last, was anything told.
+"""
 _NEARER: Final = 0.35
 """Where it belongs the difference must shrink to less than this part (our own choice)."""
 _SEEN_OFF, _SEEN_FITS = 0.1, 0.03
