@@ -63,7 +63,7 @@ def behind_findings(thing: SeatedThing, holder: Holder) -> Iterator[Finding]:
             yield doubt(
                 "thing-into-wall",
                 f"{how} {past:.1f} mm into the wall that the holder is fixed to{unless}",
-                f"{_LEAN if back else ''}make block.wall {tenths_up(most)} mm thicker",
+                f"{_LEAN if back else ''}make the walls {tenths_up(most)} mm thicker",
                 about=About.HOLDER,
                 where="block.lean" if back else "block.wall",
                 **in_mm(most, limit=0.0),

@@ -146,7 +146,7 @@ def test_a_thing_that_reaches_into_the_wall_is_told(fixed, lean, tall, told):
 
 def test_the_wall_that_is_advised_is_thick_enough():
     found = codes(made(f"lean = 20\n{PLATE}"))["thing-into-wall"]
-    thicker = float(re.search(r"block.wall (\S+) mm thicker", found.advice)[1])
+    thicker = float(re.search(r"the walls (\S+) mm thicker", found.advice)[1])
     for wall, told in ((7 + thicker, False), (7 + thicker - 0.2, True)):
         assert ("thing-into-wall" in codes(made(f"lean = 20\n{PLATE}", wall=wall))) == told
 
