@@ -72,3 +72,24 @@ def test_what_narrows_is_not_in_another_unit(sizes):
 )
 def test_a_reading_with_two_digits_exchanged_is_told(sizes, at):
     assert told(sizes, "digits-exchanged") == [f'section "s{i}"' for i in at]
+
+
+GROWN = [(33.8, 23.9), (48.2, 34.1), (57.6, 40.7), (66.3, 46.9)]
+"""About one and a half times as wide as deep."""
+
+
+@pytest.mark.parametrize("axis", [0, 1])
+@pytest.mark.parametrize(("low", "high"), [(0, 1), (0, 3), (1, 2), (2, 3)])
+def test_two_sections_with_each_other_s_reading_are_told(low, high, axis):
+    """Nothing was said of them, and a holder was advised."""
+    sizes = [list(size) for size in GROWN]
+    sizes[low][axis], sizes[high][axis] = sizes[high][axis], sizes[low][axis]
+    assert told(sizes, code="sizes-swapped") == [f'section "s{low}"']
+    assert told(sizes, code="digits-exchanged") == []
+
+
+@pytest.mark.parametrize(
+    "sizes", [GROWN, LIKE, [(40, 40), (80, 30), (40, 40), (30, 30)], GROWN[:2] + [(60, 60), (70, 70)]]
+)
+def test_shapes_that_change_are_not_told_as_swapped(sizes):
+    assert told(sizes, code="sizes-swapped") == []
