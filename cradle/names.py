@@ -177,8 +177,8 @@ def sentence(words: str) -> str:
 
     Examples
     --------
-    >>> sentence("it is too tight"), sentence("scans/low rim.png: there is no such file")
-    ('It is too tight.', 'scans/low rim.png: there is no such file.')
+    >>> sentence("it is too tight"), sentence("Is it?"), sentence(""), sentence("scans/low rim.png: there is no such file")
+    ('It is too tight.', 'Is it?', '', 'scans/low rim.png: there is no such file.')
     """
     if not _FILE_FIRST.match(words):
         words = words[:1].upper() + words[1:]

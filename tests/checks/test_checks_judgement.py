@@ -1,5 +1,6 @@
 import re
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 import pytest
@@ -28,6 +29,7 @@ from cradle.project.block import BlockForm, BlockSpec
 from cradle.project.convert import AUTO
 from cradle.project.printer import PrinterSpec
 
+told_of = partial(undercut_findings, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=30.0)
 CONE = stacked([0, 40], [circle(15), circle(19)])
 
 
@@ -121,7 +123,7 @@ def narrowing(*, top_mm, gap_mm=0.4):
 def test_a_thing_that_narrows_is_told_with_the_height_up_to_which_it_is_held():
     # the pocket goes straight up from the foot, the frustum recedes by z/10: it is free by twice the clearance at 8 mm
     pocket = narrowing(top_mm=40)
-    (found,) = undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=30.0)
+    (found,) = told_of(pocket)
     assert found.severity is Severity.WARN
     assert found.measured == pytest.approx(4, abs=0.05)
     assert pocket.undercut.held_to_mm(room_mm=0.8) == pytest.approx(8, abs=0.5)
@@ -131,9 +133,7 @@ def test_a_thing_that_narrows_is_told_with_the_height_up_to_which_it_is_held():
     assert not re.search(r"-0\b(?!\.)", found.message)  # rounded to nothing, it has no sign
     lower = float(re.search(r"make the block (\S+) mm high", found.advice)[1])
     assert lower == pytest.approx(8, abs=0.5)
-    (followed,) = undercut_findings(
-        narrowing(top_mm=lower), along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=30.0
-    )
+    (followed,) = told_of(narrowing(top_mm=lower))
     assert followed.severity is Severity.NOTE
     assert followed.advice == ""
 
@@ -141,9 +141,7 @@ def test_a_thing_that_narrows_is_told_with_the_height_up_to_which_it_is_held():
 @pytest.mark.parametrize(("top_mm", "severity"), [(10.0, Severity.NOTE), (13.0, Severity.WARN)])
 def test_a_thing_held_most_of_the_way_to_the_rim_is_a_note(top_mm, severity):
     """Held up to 8 mm, as above, of 10 and of 13: more and less than three quarters."""
-    (found,) = undercut_findings(
-        narrowing(top_mm=top_mm), along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=30.0
-    )
+    (found,) = told_of(narrowing(top_mm=top_mm))
     assert found.severity is severity
     assert "grips the thing only up to 8 mm" in found.message
     assert "make the block" in found.advice
@@ -153,34 +151,28 @@ def test_a_thing_held_most_of_the_way_to_the_rim_is_a_note(top_mm, severity):
 def test_a_lining_is_no_clearance_by_which_the_thing_is_held(beside_mm, held_mm):
     """Twice the clearance beside the lining, or 0.3 mm where there is none, is reached at so many times ten."""
     pocket = narrowing(top_mm=40, gap_mm=3.0 + beside_mm)
-    (found,) = undercut_findings(
-        pocket, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=30.0, lining_mm=3.0
-    )
+    (found,) = told_of(pocket, lining_mm=3.0)
     assert f"grips the thing only up to {held_mm} mm" in found.message
 
 
 def test_another_way_out_is_advised_only_where_it_helps():
     pocket = narrowing(top_mm=40)
-    (helps,) = undercut_findings(pocket, along_easiest_mm=lambda: 0.6, lowest_section_mm=0.0, thing_mm=30.0)
+    (helps,) = told_of(pocket, along_easiest_mm=lambda: 0.6)
     assert helps.advice.startswith('try lift_out = "auto" (about 0.6 mm of extra room)')
-    (same,) = undercut_findings(pocket, along_easiest_mm=lambda: 3.9, lowest_section_mm=0.0, thing_mm=30.0)
+    (same,) = told_of(pocket, along_easiest_mm=lambda: 3.9)
     assert "lift_out" not in same.advice
     assert 'lift_out = "auto" finds no better way' in same.message
 
 
 def test_no_block_below_the_lowest_section_is_advised():
-    (found,) = undercut_findings(
-        narrowing(top_mm=40), along_easiest_mm=None, lowest_section_mm=10.0, thing_mm=30.0
-    )
+    (found,) = told_of(narrowing(top_mm=40), lowest_section_mm=10.0)
     assert "the holder does not grip the thing" in found.message
     assert "make the block" not in found.advice
 
 
 def test_a_block_that_would_take_little_of_the_thing_is_not_advised():
     """Held up to 8 mm, as above, of 60 mm: a block so low would be warned of in its turn."""
-    (found,) = undercut_findings(
-        narrowing(top_mm=40), along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=60.0
-    )
+    (found,) = told_of(narrowing(top_mm=40), thing_mm=60.0)
     assert "grips the thing only up to 8 mm" in found.message
     assert found.advice == "hold the thing upside down, or by a part that widens upwards"
 
@@ -189,13 +181,13 @@ def test_a_waist_that_is_held_below_and_above_is_a_note(pocket):
     waist = stacked([0, 20, 40], [circle(20), circle(17), circle(20)])
     profile = clearance_profile([0, 40], [None, None], default_mm=0.4)
     waisted = make_pocket(prepared(waist), clearance=profile, direction=UP, top_mm=40)
-    (found,) = undercut_findings(waisted, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=30.0)
+    (found,) = told_of(waisted)
     assert found.severity is Severity.NOTE
     assert found.measured == pytest.approx(3, abs=0.05)
     assert re.search(
         r"narrower at its [a-z ]+, height \d+ mm, than below: .* mm of extra room there", found.message
     )
-    assert not list(undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=30.0))
+    assert not list(told_of(pocket))
 
 
 @pytest.mark.parametrize(
@@ -207,7 +199,7 @@ def test_a_thing_that_widens_upwards_is_not_told_to_be_narrower_where_the_gap_is
     gap = clearance_profile([0, 20, 40], [None] * 3, default_mm=0.4, between_mm=np.array([1.0, 0.0]))
     body = prepared(stacked([0, 40], [circle(radius) for radius in radii]))
     pocket = make_pocket(body, clearance=gap, direction=UP, top_mm=40)
-    (found,) = undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=40.0)
+    (found,) = told_of(pocket, thing_mm=40.0)
     assert found.message.startswith(whose)
 
 
@@ -219,7 +211,7 @@ def test_room_that_a_print_errs_by_is_not_told(top_radius, told):
         direction=UP,
         top_mm=40,
     )
-    found = list(undercut_findings(pocket, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=40.0))
+    found = list(told_of(pocket, thing_mm=40.0))
     assert len(found) == told
 
 

@@ -1,7 +1,6 @@
 """The report page, read by the standard library's HTML reader and by a browser."""
 
 import re
-import shlex
 import subprocess
 from dataclasses import replace
 from functools import lru_cache
@@ -16,7 +15,7 @@ from cradle.finding import About, Finding, Severity
 from cradle.pipeline import make
 from cradle.project.reader import read_project
 from cradle.report.in_brief import in_brief
-from cradle.report.recommendation import Advised, PieceToTry, recommend, recommendation
+from cradle.report.recommendation import recommendation
 from cradle.report.summary import summary_of
 
 DEMOS = ["ocarina", "nozzle"]
@@ -216,85 +215,6 @@ def test_the_verdict_lists_each_doubt_with_its_place_the_gravest_first_under_the
     steps = re.search(r"<h2>What to do</h2><ol>.*?</ol>", page, re.DOTALL)[0]
     assert "Measure the width again" not in steps  # torn off from its place it says nothing
     assert "Deal with the points above" in steps
-
-
-def finding(severity, about=About.MEASURED):
-    return Finding(
-        code="c", severity=severity, message="the wall is thin", advice="make it thicker", about=about
-    )
-
-
-@pytest.mark.parametrize(
-    ("findings", "chance", "advised"),
-    [
-        ([], 0.97, Advised.PRINT),
-        ([finding(Severity.NOTE)], 0.97, Advised.PRINT),
-        ([], 0.95, Advised.PRINT),
-        ([], 0.9499, Advised.TEST_PIECES),
-        ([finding(Severity.WARN)], 0.99, Advised.TEST_PIECES),
-        ([finding(Severity.WARN, About.HOLDER)], 0.99, Advised.DECIDE),  # no ring shows a label
-        ([finding(Severity.WARN, About.LOOKS), finding(Severity.WARN, About.HOLD)], 0.99, Advised.DECIDE),
-        ([finding(Severity.WARN, About.FIT)], 0.99, Advised.TEST_PIECES),
-        ([finding(Severity.WARN, About.HOLDER)], 0.94, Advised.TEST_PIECES),
-        ([finding(Severity.WARN, About.HOLDER), finding(Severity.WARN)], 0.99, Advised.TEST_PIECES),
-        ([finding(Severity.WARN), finding(Severity.FAIL)], 0.99, Advised.STOP),
-    ],
-)
-def test_the_recommendation_follows_from_findings_and_chance(findings, chance, advised):
-    found = recommend(
-        findings,
-        chance=chance,
-        goal=0.95,
-        pieces=[PieceToTry(project_file="holder.toml", section="low", clearance_mm=0.3)],
-    )
-    assert found.advised is advised
-    assert found.actions
-
-
-def test_nothing_is_printed_in_full_before_the_test_pieces_were_heeded():
-    piece = PieceToTry(project_file="holder.toml", section="low", clearance_mm=0.3)
-    found = recommend([], chance=0.01, goal=0.95, pieces=[piece])
-    assert "cradle make holder.toml" in found.actions[-1]
-    assert "Print the holder when its verdict says so" in found.actions[-1]
-    assert recommend([], chance=0.99, goal=0.95, pieces=[piece]).actions[0].startswith("Print the holder")
-    tried = recommend([], chance=0.01, goal=0.95, pieces=[replace(piece, noted=True)])
-    assert tried.advised is Advised.DECIDE
-    assert not any("cradle pieces" in step or "cradle trial" in step for step in tried.actions)
-    assert "cradle make holder.toml" in tried.actions[0]
-    others = [PieceToTry(project_file=f"{name}.toml", section="low", clearance_mm=0.3) for name in "ab"]
-    of_three = recommend([], chance=0.01, goal=0.95, pieces=[piece, *others]).actions[0]
-    assert "holder.toml”, “cradle pieces a.toml” and “cradle pieces b.toml”." in of_three
-    of_two = recommend([], chance=0.01, goal=0.95, pieces=[replace(piece, noted=True), others[0]])
-    assert of_two.actions[0].startswith(
-        "Print the test pieces, or one ring at first: “cradle pieces a.toml”."
-    )
-    assert "cradle make holder.toml" in of_two.actions[-1]
-
-
-@pytest.mark.parametrize(
-    ("file", "section", "typed"),
-    [
-        ("holder.toml", "belly", "holder.toml --section belly --clearance 0.3 --seen tight"),
-        (
-            "my holder.toml",
-            "the belly",
-            '"my holder.toml" --section "the belly" --clearance 0.3 --seen tight',
-        ),
-        (
-            "C:\\my things\\mug.toml",
-            "rim",
-            '"C:\\my things\\mug.toml" --section rim --clearance 0.3 --seen tight',
-        ),
-        ("../a/b.toml", "it's", '../a/b.toml --section "it\'s" --clearance 0.3 --seen tight'),
-    ],
-)
-def test_the_command_that_records_a_trial_is_whole_and_can_be_typed(file, section, typed):
-    piece = PieceToTry(project_file=file, section=section, clearance_mm=0.3)
-    found = recommend([], chance=0.5, goal=0.95, pieces=[piece])
-    (step,) = (step for step in found.actions if "cradle trial" in step)
-    assert f"“cradle trial {typed}”" in step
-    command = step.partition("“")[2].partition("”")[0]
-    assert shlex.split(command)[2:5] == [file, "--section", section]  # as a POSIX shell takes it apart
 
 
 @pytest.mark.parametrize("name", DEMOS)
