@@ -127,9 +127,11 @@ export class Desk extends EventTarget {
     this.tell("trouble", lines);
   }
 
-  on(kind, work) {
-    this.addEventListener(kind, work);
-    return () => this.removeEventListener(kind, work);
+  // Work for each kind of event, until what is given back is called.
+  on(works) {
+    const gone = new AbortController();
+    for (const [kind, work] of Object.entries(works)) this.addEventListener(kind, work, {signal: gone.signal});
+    return () => gone.abort();
   }
 
   async get(address) {

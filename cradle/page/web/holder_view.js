@@ -88,10 +88,10 @@ export function holderView({desk, view, found, go}) {
 
   function leave() {
     solid.leave();
-    off.forEach((stop) => stop());
+    off();
   }
 
-  const off = [desk.on("part", part), desk.on("holder", whole), desk.on("state", whole)];
+  const off = desk.on({part, holder: whole, state: whole});
   whole();
   return {solid, point, leave};
 }

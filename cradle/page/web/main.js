@@ -57,9 +57,7 @@ function frame() {
   at("redo").addEventListener("click", () => desk.redo());
   at("skip").addEventListener("click", () => controls.focus());
   document.addEventListener("keydown", keyed);
-  desk.on("state", told);
-  desk.on("hand", ways);
-  desk.on("trouble", (event) => say(event.detail));
+  desk.on({state: told, hand: ways, trouble: (event) => say(event.detail)});
   showWork(desk, at("work"));
 }
 

@@ -154,7 +154,7 @@ export function trials({desk}) {
     else draw();
   }
 
-  const off = desk.on("state", load);
+  const off = desk.on({state: load});
   load();
   return {
     element,

@@ -44,7 +44,7 @@ export function showWork(desk, element) {
     if (now) name.textContent = `${step || (building ? "building the holder" : reading)} …`;
   }
 
-  desk.on("progress", follow);
+  desk.on({progress: follow});
   follow();
 }
 

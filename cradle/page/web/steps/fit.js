@@ -60,12 +60,12 @@ export const fit = {
       missing.replaceChildren(...missingList(context));
     }
 
-    const off = [desk.on("state", follow), desk.on("holder", follow)];
+    const off = desk.on({state: follow, holder: follow});
     follow();
     return {
       leave() {
         for (const one of [view, noted]) one.leave();
-        off.forEach((stop) => stop());
+        off();
       },
     };
   },

@@ -55,12 +55,12 @@ export const holder = {
       missing.replaceChildren(...missingList(context));
     }
 
-    const off = [desk.on("state", follow), desk.on("holder", follow)];
+    const off = desk.on({state: follow, holder: follow});
     follow();
     return {
       leave() {
         view.leave();
-        off.forEach((stop) => stop());
+        off();
       },
     };
   },

@@ -88,10 +88,10 @@ export const measure = {
       draw(context, chosen);
     }
 
-    const off = [desk.on("state", follow), desk.on("sections", tell)];
+    const off = desk.on({state: follow, sections: tell});
     follow();
     return {
-      leave: () => off.forEach((stop) => stop()),
+      leave: off,
       reveal(key) {
         const number = numberIn(key);
         if (number) choose(number);

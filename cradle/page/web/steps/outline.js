@@ -162,13 +162,13 @@ export const outline = {
       drawn();
     }
 
-    const off = [desk.on("state", follow), desk.on("sections", told)];
+    const off = desk.on({state: follow, sections: told});
     follow();
     return {
       leave() {
         leaveEditor();
         picture.leave();
-        off.forEach((stop) => stop());
+        off();
       },
       reveal(key) {
         const one = entries(desk).find(({prefix}) => key.startsWith(prefix));

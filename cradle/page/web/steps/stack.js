@@ -73,12 +73,12 @@ export const stack = {
       pictures.draw(chosen);
     }
 
-    const off = [desk.on("state", follow), desk.on("sections", tell)];
+    const off = desk.on({state: follow, sections: tell});
     follow();
     return {
       leave() {
         pictures.leave();
-        off.forEach((stop) => stop());
+        off();
       },
       reveal(key) {
         const number = numberIn(key);
@@ -242,7 +242,7 @@ function pictured({desk}, choose) {
     off();
   }
 
-  const off = desk.on("part", show);
+  const off = desk.on({part: show});
   show();
   return {element, draw, leave};
 }
