@@ -1,5 +1,5 @@
 // The window's side of the project: what the server knows, and how it is changed.
-// Events: "here" (whatever comes from now on is told), "state" (the project), "sections", "part" (a holder on its way), "holder", "progress", "trouble".
+// It tells "state" (the project), "sections", "part" (a holder on its way), "holder", "progress", "hand" (what is changed by hand) and "trouble".
 
 import {Refusals} from "./refusals.js";
 
