@@ -96,12 +96,7 @@ def model_thing(
     on_step("reading outlines")
     measured = read_sources(project, read=read, each=each)
     on_step("lining up sections")
-    try:
-        placed = place(measured)
-    except (SectionError, CombinedError) as error:
-        raise placing_mistakes(error, project=project, measured=measured) from error
-    if project.loft.hollows is not Hollows.FOLLOWED:
-        placed = _across_hollows(placed, project=project)
+    placed = _placed(measured, project=project, place=place)
     on_step("matching points")
     together = pooled(placed.sections, trace_mm=project.spread.trace_mm)
     placed = replace(
@@ -143,9 +138,16 @@ def model_thing(
     )
 
 
-def _across_hollows(placed: Placed, *, project: Project) -> Placed:
-    through = project.loft.hollows is Hollows.SPANNED
-    across = spanned(placed.sections, trace_mm=project.spread.trace_mm, through=through)
+def _placed(measured: ToPlace, *, project: Project, place: PlaceSections) -> Placed:
+    """The sections in their places, straight across hollows that are not to be followed."""
+    try:
+        placed = place(measured)
+    except (SectionError, CombinedError) as error:
+        raise placing_mistakes(error, project=project, measured=measured) from error
+    hollows = project.loft.hollows
+    if hollows is Hollows.FOLLOWED:
+        return placed
+    across = spanned(placed.sections, trace_mm=project.spread.trace_mm, through=hollows is Hollows.SPANNED)
     return replace(placed, sections=across.sections, findings=(*placed.findings, *hollow_findings(across)))
 
 
