@@ -191,7 +191,13 @@ def test_a_reading_of_the_printer_counts_for_all_things_of_a_row(project, place)
 
 
 def test_the_summary_is_written_at_the_end_and_read_by_nothing():
-    writers = {"pipeline/output_files.py", "cli/show.py", "cli/show_trial.py", "cli/trace.py"}
+    writers = {
+        "pipeline/output_files.py",
+        "cli/show.py",
+        "cli/show_trial.py",
+        "cli/trace.py",
+        "page/trial_job.py",
+    }
     seen = set()
     for inner, tree in parsed("summary").items():
         for node in ast.walk(tree):
