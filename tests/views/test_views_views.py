@@ -113,6 +113,16 @@ def test_a_given_shift_says_where_a_view_lies():
     assert "reading-disagrees" not in {f.code for f in found.findings}
 
 
+def test_a_profile_that_was_read_says_where_a_view_lies():
+    rings = [EGG * f + [0.1 * h + 12.0, 0.0] for h, f in zip(HEIGHTS, FACTORS, strict=True)]
+    left, right = ([(h, end(r[:, 0])) for h, r in zip(HEIGHTS, rings, strict=True)] for end in (min, max))
+    found = placed_by_front(
+        ends_of(leaning_eggs()), heights=HEIGHTS, rings=rings, profiles=Profiles(left=frozen(left))
+    )
+    (seen,) = (profile for profile in found.profiles.known if profile.side is Side.RIGHT)
+    assert [seen.at(h) for h, _ in right] == pytest.approx([reach for _, reach in right], abs=0.05)
+
+
 @pytest.mark.parametrize("known", ["the other view", "profiles"])
 @pytest.mark.parametrize("other_side", [True, False])
 def test_a_second_view_of_the_same_sides_is_held_against_what_is_known(other_side, known):
