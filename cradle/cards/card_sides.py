@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.cards.card_outline import PROPORTIONS
-from cradle.geometry.arrays import Bytes, Floats, frozen
+from cradle.geometry.arrays import Bools, Bytes, Floats, frozen
 from cradle.geometry.vectors import cross, left_of, unit
 from cradle.pictures.masks import grown_by
+from cradle.pictures.sampled import nearest
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -38,6 +39,9 @@ _PARALLEL_DEG: Final = 20.0
 _SQUARE_DEG: Final = 35.0
 """How far the view may turn parallel sides, and sides square to each other, out of that."""
 _ALONG: Final = frozen(np.linspace(0.12, 0.88, 24))
+_BEFORE: Final = frozen(np.linspace(-0.2, -0.03, 8))
+_AFTER: Final = frozen(np.linspace(1.03, 1.2, 8))
+"""Where a side is looked at, as parts of its length: along it, and beyond its ends, where a card's stops and a check's goes on."""
 _COVERED: Final = 0.5
 """Least part of each side along which the picture must step."""
 _MOST_QUADS: Final = 10
@@ -55,10 +59,11 @@ def straight_sided(things: Regions) -> Iterator[Floats]:
     pieces = np.asarray(found, dtype=np.float64).reshape(-1, 2, 2)
     quads = _oblong(np.array([_through(seen, ends) for ends in _distinct(pieces)]), steps.shape)
     ahead = np.roll(quads, -1, axis=1) - quads
-    at = np.rint(quads[:, :, None] + _ALONG[:, None] * ahead[:, :, None]).astype(np.int64)  # (q, 4, k, 2)
     near = grown_by(steps, 1) > 0
-    covered = near[at[..., 1], at[..., 0]].mean(axis=2).min(axis=1)
-    worth = np.where(covered > _COVERED, covered * np.hypot(ahead[..., 0], ahead[..., 1]).sum(axis=1), 0.0)
+    covered, before, after = (_stepping(near, quads, ahead, part) for part in (_ALONG, _BEFORE, _AFTER))
+    least, going_on = covered.min(axis=1), np.maximum(before, after).mean(axis=1)
+    long = np.hypot(ahead[..., 0], ahead[..., 1]).sum(axis=1)
+    worth = np.where(least > _COVERED, least * (1 - going_on) * long, 0.0)
     tried: list[Floats] = []
     for k in np.argsort(-worth, kind="stable"):
         if worth[k] == 0.0 or len(tried) == _MOST_QUADS:
@@ -66,6 +71,12 @@ def straight_sided(things: Regions) -> Iterator[Floats]:
         if not any(np.abs(quads[k] - other).max() < 2 * _SAME_PX for other in tried):
             tried.append(quads[k])
             yield frozen(things.in_picture(quads[k]))
+
+
+def _stepping(near: Bools, corners: Floats, ahead: Floats, along: Floats) -> Floats:
+    """The part of the places along each side at which the picture steps, ``(q, 4)``; 0 is one corner, 1 the next."""
+    at = corners[:, :, None] + along[:, None] * ahead[:, :, None]  # (q, 4, k, 2)
+    return np.asarray(nearest(near, at).mean(axis=2))
 
 
 def _steps(levels: Bytes) -> Bytes:

@@ -85,3 +85,56 @@ def test_a_card_beside_a_mats_lines_is_found_by_its_own_sides(colour, beside_mm)
     mat = Shape(rings_mm=tuple(lines), colour=(180, 190, 150))
     scene = moved((mat, *id_card(colour=colour), *STRIPE), **LYING)
     assert corners_off_px(scene, ground=(30, 90, 70)).max() < 0.5
+
+
+def chips(rng, *, colour, count):
+    """Small chips all over the page, as stone has."""
+    at = rng.uniform(-60.0, 160.0, (count, 2))
+    size = rng.uniform(0.4, 1.6, count)
+    rings = tuple(rectangle(x, y, x + s, y + s) for (x, y), s in zip(at, size, strict=True))
+    return Shape(rings_mm=rings, colour=colour)
+
+
+def flowers(*, colour, first_mm):
+    """Round spots all over the page, some of which the card half covers."""
+    turn = np.linspace(0.0, 2 * np.pi, 24, endpoint=False)
+    spot = 5.0 * np.column_stack([np.cos(turn), np.sin(turn)])
+    places = [(x, y) for x in np.arange(first_mm, 150.0, 22.0) for y in np.arange(first_mm, 120.0, 11.0)]
+    return Shape(rings_mm=tuple(spot + place for place in places), colour=colour)
+
+
+def checks(side_mm=16.0):
+    """A cloth's stripes both ways, darker where they cross: its lines are longer than a card's sides."""
+    at = np.arange(-60.0, 160.0, 2 * side_mm)
+    stripes = [
+        Shape(rings_mm=tuple(ring(a) for a in at), colour=(150, 165, 210))
+        for ring in (
+            lambda a: rectangle(a, -60.0, a + side_mm, 170.0),
+            lambda a: rectangle(-60.0, a, 170.0, a + side_mm),
+        )
+    ]
+    crossed = tuple(rectangle(x, y, x + side_mm, y + side_mm) for x in at for y in at)
+    return (*stripes, Shape(rings_mm=crossed, colour=(50, 80, 165)))
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_a_dark_card_is_found_on_stone_whose_chips_step_more_than_its_sides(seed):
+    rng = np.random.default_rng(seed)
+    stone = (chips(rng, colour=(170, 168, 166), count=5000), chips(rng, colour=(40, 40, 40), count=5000))
+    scene = (*stone, *moved((*id_card(colour=(34, 34, 40)), *STRIPE), **LYING))
+    assert corners_off_px(scene, ground=(98, 92, 92)).max() < 0.5
+
+
+def test_a_card_is_found_on_a_cloth_whose_flowers_have_more_colour_than_it():
+    scene = (
+        flowers(colour=(200, 40, 50), first_mm=2.0),
+        flowers(colour=(235, 170, 40), first_mm=13.0),
+        *moved((*id_card(colour=(34, 34, 40)), *STRIPE), **LYING),
+    )
+    assert corners_off_px(scene, ground=(238, 236, 222)).max() < 0.5
+
+
+@pytest.mark.parametrize("colour", [(176, 184, 196), (150, 35, 30)])
+def test_a_card_is_found_among_a_cloths_longer_lines(colour):
+    scene = (*checks(), *moved((*id_card(colour=colour), *STRIPE), **LYING))
+    assert corners_off_px(scene, ground=(243, 238, 226), faint=(True, False)).max() < 0.5
