@@ -162,6 +162,14 @@ def no_piece(seen: ScaledPicture, *, crumb_mm: float, left_out: Sequence[Finding
     """
     card = any(scale.kind is ScaleKind.BANK_CARD for scale in seen.scales.found)
     kind = ScaleError if card else CaptureError
+    if crumb_mm >= CRUMB_MM:
+        long, least = seen.grain.length(crumb_mm), seen.grain.length(THIN_MM)
+        return kind(
+            f"no piece was found; the longest thing is {long:.2g} long and in the mean narrower than {least:g}: a stroke, or"
+            " the rim of something that one sees through or that has nearly the colour of what lies behind it",
+            where=seen.name,
+            hint='give the piece another colour than what it lies on; of a drawn line say shape = "line"',
+        )
     if crumb_mm:
         long, least = seen.grain.length(crumb_mm), seen.grain.length(CRUMB_MM)
         return kind(

@@ -79,6 +79,11 @@ def _crumb(paint):
     return 0
 
 
+def _stroke(paint):
+    paint.rectangle((60, 100, 459, 105), fill="black")
+    return 0
+
+
 def _two(paint):
     paint.rectangle((40, 40, 149, 249), fill="black")
     paint.rectangle((300, 40, 499, 249), fill="black")
@@ -92,6 +97,11 @@ def _two(paint):
             _crumb,
             "1.6 mm long (scale: stated scale, 0.1 mm per px), a piece is at least 2 mm",
             "16 px long (scale: none was found), a piece is at least 20 px",
+        ),
+        (
+            _stroke,
+            "40 mm long and in the mean narrower than 0.8 mm: a stroke, or the rim of something that one sees through",
+            "400 px long and in the mean narrower than 8 px: a stroke, or the rim of something that one sees through",
         ),
         (_two, "(1: 11 x 21 mm, 2: 20 x 21 mm)", "(1: 110 x 210 px, 2: 200 x 210 px)"),
     ],
