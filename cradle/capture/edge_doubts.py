@@ -95,7 +95,8 @@ def edge_doubts(
             **grain.figures(unsure, limit_mm=_UNSURE_MM),
         )
     borders = regions.borders_of(number)
-    if regions.cut_off[number - 1] and (borders or _over_marks(edge.ring_px, inside_px, grain)):
+    over_rim = not regions.many_grounds and _over_marks(edge.ring_px, inside_px, grain)
+    if regions.cut_off[number - 1] and (borders or over_rim):
         yield _cut_off(borders)
     yield from _tip_doubt(edge, grain)
     neck = tuple(neck_doubt(ring_mm, grain=grain))
@@ -178,6 +179,17 @@ def _cut_off(borders: Sequence[Border]) -> Finding:
             "put the piece on and before one plain colour unlike its own",
         )
     return doubt("piece-cut-off", cut_off, "take in all of it")
+
+
+def covered_doubt(regions: Regions, number: int) -> Iterator[Finding]:
+    """The doubt that a hand, or what else runs out of the picture, lies over a piece on ground of several colours."""
+    if regions.many_grounds and regions.cut_off[number - 1] and not regions.borders_of(number):
+        yield doubt(
+            "piece-covered",
+            "the piece touches something that runs out of the picture: part of it is missing if that lies over it, as a hand"
+            " does",
+            "look at the check picture; take hands away, and lay the piece on one plain thing",
+        )
 
 
 def _lines_alike(edge: PieceEdge) -> Finding:

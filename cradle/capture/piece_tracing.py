@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from cradle.capture.edge_doubts import edge_doubts, edge_uncertainty_mm, least_sure
+from cradle.capture.edge_doubts import covered_doubt, edge_doubts, edge_uncertainty_mm, least_sure
 from cradle.capture.left_out import (
     CRUMB_MM,
     STAIN_MM,
@@ -32,6 +32,7 @@ from cradle.errors import CaptureError
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import counter_clockwise, signed_area
+from cradle.pictures.border_colours import unlike_border
 from cradle.pictures.contour import PieceEdge, piece_contour
 from cradle.pictures.faint_things import faint_things
 from cradle.pictures.grain import Grain
@@ -41,13 +42,15 @@ from cradle.pictures.pattern import pattern_px
 from cradle.pictures.regions import Regions
 from cradle.pictures.slits import without_slits
 from cradle.pictures.smooth import fewer, smoothed
-from cradle.project.picture import PictureSource, Traced
+from cradle.project.picture import PictureOfAnySize, PictureSource, Traced
 from cradle.scale.view_uncertainty import scale_uncertainty
 
 _BLURRED: Final = 1.8
 _MOST_SOFT: Final = 0.3
 """A small thing is no piece if its edge is more than ``_BLURRED`` times as wide as the sharpest piece's, or more than this part of it
 is soft."""
+_FEW: Final = 8
+"""With more things in a picture, the ground may have a pattern (common practice, no source)."""
 _LETTER_MM: Final = 7.0
 """Greatest height of printed letters."""
 
@@ -63,7 +66,7 @@ def traced_pieces(seen: ScaledPicture, regions: Regions) -> tuple[list[TracedPie
         If there are none.
     """
     spec = seen.spec
-    found = _traced(seen, regions)
+    found = _traced(seen, _on_many_grounds(seen, regions))
     by_number = spec.pick is not None or spec.back is not None
     if found.pieces and (by_number or _picked_in(regions, spec)):
         return found.pieces, tuple(found.left_out)
@@ -93,7 +96,7 @@ def _picked_in(regions: Regions, spec: PictureSource) -> bool:
 def _traced(seen: ScaledPicture, regions: Regions) -> _Found:
     """The pieces among the things of a picture."""
     scales, grain = seen.scales, seen.grain
-    letters, pattern = _of_ground(seen.spec, regions, grain.mm)
+    letters, pattern = ([], []) if _picks(seen.spec) else _of_ground(regions, grain.mm)
     left_out = [
         *letters_told(letters, regions, grain, seen.name),
         *pattern_told(pattern, regions, grain, seen.name),
@@ -121,7 +124,9 @@ def _traced(seen: ScaledPicture, regions: Regions) -> _Found:
             crumb_mm = max(crumb_mm, long)
             continue
         shown = fewer(ring)
-        doubts = edge_doubts(edge, shown, regions, number, grain=grain, inside_px=scales.inside)
+        doubts = [*edge_doubts(edge, shown, regions, number, grain=grain, inside_px=scales.inside)]
+        if not isinstance(seen.spec, PictureOfAnySize):  # a thing seen from the side stands on a table
+            doubts += covered_doubt(regions, number)
         piece = _piece(seen, number, ring, shown, findings=(*doubts, *slits_told(slits_px)))
         unsure = np.hypot(edge_uncertainty_mm(edge, grain_mm=grain.mm), seen.by_height_mm(piece.ring_mm))
         piece = replace(
@@ -151,10 +156,27 @@ def _wanted(spec: PictureSource, regions: Regions, of_ground: Set[int]) -> Seque
     return picked if picked[-1] <= len(regions.boxes) else every
 
 
-def _of_ground(spec: PictureSource, regions: Regions, grain_mm: float) -> tuple[list[int], list[int]]:
-    """Numbers of the regions that are letters of what the pieces lie on, and of those that are its pattern; none where a piece is picked."""
-    if spec.point_px is not None or spec.pick is not None or spec.back is not None:
-        return [], []
+def _picks(spec: PictureSource) -> bool:
+    """Whether a piece is picked."""
+    return spec.point_px is not None or spec.pick is not None or spec.back is not None
+
+
+def _on_many_grounds(seen: ScaledPicture, regions: Regions) -> Regions:
+    """The things told from each of the ground's colours, if it seems to have several: a pattern, many things, or none that lies whole in the picture."""
+    letters, pattern = _of_ground(regions, seen.grain.mm)
+    if not (pattern or len(regions.boxes) - len(letters) > _FEW or all(regions.cut_off)):
+        return regions
+    things = unlike_border(
+        regions,
+        of_ground={*letters, *pattern},
+        keep_out=seen.scales.keep_out,
+        inside=seen.scales.inside,
+    )
+    return things if seen.spec.point_px is None or _picked_in(things, seen.spec) else regions
+
+
+def _of_ground(regions: Regions, grain_mm: float) -> tuple[list[int], list[int]]:
+    """Numbers of the regions that are letters of what the pieces lie on, and of those that are its pattern."""
     letters = letters_of_ground(regions, high_px=_LETTER_MM / grain_mm, long_px=WORD_MM / grain_mm)
     rest = {number: box for number, box in enumerate(regions.boxes, start=1) if number not in letters}
     limit = pattern_px(list(rest.values()))

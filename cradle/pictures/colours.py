@@ -102,19 +102,27 @@ class Colours:
         """The same, with channels weighted by the whole difference, brightness and colour."""
         return replace(self, weight=_unit(self.step), weight_is_colour=False)
 
+    @property
+    def by_place(self) -> bool:
+        """Whether piece or ground have several colours, so that each place is judged by those nearby."""
+        return self.many or self.crop.many_grounds
+
     def first_field(self) -> Singles:
         """The field by light or by levels, whichever makes less of what is not the piece.
 
         In levels light lines swell, by light a shadow on the ground is nearer to a dark piece; colours that the
         file keeps for several pixels were mixed as levels.
         """
-        if self.many:
+        if self.by_place:
             return self.unlikeness(in_light=False)
         by_light = self.colour_px == 1 and float(self.step.sum()) > 0
         return self.part_of_light(self.weight) if by_light else self.field(self.weight)
 
     def unlikeness(self, *, in_light: bool) -> Singles:
-        """The field of a piece of several colours: how far each pixel lies along the step from the ground to the piece's colour nearby.
+        """The field where colours differ from place to place: how far each pixel lies along the step from the ground to the piece's colour nearby.
+
+        On ground of several colours it is how near each pixel is to the piece's colour, as parts of that step: others of the
+        ground's colours lie aside of it.
 
         Parameters
         ----------
@@ -130,6 +138,9 @@ class Colours:
             )
         step = own - ground
         square = (step * step).sum(axis=2)
+        if self.crop.many_grounds:
+            off = levels - own
+            return _blurred(1 - np.sqrt((off * off).sum(axis=2) / np.maximum(square, 1.0)))
         usual = float(np.median(square[self.crop.shows(self.rim)]))
         along = ((levels - ground) * step).sum(axis=2)
         return _blurred(along / np.maximum(square, _LEAST_RISE**2 * usual))

@@ -259,7 +259,7 @@ def _placed(colours: Colours, lines: LinesSeen, ring: Floats) -> tuple[SteepestE
     """
     grain_mm = colours.crop.grain_mm
     coarse = colours.colour_px > 1 and lines.by_colour
-    if colours.many:
+    if colours.by_place:
         seen = lines.taken_from(colours.unlikeness(in_light=True))
     else:
         seen = lines.field if coarse else lines.taken_from(colours.part_of_light(lines.weight))

@@ -34,6 +34,7 @@ class Crop:
     mask: Bytes
     small: Singles
     ground: Singles
+    many_grounds: bool
     corner_px: tuple[int, int]
     times: int
     shrink: float
@@ -94,6 +95,7 @@ def crop_of(picture: Picture, regions: Regions, number: int, *, grain_mm: float,
         mask=_filled((regions.labels[y0:y1, x0:x1] == number).astype(np.uint8)),
         small=small.reshape(y1 - y0, x1 - x0, -1),
         ground=regions.ground[y0:y1, x0:x1],
+        many_grounds=regions.many_grounds,
         corner_px=(fx0, fy0),
         times=times,
         shrink=to,

@@ -76,6 +76,8 @@ class Regions:
         whole piece.
     shadows : tuple of Box
         Boxes of soft shadows that were taken for ground, small px.
+    many_grounds : bool
+        The ground has several colours: its levels are those beside each thing.
     """
 
     labels: NDArray[np.int32]
@@ -87,6 +89,7 @@ class Regions:
     over_rim: tuple[bool, ...] = ()
     cut_alike: tuple[Box, ...] = ()
     shadows: tuple[Box, ...] = ()
+    many_grounds: bool = False
 
     def in_small(self, points_px: Floats) -> Floats:
         """Points of the picture in small px."""

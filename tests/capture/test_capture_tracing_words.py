@@ -64,9 +64,10 @@ def test_a_table_traced_with_what_stands_on_it_is_named(tmp_path, table, told):
 
     seen = Image.new("RGB", (500, 400), "white")
     paint = ImageDraw.Draw(seen)
-    paint.rectangle((200, 100, 300, 400), fill=(20, 30, 90))
+    wood = (120, 84, 50)  # of another colour, the thing would be told from the table
+    paint.rectangle((200, 100, 300, 400), fill=wood)
     if table:
-        paint.rectangle((0, 300, 500, 400), fill=(120, 84, 50))
+        paint.rectangle((0, 300, 500, 400), fill=wood)
     seen.save(tmp_path / "front.png")
     source = PictureSource(file="front.png").of_any_size
     cut_off = {f.code: f for f in trace_picture(tmp_path / "front.png", source).findings}["piece-cut-off"]
