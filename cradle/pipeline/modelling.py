@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 from math import inf
@@ -11,11 +11,9 @@ from typing import TypeAlias
 import numpy as np
 
 from cradle.capture.outline_reader import ReadOutline
-from cradle.capture.told_once import told_once
-from cradle.drawings.file_unit import UNIT_UNKNOWN
 from cradle.errors import CombinedError, SectionError
 from cradle.files.side_by_side import one_by_one
-from cradle.finding import Finding, ordered
+from cradle.finding import ordered
 from cradle.fit.model import fit_model
 from cradle.fit.trials import learn
 from cradle.fit.uncertainties import InsideError
@@ -26,9 +24,9 @@ from cradle.loft.loft_findings import few_point_findings, flat_findings, small_f
 from cradle.matching.pooled import pooled, pooled_findings
 from cradle.matching.ring_stack import RingStack
 from cradle.matching.rings import match_sections
-from cradle.names import listed, section_words
 from cradle.pipeline.clearances import greatest_gap_mm
 from cradle.pipeline.mistakes import placing_mistakes
+from cradle.pipeline.source_findings import source_findings
 from cradle.pipeline.sources import ReadEach, read_sources
 from cradle.placing.place import Placed, PlaceSections, place_sections
 from cradle.placing.to_place import ToPlace
@@ -42,7 +40,7 @@ from cradle.pocket.stance import (
 )
 from cradle.pocket.way_out import way_out
 from cradle.project.project import Project
-from cradle.project.section import DrawingSource, Hollows, Source
+from cradle.project.section import Hollows
 from cradle.project.side import Side
 from cradle.project.trial_log import Trial
 from cradle.result.thing_model import ThingModel
@@ -125,7 +123,7 @@ def model_thing(
         learned=learned,
         findings=ordered(
             (
-                *_reading(measured),
+                *source_findings(measured),
                 *placed.findings,
                 *too_high_profiles(profiles, overall_mm=project.thing.height_mm),
                 *few_point_findings(stack, trace_mm=project.spread.trace_mm),
@@ -155,45 +153,6 @@ def beside_plate_mm(project: Project) -> float:
     """How far up the holder stands beside the thing with its wall plate, mm; 0 where no height of one is given."""
     plate = project.plate
     return 0.0 if plate is None or plate.height_mm is None else plate.height_mm
-
-
-def _reading(measured: ToPlace) -> Iterator[Finding]:
-    """What was found of outlines and views, once for all sections of a file."""
-    settled = _settled_units(measured)
-    of_files: dict[str, list[tuple[str, list[Finding]]]] = {}
-    for spec, outline in zip(measured.specs, measured.outlines, strict=True):
-        for finding in _but_settled(outline.findings, source=spec.source, settled=settled):
-            of_files.setdefault(finding.where, []).append((spec.name, [finding]))
-    for where, found in of_files.items():
-        if len({name for name, _ in found}) > 1:
-            yield from told_once(found, where=where, named=_sections_named)
-        else:
-            yield from (finding for _, (finding,) in found)
-    for view in measured.views:
-        yield from _but_settled(view.findings, source=view.spec.source, settled=settled)
-
-
-def _settled_units(measured: ToPlace) -> set[Source]:
-    """Drawings whose unit is not in doubt, be it by the readings of one section."""
-    return {
-        replace(spec.source, layer=None)
-        for spec, outline in zip(measured.specs, measured.outlines, strict=True)
-        if isinstance(spec.source, DrawingSource) and UNIT_UNKNOWN not in {f.code for f in outline.findings}
-    }
-
-
-def _but_settled(
-    findings: Sequence[Finding], *, source: Source, settled: Container[Source]
-) -> Iterator[Finding]:
-    """The findings of a source without the doubt of its unit, where other sections of the same file settle that."""
-    known = isinstance(source, DrawingSource) and replace(source, layer=None) in settled
-    yield from (f for f in findings if not known or f.code != UNIT_UNKNOWN)
-
-
-def _sections_named(names: Sequence[str]) -> str:
-    return (
-        section_words(names[0]) if len(names) == 1 else "sections " + listed([f'"{name}"' for name in names])
-    )
 
 
 def _lofted(
