@@ -1,4 +1,4 @@
-"""What lies over a rule or a card: a hand, a clip, a piece laid too near, or the rest of a rule that lies under another."""
+"""What lies over a rule or a card: a hand, a clip, a piece laid too near, or the rest of a rule that lies under another; and what holds one."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.finding import Finding, Severity, note
+from cradle.finding import Finding, Severity, doubt, note
 from cradle.geometry.arrays import Floats, following
 from cradle.geometry.planar import region
 from cradle.geometry.region_measures import distances
@@ -34,12 +34,17 @@ _CARRIED: Final = 0.8
 """A thing carries a row of marks if at least this part of them lies on it."""
 _CLEAR_MM: Final = 1.0
 """No line is looked for this near to a rule."""
+_HOLDS: Final = doubt(
+    "piece-holds-rule",
+    "a ruler or a card lies within the outline of the piece: it seems to be what they lie on, or a frame round the picture",
+    "look at the check picture; cut off a frame, or lay the piece clear of the ruler on something plain",
+)
 
 
 def told_on_rules(
     pieces: Sequence[TracedPiece], covered_px: Sequence[Floats], *, grain: Grain
 ) -> list[TracedPiece]:
-    """The pieces, with a finding on each that lies over a rule or a card.
+    """The pieces, with a finding on each that lies over a rule or a card, and on each within which one lies.
 
     Beside others it is a hand or a weight more often than a piece: one note takes the place of what is doubtful
     about its edge. Alone, or picked, it is a warning.
@@ -51,9 +56,15 @@ def told_on_rules(
     """
     over = [_mm_over(piece.ring_px, covered_px, grain.mm) for piece in pieces]
     alone = all(length > _LONG_MM for length in over)
-    return [
+    told = [
         piece if length <= _LONG_MM else _told(piece, length, grain, alone=alone)
         for piece, length in zip(pieces, over, strict=True)
+    ]
+    return [
+        replace(piece, findings=(*piece.findings, _HOLDS))
+        if any(distances(polygon, region(piece.ring_px)).max() == 0.0 for polygon in covered_px)
+        else piece
+        for piece in told
     ]
 
 

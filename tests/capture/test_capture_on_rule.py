@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from painted import Table, box, scanned
@@ -51,6 +53,12 @@ def test_alone_it_is_a_warning_and_what_else_is_doubtful_stays():
         ("piece-on-rule", "warn"),
     ]
     assert over.findings[-1].measured == pytest.approx(12.0, abs=0.5)  # its side of 120 px, and the corners
+
+
+def test_what_holds_the_rule_is_doubted_beside_what_else_is():
+    around = np.array([[-50.0, -40], [1050, -40], [1050, 160], [-50, 160]])
+    told = _told(replace(_box(1, 130.0), ring_px=around), _box(2, 130.0))
+    assert told == [[("edge-soft", "warn"), ("piece-holds-rule", "warn")], [("edge-soft", "warn")]]
 
 
 def test_clear_of_the_rule_nothing_is_said_and_a_corner_that_touches_is_nothing():
