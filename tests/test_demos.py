@@ -17,10 +17,8 @@ from shapely import Polygon
 from stacked import stacked
 
 from cradle.cli.main import main
-from cradle.fit.chance_words import percent
 from cradle.geometry.solid import moved, overlap_mm3, solid, transformed, volume_mm3
 from cradle.pipeline import make
-from cradle.report.recommendation import recommendation
 from cradle.report.summary import summary_of
 
 OUTLINES = {"ocarina": shapes.ocarina_outline, "nozzle": shapes.nozzle_outline}
@@ -40,12 +38,6 @@ def goes_around(ring, outline, *, off_mm):
     """Whether a ring goes around an outline and no further than a string pulled tight around that, to within so much."""
     found, true = Polygon(ring), Polygon(outline)
     return true.within(found.buffer(off_mm)) and found.within(true.convex_hull.buffer(off_mm))
-
-
-def test_the_readme_quotes_what_is_said_of_it(demo):
-    made, _ = demo
-    readme = (DEMOS.parent / "README.md").read_text(encoding="utf-8")
-    assert f"\n{recommendation(made).advised.capitalize()}: chance of fit {percent(made.chance)}\n" in readme
 
 
 def test_the_sections_are_true_to_the_shape(demo):

@@ -31,7 +31,7 @@ def bed_findings(size_mm: tuple[float, float, float], *, printer: PrinterSpec) -
         message=f"the holder is {x:.0f} × {y:.0f} × {z:.0f} mm, the printer takes {bx:g} × {by:g} × {bz:g} mm",
         advice="make the block or the plate lower"
         if z > bz
-        else "make the plate, the wall or the flare smaller; of a row, the gap, turn long things (turn = 90 in each of their sections), or put fewer things into it",
+        else "make the plate, the wall, the flare or the block's own width and depth smaller; of a row, the gap, turn long things (turn = 90 in each of their sections), or put fewer things into it",
         where="printer.bed",
         **in_mm(z if z > bz else max(x, y), limit=bz if z > bz else max(bx, by)),
     )

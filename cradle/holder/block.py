@@ -15,6 +15,7 @@ from cradle.geometry.solid import Solid
 from cradle.geometry.stack import stack_solid
 from cradle.project.block import BlockForm, BlockSpec, CornerForm
 from cradle.tolerances import TOLERANCES
+from cradle.units import tenths_up
 
 _ARC_DEG = 4.0
 """Steps of the block's round corners: few enough to print smooth (our own choice)."""
@@ -43,6 +44,11 @@ def block_plan(pocket_plan: Region, spec: BlockSpec, *, under: Floats) -> Region
     under : (n, 2) float64
         The points under the things' centres of mass: the block reaches under
         them even where a pocket does not.
+
+    Raises
+    ------
+    HolderError
+        If a box is to be smaller than its pocket and its walls.
     """
     around = min(spec.wall_mm, _UNDER_MM)
     covered = union(
@@ -115,17 +121,34 @@ def widened_plan(plan: Region, by_mm: float) -> Region:
 
 
 def _box(ring: Floats, spec: BlockSpec) -> Region:
-    """The rectangle round the pocket, its corners rounded or cut as far as the wall allows."""
+    """The rectangle round the pocket, as large as asked for, its corners rounded or cut as far as the wall allows."""
     x0, y0, x1, y1 = bounds(region(ring))
     around = rectangle((x0, y0), (x1, y1))
+    beyond = spec.wall_mm + _room_to_spare(np.array([x1 - x0, y1 - y0]) + 2 * spec.wall_mm, spec) / 2
     outside = offset(region(ring), spec.wall_mm - _FACET_MM, arc_deg=_ARC_DEG)
-    largest = min(spec.corner_mm, (x1 - x0) / 2 + spec.wall_mm - 1e-3, (y1 - y0) / 2 + spec.wall_mm - 1e-3)
+    largest = min(spec.corner_mm, (x1 - x0) / 2 + beyond[0] - 1e-3, (y1 - y0) / 2 + beyond[1] - 1e-3)
     for corner in np.linspace(largest, 0.0, _CORNER_STEPS).tolist():
-        inner = around + (spec.wall_mm - corner) * CORNERS
+        inner = around + (beyond - corner) * CORNERS
         box = region(_CORNERS[spec.corner_form](inner, corner) if corner > 0 else inner)
         if area_mm2(without(outside, box)) < 1e-6:
             return box
     return box
+
+
+def _room_to_spare(needed_mm: Floats, spec: BlockSpec) -> Floats:
+    """By how much a box is wider and deeper than its pocket and its walls need, ``(2,)``, mm: as asked for, else nothing."""
+    spare = np.zeros(2)
+    for axis, (name, asked) in enumerate((("width", spec.width_mm), ("depth", spec.depth_mm))):
+        if asked is None:
+            continue
+        spare[axis] = asked - needed_mm[axis]
+        if spare[axis] < 0:
+            raise HolderError(
+                f"found {asked:g} mm; the pocket and the walls need {tenths_up(float(needed_mm[axis]))} mm",
+                where=f"block.{name}",
+                hint="allowed is that or more; make it larger or the wall thinner, or leave it out",
+            )
+    return spare
 
 
 def _oval(ring: Floats, spec: BlockSpec) -> Region:

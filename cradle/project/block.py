@@ -52,6 +52,13 @@ class BlockSpec:
 
     form: BlockForm = key(Choice(BlockForm), "{} (follows the thing)", default=BlockForm.BOX)
     wall_mm: float = key(_THICK, default=3.0)
+    width_mm: float | None = key(
+        SIZE,
+        "of a box above its flare; left out: what pocket and walls need",
+        default=None,
+        example=120.0,
+    )
+    depth_mm: float | None = key(SIZE, "the same, front to back", default=None, example=80.0)
     floor_mm: float = key(_THICK, default=4.0)
     height_mm: float = key(
         SIZE,
@@ -123,9 +130,18 @@ class PlateSpec:
 
 
 def _check_block(values: Values) -> Iterator[Mistake]:
-    """Cut corners on a block that has no corners."""
+    """What only a box has: cut corners, and a width and a depth of its own."""
     form, corner = values.get("form"), values.get("corner_form")
-    if corner is CornerForm.CUT and form is not None and form is not BlockForm.BOX:
+    if form is None or form is BlockForm.BOX:
+        return
+    for name in ("width", "depth"):
+        if values.get(f"{name}_mm") is not None:
+            yield Mistake(
+                found=f"found a {name} beside the form {form}",
+                hint='only form = "box" has one of its own; leave it out, and the block is as large as its pocket and its walls need',
+                at=(name,),
+            )
+    if corner is CornerForm.CUT:
         yield Mistake(
             found=f'found "cut" on the form {form}',
             hint='only form = "box" has corners to cut',
@@ -169,12 +185,7 @@ def check_plate_on_block(block: Values, plate: Values | None) -> Iterator[Mistak
         )
 
 
-_AS_LARGE: Final = "the block is as large as its pocket and its walls: set wall; make tells how large it is"
-BLOCK: Final = Table(
-    makes=BlockSpec,
-    check=_check_block,
-    lacks=dict.fromkeys(("width", "depth", "length", "size"), _AS_LARGE),
-)
+BLOCK: Final = Table(makes=BlockSpec, check=_check_block)
 PLATE: Final = Table(
     makes=PlateSpec,
     says="A plate flush with the back of a box, wider or higher than it, to fix it to a wall.\n",

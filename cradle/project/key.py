@@ -163,8 +163,6 @@ class Table:
         Keys of an outline in a drawing, which stand in the table itself.
     sources : mapping of str to Table
         Where its outline may come from instead: tables of their own by name.
-    lacks : mapping of str to str
-        What to do instead, by a key that people look for and that there is not.
     counted_as : str
         Word that, with its number, names one that has no name, as in ``section 2``; the spec keeps that number
         as its ``number``, counted from 0.
@@ -176,7 +174,6 @@ class Table:
     check: Check = lambda _: iter(())
     drawing: Table | None = None
     sources: Mapping[str, Table] = field(default_factory=dict)
-    lacks: Mapping[str, str] = field(default_factory=dict)
     counted_as: str = ""
     keys: Mapping[str, Key] = field(init=False)
 

@@ -221,11 +221,6 @@ def _unknown_hint(name: str, path: at.KeyPath, known: list[str]) -> str:
     inside = ".".join(part for part in path if isinstance(part, str))
     homes = list(dict.fromkeys(home for home, table in tables() if name in table.inside))
     outer = inside.split(".")[0]
-    instead = [
-        t.lacks[name] for home, t in tables() if home == inside and isinstance(t, Table) and name in t.lacks
-    ]
-    if instead:
-        return instead[0]
     if inside != outer and outer in homes:
         return f"it belongs to the {outer}: write it above [{inside}]"
     meant = _meant(name, known)

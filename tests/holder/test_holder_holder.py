@@ -106,6 +106,39 @@ def test_a_box_measures_the_pocket_plus_two_walls_and_a_floor(tile):
     assert edge_statistics(holder.mesh).closed
 
 
+def test_a_box_is_as_wide_and_deep_as_asked_about_the_pockets_middle_and_corners_may_be_as_round_as_asked(
+    tile,
+):
+    spec = BlockSpec(wall_mm=3, width_mm=90.0, depth_mm=50.0, corner_mm=20.0)
+    plan = block_plan(tile.plan(), spec, under=ORIGIN)
+    assert region_measures.bounds(plan) == pytest.approx([-45, -25, 45, 25], abs=0.005)
+    # four corners lose (4 - pi) / 4 of their square each; 4 degrees a step loses a thousandth of the arcs' area more
+    assert region_measures.area_mm2(plan) == pytest.approx(90 * 50 - (4 - np.pi) * 20**2, abs=1.5)
+    assert region_measures.distance_to_boundary_mm(tile.levels, plan).min() > 12.5
+    one_way = block_plan(tile.plan(), BlockSpec(wall_mm=3, depth_mm=50.0), under=ORIGIN)
+    assert region_measures.bounds(one_way) == pytest.approx([-23.4, -25, 23.4, 25], abs=0.01)
+
+
+def test_a_flare_comes_on_top_of_a_boxs_own_width(tile):
+    block = BlockSpec(width_mm=90.0, flare_mm=4.0, chamfer_mm=0.0)
+    holder = make_holder([tile], block=block, openings=(), under=ORIGIN)
+    assert np.ptp(bounds_mm(holder.mesh), axis=0)[0] == pytest.approx(98.0, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("name", "needs"), [("width", "46.9"), ("depth", "30.9")]
+)  # 40.8 + 6, 24.8 + 6 and what the offset adds, rounded up
+def test_a_box_smaller_than_its_pocket_and_its_walls_is_refused_with_what_they_need(tile, name, needs):
+    def plan(size_mm):
+        return block_plan(tile.plan(), BlockSpec(wall_mm=3, **{f"{name}_mm": size_mm}), under=ORIGIN)
+
+    with pytest.raises(
+        HolderError, match=rf"block\.{name}: found 30 mm; the pocket and the walls need {needs} mm"
+    ):
+        plan(30.0)
+    plan(float(needs))
+
+
 def test_block_less_pocket_less_openings_is_the_holder(can):
     # vol(block) - vol(holder) = vol(block ∩ cut)
     block = BlockSpec(form=BlockForm.OVAL, flare_mm=5)

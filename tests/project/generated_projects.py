@@ -223,6 +223,8 @@ def projects(draw, *, sources=None, first_opening=None) -> Project:
             form=form,
             corner_form=draw(st.sampled_from(CornerForm)) if form is BlockForm.BOX else CornerForm.ROUND,
             wall_mm=draw(between(0.01, 200.0)),
+            width_mm=draw(maybe(sizes)) if form is BlockForm.BOX else None,
+            depth_mm=draw(maybe(sizes)) if form is BlockForm.BOX else None,
             floor_mm=draw(between(0.01, 200.0)),
             height_mm=draw(between(rings[0].height_mm + 0.1, 2000.0)),
             flare_mm=draw(st.one_of(st.just(AUTO), between(0.0, 200.0))) if plate is None else 0.0,

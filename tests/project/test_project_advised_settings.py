@@ -50,6 +50,9 @@ def keys_of(table: Table | Kinds) -> Iterator[tuple[str, Key]]:
 
 
 def takes(key: Key, value: object) -> bool:
+    """Whether a key takes a value; of one that something is put into, that there is the key is all that is asked."""
+    if isinstance(value, str) and ("?" in value or "{}" in value):
+        return True
     try:
         key.value(value, where="")
     except InputError:

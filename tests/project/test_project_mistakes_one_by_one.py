@@ -126,7 +126,8 @@ FIT_BLOCK_AND_PLATE = {
         "lift_out = [0, false, 1]": "line 22: fit.lift_out[2]: expected a number, not false",
     },
     "wall = 3.0": {
-        "width = 90": "line 24: block.width: unknown key; the block is as large as its pocket and its walls: set wall",
+        "width = 0": "line 24: block.width: found 0.0 mm, allowed is",
+        'form = "oval"\nwidth = 90': 'line 25: block.width: found a width beside the form oval; only form = "box" has one',
         "wall = 0": "line 24: block.wall: found 0.0 mm, allowed is 0.01 mm to 200.0 mm",
         "floor = -1": "line 24: block.floor: found -1.0 mm, allowed is 0.01 mm to",
         "lean = 61": "line 24: block.lean: found 61.0°, allowed is -60.0° to 60.0°",

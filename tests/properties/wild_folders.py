@@ -165,6 +165,9 @@ def of_holder(draw, thing):
     if draw.maybe(0.3):
         tables["printer"] = _printer(draw)
     tables["test_pieces"] = _test_pieces(draw, thing)
+    for key in ("width", "depth"):
+        if form == "box" and draw.maybe(0.2):
+            block[key] = draw.size(100, 200, least=0.05, most=2000)
     return tables
 
 
