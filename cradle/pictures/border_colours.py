@@ -40,10 +40,10 @@ _BESIDE_PX: Final = 3
 """Width of what is left out on either side of a thing's rim, small px: the picture's blur lies there."""
 _STEP: Final = 8.0
 """Least difference of a thing from what lies beside it at a place of its rim, CIE Lab units ..."""
-_AS_LARGE: Final = 0.25
-"""What else is whole is kept where it is larger than this part of the largest such thing."""
 _ROUND: Final = 0.95
 """... at this part of its rim at least: one of the ground's own colours is seen in parts only, which end anywhere."""
+_AS_LARGE: Final = 0.25
+"""What else is whole is kept where it is larger than this part of the largest such thing."""
 
 
 def unlike_border(

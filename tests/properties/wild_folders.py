@@ -237,7 +237,7 @@ def _opening(draw, thing, block, *, walls):
         opening |= {"text": draw.one_of(["hose", "A 1"], ["寸", "\U0001f600", "W" * 80, "i"]), "height": size}
         if draw.maybe(0.4):
             opening["depth"] = draw.number(0.3, 0.8, least=0.01, most=20)
-    if kind != "feet" and draw.maybe(0.1):
+    if kind != "feet" and draw.maybe(0.2):
         opening["pocket"] = draw.one_of([1], [2, 24])
     return opening
 
