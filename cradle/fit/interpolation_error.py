@@ -47,10 +47,10 @@ How many of 100 things need less than is stated for 50, 80 and 95, as bodies are
 
 =============================  ==============================  ==================================
 three sections, two views      44 scanned things: 52, 75, 98   55 of the others: 40, 74, 83
-three sections, four profiles  55, 75, 95                      56 more, not fitted to: 73, 86, 95
+three sections, four profiles  55, 73, 95                      56 more, not fitted to: 73, 86, 95
 three sections, two profiles   61, 80, 100
 three sections, one view       52, 82, 95
-three sections, neither        55, 73, 98                      126 of other sources: 52, 79, 95
+three sections, neither        52, 73, 98                      126 of other sources: 52, 79, 95
 five sections, four profiles   52, 77, 98
 five sections, two views       52, 82, 95
 five sections, neither         61, 73, 93
@@ -71,7 +71,7 @@ from typing import Final
 import numpy as np
 
 from cradle.fit.places import Places
-from cradle.geometry.arrays import Floats, Ints, frozen
+from cradle.geometry.arrays import Bools, Floats, Ints, frozen
 from cradle.geometry.knots import interval_of, part_between
 from cradle.geometry.planar import regions
 from cradle.geometry.region_measures import distances_to_boundary
@@ -249,7 +249,7 @@ def interpolation_error(
         amount_mm=_ROOT * (amount + beyond),
         mean_mm=_MEAN * (mean - _BELOW_PER_MM * below),
         left_by_another=np.where(below + above > 0, 1.0, then / now),
-        tails=_tails(gap, unread=unread, gaps=len(knots) - 1),
+        tails=_tails(gap, unread=unread, within=below + above == 0, gaps=len(knots) - 1),
     )
 
 
@@ -275,12 +275,10 @@ def half_way_mm(stack: RingStack, *, bows_per_mm: Floats, trace_mm: float) -> Fl
     return _ROOT * np.sqrt(_FLOOR_MM**2 + of_shape**2 + untold**2)
 
 
-def _tails(gap: Ints, *, unread: Floats, gaps: int) -> Floats:
-    """The standard deviation of the logarithm of each gap's factor, ``(gaps,)``, by how much of its places' outward way is unread."""
-    unread_of = np.bincount(gap, weights=unread, minlength=gaps) / np.maximum(
-        np.bincount(gap, minlength=gaps), 1
-    )
-    return np.sqrt(_TAIL**2 + (_UNREAD_TAIL**2 - _TAIL**2) * unread_of)
+def _tails(gap: Ints, *, unread: Floats, within: Bools, gaps: int) -> Floats:
+    """The standard deviation of the logarithm of each gap's factor, ``(gaps,)``, by how much is unread of its places between the sections."""
+    total, count = (np.bincount(gap[within], weights=w, minlength=gaps) for w in (unread[within], None))
+    return np.sqrt(_TAIL**2 + (_UNREAD_TAIL**2 - _TAIL**2) * total / np.maximum(count, 1))
 
 
 def _law(stack: RingStack, *, trace_mm: float) -> tuple[_Law, float]:

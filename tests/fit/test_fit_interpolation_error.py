@@ -160,6 +160,15 @@ def test_the_less_of_a_gap_is_read_the_less_is_known_how_plain_the_thing_is_ther
     assert lower_read.tails == pytest.approx([read[0], unread[1]])
 
 
+def test_what_is_unread_below_the_lowest_section_tells_nothing_of_what_lies_between():
+    """Profile gauges seldom reach the table."""
+    sections = (4.0, 10.0, 30.0)
+    between, _ = at((7.0, 20.0), sections=sections, unread=0.0)
+    with_foot = round_places(heights=(1.0, 7.0, 20.0))
+    unread = np.where(with_foot.levels == 0, 1.0, 0.0)
+    assert error_at(with_foot, stack=cone(sections), unread=unread).tails == pytest.approx(between.tails)
+
+
 def test_where_nothing_tells_at_which_height_forms_turn_unlike_ones_are_less_known_still():
     places = round_places(heights=(5.0, 20.0))
     read, unread = (error_at(places, stack=unlike(), unread=share).amount_mm for share in (0.0, 1.0))
