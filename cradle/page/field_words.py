@@ -72,7 +72,9 @@ UNITS: Final[Mapping[At, str]] = {("picture", "mm_per_px"): "mm", ("picture", "d
 
 SAYS: Final[Mapping[At, str]] = {
     ("object", "name"): "stands on the report and in the files' names",
+    ("object", "height"): "tells whether the holder tips over",
     ("object", "mass"): "tells how steadily the holder stands; leave it empty if you have no scale",
+    ("object", "balance"): "x, y and z; empty: the middle of the body",
     ("object", "hazards"): "what about the thing asks for care; cautions are added for each",
     ("section", "name"): "such as foot, belly or rim",
     ("section", "height"): "above the plate that the thing stands on",
@@ -84,6 +86,7 @@ SAYS: Final[Mapping[At, str]] = {
     ("section", "clearance"): "per side, at this height only; empty: as everywhere",
     ("section", "outline"): "a drawing: SVG, DXF, CSV or JSON; or choose a picture",
     ("view", "outline"): "a drawing: SVG, DXF, CSV or JSON",
+    ("view", "scale"): "whether the outline's own size is used",
     ("measured", "form"): "seen from above",
     ("measured", "width"): "calipers, left to right, the largest",
     ("measured", "depth"): "calipers, front to back, the largest",
@@ -105,6 +108,7 @@ SAYS: Final[Mapping[At, str]] = {
     ("side", "left"): "a list of heights and how far the left side reaches there",
     ("side", "right"): "a list of heights and how far the right side reaches there",
     ("view", "bottom"): "0 is the plate it stands on; free: if you do not know it",
+    ("view", "top"): "empty: the view is cut off there",
     ("fit", "lift_out"): "right, back and up: 0 0 1 is straight up; or auto",
     (
         "fit",
@@ -123,6 +127,7 @@ SAYS: Final[Mapping[At, str]] = {
     ("plate", "hole"): "what the plate is fixed by",
     ("plate", "screw"): "its size; or its own sizes below",
     ("plate", "diameter"): "of the hole, for a wood screw that has no size of this list",
+    ("row", "things"): "to the right of it, each by its own project file",
     ("opening", "at"): "floor: right and back; wall: along it and up; empty: in the middle",
     ("opening", "screw"): "its size; or its own sizes below",
     ("opening", "diameter"): "of the hole",
