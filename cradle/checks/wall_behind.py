@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
@@ -13,17 +13,11 @@ from cradle.geometry.mesh import moved_points
 from cradle.geometry.region_measures import bounds
 from cradle.holder.holder import Holder
 from cradle.project.opening import Through
+from cradle.project.side import Side
 from cradle.result.seated_thing import SeatedThing
 from cradle.result.thing_model import ThingModel
 from cradle.units import tenths_up
 
-_OUTWARD: Final[Mapping[Through, tuple[int, int]]] = {
-    Through.FRONT: (1, -1),
-    Through.BACK: (1, 1),
-    Through.LEFT: (0, -1),
-    Through.RIGHT: (0, 1),
-}
-"""The axis that a side of the block faces along, and 1 where it faces towards greater coordinates, else -1."""
 _TOUCHES_MM: Final = 0.1
 """What reaches no further only touches."""
 _STRAIGHT_ON: Final = ", if it goes straight on above its highest section"
@@ -42,8 +36,8 @@ def behind_findings(thing: SeatedThing, holder: Holder) -> Iterator[Finding]:
         for points in (thing.model.body.mesh.vertices_mm, _above_mm(thing.model))
     )
     rises = holder.height_mm - float(lofted[:, 2].min())
-    for side in holder.wall_sides:
-        axis, sign = _OUTWARD[side]
+    for through in holder.wall_sides:
+        axis, sign = Side(through).axis, Side(through).outward
         wall = float((sign * bounds(holder.foot).reshape(2, 2)[:, axis]).max())
         known, straight_on = (
             float((sign * points[:, axis]).max(initial=-np.inf)) - wall for points in (lofted, above)
@@ -59,7 +53,7 @@ def behind_findings(thing: SeatedThing, holder: Holder) -> Iterator[Finding]:
         met = next((case for case in cases if case[0] > _TOUCHES_MM), None)
         if met is not None:
             past, how, unless = met
-            back = side is Through.BACK
+            back = through is Through.BACK
             yield doubt(
                 "thing-into-wall",
                 f"{how} {past:.1f} mm into the wall that the holder is fixed to{unless}",

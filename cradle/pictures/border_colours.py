@@ -75,12 +75,7 @@ def unlike_border(
 
     shape = regions.labels.shape
     plain = np.atleast_3d(cv2.medianBlur(regions.levels, 5)).astype(np.float32)
-    usable = masks.usable(
-        shape,
-        inside=None if inside is None else regions.in_small(inside),
-        keep_out=[regions.in_small(polygon) for polygon in keep_out],
-        rim_px=RIM_PX,
-    )
+    usable = regions.usable(keep_out=keep_out, inside=inside, rim_px=RIM_PX)
     whole = [number for number, box in enumerate(regions.boxes, start=1) if not runs_out(box, shape)]
     laid = np.isin(regions.labels, [number for number in whole if number not in of_ground])
     ground = _border_band(usable) & (usable > 0) & ~laid
@@ -94,7 +89,7 @@ def unlike_border(
         regions,
         labels=labels,
         boxes=boxes,
-        ground=_nearest(plain, masks.grown_by(labels > 0, _BESIDE_PX) == 0),
+        ground=masks.from_nearest(plain, masks.grown_by(labels > 0, _BESIDE_PX) == 0),
         cut_off=tuple(bool(in_whole[labels == number].mean() < 0.5) for number in range(1, len(boxes) + 1)),
         cut_alike=(),
         many_grounds=True,
@@ -153,21 +148,11 @@ def _unlike(lab: Singles, ground: Bools) -> Bools:
 def _steps(levels: Singles, things: Bools) -> Singles:
     """How far what lies inside the rims of things differs from what lies beside them, at the nearest place, CIE Lab units, ``(h, w)``."""
     inside, beside = masks.shrunk_by(things, _BESIDE_PX) > 0, masks.grown_by(things, _BESIDE_PX) == 0
-    return apart(*(lab_of(_nearest(levels, seen)) for seen in (inside if inside.any() else things, beside)))
+    return apart(
+        *(lab_of(masks.from_nearest(levels, seen)) for seen in (inside if inside.any() else things, beside))
+    )
 
 
 def _rim_of(thing: Bools) -> Bools:
     """The pixels of a thing along its rim, ``(h, w)``."""
     return thing & (masks.shrunk_by(thing, 1) == 0)
-
-
-def _nearest(levels: Singles, seen: Bools) -> Singles:
-    """Levels ``(h, w, c)``, each that of the nearest place that is seen."""
-    import cv2
-
-    _, nearest = cv2.distanceTransformWithLabels(
-        1 - seen.astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5, labelType=cv2.DIST_LABEL_PIXEL
-    )
-    place = np.zeros(int(nearest.max()) + 1, dtype=np.int64)
-    place[nearest[seen]] = np.flatnonzero(seen)
-    return np.asarray(levels.reshape(-1, levels.shape[2])[place[nearest]])

@@ -14,7 +14,7 @@ from cradle.geometry.arrays import Bools, Bytes, Floats, Singles, frozen
 from cradle.geometry.usual import usual_miss
 from cradle.noun import noun
 from cradle.pictures.light import light_of, light_scale
-from cradle.pictures.masks import shrunk_by
+from cradle.pictures.masks import from_nearest, shrunk_by
 
 if TYPE_CHECKING:
     from cradle.pictures.crop import Crop
@@ -241,16 +241,8 @@ def without_brightness(levels: Floats, ground: Floats) -> Floats:
 
 def _carried_out(levels: Singles, mask: Bytes) -> Singles:
     """The piece's levels at each place, ``(h, w, c)``; along its edge and beyond, those of the nearest place further inside."""
-    import cv2
-
     inner = next((each for each in (shrunk_by(mask, BAND), shrunk_by(mask, 1)) if each.any()), mask)
-    even = _spread_out(levels, inner, 1.0)
-    _, nearest = cv2.distanceTransformWithLabels(
-        1 - inner, cv2.DIST_L2, cv2.DIST_MASK_5, labelType=cv2.DIST_LABEL_PIXEL
-    )
-    place = np.zeros(int(nearest.max()) + 1, dtype=np.int64)
-    place[nearest[inner > 0]] = np.flatnonzero(inner)
-    return np.asarray(even.reshape(-1, levels.shape[2])[place[nearest]])
+    return from_nearest(_spread_out(levels, inner, 1.0), inner > 0)
 
 
 def _spread_out(levels: Singles, mask: Bytes, sigma: float) -> Singles:

@@ -77,12 +77,7 @@ def faint_things(
     levels = plain.astype(np.float32).reshape(*shape, -1)
     lab = lab_of(levels)
     clear = apart(lab, lab_of_smooth(regions.ground)) > LEAST_DIFFERENCE
-    usable = masks.usable(
-        shape,
-        inside=None if inside is None else regions.in_small(inside),
-        keep_out=[regions.in_small(polygon) for polygon in keep_out],
-        rim_px=2 * _BESIDE_PX,
-    )
+    usable = regions.usable(keep_out=keep_out, inside=inside, rim_px=2 * _BESIDE_PX)
     usable &= 1 - masks.grown_by(clear, _BESIDE_PX)
     ground = surface_of(levels, usable)
     found = _found(lab, lab_of_smooth(ground), usable)
@@ -160,9 +155,6 @@ def _stretches(own: Bools) -> NDArray[np.int32]:
 
     rings, _ = cv2.findContours(own.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     ring = max(rings, key=len)[:, 0]
-    rim = np.ones(own.shape, np.uint8)
-    rim[ring[:, 1], ring[:, 0]] = 0
-    _, nearest = cv2.distanceTransformWithLabels(rim, cv2.DIST_L2, 5, labelType=cv2.DIST_LABEL_PIXEL)
-    stretch = np.zeros(int(nearest.max()) + 1, dtype=np.int32)
-    stretch[nearest[ring[:, 1], ring[:, 0]]] = np.arange(len(ring)) * _STRETCHES // len(ring)
-    return stretch[nearest]
+    stretch = np.full(own.shape, -1, dtype=np.int32)
+    stretch[ring[:, 1], ring[:, 0]] = np.arange(len(ring)) * _STRETCHES // len(ring)
+    return masks.from_nearest(stretch, stretch >= 0)

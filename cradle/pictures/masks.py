@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cradle.geometry.arrays import Bools, Bytes, Floats
+
+_Value = TypeVar("_Value", bound=np.generic)
 
 _SLENDER_PX: Final = 40
 """Something narrower than five small px counts only where it is longer than this, small px."""
@@ -23,6 +25,18 @@ def filled(polygon_px: Floats, shape: tuple[int, ...]) -> Bytes:
     import cv2
 
     return np.asarray(cv2.fillPoly(np.zeros(shape[:2], np.uint8), [_at_pixels(polygon_px)], 1))
+
+
+def from_nearest(values: NDArray[_Value], seen: Bools) -> NDArray[_Value]:
+    """Values ``(h, w)`` or ``(h, w, c)``, each that of the nearest place that is seen."""
+    import cv2
+
+    _, nearest = cv2.distanceTransformWithLabels(
+        1 - seen.astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5, labelType=cv2.DIST_LABEL_PIXEL
+    )
+    place = np.zeros(int(nearest.max()) + 1, dtype=np.int64)
+    place[nearest[seen]] = np.flatnonzero(seen)
+    return values.reshape(-1, *values.shape[2:])[place[nearest]]
 
 
 def usable(

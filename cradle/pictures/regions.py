@@ -99,6 +99,15 @@ class Regions:
         """Points of the small copy in the picture's px."""
         return from_copy(points, times=self.shrink)
 
+    def usable(self, *, keep_out: Sequence[Floats], inside: Floats | None, rim_px: int) -> Bytes:
+        """`masks.usable` of the small copy, for polygons of the picture."""
+        return masks.usable(
+            self.labels.shape,
+            inside=None if inside is None else self.in_small(inside),
+            keep_out=[self.in_small(polygon) for polygon in keep_out],
+            rim_px=rim_px,
+        )
+
     def numbers_at(self, places_px: Floats) -> Ints:
         """Number of the thing at each of ``(n, 2)`` places in the picture, ``(n,)``; 0 where there is none."""
         return nearest(self.labels, self.in_small(places_px)).astype(np.int64)

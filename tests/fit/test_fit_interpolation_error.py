@@ -106,7 +106,7 @@ def test_sections_that_are_all_alike_leave_something_unsure():
 def test_two_sections_leave_open_what_bulges_between_them():
     two, _ = at((15.0,), sections=(0.0, 30.0))
     three, _ = at((5.0,))
-    assert (two.mean_mm > 0.4 * two.amount_mm).all()
+    assert (two.mean_mm > 0.42 * two.amount_mm).all()
     assert (two.amount_mm > three.amount_mm.max()).all()
 
 
