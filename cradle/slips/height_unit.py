@@ -1,4 +1,4 @@
-"""The one section whose height was read in another unit: it is unlike what lies beside it, and like what lies where it belongs."""
+"""The one section whose height was read in another unit: it is unlike what lies beside it or the profiles there, and like that where it belongs."""
 
 from __future__ import annotations
 
@@ -31,6 +31,7 @@ _WRITTEN: Final = {"inches": "in"}
 """How a project writes a unit, where not by its word."""
 _FURTHER: Final = 1.7
 """A section may belong so many times as high as the highest other one (our own choice)."""
+_BESIDE: Final = ("what lies beside it", "all is well if a rim stands out there")
 _LEAST: Final = 3
 """Of fewer sections nothing tells which one is out of place."""
 
@@ -38,8 +39,9 @@ _LEAST: Final = 3
 def doubtful_height_units(laid: Sequence[Laid], *, profiles: Profiles) -> Iterator[Finding]:
     """A warning for each section that fits only where its height would be if it had been read in another unit.
 
-    That profiles of two opposite sides fit it there and not here tells, or that
-    it stands in the file where it belongs, and here out of order or on a ledge.
+    That profiles of two opposite sides fit it there and not here tells; or that
+    it is like its neighbours there and not here, and stands in the file where it
+    belongs, and here out of order or on a ledge.
 
     Parameters
     ----------
@@ -53,14 +55,15 @@ def doubtful_height_units(laid: Sequence[Laid], *, profiles: Profiles) -> Iterat
         here = one.spec.height_mm
         for unit, per in MISTAKEN_FOR_MM:
             there = here * per
-            off, left = stack.unlike(i, here), stack.unlike(i, there)
-            belongs = off > _UNLIKE and left < _NEARER * off
-            if belongs and (stack.seen_at(i, here=here, there=there) or stack.in_file(i, there)):
+            seen = stack.seen_at(i, here=here, there=there)
+            if seen or (stack.belongs(i, here=here, there=there) and stack.in_file(i, there)):
+                unlike, else_well = (
+                    ("the profiles", "otherwise measure these there again") if seen else _BESIDE
+                )
                 yield doubt(
                     "height-unit-doubtful",
-                    f"at a height of {here:g} mm it is unlike what lies beside it, but not at {there:.4g} mm ({here:g} {unit})",
-                    f'if it was read in {unit}, write height = "{here:g} {_WRITTEN.get(unit, unit)}"; all is well if a rim '
-                    "stands out there",
+                    f"at a height of {here:g} mm it is unlike {unlike}, but not at {there:.4g} mm ({here:g} {unit})",
+                    f'if it was read in {unit}, write height = "{here:g} {_WRITTEN.get(unit, unit)}"; {else_well}',
                     where=one.where,
                     about=About.READING,
                     **in_mm(here),
@@ -77,7 +80,12 @@ class _Stack:
         self._numbers = np.array([one.spec.number for one in laid])
         self._profiles = profiles
 
-    def unlike(self, i: int, height_mm: float) -> float:
+    def belongs(self, i: int, *, here: float, there: float) -> bool:
+        """Whether a section is unlike its neighbours at one height, and much less so at another."""
+        off = self._unlike(i, here)
+        return off > _UNLIKE and self._unlike(i, there) < _NEARER * off
+
+    def _unlike(self, i: int, height_mm: float) -> float:
         """How far the logarithms of a section's sizes are from those of the others, at a height; beyond the last from those of the last."""
         others = np.arange(len(self._heights)) != i
         expected = [np.interp(height_mm, self._heights[others], logs[others]) for logs in self._logs.T]
@@ -85,12 +93,8 @@ class _Stack:
 
     def seen_at(self, i: int, *, here: float, there: float) -> bool:
         """Whether opposite profiles contradict a section's size at one height, and agree with it at another."""
-        return any(
-            off is not None and fits is not None and off > _SEEN_OFF and fits <= _SEEN_FITS
-            for off, fits in (
-                (self._seen_off(i, axis, here), self._seen_off(i, axis, there)) for axis in (0, 1)
-            )
-        )
+        off, fits = (self._seen_off(i, height) for height in (here, there))
+        return max(fits, default=np.inf) <= _SEEN_FITS and max(off, default=0.0) > _SEEN_OFF
 
     def in_file(self, i: int, there_mm: float) -> bool:
         """Whether a section stands in the file where it would be at another height, and here out of order or on a ledge."""
@@ -99,11 +103,14 @@ class _Stack:
         near = there_mm <= _FURTHER * np.delete(there, i).max()
         return near and self._ordered(there) and (not self._ordered(self._heights) or self._on_ledge(i))
 
-    def _seen_off(self, i: int, axis: int, height_mm: float) -> float | None:
-        low, high = extent_at(self._profiles, axis=axis, height_mm=height_mm)
-        if low is None or high is None or high <= low:
-            return None
-        return float(abs(np.log(high - low) - self._logs[i, axis]))
+    def _seen_off(self, i: int, height_mm: float) -> list[float]:
+        """How far the logarithms of a section's sizes are from those that opposite profiles have at a height, where they do."""
+        seen = [(axis, *extent_at(self._profiles, axis=axis, height_mm=height_mm)) for axis in (0, 1)]
+        return [
+            float(abs(np.log(high - low) - self._logs[i, axis]))
+            for axis, low, high in seen
+            if low is not None and high is not None and high > low
+        ]
 
     def _ordered(self, heights: Floats) -> bool:
         """Whether heights rise or fall from section to section of the file."""

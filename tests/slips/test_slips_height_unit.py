@@ -59,6 +59,18 @@ def test_one_height_in_another_unit_is_named(odd, unit, per, profiles):
     )
 
 
+@pytest.mark.parametrize("odd", [1, 2])
+def test_a_waist_whose_height_is_in_cm_is_named_where_profiles_show_it(odd):
+    """It is as unlike its neighbours where it belongs, so that these do not tell."""
+    grown = [1.0, 1.0, 1.0, 1.04]
+    grown[odd] = 0.85
+    heights = list(HEIGHTS)
+    heights[odd] /= 10
+    ((code, where, advice),) = told_of(heights, grown=grown, profiles=front_and_back(grown))
+    assert (code, where) == ("height-unit-doubtful", f'section "s{odd}"')
+    assert advice.startswith(f'if it was read in cm, write height = "{heights[odd]:g} cm"')
+
+
 @pytest.mark.parametrize("order", [(0, 1, 2, 3), (3, 2, 1, 0), (1, 2, 3, 0)])
 @pytest.mark.parametrize(
     ("heights", "grown"),
