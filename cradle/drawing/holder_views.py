@@ -35,12 +35,12 @@ from cradle.drawing.view import (
     spread_evenly,
     upright,
 )
-from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.planar import Region, boundary_rings, common, holes, outer_rings, region
 from cradle.geometry.region_measures import bounds
 from cradle.geometry.shapes import rectangle
-from cradle.geometry.solid import box_mm, cut_regions, transformed
+from cradle.geometry.solid import Solid, box_mm, cut_regions, transformed
 from cradle.holder.holder import Holder
 from cradle.noun import noun
 from cradle.project.opening import Through
@@ -64,14 +64,11 @@ class _Facing:
         Which axis of the print frame runs across the view.
     word : str
         What a size across the view is called.
-    view_from_print : (4, 4) float64
-        To across, up, and towards the viewer.
     """
 
     side: SeenFrom
     across: int
     word: str
-    view_from_print: Floats
 
     def extent(self, area: Region) -> tuple[float, float]:
         """The least and the greatest place across the view, mm."""
@@ -83,18 +80,8 @@ class _Facing:
         return -point[1] if self.across == 0 else point[0]
 
 
-_FRONT: Final = _Facing(
-    side=SeenFrom.FRONT,
-    across=0,
-    word="width",
-    view_from_print=frozen([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]]),
-)
-_RIGHT: Final = _Facing(
-    side=SeenFrom.RIGHT,
-    across=1,
-    word="depth",
-    view_from_print=frozen([[0, 1, 0, 0], [0, 0, 1, 0], [1, 0, 0, 0], [0, 0, 0, 1]]),
-)
+_FRONT: Final = _Facing(side=SeenFrom.FRONT, across=0, word="width")
+_RIGHT: Final = _Facing(side=SeenFrom.RIGHT, across=1, word="depth")
 
 
 def holder_views(holder: Holder, things: Sequence[SeatedThing]) -> tuple[View, ...]:
@@ -119,6 +106,11 @@ def cuts_of(views: Sequence[View], things: Sequence[SeatedThing], number: int) -
     shared = _sharing_a_plane(things)
     group = next(k for k, group in enumerate(shared) if any(thing is things[number] for thing in group))
     return views[1 + group], views[1 + len(shared) + number]
+
+
+def cut_through(body: Solid, cut: Cut) -> Region:
+    """What the plane of a cut shows of a solid in the print frame: across, up, mm; empty where it passes beside it."""
+    return cut_regions(transformed(body, cut.seen_from.view_from_print), np.array([cut.at_mm]))[0]
 
 
 def _sharing_a_plane(things: Sequence[SeatedThing]) -> list[list[SeatedThing]]:
@@ -197,9 +189,8 @@ def _floor_holes(holder: Holder) -> list[Callout]:
 def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: _Facing) -> View:
     """The cut through the middle of the first thing's first pocket, and what is measured of all the things there."""
     at = facing.depth(things[0].pocket.middle_mm())
-    material = boundary_rings(
-        cut_regions(transformed(holder.solid, facing.view_from_print), np.array([at]))[0]
-    )
+    cut = Cut(letter=letter, seen_from=facing.side, at_mm=at)
+    material = boundary_rings(cut_through(holder.solid, cut))
     lines = [ring_line(ring, Stroke.CUT) for ring in material]
     rim, foot = _extents_behind(holder, at_mm=at, facing=facing)
     lines += _block_in_view(holder, material, rim=rim, foot=foot)
@@ -222,7 +213,7 @@ def _cut(holder: Holder, things: Sequence[SeatedThing], *, letter: str, facing: 
         callouts = plate_holes(plate, lift_mm=holder.lift_mm)
     return View(
         lines=tuple(lines),
-        cut=Cut(letter=letter, seen_from=facing.side),
+        cut=cut,
         material=tuple(material),
         dimensions=tuple(dimensions),
         heights=tuple(_apart(heights, everything=[thing.label for thing in things])),

@@ -141,13 +141,23 @@ class SeenFrom(StrEnum):
     FRONT = "front"
     RIGHT = "right"
 
+    @property
+    def view_from_print(self) -> Floats:
+        """From the print frame to the view's: across, up, and towards the viewer, ``(4, 4)``."""
+        return _FROM_THE_FRONT if self is SeenFrom.FRONT else _FROM_THE_RIGHT
+
+
+_FROM_THE_FRONT: Final = frozen([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]])
+_FROM_THE_RIGHT: Final = frozen([[0, 1, 0, 0], [0, 0, 1, 0], [1, 0, 0, 0], [0, 0, 0, 1]])
+
 
 @record
 class Cut:
-    """Which cut a view shows: its letter and the side it is seen from."""
+    """Which cut a view shows: its letter, the side it is seen from, and its plane's place towards the viewer, mm, in the view's frame."""
 
     letter: str
     seen_from: SeenFrom
+    at_mm: float
 
     @property
     def title(self) -> str:

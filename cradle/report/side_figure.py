@@ -1,4 +1,4 @@
-"""The thing in its holder from the front and from the right, with the measured heights."""
+"""The thing in its holder, both cut by one plane, from the front and from the right, with the measured heights."""
 
 from __future__ import annotations
 
@@ -7,9 +7,13 @@ from typing import Final
 
 import numpy as np
 
-from cradle.drawing.view import View
+from cradle.drawing.holder_views import cut_through
+from cradle.drawing.view import Cut, SeenFrom, View
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import moved_points
+from cradle.geometry.planar import boundary_rings
+from cradle.geometry.ring import box_middle
+from cradle.geometry.solid import Solid, solid, transformed
 from cradle.holder.holder import Holder, PrintFromThing
 from cradle.names import shortened
 from cradle.noun import noun
@@ -34,82 +38,72 @@ def side_figures(thing: SeatedThing, *, holder: Holder, views: Sequence[View]) -
         Cuts through the holder from the front and from the right.
     """
     places = thing.places(holder)
-    sides = [
-        _side(thing, material=views[axis].material, places=places if axis == 0 else places[:1], axis=axis)
-        for axis in (0, 1)
-    ]
-    widest = max(float(np.ptp(side.every[:, 0])) for side in sides)
+    body = solid(thing.model.body.mesh)
+    front = _side(thing, body, view=views[0], places=places)
+    right = _side(thing, body, view=views[1], places=places[:1])
+    widest = max(float(np.ptp(side.every[:, 0])) for side in (front, right))
     scale = (WIDTH - _MARGINS[0] - _MARGINS[1]) / widest
     return [
-        ("From the front", _figure(thing, sides[0], axis=0, seen="front", scale=scale)),
+        ("From the front", _figure(thing, front, seen=SeenFrom.FRONT, scale=scale)),
         (
             "From the right: the front of the thing is on the left",
-            _figure(thing, sides[1], axis=1, seen="right", scale=scale),
+            _figure(thing, right, seen=SeenFrom.RIGHT, scale=scale),
         ),
     ]
 
 
 @noun
 class _Side:
-    """What is drawn of one side, print frame, mm.
+    """What is drawn of one side, mm, in the frame of its view: the holder and the thing cut by one plane.
 
-    ``every`` holds all its points together; ``last`` is the place of the thing beside which the measured heights stand.
+    ``bars`` holds of each section where the plane crosses its outline, ``(n, 2)`` from left to right, ``middles`` the
+    middle of each; they lie in the last of the thing's places, which ``view_from_thing`` leads to. ``every`` holds all
+    points together.
     """
 
     material: tuple[Floats, ...]
     things: list[Floats]
     bars: list[Floats]
+    middles: Floats
     beyond: list[Floats]
     every: Floats
-    last: PrintFromThing
+    view_from_thing: Floats
 
 
-def silhouette(rings_mm: Floats, heights_mm: Floats, *, matrix: PrintFromThing, axis: int) -> Floats:
-    """How far every ring reaches as seen along the other axis, a closed ring ``(2 m, 2)``: across, height.
-
-    A thing that leans towards the viewer is cut through its middle: a foot that lies level across stays so.
-
-    Parameters
-    ----------
-    rings_mm : (m, n, 2) float64
-    heights_mm : (m,) float64
-        In the thing's frame.
-    axis : int
-        0: x runs across; 1: y does.
-    """
-    ends = np.array([_ends(ring, axis=axis) for ring in rings_mm])
-    sides = [_seen(np.column_stack([ends[:, n], heights_mm]), matrix=matrix, axis=axis) for n in (0, 1)]
-    return np.concatenate([sides[0], sides[1][::-1]])
-
-
-def _ends(ring_mm: Floats, *, axis: int) -> Floats:
-    """How far a ring reaches along an axis, down and up, half way along the other one, ``(2, 2)``, mm."""
-    low, high = ring_mm.min(axis=0), ring_mm.max(axis=0)
-    ends = np.tile((low + high) / 2, (2, 1))
-    ends[:, axis] = low[axis], high[axis]
-    return ends
+def _side(thing: SeatedThing, body: Solid, *, view: View, places: Sequence[PrintFromThing]) -> _Side:
+    cut, sections = view.cut, thing.model.sections
+    assert cut is not None  # only the plan has none
+    matrices = [cut.seen_from.view_from_print @ place for place in places]
+    last = matrices[-1]
+    solids = (transformed(body, place) for place in places)
+    things = [ring for solid in solids for ring in boundary_rings(cut_through(solid, cut))]
+    bars = [_crossed(s.points_mm, s.height_mm, view_from_thing=last, cut=cut)[:, :2] for s in sections]
+    middles = np.array([[*box_middle(s.points_mm), s.height_mm] for s in sections])
+    middles = moved_points(middles, last)[:, :2]
+    beyond = [line for matrix in matrices for line in _beyond(thing, view_from_thing=matrix, cut=cut)]
+    return _Side(
+        material=view.material,
+        things=things,
+        bars=bars,
+        middles=middles,
+        beyond=beyond,
+        every=np.concatenate([*things, *view.material, middles, *beyond]),
+        view_from_thing=last,
+    )
 
 
-def _seen(points: Floats, *, matrix: PrintFromThing, axis: int) -> Floats:
-    return moved_points(points, matrix)[:, [axis, 2]]
+def _crossed(ring_mm: Floats, height_mm: float, *, view_from_thing: Floats, cut: Cut) -> Floats:
+    """Where the plane of a cut crosses a level outline of the thing, from left to right, ``(n, 3)``, mm, in the view's frame."""
+    points = moved_points(np.column_stack([ring_mm, np.full(len(ring_mm), height_mm)]), view_from_thing)
+    after = np.roll(points, -1, axis=0)
+    before_mm, after_mm = points[:, 2] - cut.at_mm, after[:, 2] - cut.at_mm
+    crossing = (before_mm < 0) != (after_mm < 0)
+    part = (before_mm / np.where(crossing, before_mm - after_mm, 1.0))[:, None]
+    met = (points + part * (after - points))[crossing]
+    return met[np.argsort(met[:, 0])]
 
 
-def _side(
-    thing: SeatedThing, *, material: tuple[Floats, ...], places: Sequence[PrintFromThing], axis: int
-) -> _Side:
-    body, last = thing.model.body, places[-1]
-    things = [silhouette(body.rings_mm, body.heights_mm, matrix=matrix, axis=axis) for matrix in places]
-    bars = []
-    for section in thing.model.sections:
-        ends = np.column_stack([_ends(section.points_mm, axis=axis), [section.height_mm] * 2])
-        bars.append(_seen(ends, matrix=last, axis=axis))
-    beyond = [line for matrix in places for line in _beyond(thing, matrix=matrix, axis=axis)]
-    every = np.concatenate([*things, *material, *bars, *beyond])
-    return _Side(material=material, things=things, bars=bars, beyond=beyond, every=every, last=last)
-
-
-def _figure(thing: SeatedThing, side: _Side, *, axis: int, seen: str, scale: float) -> str:
-    bars, beyond = side.bars, side.beyond
+def _figure(thing: SeatedThing, side: _Side, *, seen: SeenFrom, scale: float) -> str:
     low, high = side.every.min(axis=0), side.every.max(axis=0)
     names = ", ".join(f"{s.name} at {s.height_mm:g} mm" for s in thing.model.sections)
     figure = Figure(
@@ -120,49 +114,46 @@ def _figure(thing: SeatedThing, side: _Side, *, axis: int, seen: str, scale: flo
         scale=scale,
     )
     figure.path(side.material, "wood", closed=True)
-    if len(beyond):
-        figure.path(beyond, "guess", closed=False)
+    if side.beyond:
+        figure.path(side.beyond, "guess", closed=False)
     figure.path(side.things, "thing", closed=True)
-    middles = np.array([bar.mean(axis=0) for bar in bars])
-    if len(middles) > 1:
-        figure.path([middles], "axis", closed=False)
-    _label_heights(figure, thing, bars, right=float(high[0]))
-    _mark_balance(figure, thing, matrix=side.last, axis=axis)
-    _mark_way_out(figure, thing, middles[-1], axis=axis)
+    if len(side.middles) > 1:
+        figure.path([side.middles], "axis", closed=False)
+    _label_heights(figure, thing, side, right=float(high[0]))
+    _mark_balance(figure, thing, view_from_thing=side.view_from_thing)
+    _mark_way_out(figure, (seen.view_from_print[:3, :3] @ thing.pocket.direction)[:2], start=side.middles[-1])
     figure.line((float(low[0]), 0.0), (float(high[0]), 0.0), "ground")
     return figure.svg()
 
 
-def _beyond(thing: SeatedThing, *, matrix: PrintFromThing, axis: int) -> list[Floats]:
+def _beyond(thing: SeatedThing, *, view_from_thing: Floats, cut: Cut) -> list[Floats]:
     """Dashed lines from the lofted part up to the thing's stated height: its shape there is not known."""
-    overall = thing.model.project.thing.height_mm
-    top = float(thing.model.body.heights_mm[-1])
-    if overall is None or overall <= top + 1.0:
+    overall, body = thing.model.project.thing.height_mm, thing.model.body
+    above_mm = 0.0 if overall is None else overall - float(body.heights_mm[-1])
+    ends = _crossed(body.rings_mm[-1], float(body.heights_mm[-1]), view_from_thing=view_from_thing, cut=cut)
+    if above_mm <= 1.0 or not len(ends):
         return []
-    last = thing.model.body.rings_mm[-1]
-    middle = last.mean(axis=0)
-    lines = []
-    for end in _ends(last, axis=axis):
-        inner = middle + (end - middle) * 0.8
-        lines.append(np.array([[*end, top], [*inner, overall]]))
-    lines.append(np.array([lines[0][1], lines[1][1]]))
-    return [_seen(line, matrix=matrix, axis=axis) for line in lines]
+    low = ends[[0, -1], :2]
+    high = low.mean(axis=0) + (low - low.mean(axis=0)) * 0.8 + above_mm * view_from_thing[:2, 2]
+    return [np.array([low[0], high[0], high[1], low[1]])]
 
 
-def _label_heights(figure: Figure, thing: SeatedThing, bars: list[Floats], *, right: float) -> None:
+def _label_heights(figure: Figure, thing: SeatedThing, side: _Side, *, right: float) -> None:
     """Names and heights to the right, spread so that they do not touch."""
     placed = []
-    for section, bar in zip(thing.model.sections, bars, strict=True):
-        figure.line(tuple(bar[0].tolist()), tuple(bar[1].tolist()), "level")
-        placed.append((figure.place(right, float(bar[1, 1]))[1], section, bar))
+    for section, bar, middle in zip(thing.model.sections, side.bars, side.middles, strict=True):
+        if len(bar):
+            figure.path(list(bar.reshape(-1, 2, 2)), "level", closed=False)
+        end = bar[-1] if len(bar) else middle
+        placed.append((figure.place(right, float(end[1]))[1], section, end))
     placed.sort(key=lambda item: -item[0])
     last = float("inf")
-    for y, section, bar in placed:
+    for y, section, end in placed:
         at = min(y, last - _LINE)
         if y - at > 2 * _LINE:  # too crowded: this one stays without words
             continue
         last = at
-        x_end, y_end = figure.place(*bar[1].tolist())
+        x_end, y_end = figure.place(*end.tolist())
         x = figure.place(right, 0.0)[0] + 6
         figure.raw(f'<path class="lead" d="M{x_end:.1f} {y_end:.1f}L{x - 2:.1f} {at:.1f}"/>')
         name = shortened(section.name, 9)
@@ -171,9 +162,8 @@ def _label_heights(figure: Figure, thing: SeatedThing, bars: list[Floats], *, ri
         )
 
 
-def _mark_way_out(figure: Figure, thing: SeatedThing, start: Floats, *, axis: int) -> None:
-    """An arrow from the highest measured section along the way out."""
-    way = thing.pocket.direction[[axis, 2]]
+def _mark_way_out(figure: Figure, way: Floats, *, start: Floats) -> None:
+    """An arrow from the highest measured section along the way out, as the view shows it, ``(2,)``."""
     x, y = figure.place(*start.tolist())
     dx, dy = _ARROW * float(way[0]), -_ARROW * float(way[1])
     tip, half = (x + dx, y + dy), _HEAD / 3
@@ -187,12 +177,12 @@ def _mark_way_out(figure: Figure, thing: SeatedThing, start: Floats, *, axis: in
     )
 
 
-def _mark_balance(figure: Figure, thing: SeatedThing, *, matrix: PrintFromThing, axis: int) -> None:
+def _mark_balance(figure: Figure, thing: SeatedThing, *, view_from_thing: Floats) -> None:
     balance = thing.model.project.thing.balance_mm
     if balance is None:
         return
-    point = _seen(np.array([balance]), matrix=matrix, axis=axis)[0]
-    x, y = figure.place(float(point[0]), float(point[1]))
+    across, up, _ = moved_points(np.array([balance]), view_from_thing)[0].tolist()
+    x, y = figure.place(across, up)
     figure.raw(
         f'<circle class="ball" cx="{x:.1f}" cy="{y:.1f}" r="5"/>'
         f'<path class="balled" d="M{x:.1f} {y:.1f}v-5a5 5 0 0 1 5 5zM{x:.1f} {y:.1f}v5a5 5 0 0 1 -5 -5z"/>'

@@ -10,10 +10,10 @@ import pytest
 import shapely
 from made_demos import made_demo
 
-from cradle.drawing.holder_views import holder_views
+from cradle.drawing.holder_views import cuts_of, holder_views
 from cradle.geometry.mesh import TriMesh, edge_statistics, volume_mm3
+from cradle.geometry.planar import region_even_odd
 from cradle.geometry.ring import resample, size
-from cradle.geometry.shapes import rectangle
 from cradle.pipeline.output_files import report_files
 from cradle.report.chance_figure import chance_figure
 from cradle.report.facts import measured_facts
@@ -22,7 +22,7 @@ from cradle.report.gap_map import gap_map
 from cradle.report.printing import print_facts, print_hints
 from cradle.report.section_figure import as_traced, section_figures
 from cradle.report.shown_mesh import packed, shown, shown_body
-from cradle.report.side_figure import side_figures, silhouette
+from cradle.report.side_figure import side_figures
 from cradle.sections.hollows import hollows_of
 
 CUBE = TriMesh.of(
@@ -70,29 +70,28 @@ def test_the_trace_runs_into_hollows_that_the_outline_as_used_spans():
     assert hollows_of(top.points_mm, trace_mm=0.1) == ()
 
 
-def test_the_silhouette_leans_with_the_thing():
-    made = made_demo("nozzle")
-    lean, body = np.radians(made.project.block.lean_deg), made.own.model.body
-    (place,) = made.own.places(made.holder)
-    seen = silhouette(body.rings_mm, body.heights_mm, matrix=place, axis=1)
-    own = silhouette(body.rings_mm, body.heights_mm, matrix=np.eye(4), axis=1)
-    turn = np.array([[np.cos(lean), np.sin(lean)], [-np.sin(lean), np.cos(lean)]])
-    moved = own @ turn.T
-    assert abs(lean) > 0.05
-    assert np.abs((seen - seen[0]) - (moved - moved[0])).max() < 1e-9
+def paths_of(svg, kind):
+    """The polylines of a figure of one kind, figure units."""
+    found = [e.get("d") for e in ElementTree.fromstring(svg).iter() if e.get("class") == kind]
+    trails = [trail for d in found for trail in d.split("M")[1:]]
+    return [np.array(re.findall(r"[-\d.]+", trail), dtype=float).reshape(-1, 2) for trail in trails]
 
 
-def test_a_level_foot_is_level_from_the_front_however_it_leans_back():
-    """Straight sides have no outermost point: of a box, a bit askew, one front corner and one back corner stood for it."""
-    askew = np.radians(0.1)
-    turn = np.array([[np.cos(askew), np.sin(askew)], [-np.sin(askew), np.cos(askew)]])
-    rings = np.stack([rectangle((-25.0, -15.0), (25.0, 15.0)) @ turn] * 2)
-    back = np.radians(10.0)
-    leaning = np.eye(4)
-    leaning[1:3, 1:3] = [[np.cos(back), np.sin(back)], [-np.sin(back), np.cos(back)]]
-    seen = silhouette(rings, np.array([0.0, 40.0]), matrix=leaning, axis=0)
-    assert seen[:, 1] == pytest.approx(np.array([0.0, 40.0, 40.0, 0.0]) * np.cos(back), abs=0.01)
-    assert seen[:, 0] == pytest.approx([-25.0, -25.0, 25.0, 25.0], abs=0.05)
+@pytest.mark.parametrize("name", ["ocarina", "nozzle", "pair"])
+def test_the_thing_is_shown_in_the_room_that_its_holder_leaves(name):
+    """Seen whole before a holder that was cut, a thing that leans seemed to stand in its walls."""
+    made = made_demo(name)
+    views = holder_views(made.holder, made.things)
+    for number, thing in enumerate(made.things):
+        cuts = cuts_of(views, made.things, number)
+        for (_, svg), view in zip(side_figures(thing, holder=made.holder, views=cuts), cuts, strict=True):
+            wood, body = (region_even_odd(paths_of(svg, kind)) for kind in ("wood", "thing"))
+            scale = np.sqrt(wood.area / region_even_odd(view.material).area)
+            assert body.area > 0
+            assert wood.distance(body) / scale > thing.gap.least_mm - 0.15 / scale  # three roundings
+            ends = np.concatenate(paths_of(svg, "level"))
+            away = shapely.distance(shapely.points(ends), body.boundary)
+            assert away.max() < 0.2  # figure units: two roundings
 
 
 def test_a_cube_s_twelve_edges_are_sharp_and_come_back_from_the_text():
