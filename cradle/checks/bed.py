@@ -7,14 +7,16 @@ from collections.abc import Iterator
 import numpy as np
 
 from cradle.finding import Finding, Severity, in_mm, note
-from cradle.project.printer import PrinterSpec
+from cradle.names import listed
+from cradle.project.block import BlockForm
+from cradle.project.project import Project
 
 
-def bed_findings(size_mm: tuple[float, float, float], *, printer: PrinterSpec) -> Iterator[Finding]:
+def bed_findings(size_mm: tuple[float, float, float], *, project: Project, pockets: int) -> Iterator[Finding]:
     """A holder that is larger than the printer's bed however it is turned, or fits askew only."""
     x, y, z = size_mm
-    bx, by, bz = printer.bed_mm
-    if z <= bz and ((x <= bx and y <= by) or (y <= bx and x <= by)):
+    bx, by, bz = project.printer.bed_mm
+    if z <= bz and _lies_on(x, y, bed_mm=(bx, by)):
         return
     turn = _turn_that_fits(x, y, bed_mm=(bx, by)) if z <= bz else None
     if turn is not None:
@@ -29,12 +31,40 @@ def bed_findings(size_mm: tuple[float, float, float], *, printer: PrinterSpec) -
         code="bed",
         severity=Severity.FAIL,
         message=f"the holder is {x:.0f} × {y:.0f} × {z:.0f} mm, the printer takes {bx:g} × {by:g} × {bz:g} mm",
-        advice="make the block or the plate lower"
+        advice=f"make the block{' or the plate' if project.plate else ''} lower"
         if z > bz
-        else "make the plate, the wall, the flare or the block's own width and depth smaller; of a row, the gap, turn long things (turn = 90 in each of their sections), or put fewer things into it",
+        else _smaller(x, y, project=project, pockets=pockets),
         where="printer.bed",
         **in_mm(z if z > bz else max(x, y), limit=bz if z > bz else max(bx, by)),
     )
+
+
+def _smaller(x: float, y: float, *, project: Project, pockets: int) -> str:
+    """What makes the holder smaller of all that makes it as large as it is."""
+    block, plate = project.block, project.plate
+    own = [
+        name for name, asked in (("width", block.width_mm), ("depth", block.depth_mm)) if asked is not None
+    ]
+    what = ["the plate"] if plate else []
+    what += [f"the block's own {listed(own)}"] if own else []
+    what += ["the flare"] if block.wider_mm > 0 else []
+    if pockets == 1 and not plate and not own and block.form is not BlockForm.OVAL:
+        around, bed = 2 * (block.wall_mm + block.wider_mm), project.printer.bed_mm[:2]
+        pocket = x - around, y - around
+        if not _lies_on(*pocket, bed_mm=bed) and _turn_that_fits(*pocket, bed_mm=bed) is None:
+            return (
+                f"the pocket alone takes {pocket[0]:.0f} × {pocket[1]:.0f} mm: print it on a larger printer"
+            )
+    advice = f"make {listed(['the wall', *what], 'or')} smaller"
+    if pockets == 1:
+        return advice
+    return f"{advice}, or the gap between the things; turn long ones (turn = 90 in each of their sections), or put fewer into the row"
+
+
+def _lies_on(x: float, y: float, *, bed_mm: tuple[float, float]) -> bool:
+    """Whether a rectangle lies on the bed along one of its sides."""
+    bx, by = bed_mm
+    return (x <= bx and y <= by) or (y <= bx and x <= by)
 
 
 def _turn_that_fits(x: float, y: float, *, bed_mm: tuple[float, float]) -> float | None:

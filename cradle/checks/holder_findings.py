@@ -55,7 +55,9 @@ def holder_findings(
         *in_thing_frame(on_print, print_from_thing=things[0].places(holder)[0]),
         *plate_findings(holder),
         *corner_findings(holder, block=project.block),
-        *bed_findings((size[0], size[1], size[2]), printer=printer),
+        *bed_findings(
+            (size[0], size[1], size[2]), project=project, pockets=sum(len(thing.pockets) for thing in things)
+        ),
         *of_things((thing.label, _on_one(thing, holder, block_of=project)) for thing in things),
     )
 

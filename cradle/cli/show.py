@@ -14,7 +14,7 @@ from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.cli.json_output import print_json
 from cradle.finding import but_notes, on_file
 from cradle.fit.chance_words import percent
-from cradle.geometry.mesh import bounds_mm, volume_mm3
+from cradle.geometry.mesh import volume_mm3
 from cradle.geometry.ring import size
 from cradle.names import command, listed
 from cradle.report.doubts import doubts_about, gravity, seeing_to, steps_after
@@ -49,6 +49,7 @@ def show_check(row: Row, made: MadeHolder, *, code: int, as_json: bool) -> None:
                     {"name": thing.project.thing.name, "pockets": row.order.count(n), "sections": rows}
                     for n, (thing, rows) in enumerate(zip(row.things, things, strict=True))
                 ],
+                "size_mm": [round(v, 1) for v in made.size_mm],
                 "clearance_asked_mm": round(made.asked_mm, 4),
                 "chance_of_fit": round(made.chance, 4),
                 "findings": [finding_row(finding) for finding in made.findings],
@@ -59,7 +60,11 @@ def show_check(row: Row, made: MadeHolder, *, code: int, as_json: bool) -> None:
     findings = _as_typed(made)
     _print_sections(console, row)
     _print_notes(console, findings)
-    say(console, f"the holder will have {made.clearance_words}; chance of fit {percent(made.chance)}")
+    size = " × ".join(number(v, digits=1) for v in made.size_mm)
+    say(
+        console,
+        f"the holder will be {size} mm, with {made.clearance_words}; chance of fit {percent(made.chance)}",
+    )
     print_findings(console, doubts_in_brief(findings), rank=gravity)
     after = step_after_check(made, folder=str(row.project.file.parent))
     _print_steps(console, (*seeing_to(doubts_about(made)), after))
@@ -219,7 +224,7 @@ def _figures(mades: Sequence[MadeHolder]) -> list[tuple[str, list[str]]]:
         return label, [number(figure(made), digits=digits) for made in mades]
 
     several = len(mades) > 1  # among the inspection dimensions each has a line of its own
-    sizes = [] if several else [("size, mm", ["×".join(number(v, digits=1) for v in _size_mm(first))])]
+    sizes = [] if several else [("size, mm", ["×".join(number(v, digits=1) for v in first.size_mm)])]
     added = [("added after trials, mm per side", [made.added_words for made in mades])]
     rows = [
         *sizes,
@@ -242,11 +247,6 @@ def _figures(mades: Sequence[MadeHolder]) -> list[tuple[str, list[str]]]:
         row("mass if solid, g", lambda made: made.mass_g, 0),
         row("triangles", lambda made: made.triangles, 0),
     ]
-
-
-def _size_mm(made: MadeHolder) -> list[float]:
-    low, high = bounds_mm(made.holder.mesh)
-    return [float(v) for v in high - low]
 
 
 def number(value: float | None, *, digits: int = 2) -> str:

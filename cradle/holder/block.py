@@ -146,7 +146,7 @@ def _room_to_spare(needed_mm: Floats, spec: BlockSpec) -> Floats:
             raise HolderError(
                 f"found {asked:g} mm; the pocket and the walls need {tenths_up(float(needed_mm[axis]))} mm",
                 where=f"block.{name}",
-                hint="allowed is that or more; make it larger or the wall thinner, or leave it out",
+                hint="allowed is that or more; make it larger or the wall, of a row also the gap, smaller; or leave it out",
             )
     return spare
 

@@ -8,7 +8,6 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Floats
-from cradle.geometry.mesh import bounds_mm
 from cradle.pocket.budget import MOST_MM, error_budget
 from cradle.result.made_holder import MadeHolder
 from cradle.result.seated_thing import SeatedThing
@@ -23,7 +22,6 @@ _TOLD_MM: Final = 0.005
 def measured_facts(made: MadeHolder) -> list[tuple[str, str]]:
     """Gap, walls, floor, ways out, standing, undercut and size, by name; first what trials added, if they did."""
     wall, tightest = made.wall, made.tightest
-    size = np.ptp(bounds_mm(made.holder.mesh), axis=0)
     facts = [("added after trials, per side", f"{made.added_words} mm")] if made.added_words else []
     facts += [
         (
@@ -43,7 +41,7 @@ def measured_facts(made: MadeHolder) -> list[tuple[str, str]]:
         *facts,
         _stands(made),
         ("undercut", f"{made.most_undercut.pocket.undercut.depth_mm:.2f} mm"),
-        ("size", " × ".join(f"{v:.1f}" for v in size) + " mm"),
+        ("size", " × ".join(f"{v:.1f}" for v in made.size_mm) + " mm"),
     ]
 
 

@@ -6,13 +6,11 @@ from collections.abc import Sequence
 from pathlib import PurePath
 from typing import Any
 
-import numpy as np
-
 from cradle.checks.inspection import SOURCE
 from cradle.fit.assessment import FitAssessment
 from cradle.fit.trials import Learned
 from cradle.fit.tried_room import room_of
-from cradle.geometry.mesh import bounds_mm, edge_statistics, volume_mm3
+from cradle.geometry.mesh import edge_statistics, volume_mm3
 from cradle.geometry.ring import size
 from cradle.geometry.rounding import single_precision
 from cradle.holder.holder import Holder
@@ -49,7 +47,7 @@ def summary_of(made: MadeHolder) -> dict[str, Any]:
         "mesh_closed": edge_statistics(holder.mesh).closed,
         "volume_cm3": rounded(volume_mm3(holder.mesh) / 1000, 4),
         "triangles": made.triangles,
-        "size_mm": [rounded(v) for v in np.ptp(bounds_mm(holder.mesh), axis=0)],
+        "size_mm": [rounded(v) for v in made.size_mm],
         "pockets": sum(len(thing.pockets) for thing in made.things),
         "sections": own["sections"],
         "body": own["body"],

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from cradle.finding import Finding
+from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.rounding import single_precision
 from cradle.holder.holder import Holder
 from cradle.holder.standing import Standing
@@ -106,6 +107,12 @@ class MadeHolder:
     @property
     def _told(self) -> list[str]:
         return [thing.clearance.least_told for thing in self.things]
+
+    @property
+    def size_mm(self) -> tuple[float, float, float]:
+        """How wide, deep and high it is as it is printed."""
+        x, y, z = np.ptp(bounds_mm(self.holder.mesh), axis=0).tolist()
+        return x, y, z
 
     @property
     def triangles(self) -> int:

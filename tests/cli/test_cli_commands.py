@@ -147,7 +147,9 @@ def test_check_writes_nothing_and_shows_the_sections(tub, capsys):
     out = capsys.readouterr().out
     assert sorted(tub.parent.iterdir()) == before
     assert re.search(r"high.*50\.00.*36\.00×24\.00", out)
-    assert re.search(r"the holder will have 0\.35 mm clearance per side; chance of fit \d+ %", out)
+    assert re.search(
+        r"the holder will be 43\.\d × .* mm, with 0\.35 mm clearance per side; chance of fit \d+ %", out
+    )
 
 
 def test_commands_in_findings_are_on_the_project_as_it_was_typed(tub, capsys, monkeypatch):
