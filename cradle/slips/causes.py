@@ -225,7 +225,9 @@ def likely_scale(factor: float) -> str:
         (1 / _PX_MM, _REMEDIES[SlipKind.UNIT_UNSTATED]),
         (_PX_MM, 'the drawing\'s numbers are mm, but it was read as px: say unit = "mm"'),
     ]
-    known = units + [
+    points = f"as if points, 72 to the inch, had been read as px, 96 to the inch: scale the drawing to {100 * 96 / 72:.4g} %"
+    known = [*units, (96 / 72, points)]
+    known += [
         (
             placed / scanned,
             f"as if a {scanned}-dpi scan had been placed at {placed} dpi: "

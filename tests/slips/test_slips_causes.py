@@ -208,6 +208,10 @@ def test_one_misread_profile_point_is_told_and_not_averaged_in():
     ("factor", "words"),
     [
         (96 / 300, "300-dpi scan had been placed at 96 dpi"),
+        (
+            96 / 72,
+            "points, 72 to the inch, had been read as px, 96 to the inch: scale the drawing to 133.3 %",
+        ),
         (72 / 96, "96-dpi scan had been placed at 72 dpi"),
         (25.4, "in inches"),
         (1 / 25.4, "calipers read inches"),
