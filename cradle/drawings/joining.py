@@ -77,7 +77,7 @@ def _unique(curves: Sequence[Curve], *, where: str) -> tuple[list[Curve], tuple[
     return kept, (
         note(
             "drawn-twice",
-            f"{twice} curve{'s lie' if twice > 1 else ' lies'} exactly on another and left out",
+            f"{twice} curve{'s lie' if twice > 1 else ' lies'} exactly on another and {'are' if twice > 1 else 'is'} left out",
             where=where,
         ),
     )

@@ -25,7 +25,7 @@ _WORDS: Final = {
     ReadingKind.RIGHT: "the right profile",
 }
 _AS_SEEN: Final = (
-    'check from which side the view was taken ("from") and its distance, that it stands upright and whole, and that '
+    'check from which side the view was taken ("from") and its distance, in mm, that it stands upright and whole, and that '
     "the section's height is right and in mm"
 )
 _STICKS_OUT_MM: Final = 5.0

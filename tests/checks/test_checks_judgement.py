@@ -1,7 +1,6 @@
 import re
 from dataclasses import replace
 from functools import partial
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,7 +10,6 @@ from scipy.spatial import cKDTree
 from seated import seated
 from stacked import UP, circle, egg, rectangle, stacked, unit
 
-from cradle.checks.bed import bed_findings
 from cradle.checks.clearance import clearance_findings, least_gap
 from cradle.checks.inspection import band_mm, inspection_dimensions
 from cradle.checks.standing import standing_findings
@@ -26,10 +24,9 @@ from cradle.holder.standing import Load, contact_points, flared_block, standing,
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import prepared
-from cradle.project.block import BlockForm, BlockSpec, PlateSpec
+from cradle.project.block import BlockForm, BlockSpec
 from cradle.project.convert import AUTO
 from cradle.project.printer import PrinterSpec
-from cradle.project.project import Project
 
 told_of = partial(undercut_findings, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=30.0)
 CONE = stacked([0, 40], [circle(15), circle(19)])
@@ -266,37 +263,6 @@ def test_a_flare_thins_no_wall_and_a_wall_without_chamfers_is_its_own_thickness(
         block = BlockSpec(form=BlockForm.OVAL, flare_mm=flare, chamfer_mm=0, lead_in_mm=0, wall_mm=5)
         holder = make_holder([can], block=block, openings=(), under=np.zeros((1, 2)))
         assert thinnest_wall(holder, [can], block=block).least_mm == pytest.approx(5, abs=0.02)
-
-
-def on_bed(*bed, **changes):
-    """A project for a printer of this size."""
-    return Project(file=Path("holder.toml"), sections=(), printer=PrinterSpec(bed_mm=bed), **changes)
-
-
-def test_a_holder_larger_than_the_bed_fails_unless_a_quarter_turn_helps():
-    project = on_bed(200, 100, 100)
-    assert not [*bed_findings((90, 190, 50), project=project, pockets=1)]
-    (large,) = bed_findings((190, 105, 50), project=project, pockets=1)
-    assert large.severity is Severity.FAIL
-    assert [*bed_findings((50, 50, 150), project=project, pockets=1)]
-
-
-@pytest.mark.parametrize(
-    ("size", "pockets", "changes", "advice"),
-    [
-        ((190, 105, 50), 1, {}, "make the wall smaller"),
-        ((190, 107, 50), 1, {}, "the pocket alone takes 184 × 101 mm: print it on a larger printer"),
-        ((190, 107, 50), 1, {"block": BlockSpec(depth_mm=107)}, "make the wall or the block's own depth smaller"),
-        ((190, 107, 50), 1, {"plate": PlateSpec(width_mm=190)}, "make the wall or the plate smaller"),
-        ((190, 107, 50), 1, {"block": BlockSpec(flare_mm=4)}, "make the wall or the flare smaller"),
-        ((190, 107, 50), 3, {}, "make the wall smaller, or the gap between the things; turn long ones"),
-        ((90, 90, 150), 1, {}, "make the block lower"),
-        ((90, 90, 150), 1, {"plate": PlateSpec(width_mm=90)}, "make the block or the plate lower"),
-    ],
-)  # fmt: skip
-def test_what_does_not_fit_the_bed_is_to_be_made_smaller_where_that_helps(size, pockets, changes, advice):
-    (found,) = bed_findings(size, project=on_bed(200, 100, 100, **changes), pockets=pockets)
-    assert found.advice.startswith(advice)
 
 
 def test_inspection_dimensions_are_the_section_plus_the_clearance_on_both_sides(holder, pocket):

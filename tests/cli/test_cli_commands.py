@@ -147,9 +147,10 @@ def test_check_writes_nothing_and_shows_the_sections(tub, capsys):
     out = capsys.readouterr().out
     assert sorted(tub.parent.iterdir()) == before
     assert re.search(r"high.*50\.00.*36\.00×24\.00", out)
-    assert re.search(
-        r"the holder will be 43\.\d × .* mm, with 0\.35 mm clearance per side; chance of fit \d+ %", out
-    )
+    told = r"the holder will be (.*) × (.*) × (.*) mm, with 0\.35 mm clearance per side; chance of fit \d+ %"
+    # half way up it is 33 by 22 mm; a gap of 0.35 and a wall of 3 mm on either side; a floor of 4 mm
+    sizes = [float(side) for side in re.search(told, out).groups()]
+    assert sizes == pytest.approx([39.7, 28.7, 29.35], abs=0.11)
 
 
 def test_commands_in_findings_are_on_the_project_as_it_was_typed(tub, capsys, monkeypatch):
@@ -168,6 +169,7 @@ def test_check_prints_json(tub, capsys):
     result = json.loads(capsys.readouterr().out)
     assert [s["name"] for s in result["sections"]] == ["low", "high"]
     assert result["clearance_asked_mm"] == 0.35
+    assert result["size_mm"] == pytest.approx([39.7, 28.7, 29.35], abs=0.11)
     assert main(["check", str(tub)]) == 0
     assert f"chance of fit {100 * result['chance_of_fit']:.0f} %" in capsys.readouterr().out
 

@@ -1,0 +1,42 @@
+"""Holders that the printer's bed does not take."""
+
+from pathlib import Path
+
+import pytest
+
+from cradle.checks.bed import bed_findings
+from cradle.finding import Severity
+from cradle.project.block import BlockSpec, PlateSpec
+from cradle.project.printer import PrinterSpec
+from cradle.project.project import Project
+
+
+def on_bed(*bed, **changes):
+    """A project for a printer of this size."""
+    return Project(file=Path("holder.toml"), sections=(), printer=PrinterSpec(bed_mm=bed), **changes)
+
+
+def test_a_holder_larger_than_the_bed_fails_unless_a_quarter_turn_helps():
+    project = on_bed(200, 100, 100)
+    assert not [*bed_findings((90, 190, 50), project=project, pockets=1)]
+    (large,) = bed_findings((190, 105, 50), project=project, pockets=1)
+    assert large.severity is Severity.FAIL
+    assert [*bed_findings((50, 50, 150), project=project, pockets=1)]
+
+
+@pytest.mark.parametrize(
+    ("size", "pockets", "changes", "advice"),
+    [
+        ((190, 105, 50), 1, {}, "make the wall smaller"),
+        ((190, 107, 50), 1, {}, "the pocket alone takes 184 × 101 mm: print it on a larger printer"),
+        ((190, 107, 50), 1, {"block": BlockSpec(depth_mm=107)}, "make the wall or the block's own depth smaller"),
+        ((190, 107, 50), 1, {"plate": PlateSpec(width_mm=190)}, "make the wall or the plate smaller"),
+        ((190, 107, 50), 1, {"block": BlockSpec(flare_mm=4)}, "make the wall or the flare smaller"),
+        ((190, 107, 50), 3, {}, "make the wall smaller, or the gap between the things; turn long ones"),
+        ((90, 90, 150), 1, {}, "make the block lower"),
+        ((90, 90, 150), 1, {"plate": PlateSpec(width_mm=90)}, "make the block or the plate lower"),
+    ],
+)  # fmt: skip
+def test_what_does_not_fit_the_bed_is_to_be_made_smaller_where_that_helps(size, pockets, changes, advice):
+    (found,) = bed_findings(size, project=on_bed(200, 100, 100, **changes), pockets=pockets)
+    assert found.advice.startswith(advice)
