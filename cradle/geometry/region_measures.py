@@ -11,7 +11,7 @@ import shapely
 
 from cradle.geometry.arrays import Bools, Floats
 from cradle.geometry.edge_search import distances_to_lines, edge_index
-from cradle.geometry.planar import Region, Regions, regions
+from cradle.geometry.planar import Region, Regions, region, regions
 
 _EDGES_AT_ONCE = 16
 """Crossings are looked for with this many edges of a ring at a time: of a wild ring each crosses thousands."""
@@ -126,6 +126,11 @@ def distances(points: Floats, area: Region) -> Floats:
 def distances_to_boundary(points: Floats, area: Region) -> Floats:
     """Distance from each of ``(n, 2)`` points to the boundary of a region, ``(n,)``, mm."""
     return distances_to_lines(points, shapely.boundary(area))
+
+
+def farthest_apart_mm(a: Floats, b: Floats) -> float:
+    """The largest distance from a point of either of two rings, ``(n, 2)`` and ``(m, 2)``, to the other ring, mm."""
+    return max(float(distances_to_boundary(p, region(q)).max()) for p, q in ((a, b), (b, a)))
 
 
 def depths(points: Floats, area: Region) -> Floats:

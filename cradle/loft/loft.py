@@ -15,7 +15,6 @@ from cradle.geometry.knots import interval_of
 from cradle.geometry.ring import boxes, vertices
 from cradle.loft.body import Body
 from cradle.loft.columns import Columns, extents_of, segments_of
-from cradle.loft.exactness import section_error_mm
 from cradle.loft.facets import check_facets
 from cradle.loft.layers import refined, without_spare
 from cradle.loft.loft_findings import extension_findings, unlike_findings
@@ -293,6 +292,6 @@ def _section_error(stack: RingStack, runs: Sequence[Sequence[Piece]]) -> float:
         for height, ring in zip(piece.heights_mm.tolist(), piece.rings_mm, strict=True)
     }
     return max(
-        section_error_mm(outline, layers[height], allowed_mm=TOLERANCES.section_mm)
+        region_measures.farthest_apart_mm(outline, layers[height])
         for outline, height in zip(outlines, stack.heights_mm.tolist(), strict=True)
     )

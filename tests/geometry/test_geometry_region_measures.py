@@ -31,3 +31,14 @@ def test_distances_to_a_boundary_of_many_edges_are_those_to_each_of_its_rings():
     away = region_measures.distances_to_boundary(points, ground)
     rings = [shapely.LinearRing(ring) for ring in (circle(20, points=700), hole)]
     assert away == pytest.approx(np.min([shapely.distance(shapely.points(points), r) for r in rings], axis=0))
+
+
+def test_the_farthest_distance_between_two_rings_is_that_of_either_to_the_other():
+    outline = circle(20, points=40)
+    assert region_measures.farthest_apart_mm(outline, outline) < 1e-12
+    assert region_measures.farthest_apart_mm(outline, outline + [0.3, 0]) == pytest.approx(0.3, rel=0.01)
+    grown = np.roll(outline, 13, axis=0) * 1.001
+    assert region_measures.farthest_apart_mm(outline, grown) == pytest.approx(0.02, rel=0.02)
+    coarse = circle(20, points=20)
+    sagitta = 20 * (1 - np.cos(np.pi / 20))  # of the circle's chord, from the points that it leaves out
+    assert region_measures.farthest_apart_mm(coarse, outline) == pytest.approx(sagitta, rel=1e-6)

@@ -12,7 +12,6 @@ from cradle.geometry import ring as plane
 from cradle.geometry.arrays import frozen
 from cradle.geometry.mesh import component_count, edge_statistics, volume_mm3
 from cradle.geometry.ring import signed_area
-from cradle.loft.exactness import section_error_mm
 from cradle.loft.interpolate import straight_at
 from cradle.loft.loft import loft
 from cradle.loft.skin import cap, skin
@@ -212,18 +211,6 @@ def test_a_section_that_crosses_itself_is_refused_with_its_place():
     with pytest.raises(LoftError, match="near x") as caught:
         loft(stack, spec=LoftSpec(), profiles=Profiles(), low_mm=0, high_mm=20)
     assert 'section "neck"' in str(caught.value)
-
-
-def test_section_error_is_measured_not_assumed():
-    outline = ellipse(20, 20, points=40)
-    assert section_error_mm(outline, outline, allowed_mm=0.01) < 1e-12
-    assert section_error_mm(outline, outline + [0.3, 0], allowed_mm=0.01) == pytest.approx(0.3, rel=0.01)
-    assert section_error_mm(outline, np.roll(outline, 13, axis=0) * 1.001, allowed_mm=0.01) == pytest.approx(
-        0.02, rel=0.02
-    )
-    coarse = ellipse(20, 20, points=20)  # every other point: its sagitta
-    sagitta = 20 * (1 - np.cos(np.pi / 20))
-    assert section_error_mm(outline, coarse, allowed_mm=0.01) == pytest.approx(sagitta, rel=1e-6)
 
 
 def test_a_stack_that_misses_its_sections_says_so():
