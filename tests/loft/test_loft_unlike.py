@@ -302,6 +302,27 @@ def test_levels_where_columns_cross_are_simple_and_of_the_extents_asked_for():
         assert np.array([outline.min(axis=0), outline.max(axis=0)]) == pytest.approx(extents)
 
 
+def test_a_blend_goes_from_the_lower_section_to_the_upper_one_wherever_they_lie():
+    # of the box around it a circle fills pi / 4, a square all: by construction what lies between fills ever more
+    circle, square = ellipse(20, 20, points=60), plane.resample(rectangle(40, 40), count=60)
+
+    def crossed(height):
+        assert 30.0 <= height <= 50.0
+        return np.concatenate([circle[:40], circle[:40:-1]])
+
+    levels = levels_between(
+        circle,
+        square,
+        low_mm=30.0,
+        high_mm=50.0,
+        rings_at=crossed,
+        extents_at=lambda z: np.array([[-20.0, -20.0], [20.0, 20.0]]),
+    )
+    filled = [plane.signed_area(plane.vertices(outline)) / 40**2 for outline, _ in levels.columns_mm[1:]]
+    assert len(filled) > 2
+    assert (np.diff([np.pi / 4, *filled, 1.0]) > 0.01).all()
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize(("from_mm", "led_by_columns"), [(30.0, True), (54.0, False)])
 def test_columns_that_cross_in_one_place_still_lead_everywhere_else(monkeypatch, from_mm, led_by_columns):
