@@ -53,7 +53,7 @@ class Viewpoint:
 
 
 def viewpoint(
-    calibration: Calibration, picture: Picture, *, tilt_deg: float, distance_mm: float | None = None
+    calibration: Calibration, picture: Picture, *, tilt_deg: float, distance_mm: float | None
 ) -> Viewpoint:
     """Where the lens was, from a calibration that maps the paper.
 

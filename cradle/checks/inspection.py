@@ -58,7 +58,7 @@ def inspection_dimensions(
     row: Sequence[tuple[Pocket, SeatedThing]],
     *,
     block: BlockSpec,
-    inside_error_mm: float = 0.0,
+    inside_error_mm: float,
 ) -> tuple[InspectionDimension, ...]:
     """What to measure: pockets at each section, walls, floor, the outside, the wall plate, the openings.
 

@@ -116,7 +116,7 @@ def _ways_round(vertices_mm: Floats, faces: Ints, *, patch: Ints) -> Floats:
 
 
 def overhang_findings(
-    patches: Sequence[Overhang], *, openings: Sequence[str] = (), printer: PrinterSpec, corner_mm: Corner
+    patches: Sequence[Overhang], *, openings: Sequence[str], printer: PrinterSpec, corner_mm: Corner
 ) -> tuple[Finding, ...]:
     """Overhangs that reach out further than printed lines bear.
 
@@ -126,13 +126,13 @@ def overhang_findings(
     ----------
     patches : sequence of Overhang
         In the print frame.
-    openings : sequence of str, optional
+    openings : sequence of str
         The opening that each lies in, in words; "" for none.
     corner_mm : (float, float)
         From which places are told.
     """
     told: dict[tuple[object, ...], list[_Lying]] = {}
-    for patch, opening in zip(patches, openings or [""] * len(patches), strict=True):
+    for patch, opening in zip(patches, openings, strict=True):
         if patch.span_mm >= 2 * printer.line_mm and patch.width_mm >= printer.line_mm:
             one = _Lying(patch=patch, opening=opening)
             told.setdefault(one.told_with, []).append(one)

@@ -20,9 +20,7 @@ def hung_findings() -> Iterator[Finding]:
     )
 
 
-def standing_findings(
-    result: Standing, *, asked_deg: float = _LEAST_TIP_DEG, wider_mm: float | None = None
-) -> Iterator[Finding]:
+def standing_findings(result: Standing, *, asked_deg: float, wider_mm: float | None) -> Iterator[Finding]:
     """A holder that falls over, or sooner than asked.
 
     Parameters

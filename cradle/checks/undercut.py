@@ -36,7 +36,7 @@ def undercut_findings(
     along_easiest_mm: Callable[[], float] | None,
     lowest_section_mm: float,
     thing_mm: float,
-    lining_mm: float = 0.0,
+    lining_mm: float,
 ) -> Iterator[Finding]:
     """How much room the way out costs where the thing is wider below than above, and how far up it is held at all.
 

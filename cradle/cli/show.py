@@ -102,7 +102,7 @@ def show_make(
     mades: Sequence[MadeHolder],
     *,
     written: Sequence[Path],
-    displaced: str | None = None,
+    displaced: str | None,
     code: int,
     as_json: bool,
 ) -> None:

@@ -55,7 +55,7 @@ def usual_scale(views: Sequence[View]) -> float:
     return next((s for s, most in zip(SCALES, _USUAL_MM, strict=False) if longest <= most), 0.5)
 
 
-def lay_out(views: Sequence[View], *, scale: float, words: Sequence[str] = ()) -> Sheet:
+def lay_out(views: Sequence[View], *, scale: float, words: Sequence[str]) -> Sheet:
     """The views on one sheet in third-angle projection.
 
     Parameters

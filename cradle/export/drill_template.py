@@ -37,7 +37,7 @@ _CARE: Final = (
 
 
 def drill_template_pdf(
-    outline_mm: Floats, places_mm: Floats, *, screws: Sequence[str] = (), page: str, title: str
+    outline_mm: Floats, places_mm: Floats, *, screws: Sequence[str], page: str, title: str
 ) -> bytes:
     """A PDF at exact size: what lies on the wall, a cross for each screw, how far they are apart, and which they are.
 

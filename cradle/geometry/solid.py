@@ -107,7 +107,7 @@ def union(parts: Sequence[Solid], *, where: str = "") -> Solid:
     return _checked(manifold3d.Manifold.batch_boolean(list(parts), manifold3d.OpType.Add), where=where)
 
 
-def neighbours_joined(parts: Sequence[Solid], *, where: str = "") -> Solid:
+def neighbours_joined(parts: Sequence[Solid], *, where: str) -> Solid:
     """Solids that touch their neighbours in the list alone, joined into one.
 
     Two neighbours at a time, those with the fewest triangles first: the kernel's own way for many keeps all that it

@@ -60,7 +60,7 @@ def block_plan(pocket_plan: Region, spec: BlockSpec, *, under: Floats) -> Region
     return _PLANS[spec.form](ring, spec)
 
 
-def check_rim(spec: BlockSpec, *, between_mm: float | None = None) -> None:
+def check_rim(spec: BlockSpec, *, between_mm: float | None) -> None:
     """Raise unless lead-in and chamfer leave a rim.
 
     Parameters

@@ -50,7 +50,7 @@ class Desk:
         self,
         file: Path,
         *,
-        folder: Path | None = None,
+        folder: Path | None,
         reader: Worker | None = None,
         builder: Worker | None = None,
     ) -> None:

@@ -32,7 +32,7 @@ class Worker:
         What it loads as it starts, rather than with the first request.
     """
 
-    def __init__(self, name: str = "worker", *, ahead: Sequence[Task] = ()) -> None:
+    def __init__(self, name: str, *, ahead: Sequence[Task]) -> None:
         self._context = multiprocessing.get_context("spawn")
         self._newest: Any = self._context.Value("q", 0, lock=False)
         self._turn = asyncio.Lock()

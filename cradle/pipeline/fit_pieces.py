@@ -69,7 +69,7 @@ def cut_pieces(
     project: Project,
     *,
     trials: Sequence[Trial] = (),
-    clearances_mm: Sequence[float] = (),
+    clearances_mm: Sequence[float],
     heights_mm: Sequence[float] = (),
     steps: Steps = PLAIN,
     on_step: OnStep = ignore_step,

@@ -13,7 +13,7 @@ from cradle.export.outputs import clearance_labels, holder_files, json_bytes, pi
 from cradle.export.sheet_svg import sheet_svg_bytes, view_elements
 from cradle.holder.on_the_wall import back_outline_mm, screw_words, wall_places_mm
 from cradle.pipeline.fit_pieces import FitPieces
-from cradle.pipeline.modelling import OnStep, ignore_step
+from cradle.pipeline.modelling import OnStep
 from cradle.pipeline.row import Row
 from cradle.project.project import Project
 from cradle.report.page import ReportDrawings, report_html
@@ -27,7 +27,7 @@ def made_files(
     mades: Sequence[MadeHolder],
     *,
     clearances_mm: Sequence[float] = (),
-    on_step: OnStep = ignore_step,
+    on_step: OnStep,
 ) -> dict[str, bytes]:
     """The files of a row's finished holders by name, ``summary.json`` last.
 

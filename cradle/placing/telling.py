@@ -32,7 +32,7 @@ _TOLD_DEG: Final = 0.3
 """Turns below this are not worth a line."""
 
 
-def placed_by(found: Estimate, *, section: int, align: Align, in_views: Collection[str] = ()) -> PlacedBy:
+def placed_by(found: Estimate, *, section: int, align: Align, in_views: Collection[str]) -> PlacedBy:
     """The firmest of what says where a section lies; some sides were read ``in_views``, not by profiles."""
     spec = found.lying[section].laid.spec
     if spec.shift_mm is not None or spec.turn_deg is not None:

@@ -51,7 +51,7 @@ class Figure:
         high_mm: tuple[float, float],
         *,
         title: str,
-        margins: tuple[float, float, float, float] = (8, 8, 8, 8),
+        margins: tuple[float, float, float, float],
         scale: float | None = None,
     ) -> None:
         left, right, above, below = margins

@@ -115,7 +115,7 @@ def _play(thing: SeatedThing) -> str:
     )
 
 
-def step_after_check(made: MadeHolder, *, folder: str = "") -> str:
+def step_after_check(made: MadeHolder, *, folder: str) -> str:
     """What to do after a holder was only foreseen, once the findings are seen to; commands as for `recommendation`."""
     advice, pieces = recommendation(made, folder=folder), pieces_to_try(made, folder=folder)
     match advice.advised:
@@ -129,7 +129,7 @@ def step_after_check(made: MadeHolder, *, folder: str = "") -> str:
             return f"Make the holder: {_make(pieces)}."
 
 
-def pieces_to_try(made: MadeHolder, *, folder: str = "") -> tuple[PieceToTry, ...]:
+def pieces_to_try(made: MadeHolder, *, folder: str) -> tuple[PieceToTry, ...]:
     """Test pieces of each thing, the holder's own first; the project lies in a folder."""
     pieces = []
     for file, thing in zip(made.project_files, made.things, strict=True):

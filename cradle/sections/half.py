@@ -147,7 +147,7 @@ def _beside_zero(chain: Floats, *, across: int, where: str) -> Iterator[Finding]
     )
 
 
-def mirror_half_as_drawn(outline: Outline, *, where: str = "half outline") -> MirroredHalf:
+def mirror_half_as_drawn(outline: Outline, *, where: str) -> MirroredHalf:
     """The whole ring of a half outline about its straight edge as it lies in the drawing.
 
     Raises

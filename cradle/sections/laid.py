@@ -72,7 +72,7 @@ class Lying:
 
     laid: Laid
     values: Floats
-    over_mm: Floats = field(default_factory=lambda: np.zeros(4))
+    over_mm: Floats
     """How far the ends stand out by the unsteadiness of tracing alone (`unsteadiness_mm`)."""
     points_mm: Floats = field(init=False)
     plain: Floats = field(init=False)

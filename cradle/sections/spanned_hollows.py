@@ -30,7 +30,7 @@ class Spanned:
     hollows: tuple[tuple[Hollow, ...], ...]
 
 
-def spanned(sections: Sequence[Section], *, trace_mm: float, through: bool = False) -> Spanned:
+def spanned(sections: Sequence[Section], *, trace_mm: float, through: bool) -> Spanned:
     """The sections, straight across every hollow that is deeper than an unsteady hand makes one.
 
     Parameters

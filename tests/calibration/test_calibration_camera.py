@@ -18,7 +18,9 @@ def test_a_leaning_plane_tells_where_the_lens_was_whatever_its_focal_length(lean
     """Both vanishing points together; seen along a line that leans by L from the plumb line it is D cos L high, its foot D sin L away."""
     px = opencv_px(SQUARE, lean_deg=lean_deg, way_deg=way_deg, focal_px=focal * FOCAL_PX, distance_mm=FAR_MM)
     seen = cv2.getPerspectiveTransform(px.astype(np.float32), SQUARE.astype(np.float32))
-    found = viewpoint(Calibration(mm_from_px=seen, source="test"), picture(), tilt_deg=lean_deg)
+    found = viewpoint(
+        Calibration(mm_from_px=seen, source="test"), picture(), tilt_deg=lean_deg, distance_mm=None
+    )
     assert not found.supposed
     told = viewpoint(
         Calibration(mm_from_px=seen, source="test"), picture(), tilt_deg=lean_deg, distance_mm=FAR_MM

@@ -196,7 +196,7 @@ def test_the_sheet_tells_where_the_lens_was(tmp_path, tilt, azimuth):
     picture = read_picture(path)
     reading = read_sheet(picture.grey)
     lean = tilt_deg(reading.calibration, size_px=picture.size_px)
-    lens = viewpoint(reading.calibration, picture, tilt_deg=lean)
+    lens = viewpoint(reading.calibration, picture, tilt_deg=lean, distance_mm=None)
     leaning, side = np.radians([tilt, azimuth])
     foot = np.array([105, 148.5]) + 400 * np.sin(leaning) * np.array([np.cos(side), np.sin(side)])
     assert lens.told_by == "the paper's vanishing points"

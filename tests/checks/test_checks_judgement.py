@@ -28,7 +28,9 @@ from cradle.project.block import BlockForm, BlockSpec
 from cradle.project.convert import AUTO
 from cradle.project.printer import PrinterSpec
 
-told_of = partial(undercut_findings, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=30.0)
+told_of = partial(
+    undercut_findings, along_easiest_mm=None, lowest_section_mm=0.0, thing_mm=30.0, lining_mm=0.0
+)
 CONE = stacked([0, 40], [circle(15), circle(19)])
 
 
@@ -65,7 +67,7 @@ def test_a_centre_outside_the_hull_falls():
     # support polygon = convex hull of the contacts: Bretl & Lall, IEEE Trans. Robotics 24(4) (2008)
     result = tip_angle(rectangle(80, 80), np.array([50.0, 0, 30]))
     assert result.tip_angle_deg < 0
-    (found,) = standing_findings(result)
+    (found,) = standing_findings(result, asked_deg=10.0, wider_mm=None)
     assert found.severity is Severity.FAIL
 
 
@@ -267,7 +269,10 @@ def test_a_flare_thins_no_wall_and_a_wall_without_chamfers_is_its_own_thickness(
 
 def test_inspection_dimensions_are_the_section_plus_the_clearance_on_both_sides(holder, pocket):
     found = inspection_dimensions(
-        holder, [(pocket, seated(pocket, {"low": 10.0, "above": 35.0}))], block=BlockSpec()
+        holder,
+        [(pocket, seated(pocket, {"low": 10.0, "above": 35.0}))],
+        block=BlockSpec(),
+        inside_error_mm=0.0,
     )
     by_name = {c.name: c for c in found}
     slope = np.hypot(1, 4 / 40)
@@ -312,7 +317,7 @@ def test_the_band_follows_the_standard_s_formula():
 
 def test_calipers_read_what_the_printer_makes_of_a_file_widened_for_it(holder, pocket):
     row = [(pocket, seated(pocket, {"low": 10.0}))]
-    plain = {c.name: c for c in inspection_dimensions(holder, row, block=BlockSpec())}
+    plain = {c.name: c for c in inspection_dimensions(holder, row, block=BlockSpec(), inside_error_mm=0.0)}
     printed = {c.name: c for c in inspection_dimensions(holder, row, block=BlockSpec(), inside_error_mm=0.1)}
     name = "pocket width at low"
     assert printed[name].length_mm - plain[name].length_mm == pytest.approx(-0.2)
@@ -364,6 +369,12 @@ def test_standing_advice_says_which_way_and_by_how_much():
     assert found.severity is Severity.WARN
     assert "to the right" in found.message
     assert "10.5 mm per side" in found.advice
-    (mild,) = standing_findings(tip_angle(rectangle(80, 200), np.array([28.0, 0, 60.0])), asked_deg=15.0)
+    (mild,) = standing_findings(
+        tip_angle(rectangle(80, 200), np.array([28.0, 0, 60.0])), asked_deg=15.0, wider_mm=None
+    )
     assert mild.severity is Severity.NOTE
-    assert not [*standing_findings(tip_angle(rectangle(80, 200), np.array([0.0, 0, 60.0])), asked_deg=15.0)]
+    assert not [
+        *standing_findings(
+            tip_angle(rectangle(80, 200), np.array([0.0, 0, 60.0])), asked_deg=15.0, wider_mm=None
+        )
+    ]

@@ -47,6 +47,8 @@ def test_what_calipers_read_on_an_opening_stands_beside_what_messages_call_it():
     holder = cup_holder(hole, FingerSpec(through=Through.LEFT))
     told = [opening.words for opening in holder.openings]
     assert told == ["drain 1", "round hole 2", "finger notch 3"]
-    measured = inspection_dimensions(holder, [], block=BlockSpec(wall_mm=3.0, floor_mm=4.0))
+    measured = inspection_dimensions(
+        holder, [], block=BlockSpec(wall_mm=3.0, floor_mm=4.0), inside_error_mm=0.0
+    )
     names = {one.name.partition(",")[0] for one in measured}
     assert names > set(told)

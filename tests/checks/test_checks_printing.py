@@ -60,7 +60,7 @@ def test_what_lies_on_the_bed_does_not_hang_over_and_a_ceiling_does():
     assert ceiling.area_mm2 == pytest.approx(12 * 40)
     assert ceiling.span_mm == pytest.approx(12)
     assert ceiling.place_mm == pytest.approx((0, 0, 19))
-    (found,) = overhang_findings((ceiling,), printer=PRINTER, corner_mm=(-30.0, -20.0))
+    (found,) = overhang_findings((ceiling,), printer=PRINTER, corner_mm=(-30.0, -20.0), openings=[""])
     assert (found.code, found.severity) == ("bridge", Severity.WARN)
     assert "30 mm from the holder's left edge and 20 mm from its front, 19 mm above the bed" in found.message
 
@@ -72,13 +72,16 @@ def test_the_crown_of_a_level_round_hole_is_a_bridge_as_wide_as_its_chord(diamet
     (crown,) = overhangs(mesh_of(difference(box, [moved(hole, (0, 0, 20))], where="box")))
     # over 46 degrees from upright: the chord there is d cos 44... of the circle
     assert crown.span_mm == pytest.approx(diameter * np.sin(np.radians(44)), abs=0.2)
-    (found,) = overhang_findings((crown,), printer=PRINTER, corner_mm=(-30.0, -20.0))
+    (found,) = overhang_findings((crown,), printer=PRINTER, corner_mm=(-30.0, -20.0), openings=[""])
     assert found.severity is severity
 
 
 def test_a_shelf_that_juts_out_is_an_overhang_not_a_bridge():
     post = stacked([0, 20, 26], [rectangle(10, 30), rectangle(10, 30), rectangle(30, 30)])
-    found = overhang_findings(overhangs(post), printer=PRINTER, corner_mm=(-30.0, -20.0))
+    patches = overhangs(post)
+    found = overhang_findings(
+        patches, openings=[""] * len(patches), printer=PRINTER, corner_mm=(-30.0, -20.0)
+    )
     (found,) = found
     assert (found.code, found.severity) == ("overhang", Severity.WARN)
     assert found.measured == pytest.approx(np.degrees(np.arctan(10 / 6)), abs=0.01)
@@ -127,7 +130,7 @@ def test_a_lip_all_round_is_told_where_a_printed_line_has_no_hold(wide, told):
     (lip,) = overhangs(mesh_of(union([post, head], where="post")))
     assert lip.span_mm == pytest.approx(30, abs=0.05)
     assert lip.width_mm == pytest.approx(wide, rel=0.01)
-    assert len(overhang_findings((lip,), printer=PRINTER, corner_mm=(0.0, 0.0))) == told
+    assert len(overhang_findings((lip,), printer=PRINTER, corner_mm=(0.0, 0.0), openings=[""])) == told
 
 
 @pytest.fixture(scope="module")

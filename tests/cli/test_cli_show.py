@@ -42,7 +42,7 @@ def holders(tmp_path_factory):
 @pytest.fixture
 def shown(capsys):
     def show(*mades):
-        show_make(mades, written=[Path("tub-holder.stl")], code=0, as_json=False)
+        show_make(mades, written=[Path("tub-holder.stl")], code=0, as_json=False, displaced=None)
         return capsys.readouterr().out
 
     return show

@@ -47,8 +47,8 @@ def plate(wide, tall):
 @pytest.mark.parametrize("page", ["A4", "Letter"])
 def test_the_crosses_are_as_far_apart_as_the_screws(page):
     places = np.array([[-36.0, 4.0], [-36.0, 33.6], [36.0, 4.0], [36.0, 33.6]])
-    data = drill_template_pdf(plate(90, 47), places, page=page, title="nozzle")
-    assert data == drill_template_pdf(plate(90, 47), places, page=page, title="nozzle")
+    data = drill_template_pdf(plate(90, 47), places, page=page, title="nozzle", screws=())
+    assert data == drill_template_pdf(plate(90, 47), places, page=page, title="nozzle", screws=())
     (only,) = read(data).pages
     assert (float(only.mediabox.width) / MM, float(only.mediabox.height) / MM) == pytest.approx(
         PAPER_MM[page], abs=0.01
@@ -64,7 +64,7 @@ def test_the_crosses_are_as_far_apart_as_the_screws(page):
 
 def test_a_plate_larger_than_the_page_goes_on_several():
     places = np.array([[-190.0, 20.0], [190.0, 20.0]])
-    pages = read(drill_template_pdf(plate(400, 60), places, page="A4", title="rack")).pages
+    pages = read(drill_template_pdf(plate(400, 60), places, page="A4", title="rack", screws=())).pages
     assert len(pages) == 2
     assert all(
         "diamond" in page.extract_text() and "380.0 mm across" in page.extract_text() for page in pages
@@ -76,7 +76,9 @@ def test_a_plate_larger_than_the_page_goes_on_several():
 
 
 def test_one_screw_has_nothing_to_be_apart_from():
-    (page,) = read(drill_template_pdf(plate(40, 40), np.array([[0.0, 20.0]]), page="A4", title="hook")).pages
+    (page,) = read(
+        drill_template_pdf(plate(40, 40), np.array([[0.0, 20.0]]), page="A4", title="hook", screws=())
+    ).pages
     assert "One screw" in page.extract_text()
     assert crosses(page).shape == (1, 2)
 
@@ -84,7 +86,7 @@ def test_one_screw_has_nothing_to_be_apart_from():
 @pytest.mark.parametrize("page", ["A4", "Letter"])
 def test_a_wide_plate_lies_on_its_side_on_one_sheet(page):
     places = np.array([[-87.8, 4.0], [-87.8, 22.6], [87.8, 4.0], [87.8, 22.6]])
-    (only,) = read(drill_template_pdf(plate(190, 33), places, page=page, title="row")).pages
+    (only,) = read(drill_template_pdf(plate(190, 33), places, page=page, title="row", screws=())).pages
     found, turned = crosses(only), np.column_stack([-places[:, 1], places[:, 0]])
     turned = turned[np.lexsort((turned[:, 1], turned[:, 0]))]
     assert found - found.mean(axis=0) == pytest.approx(turned - turned.mean(axis=0), abs=0.01)
@@ -93,7 +95,7 @@ def test_a_wide_plate_lies_on_its_side_on_one_sheet(page):
 
 def test_a_plate_higher_than_wide_stands_upright():
     places = np.array([[0.0, 4.0], [0.0, 200.0]])
-    (only,) = read(drill_template_pdf(plate(60, 210), places, page="A4", title="rack")).pages
+    (only,) = read(drill_template_pdf(plate(60, 210), places, page="A4", title="rack", screws=())).pages
     assert np.ptp(crosses(only), axis=0) == pytest.approx([0.0, 196.0], abs=0.01)
 
 

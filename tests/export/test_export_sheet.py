@@ -144,7 +144,7 @@ def test_a_dimension_s_arrows_point_at_its_ends(axis, length):
 @pytest.mark.parametrize("name", DEMOS)
 @pytest.mark.parametrize("scale", [5.0, 0.2])
 def test_files_are_at_true_size_whatever_they_are_drawn_for(name, scale, tmp_path):
-    sheet = lay_out(views_of(name), scale=scale)
+    sheet = lay_out(views_of(name), scale=scale, words=())
     (tmp_path / "sheet.dxf").write_bytes(sheet_dxf_bytes(sheet))
     space = ezdxf.readfile(tmp_path / "sheet.dxf").modelspace()
     for line in space.query(f'LWPOLYLINE[layer=="{Stroke.CUT.value}"]'):

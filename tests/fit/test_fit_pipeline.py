@@ -284,11 +284,11 @@ def test_a_holder_tried_as_a_whole_teaches_too(written, capsys):
 @pytest.mark.slow
 def test_a_ring_whose_trial_is_noted_is_not_advised_again(written):
     file = written()
-    (piece,) = pieces_to_try(built(file))
+    (piece,) = pieces_to_try(built(file), folder="")
     assert not piece.noted
     ring = ["--section", piece.section, "--clearance", f"{piece.clearance_mm:g}"]
     assert main(["trial", str(file), *ring, "--seen", "good"]) == 0
-    (other,) = pieces_to_try(built(file))
+    (other,) = pieces_to_try(built(file), folder="")
     assert other.section != piece.section  # a good ring settles it there
     assert not other.noted
 

@@ -101,7 +101,7 @@ def test_a_pile_is_one_solid_of_all_its_volume_whatever_its_parts_measure(order)
     assert solid.volume_mm3(whole) == pytest.approx(sum(volumes))
     assert len(solid.pieces(whole)) == 1
     assert len(parts) == 5  # the list is the caller's
-    assert solid.neighbours_joined(parts[:1]) is parts[0]
+    assert solid.neighbours_joined(parts[:1], where="") is parts[0]
 
 
 def test_plane_sections_of_a_tube_have_a_hole():

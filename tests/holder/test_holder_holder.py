@@ -203,10 +203,12 @@ def test_a_cut_into_two_parts_is_refused(can):
 
 
 def test_no_rim_is_refused():
-    check_rim(BlockSpec(wall_mm=2.0))
-    check_rim(BlockSpec(wall_mm=1.9))  # exactly the rim that is needed, but for the last binary digit
+    check_rim(BlockSpec(wall_mm=2.0), between_mm=None)
+    check_rim(
+        BlockSpec(wall_mm=1.9), between_mm=None
+    )  # exactly the rim that is needed, but for the last binary digit
     with pytest.raises(HolderError, match=r"block\.wall: .* leaves a rim of 0 mm"):
-        check_rim(BlockSpec(wall_mm=1.5))
+        check_rim(BlockSpec(wall_mm=1.5), between_mm=None)
 
 
 def test_the_foot_reaches_under_a_balance_point_outside_the_pocket(can):

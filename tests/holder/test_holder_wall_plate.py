@@ -245,7 +245,9 @@ def test_the_plate_is_read_with_calipers_and_drawn(tile):
     holder = built(tile, plate(width=95.0, height=60.0, thickness_mm=5.0))
     read = {
         c.name: c.length_mm
-        for c in inspection_dimensions(holder, [(tile, seated(tile, {"low": 4.0}))], block=BLOCK)
+        for c in inspection_dimensions(
+            holder, [(tile, seated(tile, {"low": 4.0}))], block=BLOCK, inside_error_mm=0.0
+        )
     }
     assert read["outside width"] == 95
     assert read["outside height"] == pytest.approx(60)

@@ -72,7 +72,7 @@ def test_the_builder_keeps_what_it_built_and_tells_parts_early(tub):
 
 def test_a_worker_that_is_ended_leaves_nobody_waiting():
     async def end():
-        worker = Worker()
+        worker = Worker("reader", ahead=())
         worker.start()
         process = worker._process
         asked = asyncio.create_task(worker.ask(job()))
@@ -91,7 +91,7 @@ def test_a_worker_that_is_ended_leaves_nobody_waiting():
 @pytest.mark.slow
 def test_what_is_being_built_can_be_stopped_and_the_worker_works_on():
     async def stop():
-        worker, told = Worker(), []
+        worker, told = Worker("reader", ahead=()), []
         worker.start()
         asked = asyncio.create_task(worker.ask(job(ticket=worker.ticket()), on_told=told.append))
         while not told:

@@ -84,7 +84,7 @@ def test_pieces_lie_on_the_bed_apart_as_a_second_reader_sees_them(cut):
 @pytest.mark.parametrize("height", [-1.0, 40.5])
 def test_heights_off_the_thing_are_refused(height):
     with pytest.raises(InputError, match=r"height: no test piece can be cut at .* from 0 to 40.00 mm"):
-        cut_pieces(prism_row().project, heights_mm=[height])
+        cut_pieces(prism_row().project, heights_mm=[height], clearances_mm=())
 
 
 NARROWING = """
@@ -111,7 +111,7 @@ height = 35
 def test_the_trial_advised_is_of_a_ring_that_there_is():
     """The middle section lies below the rim, but the pocket is wide there: neither is a ring cut nor a trial advised."""
     project = project_from_text(NARROWING, file=Path("holder.toml"))
-    cut = cut_pieces(project)
+    cut = cut_pieces(project, clearances_mm=())
     low = "low"
     rings = {(low, p.clearance_mm) for p in cut.pieces if p.clearance_mm is not None and p.height_mm == 0.0}
     assert {p.height_mm for p in cut.pieces} == {0.0}

@@ -163,9 +163,9 @@ def test_with_the_least_clearance_all_things_go_in_with_the_chance_asked_for(wri
 
 
 def test_the_test_pieces_named_are_cut_by_the_commands_named(pair_made):
-    told = " ".join(recommend([], chance=0.5, goal=0.95, pieces=pieces_to_try(pair_made)).actions)
+    told = " ".join(recommend([], chance=0.5, goal=0.95, pieces=pieces_to_try(pair_made, folder="")).actions)
     assert "“cradle pieces holder.toml”" in told
-    own, other = pieces_to_try(pair_made)
+    own, other = pieces_to_try(pair_made, folder="")
     assert f"--clearance {own.clearance_mm:g} --seen" in told
     assert other.clearance_mm in other.clearances_mm  # beside the other things it may ask for more than alone
     asked = " ".join(f"--clearance {clearance:g}" for clearance in other.clearances_mm)

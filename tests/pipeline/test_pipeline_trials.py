@@ -98,7 +98,7 @@ def test_the_next_rings_are_others_than_those_noted_until_trials_settle_the_fit(
         return with_trial(wide, draft, earlier=earlier).kept
 
     def cut_after(kept):
-        cut = cut_pieces(wide, trials=kept)
+        cut = cut_pieces(wide, trials=kept, clearances_mm=())
         rings = sorted({p.clearance_mm for p in cut.pieces if p.clearance_mm is not None})
         return rings, "pieces-settled" in {finding.code for finding in cut.findings}
 
@@ -195,7 +195,7 @@ def test_a_ring_that_those_noted_at_its_place_tell_of_is_not_cut_again(project):
     ):
         draft = replace(PIECE, clearance_mm=clearance, seen=seen, **place)
         kept = with_trial(both, draft, earlier=kept).kept
-    cut = cut_pieces(both, trials=kept)
+    cut = cut_pieces(both, trials=kept, clearances_mm=())
     rings = {(p.height_mm, p.clearance_mm) for p in cut.pieces if p.clearance_mm is not None}
     assert {height for height, _ in rings} == {3.0, 20.0}
     assert all(clearance > 0.4 if height == 3.0 else clearance < 0.5 for height, clearance in rings)

@@ -78,7 +78,10 @@ def test_slopes_are_those_of_small_differences(asked, align, views):
     values[PARAMETERS * len(laid) :] = np.linspace(-0.02, 0.03, count - PARAMETERS * len(laid))
 
     def left(at):
-        lying = [Lying(laid=one, values=own) for one, own in zip(laid, unknowns.placings(at), strict=True)]
+        lying = [
+            Lying(laid=one, values=own, over_mm=np.zeros(4))
+            for one, own in zip(laid, unknowns.placings(at), strict=True)
+        ]
         return [observation.evaluate(lying, at) for observation in observations]
 
     slopes = np.zeros((len(observations), count))

@@ -75,7 +75,7 @@ def test_a_wild_folder_ends_in_sound_files_or_a_clear_error(folder_of, seed, tmp
         project = read_project(put(folder_of(seed), tmp_path))
         row = model_row(project, trials=read_row_trials(project))
         made = build(row)
-        files = made_files(row, [made])
+        files = made_files(row, [made], on_step=lambda step: None)
     except (InputError, GeometryError) as error:
         assert not FOREIGN.search(str(error))  # noqa: PT017 - either way out is right
         assert folder_of is not wild_folder or seed not in DAILY

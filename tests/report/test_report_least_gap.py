@@ -91,7 +91,7 @@ def test_where_the_least_was_asked_for_a_thing_that_must_pass_leaves_more(made_o
     )
     assert f"T{words[1:]}." in parts_of(made)["figures"]
     assert words == holder_data(made)["gap_words"]
-    show_make([made], written=[], code=0, as_json=False)
+    show_make([made], written=[], code=0, as_json=False, displaced=None)
     assert words in " ".join(capsys.readouterr().out.split())
 
 

@@ -85,7 +85,7 @@ def test_more_skew_is_refused_but_kept_as_drawn():
     leaning = outline(turned(HALF_DISC, angle_deg=25), open_ends=True)
     with pytest.raises(SectionError, match=r"leans 25\.0°, up to 10° allowed"):
         mirror_half(leaning, where='section "low"')
-    whole = mirror_half_as_drawn(leaning)
+    whole = mirror_half_as_drawn(leaning, where="half outline")
     assert whole.angle_deg == pytest.approx(115)
     assert np.hypot(*whole.points_mm.T) == pytest.approx(20)  # the disc again, about its own middle
     assert signed_area(whole.points_mm) == pytest.approx(2 * signed_area(HALF_DISC))

@@ -73,7 +73,7 @@ def test_a_hollow_across_the_ring_s_first_point_is_one_hollow():
 
 def test_of_all_sections_the_deepest_hollow_is_told():
     low, high = lobed(3, deep_mm=9.0), lobed(4, deep_mm=16.0)
-    across = spanned([section(low), section(high, name="high", height_mm=40.0)], trace_mm=0.1)
+    across = spanned([section(low), section(high, name="high", height_mm=40.0)], trace_mm=0.1, through=False)
     (told,) = hollow_findings(across)
     assert told.code == "hollows-spanned"
     assert "across hollows, the deepest " in told.message
@@ -82,19 +82,25 @@ def test_of_all_sections_the_deepest_hollow_is_told():
     x, y, z = told.place_mm
     assert z == 40.0
     assert 20.0 < np.hypot(x, y) < 38.0
-    alone = spanned([section(low), section(hull_ring(low), name="high", height_mm=40.0)], trace_mm=0.1)
+    alone = spanned(
+        [section(low), section(hull_ring(low), name="high", height_mm=40.0)], trace_mm=0.1, through=False
+    )
     (told,) = hollow_findings(alone)
     assert told.message.endswith('in section "low"')
 
 
 def test_of_sections_without_hollows_nothing_is_told():
     ring = hull_ring(lobed(3, deep_mm=9.0))
-    assert not [*hollow_findings(spanned([section(ring), section(ring, name="high")], trace_mm=0.1))]
+    assert not [
+        *hollow_findings(spanned([section(ring), section(ring, name="high")], trace_mm=0.1, through=False))
+    ]
 
 
 def test_an_outline_is_kept_as_it_was_where_hollows_of_it_were_spanned():
     grooved, plain = lobed(3, deep_mm=9.0), hull_ring(lobed(3, deep_mm=9.0))
-    first, second = spanned([section(grooved), section(plain, name="high")], trace_mm=0.1).sections
+    first, second = spanned(
+        [section(grooved), section(plain, name="high")], trace_mm=0.1, through=False
+    ).sections
     assert first.drawn_mm is grooved
     assert second.drawn_mm is None
     assert second.points_mm is plain
