@@ -130,7 +130,10 @@ def located(where: str) -> Iterator[None]:
     try:
         yield
     except CradleError as error:
-        raise error.within(where) from error
+        located_error = error.within(where)
+        if located_error is error:  # which says where it is
+            raise
+        raise located_error from error
 
 
 class InputError(CradleError, ValueError):

@@ -185,6 +185,17 @@ def sentence(words: str) -> str:
     return words if not words or words.endswith((".", "!", "?")) else f"{words}."
 
 
+def counted(count: int, word: str) -> str:
+    """So many of what a word names.
+
+    Examples
+    --------
+    >>> counted(1, "note"), counted(3, "repeated point")
+    ('1 note', '3 repeated points')
+    """
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
 def shortened(text: str, most: int) -> str:
     """A text of at most so many letters.
 

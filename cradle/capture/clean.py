@@ -16,7 +16,7 @@ from cradle.geometry.planar import made_sound, outer_rings, regions
 from cradle.geometry.region_measures import crosses_seldom, crossing
 from cradle.geometry.ring import counter_clockwise, off_neighbours, perimeter, signed_area
 from cradle.geometry.vectors import cross
-from cradle.names import point_words
+from cradle.names import counted, point_words
 from cradle.project.convert import LARGEST_MM
 from cradle.tolerances import TOLERANCES
 
@@ -83,7 +83,7 @@ def _leave_out_repeats(ring: Floats, *, source: str, open_ends: bool) -> tuple[F
     _check_spread(left, touch_mm=touch_mm, source=source)
     if kept.all():
         return left, ""
-    count, first = _counted(int((~kept).sum()), "repeated point"), ring[np.argmin(kept)]
+    count, first = counted(int((~kept).sum()), "repeated point"), ring[np.argmin(kept)]
     return left, f"left out {count}, the first at {point_words(first)}"
 
 
@@ -98,7 +98,7 @@ def _cut_spikes(ring: Floats, *, source: str) -> tuple[Floats, str]:
         )
     if not len(tips):
         return left, ""
-    count = _counted(len(tips), "spike")
+    count = counted(len(tips), "spike")
     return left, f"cut off {count} of no width, the first with its tip at {point_words(tips[0])}"
 
 
@@ -153,7 +153,7 @@ def _without_knots(ring: Floats) -> Floats | None:
 def _check_size(ring: Floats, *, source: str) -> None:
     if len(ring) < 3:
         raise OutlineError(
-            f"found {_counted(len(ring), 'point')}, at least 3 are needed",
+            f"found {counted(len(ring), 'point')}, at least 3 are needed",
             where=source,
             hint="trace the whole outline",
         )
@@ -188,7 +188,7 @@ def _check_spread(ring: Floats, *, touch_mm: float, source: str) -> None:
     """Refuse points that all lie on one line."""
     if len(ring) < 3:
         raise OutlineError(
-            f"found {_counted(len(ring), 'different point')}, at least 3 are needed",
+            f"found {counted(len(ring), 'different point')}, at least 3 are needed",
             where=source,
             hint="trace the whole outline",
         )
@@ -295,7 +295,3 @@ def _on_straight_edges(ring: Floats, *, within_mm: float) -> Bools:
         if (away > within_mm * float(np.hypot(*d))).any() or (np.diff(along) < 0).any():
             flat[low:high] = False
     return np.roll(flat, first)
-
-
-def _counted(count: int, word: str) -> str:
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"

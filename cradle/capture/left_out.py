@@ -12,7 +12,7 @@ from cradle.capture.scaled_picture import ScaledPicture
 from cradle.errors import CaptureError, ScaleError
 from cradle.finding import Finding, doubt, note
 from cradle.geometry.arrays import Floats
-from cradle.names import listed
+from cradle.names import counted, listed
 from cradle.pictures.grain import Grain, LengthUnit
 from cradle.pictures.regions import Box, Regions
 
@@ -64,7 +64,7 @@ def spots_told(sizes_mm: Sequence[float], grain: Grain, where: str) -> list[Find
     return [
         note(
             "spots-left-out",
-            f"{len(sizes_mm)} spot{'s' if len(sizes_mm) > 1 else ''} with blurred edges, up to {grain.length(largest_mm):.0f} long,"
+            f"{counted(len(sizes_mm), 'spot')} with blurred edges, up to {grain.length(largest_mm):.0f} long,"
             " left out as grain or stains of what the piece lies on",
             "pick it by a point on it if it is a piece",
             where=where,

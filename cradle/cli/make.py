@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from cradle.cli import options
-from cradle.errors import CradleError
+from cradle.errors import located
 
 if TYPE_CHECKING:
     from cradle.result.made_holder import MadeHolder
@@ -54,10 +55,8 @@ def make(*, project_file: Path, output: Path | None, clearance: tuple[str, ...],
     with Progress() as progress, told_with_lines(project):
         row = model_row(project, trials=trials, steps=ON_ALL_CORES, on_step=progress.step)
         for value in given or (None,):
-            try:
+            with nullcontext() if value is None else located(f"clearance {value:g} mm"):
                 mades.append(build(row, clearance_mm=value, on_step=progress.step))
-            except CradleError as error:
-                raise (error if value is None else error.within(f"clearance {value:g} mm")) from error
         files = made_files(row, mades, clearances_mm=given, on_step=progress.step)
         displaced = holder_displaced(project, folder)
         written = write_all({folder / name: data for name, data in files.items()})

@@ -16,7 +16,7 @@ from cradle.finding import but_notes, on_file
 from cradle.fit.chance_words import percent
 from cradle.geometry.mesh import volume_mm3
 from cradle.geometry.ring import size
-from cradle.names import command, listed
+from cradle.names import command, counted, listed
 from cradle.report.doubts import doubts_about, gravity, seeing_to, steps_after
 from cradle.report.facts import gap_words, lift_out_words
 from cradle.report.finding_row import finding_row
@@ -153,8 +153,7 @@ def _print_in_short(console: Console, mades: Sequence[MadeHolder]) -> None:
     notes = len({note for made in mades for note in notes_in_brief(made.findings)})
     if notes:
         report = "fit-report.html" if len(mades) == 1 else "the fit reports"
-        words = "1 note" if notes == 1 else f"{notes} notes"
-        say(console, f"{words} on repairs and choices: see {report}")
+        say(console, f"{counted(notes, 'note')} on repairs and choices: see {report}")
     for words, labels in _ways_out(mades[0]).items():
         are = "are" if len(labels) > 1 else "is"
         say(console, f"{listed(labels)} {are} lifted out {words}")

@@ -14,7 +14,7 @@ from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.cli.json_output import print_json
 from cradle.cli.show import number, pair
 from cradle.geometry.mesh import volume_mm3
-from cradle.names import command, listed
+from cradle.names import command, counted, listed
 from cradle.project.materials import solid_density_g_cm3
 from cradle.project.trial_log import Outcome
 from cradle.report.finding_row import finding_row
@@ -109,8 +109,7 @@ def _piece_row(piece: FitPiece) -> dict[str, object]:
 
 
 def _piece_table(pieces: FitPieces) -> Table:
-    beds = len(pieces.beds)
-    table = Table(title=f"test pieces on {beds} bed{'s' if beds > 1 else ''}, mm", title_justify="left")
+    table = Table(title=f"test pieces on {counted(len(pieces.beds), 'bed')}, mm", title_justify="left")
     for heading in ("name", "height", "clearance per side", "should read, width x depth"):
         table.add_column(heading, justify="left" if heading == "name" else "right")
     for piece in pieces.pieces:

@@ -22,7 +22,7 @@ from cradle.drawings.dxf_file import dxf_document
 from cradle.drawings.file_unit import unit_doubt, unit_factor, unit_unknown
 from cradle.drawings.flatten import CHECK_UNIT, arc_points, bulge_points, check_span
 from cradle.drawings.spline import spline_points
-from cradle.errors import CaptureError, CradleError, OutlineError, located
+from cradle.errors import CaptureError, CradleError, located
 from cradle.files.isolation import unheard, without_settings
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
@@ -84,10 +84,13 @@ def read_dxf(path: Path, *, where: str, unit: str | None = None) -> Drawing:
             with located(where):
                 reader = _Reader(document, factor=factor)
                 reader.read(document.modelspace())
-    except OutlineError as error:
-        raise _unit_named(error, factor=factor) from error
-    except CradleError:
-        raise
+    except CradleError as error:
+        unit = _large_unit(factor) if error.hint == CHECK_UNIT else None
+        if unit is None:
+            raise
+        raise error.advising(
+            f"its numbers are taken as {unit}, as the file states ($INSUNITS): where they are mm, save it with that unit"
+        ) from error
     except _DAMAGE as error:
         line = _LINE.search(str(error))
         place = f", near line {line[1]}" if line else ""
@@ -118,14 +121,9 @@ def _factor(document: Any, *, unit: str | None, where: str) -> tuple[float, tupl
     return factor, findings
 
 
-def _unit_named(error: OutlineError, *, factor: float) -> OutlineError:
-    """The refusal of what is too large, with the unit by which it is: programs write m for drawings in mm."""
-    name = next((name for name, mm in _MM_PER_CODE.values() if mm == factor > 1.0), None)
-    if name is None or error.hint != CHECK_UNIT:
-        return error
-    return error.advising(
-        f"its numbers are taken as {name}, as the file states ($INSUNITS): where they are mm, save it with that unit"
-    )
+def _large_unit(factor: float) -> str | None:
+    """The unit, larger than mm, of so many mm, by which a drawing may be too large: programs write m for drawings in mm."""
+    return next((name for name, mm in _MM_PER_CODE.values() if mm == factor > 1.0), None)
 
 
 class _Reader:

@@ -14,7 +14,7 @@ from cradle.errors import OutlineError
 from cradle.finding import Finding, in_mm, note
 from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.vectors import lengths
-from cradle.names import first_of, point_words
+from cradle.names import counted, first_of, point_words
 from cradle.tolerances import TOLERANCES
 
 _NEIGHBOURS: Final = 40
@@ -50,7 +50,7 @@ def _gaps_joined(curves: Sequence[Curve], pairs: Sequence[tuple[int, int]], *, w
     worst = int(gaps.argmax())
     return note(
         "gap-joined",
-        f"{len(gaps)} gap{'s' if len(gaps) > 1 else ''} between the ends of curves closed, "
+        f"{counted(len(gaps), 'gap')} between the ends of curves closed, "
         f"the widest {gaps[worst]:.3g} mm at {point_words((ends[worst, 0] + ends[worst, 1]) / 2)}",
         where=where,
         **in_mm(float(gaps[worst]), limit=TOLERANCES.gap_mm),

@@ -4,29 +4,18 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from itertools import groupby
-from typing import Any, Final
+from typing import Any
 
-import numpy as np
-
-from cradle.drawing.labels import Label
 from cradle.errors import InternalError
 from cradle.export.named_ring import NamedRing
 from cradle.export.readback import read_back_3mf, read_back_stl
+from cradle.export.rows import laid_apart
 from cradle.export.stl import stl_bytes
 from cradle.export.svg import sections_svg_bytes
 from cradle.export.threemf import threemf_bytes
-from cradle.geometry.arrays import frozen
 from cradle.geometry.mesh import TriMesh, joined
 from cradle.units import exact_mm
-
-_NAME_MM: Final = 3.5
-_UNDER_MM: Final = 9.0
-"""Strip under outlines for their name."""
-_BETWEEN_MM: Final = 8.0
-_ROW_MM: Final = 400.0
-"""A row ends before it is wider: half the width of common sheets to cut from (common practice, no source)."""
 
 
 def holder_files(
@@ -157,23 +146,3 @@ def _stl(name: str, mesh: TriMesh) -> dict[str, bytes]:
     data = stl_bytes(mesh)
     read_back_stl(data, expected=mesh, where=name)
     return {name: data}
-
-
-def laid_apart(rings: Sequence[NamedRing]) -> tuple[tuple[NamedRing, ...], tuple[Label, ...]]:
-    """The rings moved apart, in rows from the top, and their names; those of one height stay within one another."""
-    moved: list[NamedRing] = []
-    names: list[Label] = []
-    x = y = row = 0.0
-    for height, group in groupby(rings, key=lambda ring: ring.height_mm):
-        alike = list(group)
-        points = np.concatenate([ring.points_mm for ring in alike])
-        low, (wide, tall) = points.min(axis=0), np.ptp(points, axis=0).tolist()
-        name = Label(text=f"{alike[0].name}, {height:g} mm", at=(0.0, 0.0), height_mm=_NAME_MM, anchor=0.0)
-        wide, tall = max(wide, name.width_mm), tall + _UNDER_MM
-        if x > 0 and x + wide > _ROW_MM:
-            x, y, row = 0.0, y - row - _BETWEEN_MM, 0.0
-        by = np.array([x, y - tall + _UNDER_MM]) - low
-        moved += [replace(ring, points_mm=frozen(ring.points_mm + by)) for ring in alike]
-        names.append(name.moved((x, y - tall + _UNDER_MM - 2 * _NAME_MM)))
-        x, row = x + wide + _BETWEEN_MM, max(row, tall)
-    return tuple(moved), tuple(names)

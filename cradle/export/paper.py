@@ -22,6 +22,7 @@ from cradle.export.paper_pages import (
     room_mm,
     tiled,
 )
+from cradle.export.rows import in_rows
 from cradle.files.isolation import pdf_letters
 from cradle.geometry.arrays import Floats
 from cradle.names import shortened
@@ -89,23 +90,18 @@ def paper_pdf(rings: Sequence[NamedRing], *, page: str, title: str) -> bytes:
 
 
 def packed(rings: Sequence[NamedRing], *, page_mm: tuple[float, float]) -> list[list[PlacedOutline]]:
-    """Outlines laid out page by page: in rows from the top, in their order, as many in a row as fit."""
+    """Outlines laid out page by page, in rows."""
     wide, tall = room_mm(page_mm).tolist()
-    left, top = MARGIN_MM, page_mm[1] - MARGIN_MM
+    boxes = [_box_mm(ring) for ring in rings]
+    sizes = [(width, height) for _, (width, height) in boxes]
+    places = in_rows(sizes, wide_mm=wide, tall_mm=tall, between_mm=_BETWEEN_MM)
     pages: list[list[PlacedOutline]] = []
-    x = y = row = 0.0
-    for ring in rings:
-        low, (width, height) = _box_mm(ring)
-        if pages and x + width > wide:
-            x, y, row = 0.0, y + row + _BETWEEN_MM, 0.0
-        if not pages or y + height > tall:
+    for (page, x, down), ring, (low, size) in zip(places, rings, boxes, strict=True):
+        if page == len(pages):
             pages.append([])
-            x = y = row = 0.0
-        corner = (left + x, top - y - height)
-        pages[-1].append(
-            PlacedOutline(ring=ring, by_mm=(corner[0] - float(low[0]), corner[1] - float(low[1])))
-        )
-        x, row = x + width + _BETWEEN_MM, max(row, height)
+        corner = np.array([MARGIN_MM + x, page_mm[1] - MARGIN_MM - down - size[1]])
+        by_x, by_y = (corner - low).tolist()
+        pages[-1].append(PlacedOutline(ring=ring, by_mm=(by_x, by_y)))
     return pages
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import Final
 
 from cradle.errors import CombinedError, GeometryError, InputError, Problem, ProjectError
@@ -17,23 +18,24 @@ _SLIGHT: Final = {"mm": 0.5, "%": 2.0}
 """A doubt about an outline that is off by less does not explain a refusal, which takes a tenth of its size (our own choice)."""
 
 
-def project_mistakes(errors: Sequence[tuple[KeyPath, InputError]], *, project: Project) -> ProjectError:
-    """The errors as those of the project file, each with the line of its table, in the order of these."""
+def project_mistakes(problems: Iterable[tuple[KeyPath, Problem]], *, project: Project) -> ProjectError:
+    """The mistakes as those of the project file, each with the line of its table, in the order of these."""
     places = _places(project)
-    problems = [
-        Problem(where=e.where, found=e.found, hint=e.hint, line=line_of(places, path)) for path, e in errors
-    ]
-    return ProjectError(str(project.file), tuple(sorted(problems, key=lambda problem: problem.line or 0)))
+    told = [replace(problem, line=line_of(places, path)) for path, problem in problems]
+    return ProjectError(str(project.file), tuple(sorted(told, key=lambda problem: problem.line or 0)))
 
 
 def placing_mistakes(error: InputError, *, project: Project, measured: ToPlace) -> ProjectError:
     """What was found wrong when sections and sides were compared, with lines, and with what is doubtful of the outlines concerned."""
     errors = error.errors if isinstance(error, CombinedError) else (error,)
     tables = _tables(project)
-    placed = [(next(_paths(e.places, tables), ()), e) for e in errors]
-    return project_mistakes(
-        [(path, _with_doubt(e, _findings(path, measured))) for path, e in placed], project=project
-    )
+    problems = [
+        (path, problem)
+        for error in errors
+        for path in [next(_paths(error.places, tables), ())]
+        for problem in _with_doubt(error, _findings(path, measured)).problems
+    ]
+    return project_mistakes(problems, project=project)
 
 
 @contextmanager

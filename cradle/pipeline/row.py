@@ -133,9 +133,8 @@ def _things_beside(project: Project) -> dict[Path, tuple[str, Project]]:
         except ProjectError as error:
             mistakes.append(error)
         except InputError as error:
-            words = f"{error.where}: {error.found}" if error.where else error.found
-            named = InputError(words, where=where, hint=error.hint)
-            mistakes.append(project_mistakes([(("row", "things"), named)], project=project))
+            told = [(("row", "things"), problem.told_at(where)) for problem in error.problems]
+            mistakes.append(project_mistakes(told, project=project))
     raise_all(mistakes)
     return found
 

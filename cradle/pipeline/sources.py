@@ -60,7 +60,12 @@ def read_sources(
     )
     keys: list[KeyPath] = [*(one.key for one in asked), *(("side", side) for side in gauged)]
     results = [*found, *profiles]
-    wrong = [(key, error) for key, error in zip(keys, results, strict=True) if isinstance(error, InputError)]
+    wrong = [
+        (key, problem)
+        for key, error in zip(keys, results, strict=True)
+        if isinstance(error, InputError)
+        for problem in error.problems
+    ]
     if wrong:
         raise project_mistakes(wrong, project=project)
     outlines = _usable(found)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from cradle.names import counted
 from cradle.project.convert import LEAST_SIZE_MM, FilePath, length, list_of, whole_number
 from cradle.project.key import Example, Table, Values, key, spec
 from cradle.project.mistake import Mistake
@@ -87,7 +88,7 @@ def _opening(opening: Values, *, at: tuple[str, int], last: int) -> Iterator[Mis
     kind, through, pocket = (opening.get(name) for name in ("kind", "through", "pocket"))
     if pocket is not None and pocket > last:
         yield Mistake(
-            found=f"found {pocket}, there {'is 1 pocket' if last == 1 else f'are {last} pockets'}",
+            found=f"found {pocket}, there {'is' if last == 1 else 'are'} {counted(last, 'pocket')}",
             hint="pockets count from 1 at the left",
             at=(*at, "pocket"),
         )

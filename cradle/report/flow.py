@@ -13,8 +13,8 @@ MARGIN_MM: Final = 14.0
 TEXT_MM: Final = 2.9
 """Size of letters: 8 points."""
 SMALL_MM: Final = 2.6
-_HEAD_MM: Final = 3.4
 """Of tables and of the foot of the page: 7 points, the least that is read without effort."""
+_HEAD_MM: Final = 3.4
 PITCH: Final = 1.32
 """From line to line, in sizes of the letters."""
 INK: Final = "#24211c"

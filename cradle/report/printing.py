@@ -9,6 +9,7 @@ import numpy as np
 
 from cradle.finding import Finding, but_notes
 from cradle.geometry.mesh import TriMesh, bounds_mm, surface_area_mm2, volume_mm3
+from cradle.names import counted
 from cradle.project.materials import material_named, solid_density_g_cm3
 from cradle.project.printer import PrinterSpec
 from cradle.report.tables import fact_list
@@ -61,7 +62,7 @@ def print_hints(mesh: TriMesh, *, printer: PrinterSpec, wall_mm: float) -> tuple
     else:
         brim = "It needs no brim."
     return (
-        f"The thinnest wall, {wall_mm:.2f} mm, has room for {lines} {'line' if lines == 1 else 'lines'}.",
+        f"The thinnest wall, {wall_mm:.2f} mm, has room for {counted(lines, 'line')}.",
         f"It takes {int(np.ceil(tall / printer.layer_mm - 1e-6))} layers.",
         brim,
     )

@@ -10,6 +10,7 @@ import numpy as np
 
 from cradle.finding import Finding
 from cradle.geometry.ring import size
+from cradle.names import counted
 from cradle.report.in_brief import doubts_in_brief, notes_in_brief
 from cradle.result.measurements import InspectionDimension
 from cradle.sections.posterior import PARAMETERS, Posterior, ReadingKind
@@ -112,9 +113,8 @@ def finding_list(findings: Sequence[Finding]) -> str:
     if loud:
         parts.append(f'<ul class="findings">{"".join(map(_finding, loud))}</ul>')
     if quiet:
-        count = f"{len(quiet)} notes" if len(quiet) != 1 else "1 note"
         parts.append(
-            f"<details><summary>{count}: choices and repairs made for you</summary>"
+            f"<details><summary>{counted(len(quiet), 'note')}: choices and repairs made for you</summary>"
             f'<ul class="findings">{"".join(map(_finding, quiet))}</ul></details>'
         )
     return "".join(parts) or "<p>None.</p>"

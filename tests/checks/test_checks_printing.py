@@ -116,7 +116,7 @@ def test_what_hangs_over_in_one_opening_is_told_once_and_elsewhere_for_each_plac
     for openings, wide in (
         (["window 1"] * 2, ["6.0"]),
         (["window 1", "slot 2"], ["6.0", "4.0"]),
-        ([], ["6.0", "4.0"]),
+        (["", ""], ["6.0", "4.0"]),
     ):
         found = overhang_findings(patches, openings=openings, printer=PRINTER, corner_mm=(0.0, 0.0))
         assert [f.message.split(" mm")[0].rpartition(" ")[2] for f in found] == wide

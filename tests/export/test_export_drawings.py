@@ -80,7 +80,7 @@ def test_side_by_side_nothing_overlaps_and_each_height_has_its_name():
     import shapely
     from stacked import circle
 
-    from cradle.export.outputs import laid_apart
+    from cradle.export.rows import laid_apart
 
     rings = [
         NamedRing(name=f"level{k}", height_mm=float(k), points_mm=circle(20.0 + 7 * k + wider))

@@ -38,7 +38,7 @@ def width_spread_mm(found):
     ],
 )
 def test_readings_off_a_rule_are_no_surer_than_its_marks(read_mm, step_mm):
-    found = placed_by(read_mm, in_views=())
+    found = placed_by(read_mm)
     # anywhere within half a step to either side: a/√3, JCGM 101:2008, 6.4.2
     assert width_spread_mm(found) == pytest.approx(step_mm / 2 / np.sqrt(3))
     (told,) = [f for f in found.findings if f.code == "readings-rounded"]
@@ -54,12 +54,12 @@ def test_readings_off_a_rule_are_no_surer_than_its_marks(read_mm, step_mm):
     ],
 )
 def test_others_count_as_read_to_a_hundredth(read_mm):
-    found = placed_by(read_mm, in_views=())
+    found = placed_by(read_mm)
     assert width_spread_mm(found) == pytest.approx(0.005 / np.sqrt(3))
     assert "readings-rounded" not in codes(found.findings)
 
 
 def test_a_stated_step_counts():
-    found = placed_by([[50, 41], [55, 44], [61, 47]], step_mm=0.02, in_views=())
+    found = placed_by([[50, 41], [55, 44], [61, 47]], step_mm=0.02)
     assert width_spread_mm(found) == pytest.approx(0.01 / np.sqrt(3))
     assert "readings-rounded" not in codes(found.findings)

@@ -49,12 +49,12 @@ def test_profiles_of_neighbouring_sides_that_are_exchanged_are_named(pairs):
     for one, other in pairs:
         of |= {one: other, other: one}
     with pytest.raises(SectionError, match="seem to be exchanged") as refused:
-        placed_by(of, in_views=())
+        placed_by(of)
     assert all(f"the {one} and {other} profiles" in str(refused.value) for one, other in pairs)
 
 
 def test_profiles_at_their_own_sides_or_from_another_line_are_not_called_exchanged():
     right = {side: side for side in TRUE}
-    assert not [f for f in placed_by(right, in_views=()).findings if "exchanged" in f.message]
+    assert not [f for f in placed_by(right).findings if "exchanged" in f.message]
     with pytest.raises(SectionError, match="were not measured from one line"):
-        placed_by(right, apart=8.0, in_views=())
+        placed_by(right, apart=8.0)

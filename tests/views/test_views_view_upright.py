@@ -80,7 +80,7 @@ def test_a_view_cut_off_aslant_says_nothing_of_the_sides_above_its_lower_end():
     """A section higher than that was led to a width of nothing, and refused."""
     heights = np.array([10.0, 30.0, 53.0])
     widths = 2 * np.sqrt(1600.0 - (heights - 40.0) ** 2)
-    result = placed_by(below(BALL, top_mm=54.0, leaning_deg=3.0), heights=heights, widths=widths, in_views=())
+    result = placed_by(below(BALL, top_mm=54.0, leaning_deg=3.0), heights=heights, widths=widths)
     left, right = result.profiles.left, result.profiles.right
     assert left[-1, 0] == pytest.approx(54.0 - 40.0 * np.tan(np.radians(3.0)), abs=0.8)
     assert (right - left)[-1, 1] == pytest.approx(2 * np.sqrt(1600.0 - (left[-1, 0] - 40.0) ** 2), rel=0.02)
@@ -93,10 +93,7 @@ def test_a_section_where_a_view_is_cut_off_aslant_does_not_change_its_size(leani
     bowl = np.concatenate([np.column_stack([half, z]), np.column_stack([-half, z])[::-1]])
     heights = np.array([2.0, 14.0, 24.0])
     result = placed_by(
-        below(bowl, top_mm=25.0, leaning_deg=leaning),
-        heights=heights,
-        widths=2 * np.interp(heights, z, half),
-        in_views=(),
+        below(bowl, top_mm=25.0, leaning_deg=leaning), heights=heights, widths=2 * np.interp(heights, z, half)
     )
     left, right = result.profiles.left, result.profiles.right
     wide = np.interp([10.0, 15.0, 20.0], *right.T) - np.interp([10.0, 15.0, 20.0], *left.T)
