@@ -101,7 +101,7 @@ class Scale:
         )
 
 
-def difference(used: Scale, other: Scale) -> tuple[float, float]:
+def measured_difference(used: Scale, other: Scale) -> tuple[float, float]:
     """How much longer ``used`` measures than ``other``, as a ratio less 1, and over what length, mm."""
     if len(other.known_mm):
         measured = lengths_mm(used.calibration, other.ends_px)

@@ -16,7 +16,7 @@ from cradle.capture.texture import without_texture
 from cradle.drawings.curves import Curve, Drawing, Ends, names_apart, picked, the_one
 from cradle.drawings.drawing_reader import read_drawing
 from cradle.drawings.file_unit import UNIT_UNKNOWN
-from cradle.drawings.joining import joined
+from cradle.drawings.joining import joined_curves
 from cradle.errors import CaptureError, OutlineError, ScaleError
 from cradle.finding import Finding, in_mm, note
 from cradle.geometry.arrays import Floats
@@ -187,7 +187,7 @@ def _from_measured(spec: SectionSpec, source: MeasuredSource) -> Outline:
 
 def _single(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, tuple[Finding, ...]]:
     """The only curve on the layer, its pieces joined."""
-    curves, findings = joined(picked(drawing, layer=layer, where=where), where=where)
+    curves, findings = joined_curves(picked(drawing, layer=layer, where=where), where=where)
     apart = [f'"{name}"' for name in names_apart(curves)]
     ways = f"say by layer which one is meant: {first_of(apart)}" if apart else "give it a layer of its own"
     return the_one(curves, where=where, hint=f"keep only the outline in the drawing, or {ways}"), findings

@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.drawings.curves import Curve, Ends, picked, the_one
 from cradle.drawings.drawing_reader import read_drawing, wrong_ending
-from cradle.drawings.joining import joined
+from cradle.drawings.joining import joined_curves
 from cradle.drawings.points import read_heights
 from cradle.errors import OutlineError
 from cradle.geometry.arrays import Floats, frozen
@@ -54,7 +54,7 @@ def read_profile(path: Path, *, where: str | None = None) -> Floats:
             )
     elif ending in (".svg", ".dxf"):
         drawing = read_drawing(path, where=where, unit=None)
-        curves, _ = joined(picked(drawing, layer=None, where=where), where=where)
+        curves, _ = joined_curves(picked(drawing, layer=None, where=where), where=where)
         curve = the_one(curves, where=where, hint="keep only the profile in the drawing")
         values = _as_heights(curve, where=where)
     else:

@@ -24,7 +24,7 @@ from cradle.geometry.ring import turned
 from cradle.noun import noun
 from cradle.pictures.border import Border
 from cradle.pictures.image import Picture, read_picture
-from cradle.pictures.notch import joined
+from cradle.pictures.notch import joined_notches
 from cradle.pictures.regions import Regions
 from cradle.project.picture import PictureSource, Traced
 from cradle.scale.scale_choice import Scales
@@ -207,7 +207,7 @@ def _of_two_notches(
         own = replace(spec, file=spec.back_file, pick=spec.back, back=None, back_file=None, point_px=None)
         others = (trace(folder / spec.back_file, own),)
         front, back = the_only(traced, where=spec.file), the_only(others[0], where=spec.back_file)
-    points, remarks = joined(front.ring_mm, back.ring_mm, depth_mm=depth_mm, where=spec.file)
+    points, remarks = joined_notches(front.ring_mm, back.ring_mm, depth_mm=depth_mm, where=spec.file)
     return _Taken(points_mm=points, others=others, remarks=remarks)
 
 

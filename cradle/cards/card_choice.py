@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.calibration.on_glass import on_glass_note, seen_on_glass
-from cradle.calibration.scale import DISAGREE, difference
+from cradle.calibration.scale import DISAGREE, measured_difference
 from cradle.cards.card import RADIUS_MM, SHORT_MM, card_scale, corner_radii_mm, px_per_mm
 from cradle.cards.card_outline import card_outlines
 from cradle.cards.faint_card import doubted_as_faint, is_faint
@@ -136,7 +136,10 @@ def _taken(
 def _contradicts(card: Scale, other: Scale) -> bool:
     """Whether another thing lies elsewhere and would give another scale; two cards would not."""
     apart = float(np.hypot(*(card.marks_px.mean(axis=0) - other.marks_px.mean(axis=0))))
-    return apart > SHORT_MM / 2 * px_per_mm(card.marks_px) and abs(difference(card, other)[0]) > DISAGREE
+    return (
+        apart > SHORT_MM / 2 * px_per_mm(card.marks_px)
+        and abs(measured_difference(card, other)[0]) > DISAGREE
+    )
 
 
 def _unlike(one: _Taken) -> Finding:
@@ -152,7 +155,7 @@ def _unlike(one: _Taken) -> Finding:
 
 
 def _two_alike(one: _Taken, other: _Taken) -> Finding:
-    apart = 100 * abs(difference(one.scale, other.scale)[0])
+    apart = 100 * abs(measured_difference(one.scale, other.scale)[0])
     return doubt(
         "card-two-alike",
         f"two things look like a bank card: the one {one.scale.place} was used; by the one"

@@ -100,7 +100,7 @@ class DrawnView:
         )
 
 
-def drawn(view: View, *, scale: float) -> DrawnView:
+def drawn_view(view: View, *, scale: float) -> DrawnView:
     """A view on paper; ``scale`` is paper over true size.
 
     Dimensions that find no place where they cover nothing are left out and

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from cradle.drawing.dimension_lines import circle
-from cradle.drawing.drawn import DrawnView, drawn
+from cradle.drawing.drawn import DrawnView, drawn_view
 from cradle.drawing.labels import Label, Point
 from cradle.drawing.view import Line, SeenFrom, Stroke, View
 from cradle.geometry.arrays import frozen
@@ -68,7 +68,7 @@ def lay_out(views: Sequence[View], *, scale: float, words: Sequence[str]) -> She
     words : sequence of str
         Lines for the free corner, the name first; none for a sheet that is part of a page.
     """
-    plan, *cuts = (drawn(view, scale=scale) for view in views)
+    plan, *cuts = (drawn_view(view, scale=scale) for view in views)
     sides = [view.cut.seen_from for view in views if view.cut is not None]
     fronts = [cut for cut, side in zip(cuts, sides, strict=True) if side is SeenFrom.FRONT]
     rights = [cut for cut, side in zip(cuts, sides, strict=True) if side is SeenFrom.RIGHT]

@@ -23,7 +23,7 @@ _FEW: Final = 400
 """Up to this many ends are compared each with each, which is done before a search tree would be loaded."""
 
 
-def joined(curves: Sequence[Curve], *, where: str) -> tuple[tuple[Curve, ...], tuple[Finding, ...]]:
+def joined_curves(curves: Sequence[Curve], *, where: str) -> tuple[tuple[Curve, ...], tuple[Finding, ...]]:
     """The curves with open ones joined end to end, and what was repaired.
 
     Ends that touch no other are joined, and reported, up to the gap tolerance.

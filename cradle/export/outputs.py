@@ -14,7 +14,7 @@ from cradle.export.rows import laid_apart
 from cradle.export.stl import stl_bytes
 from cradle.export.svg import sections_svg_bytes
 from cradle.export.threemf import threemf_bytes
-from cradle.geometry.mesh import TriMesh, joined
+from cradle.geometry.mesh import TriMesh, joined_meshes
 from cradle.units import exact_mm
 
 
@@ -136,7 +136,7 @@ def json_bytes(content: Mapping[str, Any]) -> bytes:
 
 def _to_print(name: str, parts: Sequence[tuple[str, TriMesh]]) -> dict[str, bytes]:
     """The parts of one print as an STL file, which holds them as one mesh, and as a 3MF file, where each has its name."""
-    stl = _stl(f"{name}.stl", joined([mesh for _, mesh in parts]))
+    stl = _stl(f"{name}.stl", joined_meshes([mesh for _, mesh in parts]))
     data = threemf_bytes(parts, title=name)
     read_back_3mf(data, expected=parts, where=f"{name}.3mf")
     return stl | {f"{name}.3mf": data}

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from cradle.drawing.drawn import DrawnView, drawn
+from cradle.drawing.drawn import DrawnView, drawn_view
 from cradle.drawing.layout import Sheet
 from cradle.drawing.view import Stroke, View
 from cradle.export.svg import label_element
@@ -69,7 +69,7 @@ def _fitting_elements(views: Sequence[View]) -> list[DrawnView]:
     most = _ELEMENT_MM / max(bare)
     scale = most
     for _ in range(_TRIES):
-        shown = [drawn(view, scale=scale) for view in views]
+        shown = [drawn_view(view, scale=scale) for view in views]
         wide = [x1 - x0 for x0, _, x1, _ in (view.box() for view in shown)]
         if max(wide) <= _ELEMENT_MM:
             return shown
@@ -78,7 +78,7 @@ def _fitting_elements(views: Sequence[View]) -> list[DrawnView]:
         scale = _A_LITTLE_LESS * min(fitting, scale)
         if scale < _LEAST_PART * most:
             break
-    return [drawn(view, scale=_LEAST_PART * most) for view in views]
+    return [drawn_view(view, scale=_LEAST_PART * most) for view in views]
 
 
 def _document(parts: Sequence[str], box: Box, *, title: str, margin: float, scale: float) -> str:

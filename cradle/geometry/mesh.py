@@ -170,7 +170,7 @@ def bounds_mm(mesh: TriMesh) -> Floats:
     return np.array([points.min(axis=0), points.max(axis=0)])
 
 
-def joined(meshes: Sequence[TriMesh]) -> TriMesh:
+def joined_meshes(meshes: Sequence[TriMesh]) -> TriMesh:
     """Several meshes as one, side by side, nothing merged."""
     starts = np.cumsum([0, *(len(mesh.vertices_mm) for mesh in meshes)])
     faces = [mesh.faces + start for mesh, start in zip(meshes, starts, strict=False)]

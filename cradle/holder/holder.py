@@ -17,7 +17,7 @@ from cradle.holder.opening import Opening
 from cradle.holder.openings import make_openings
 from cradle.holder.wall_plate import WallPlate, check_openings, squared_behind, wall_plate
 from cradle.noun import noun
-from cradle.pocket.cavity import Cavity, joined
+from cradle.pocket.cavity import Cavity, joined_cavities
 from cradle.pocket.pocket import Pocket
 from cradle.project.block import BlockSpec, PlateSpec
 from cradle.project.opening import FeetSpec, OpeningSpec, Through
@@ -131,7 +131,7 @@ def make_holder(
         If an opening misses the pocket, the rim vanishes, the plate has no room
         for its holes, or the holder falls into several parts.
     """
-    cavity = joined(pockets)
+    cavity = joined_cavities(pockets)
     lift = block.floor_mm - cavity.bottom_mm
     height = cavity.top_mm + lift
     plan = block_plan(cavity.plan(), block, under=under)

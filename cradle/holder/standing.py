@@ -20,7 +20,7 @@ from cradle.geometry.solid import layer, mesh_of, moved
 from cradle.geometry.vectors import left_of, unit
 from cradle.holder.block import block_plan, block_solid, widened_plan
 from cradle.noun import noun, record
-from cradle.pocket.cavity import Cavity, joined
+from cradle.pocket.cavity import Cavity, joined_cavities
 from cradle.pocket.pocket import Pocket
 from cradle.project.block import BlockSpec
 from cradle.project.convert import AUTO
@@ -165,7 +165,7 @@ def flared_block(
     """
     if block.flare_mm != AUTO:
         return block
-    wider = needed_flare_mm(joined(pockets), block=block, loads=loads, density_g_cm3=density_g_cm3)
+    wider = needed_flare_mm(joined_cavities(pockets), block=block, loads=loads, density_g_cm3=density_g_cm3)
     if wider is None:
         raise HolderError(
             f"no flare up to {WIDEST_MM:g} mm keeps holder and thing from falling before"

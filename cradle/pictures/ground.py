@@ -85,7 +85,7 @@ def _by_half(levels: Singles, usable: Bytes, found: Callable[[Singles, Singles, 
     return whole.reshape(levels.shape)
 
 
-def difference(one: Singles, other: Singles) -> Singles:
+def colour_difference(one: Singles, other: Singles) -> Singles:
     """How far levels ``(h, w, c)`` are apart, ``(h, w)``, CIE Lab units."""
     return apart(lab_of(one), lab_of(other))
 

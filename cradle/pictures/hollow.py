@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.pictures.ground import difference
+from cradle.pictures.ground import colour_difference
 from cradle.pictures.masks import shrunk_by
 
 if TYPE_CHECKING:
@@ -35,6 +35,6 @@ def like_ground(regions: Regions, number: int, *, rim_px: float) -> float:
     x, y, wide, high = regions.boxes[number - 1]
     box = (slice(y, y + high), slice(x, x + wide))
     levels = np.atleast_3d(regions.levels[box]).astype(np.float32)
-    off = difference(levels, regions.ground[box])
+    off = colour_difference(levels, regions.ground[box])
     usual = float(np.quantile(off[own & ~within], _MOST))
     return float((off[inside] < min(_ALIKE, _PART * usual)).mean())

@@ -70,7 +70,9 @@ def notch_of(ring: Floats, *, where: str) -> tuple[Floats, Floats]:
     return np.asarray(local[::-1]), np.asarray(cut[::-1])
 
 
-def joined(front: Floats, back: Floats, *, depth_mm: float, where: str) -> tuple[Floats, tuple[Finding, ...]]:
+def joined_notches(
+    front: Floats, back: Floats, *, depth_mm: float, where: str
+) -> tuple[Floats, tuple[Finding, ...]]:
     """One section from the notches of its front and its back, held ``depth_mm`` apart, ``(n, 2)`` mm.
 
     The middles of the two mouths are set in line; straight lines close the gap between them.

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from cradle.noun import noun
 from cradle.pictures import masks
-from cradle.pictures.ground import difference
+from cradle.pictures.ground import colour_difference
 from cradle.pictures.regions import RIM_PX, Box, Regions, numbered, runs_out
 
 if TYPE_CHECKING:
@@ -69,7 +69,8 @@ class _Look:
     def is_like(self, whole: _Look) -> bool:
         """Whether it is large enough beside a whole piece, and much nearer to that in colour than to the ground."""
         return self.area >= _AS_LARGE * whole.area and bool(
-            difference(self.level, whole.level)[0, 0] < _ALIKE * difference(self.level, self.ground)[0, 0]
+            colour_difference(self.level, whole.level)[0, 0]
+            < _ALIKE * colour_difference(self.level, self.ground)[0, 0]
         )
 
 

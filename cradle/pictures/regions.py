@@ -19,7 +19,7 @@ from cradle.noun import noun
 from cradle.pictures import masks
 from cradle.pictures.averaged import from_copy, in_copy, reduced
 from cradle.pictures.border import Border
-from cradle.pictures.ground import difference, ground_of
+from cradle.pictures.ground import colour_difference, ground_of
 from cradle.pictures.sampled import nearest
 from cradle.pictures.soft_shadows import followed_into, soft_shadows
 
@@ -189,7 +189,7 @@ def find_things(
 
 def _unlike(levels: Singles, ground: Singles, usable: Bytes) -> tuple[Bytes, Bytes]:
     """What is clearly no ground, and all that differs from it by more than noise, ``(h, w)`` both."""
-    off = difference(levels, ground)
+    off = colour_difference(levels, ground)
     quiet = off[(usable > 0) & (off < LEAST_DIFFERENCE)]
     limit = max(LEAST_DIFFERENCE, _ABOVE_NOISE * float(np.median(quiet)) if quiet.size else 0.0)
     differs = ((off > limit) & (usable > 0)).astype(np.uint8)

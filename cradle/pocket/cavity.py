@@ -75,7 +75,7 @@ class Cavity:
         return self.levels[int(np.argmin(np.abs(self.heights_mm - height_mm)))]
 
 
-def joined(cavities: Sequence[Cavity]) -> Cavity:
+def joined_cavities(cavities: Sequence[Cavity]) -> Cavity:
     """One hollow from several that lie clear of each other under one block top.
 
     Its levels are at the heights of them all; where a hollow has no level of

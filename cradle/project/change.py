@@ -14,7 +14,7 @@ import tomllib
 from collections.abc import Mapping, Sequence
 from typing import Any, TypeAlias
 
-from cradle.errors import InputError, InternalError
+from cradle.errors import InputError, InternalError, located
 from cradle.project import toml_positions as at
 from cradle.project.toml_positions import Place, WrittenAs
 from cradle.project.writer import toml_value
@@ -45,10 +45,8 @@ def with_value(text: str, path: at.KeyPath, value: object) -> str:
     before = _loaded(text, where=key)
     places = at.places_in(text)
     _check_reachable(before, path)
-    try:
+    with located(key):
         written = "" if value is None else toml_value(value)
-    except InputError as error:
-        raise error.within(key) from error
     expected = _changed(before, path, None if value is None else tomllib.loads(f"v = {written}")["v"])
     if value is None:
         after = _without(text, places, path, expected)

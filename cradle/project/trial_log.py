@@ -11,7 +11,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any, Final, TypeAlias
 
-from cradle.errors import InputError, InternalError
+from cradle.errors import InternalError, located
 from cradle.files.reading import FileKind, text_in
 from cradle.names import section_words
 from cradle.project.convert import LEAST_SIZE_MM, Choice, Pair, day, length, list_of, text
@@ -276,10 +276,8 @@ def read_row_trials(project: Project) -> dict[Path, tuple[Trial, ...]]:
         folder = (project.folder / path).parent
         if folder in kept or not folder.is_dir():  # a project file that is not there is told where it is read
             continue
-        try:
+        with located(f"{project.file}: row.things[{number}]"):
             kept[folder] = read_trials(folder)
-        except InputError as error:
-            raise error.within(f"{project.file}: row.things[{number}]") from error
     return kept
 
 

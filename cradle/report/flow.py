@@ -109,7 +109,7 @@ class Flow:
         self.y_mm = self.page_mm[1] - MARGIN_MM
 
 
-def wrapped(canvas: Any, text: str, *, width: float, size: float) -> list[str]:
+def wrapped_text(canvas: Any, text: str, *, width: float, size: float) -> list[str]:
     """Lines that fit a width in plain letters of a size, at least one."""
     lines = wrapped_runs(canvas, [(text, False)], width=width, size=size)
     return [" ".join(word for word, _ in line) for line in lines] or [""]

@@ -11,7 +11,7 @@ import numpy as np
 
 from cradle.drawing.view import spread_evenly
 from cradle.geometry.arrays import Floats, Ints, preceding
-from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, joined, moved_points
+from cradle.geometry.mesh import TriMesh, area_normals, bounds_mm, joined_meshes, moved_points
 from cradle.geometry.planar import triangulate
 from cradle.geometry.region_measures import are_simple
 from cradle.geometry.ring import at_heights
@@ -118,7 +118,7 @@ def beside(parts: Sequence[ShownMesh]) -> ShownMesh:
     counts = [len(part.mesh.vertices_mm) for part in parts]
     starts = np.cumsum([0, *counts[:-1]])
     edges = np.concatenate([part.edges + start for part, start in zip(parts, starts, strict=True)])
-    return ShownMesh(mesh=joined([part.mesh for part in parts]), edges=edges)
+    return ShownMesh(mesh=joined_meshes([part.mesh for part in parts]), edges=edges)
 
 
 def packed(part: ShownMesh) -> dict[str, object]:

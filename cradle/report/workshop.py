@@ -20,8 +20,8 @@ from cradle.report.flow import (
     Flow,
     Run,
     draw_runs,
-    wrapped,
     wrapped_runs,
+    wrapped_text,
 )
 from cradle.report.recommendation import Advised, recommendation
 from cradle.report.tables import allowed_words
@@ -167,7 +167,7 @@ def draw_readings(flow: Flow, every: Sequence[InspectionDimension]) -> None:
 
 def _name_lines(canvas: Any, row: InspectionDimension) -> list[str]:
     width = _NAME_MM[0] if row.height_mm is not None else _NAME_MM[1]
-    return wrapped(canvas, row.name, width=width, size=SMALL_MM)
+    return wrapped_text(canvas, row.name, width=width, size=SMALL_MM)
 
 
 def _column(

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from cradle.drawing.drawn import DrawnView, drawn
+from cradle.drawing.drawn import DrawnView, drawn_view
 from cradle.drawing.layout import SCALES, scale_words
 from cradle.drawing.view import SeenFrom, Stroke, View
 from cradle.files.isolation import pdf_letters
@@ -107,7 +107,7 @@ def laid_in_rows(
     for scale in scales:
         if scale * bare[0] > room_mm[0] or scale * bare[1] > room_mm[1]:
             continue
-        shown = [drawn(view, scale=scale) for view in views]
+        shown = [drawn_view(view, scale=scale) for view in views]
         boxes = [view.box() for view in shown]
         if (
             max(x1 - x0 for x0, _, x1, _ in boxes) > room_mm[0]

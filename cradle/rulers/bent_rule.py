@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from cradle.calibration.bowed_sides import LensSeen
     from cradle.calibration.scale import Scale
-    from cradle.rulers.ruler_rows import Row
+    from cradle.rulers.ruler_rows import RuleRow
 
 BOWED: Final = "ruler-bowed"
 """Told of a rule whose marks do not stand in a straight line."""
@@ -38,7 +38,7 @@ _ACROSS: Final = 0.7
 
 
 def told_where_bent(
-    scales: Sequence[Scale], rows: Sequence[Row], size_px: tuple[int, int]
+    scales: Sequence[Scale], rows: Sequence[RuleRow], size_px: tuple[int, int]
 ) -> tuple[Scale, ...]:
     """The scales of rules, with findings on those that seem bent; what the bow and lean of a surely bent one would tell is left out.
 
@@ -65,7 +65,7 @@ def told_where_bent(
 class _Rule:
     """A rule, the lens that would explain its bow, and as witness the lens by the spacing of its marks, if that tells enough."""
 
-    def __init__(self, scale: Scale, row: Row, size_px: tuple[int, int]) -> None:
+    def __init__(self, scale: Scale, row: RuleRow, size_px: tuple[int, int]) -> None:
         self.scale, self.row = scale, row
         self.lens = None if scale.known is None else scale.known.lens
         self.witnesses: list[LensSeen] = []
@@ -90,7 +90,7 @@ class _Rule:
         )
 
 
-def _by_spacing_alone(scale: Scale, row: Row) -> Scale:
+def _by_spacing_alone(scale: Scale, row: RuleRow) -> Scale:
     """The scale of a rule that is surely bent, with a note of it: neither its lens nor how it leans is taken from it."""
     bow_mm, told = _bow(row)
     bent = note(
@@ -108,7 +108,7 @@ def _by_spacing_alone(scale: Scale, row: Row) -> Scale:
     )
 
 
-def _less_sure(scale: Scale, lens: LensSeen, row: Row) -> Scale:
+def _less_sure(scale: Scale, lens: LensSeen, row: RuleRow) -> Scale:
     """The scale of a rule that seems bent, made less sure: without such a lens lengths are off by half of what it would move."""
     off = _OFF * abs(lens.k1)
     known = scale.known
@@ -129,7 +129,7 @@ def _agree(one: LensSeen, other: LensSeen) -> bool:
     return abs(one.k1 - other.k1) < _ALIKE * abs(one.k1) + _SURE * (one.spread + other.spread)
 
 
-def _bent(row: Row) -> Finding:
+def _bent(row: RuleRow) -> Finding:
     """The doubt that a rule is bent."""
     bow_mm, told = _bow(row)
     return doubt(
@@ -141,7 +141,7 @@ def _bent(row: Row) -> Finding:
     )
 
 
-def _bow(row: Row) -> tuple[float, str]:
+def _bow(row: RuleRow) -> tuple[float, str]:
     """By how many mm a rule's marks bow, and in words."""
     marks = row.marks
     bow_mm = marks_bow_px(marks) / row.px_per_mm

@@ -13,7 +13,7 @@ from cradle.rulers.bent_rule import told_where_bent
 from cradle.rulers.other_edge import lines_at_other_edge
 from cradle.rulers.ruler_find import LARGEST_PX, MarkLine, regular_lines
 from cradle.rulers.ruler_marks import Marks
-from cradle.rulers.ruler_rows import Row, best_row, other_edge, regular_marks, same_place
+from cradle.rulers.ruler_rows import RuleRow, best_row, other_edge, regular_marks, same_place
 from cradle.rulers.ruler_scale import scale_of, tagged_scan
 from cradle.rulers.ruler_things import lies_on, lines_across, masks_of, middle_of, rule_like, seen_alone
 
@@ -34,7 +34,7 @@ _SLENDER: Final = 4.0
 _ACROSS: Final = 0.7
 _MOST_TRIED: Final = 6
 _ENOUGH: Final = 3
-_Rule: TypeAlias = tuple[Row, ...]
+_Rule: TypeAlias = tuple[RuleRow, ...]
 """Its rows of marks, the one that tells its scale first."""
 
 
@@ -105,7 +105,7 @@ def _read_on(
     rules: tuple[_Rule, ...],
     found: Iterable[tuple[Marks, ...]],
     *,
-    beside: Row | None = None,
+    beside: RuleRow | None = None,
 ) -> _Read:
     """The rules with those read along further lines; lines on which a row was read already are passed over.
 
@@ -144,8 +144,8 @@ def _read_alone(picture: Picture, grey: Bytes, corner_px: tuple[int, int], *, mi
     are read, and the usual row that tells most is believed. In a picture whose file says that it was scanned, one such row is
     enough. Else a second row, along the other edge, tells whether a camera leans across the rule, and how.
     """
-    usual: list[Row] = []
-    unusual: list[Row] = []
+    usual: list[RuleRow] = []
+    unusual: list[RuleRow] = []
     unread: list[tuple[Marks, ...]] = []
     for regular in regular_marks(grey, lines_across(grey), corner_px=corner_px):
         row = best_row(picture, regular)
@@ -165,14 +165,14 @@ def _read_alone(picture: Picture, grey: Bytes, corner_px: tuple[int, int], *, mi
     return _Read(rules=((best, *unusual),), unread=tuple(unread))
 
 
-def _scanned_straight(picture: Picture, row: Row) -> bool:
+def _scanned_straight(picture: Picture, row: RuleRow) -> bool:
     """Whether the file tells that a scanner took the picture, and a row of marks does not say otherwise."""
     return tagged_scan(picture) and not scale_of(picture, [row]).findings
 
 
 def _at_other_edge(
-    picture: Picture, grey: Bytes, one: Row, middle_px: Floats, corner_px: tuple[int, int]
-) -> list[Row]:
+    picture: Picture, grey: Bytes, one: RuleRow, middle_px: Floats, corner_px: tuple[int, int]
+) -> list[RuleRow]:
     """The row of marks at a rule's other edge, if there is one."""
     half, lines = lines_at_other_edge(
         grey, one.marks, corner_px=corner_px, middle_px=middle_px, px_per_mm=one.px_per_mm
@@ -189,7 +189,7 @@ def _crossed(rules: tuple[_Rule, ...]) -> bool:
     return any(abs(a[0].marks.ahead @ b[0].marks.ahead) < _ACROSS for a in rules for b in rules)
 
 
-def _with_row(rules: tuple[_Rule, ...], row: Row) -> tuple[_Rule, ...]:
+def _with_row(rules: tuple[_Rule, ...], row: RuleRow) -> tuple[_Rule, ...]:
     """The rules with a row of marks added: to the rule whose other edge it is, or as a rule of its own.
 
     A row with a usual graduation goes before one without, and before one with another that tells less.

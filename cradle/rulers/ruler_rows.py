@@ -33,7 +33,7 @@ _ALIKE: Final = 0.05
 
 
 @record
-class Row:
+class RuleRow:
     """A row of marks, and what they count."""
 
     marks: Marks
@@ -78,13 +78,13 @@ def regular_marks(
             yield regular
 
 
-def best_row(picture: Picture, regular: Sequence[Marks], *, beside: Row | None = None) -> Row | None:
+def best_row(picture: Picture, regular: Sequence[Marks], *, beside: RuleRow | None = None) -> RuleRow | None:
     """The marks along one line with what they count, or None; another rule helps where their lengths alone do not tell.
 
     Where the marks and the gaps between them tell the same as clearly, those that keep to their law better are taken.
     """
     read = [
-        Row(marks=marks, reading=reading)
+        RuleRow(marks=marks, reading=reading)
         for marks in regular
         if (reading := _reading(picture, marks, beside)) is not None
     ]
@@ -105,7 +105,7 @@ def same_place(a: Marks, b: Marks) -> bool:
     return bool(abs(a.ahead @ b.ahead) > 0.9 and abs(apart @ a.across) < 6 * max(a.spacing_px, b.spacing_px))
 
 
-def other_edge(one: Row, two: Row) -> bool:
+def other_edge(one: RuleRow, two: RuleRow) -> bool:
     """Whether two rows of marks may be the two edges of one rule: side by side, of one scale, and no wider apart than one is."""
     a, b = one.marks, two.marks
     apart = b.at_px.mean(axis=0) - a.at_px.mean(axis=0)
@@ -115,7 +115,7 @@ def other_edge(one: Row, two: Row) -> bool:
     return bool(of_one_scale and beside and abs(a.ahead @ b.ahead) > 0.999)
 
 
-def _reading(picture: Picture, marks: Marks, beside: Row | None) -> GraduationReading | None:
+def _reading(picture: Picture, marks: Marks, beside: RuleRow | None) -> GraduationReading | None:
     """What the marks count, by their lengths and what the tag or another rule makes of their spacing, or None."""
     found = _by_lengths(marks, picture.size_px)
     if beside is not None:

@@ -19,7 +19,7 @@ from cradle.rulers.bevel import row_inwards, slope_seen
 from cradle.rulers.bowed_marks import lens_by_marks
 from cradle.rulers.ruler_body import body_beside, covered
 from cradle.rulers.ruler_ends import ends_seen
-from cradle.rulers.ruler_rows import Row
+from cradle.rulers.ruler_rows import RuleRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -38,7 +38,7 @@ _PRINTED_MM: Final = 0.02
 """How far a single mark lies from its place (common practice, no source)."""
 
 
-def scale_of(picture: Picture, rule: Sequence[Row]) -> Scale:
+def scale_of(picture: Picture, rule: Sequence[RuleRow]) -> Scale:
     """The scale of a rule by the first of its rows of marks."""
     first = rule[0]
     marks = first.marks
@@ -75,7 +75,7 @@ def tagged_scan(picture: Picture) -> bool:
     return picture.resolution.dpi is not None and not picture.by_camera
 
 
-def _known(picture: Picture, rule: Sequence[Row], body_px: Floats, lens: LensSeen | None) -> Known:
+def _known(picture: Picture, rule: Sequence[RuleRow], body_px: Floats, lens: LensSeen | None) -> Known:
     """What a rule tells of the view: where its marks lie and, where only one edge was read, how the marks and the ends lean."""
     first = rule[0]
     alone = len(rule) == 1 and not tagged_scan(picture)
@@ -93,13 +93,13 @@ def _known(picture: Picture, rule: Sequence[Row], body_px: Floats, lens: LensSee
     )
 
 
-def _inwards(row: Row) -> tuple[float, float]:
+def _inwards(row: RuleRow) -> tuple[float, float]:
     """The unit vector from a rule's marked edge inwards, px."""
     x, y = (row.marks.across * row.marks.inward).tolist()
     return x, y
 
 
-def _mark_row(row: Row) -> MarkRow:
+def _mark_row(row: RuleRow) -> MarkRow:
     """What a row of marks tells of the view."""
     return MarkRow(
         at_px=row.marks.at_px,
@@ -108,7 +108,7 @@ def _mark_row(row: Row) -> MarkRow:
     )
 
 
-def _residuals(row: Row) -> Floats:
+def _residuals(row: RuleRow) -> Floats:
     """How far each mark lies from even spacing, mm."""
     marks = row.marks
     along = (marks.at_px - marks.at_px[0]) @ marks.ahead
@@ -116,7 +116,7 @@ def _residuals(row: Row) -> Floats:
     return np.asarray((along - np.polynomial.polynomial.polyval(marks.number, fit)) * row.unit_mm / fit[1])
 
 
-def _doubts(row: Row, *, uneven: float) -> Iterator[Finding]:
+def _doubts(row: RuleRow, *, uneven: float) -> Iterator[Finding]:
     marks, reading = row.marks, row.reading
     if abs(marks.change) > _CHANGE or abs(uneven) > _CHANGE:
         yield doubt(

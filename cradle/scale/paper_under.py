@@ -15,7 +15,7 @@ import numpy as np
 from cradle.finding import Finding, note
 from cradle.geometry.arrays import Bools, Bytes, Floats
 from cradle.noun import noun
-from cradle.pictures.ground import difference
+from cradle.pictures.ground import colour_difference
 from cradle.pictures.masks import filled, shrunk_by, without
 from cradle.pictures.regions import CLEAR, LEAST_DIFFERENCE, RIM_PX
 from cradle.pictures.thing_shape import mask_shape
@@ -43,7 +43,7 @@ _OVER_EDGE: Final = 0.25
 
 
 @noun
-class Paper:
+class PaperUnder:
     """What may be a sheet of paper.
 
     Attributes
@@ -73,7 +73,7 @@ class Paper:
         return bool(self.own[covered].mean() >= _OVER_EDGE) if covered.any() else False
 
 
-def papers(things: Regions, *, rules_px: Sequence[Floats]) -> Iterator[Paper]:
+def papers(things: Regions, *, rules_px: Sequence[Floats]) -> Iterator[PaperUnder]:
     """The things that may be sheets of paper by their shape, the largest first.
 
     Parameters
@@ -98,7 +98,7 @@ def papers(things: Regions, *, rules_px: Sequence[Floats]) -> Iterator[Paper]:
             shrunk_by(np.pad(own, 1), _RIM_PX), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE, offset=(-1, -1)
         )
         longest = max(rings, key=len)[:, 0].astype(np.float64)
-        yield Paper(
+        yield PaperUnder(
             number=number,
             inside_px=things.in_picture(longest),
             own=filled(mask_shape(own).hull.astype(np.float64), own.shape),
@@ -122,7 +122,7 @@ def _unlike_ground(own: Bools, things: Regions) -> bool:
         np.median(np.atleast_3d(each)[own].astype(np.float32), axis=0).reshape(1, 1, -1)
         for each in (things.levels, things.ground)
     )
-    return bool(difference(levels, ground)[0, 0] > CLEAR * LEAST_DIFFERENCE)
+    return bool(colour_difference(levels, ground)[0, 0] > CLEAR * LEAST_DIFFERENCE)
 
 
 def _is_sheet(shape: ThingShape) -> bool:

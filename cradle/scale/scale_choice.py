@@ -24,7 +24,7 @@ from cradle.calibration.picture_view import (
     length_shares,
     setting_of,
 )
-from cradle.calibration.scale import DISAGREE, OBLIQUE, ON_GLASS, Scale, ScaleKind, difference
+from cradle.calibration.scale import DISAGREE, OBLIQUE, ON_GLASS, Scale, ScaleKind, measured_difference
 from cradle.errors import CaptureError, ScaleError
 from cradle.finding import Finding
 from cradle.geometry.arrays import Floats, frozen
@@ -184,7 +184,7 @@ def _agreeing(scales: Sequence[Scale], setting: Setting) -> list[Scale]:
 
 def _contradicted(rest: Scale, view: PictureView | None, own: Scale) -> bool:
     """Whether a source differs from what the rest say by more than the uncertainty of both explains."""
-    off, _ = difference(rest, own)
+    off, _ = measured_difference(rest, own)
     if own.known is None or view is None or abs(off) <= DISAGREE:
         return False
     foretold = max(length_shares(view, own.ends_px.reshape(-1, 2)))

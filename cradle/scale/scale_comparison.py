@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from cradle.calibration.scale import DISAGREE, FROM_TAG, OBLIQUE, Scale, ScaleKind, difference
+from cradle.calibration.scale import DISAGREE, FROM_TAG, OBLIQUE, Scale, ScaleKind, measured_difference
 from cradle.finding import Finding, doubt, in_unit, note
 from cradle.project.picture import PictureSource, ScaleFrom
 from cradle.units import PAPER_MM
@@ -31,7 +31,7 @@ def compared(
 ) -> Iterator[Finding]:
     """Which other sources contradict the one used, and whether it stands alone."""
     where = picture.file
-    off = [abs(difference(used, other)[0]) for other in others]
+    off = [abs(measured_difference(used, other)[0]) for other in others]
     yield from (
         _disagreement(used, other, _trusted_because(used, members, other, spec), where)
         for other, own in zip(others, off, strict=True)
@@ -76,7 +76,7 @@ def _trusted_because(used: Scale, members: Sequence[Scale], other: Scale, spec: 
 
 
 def _disagreement(used: Scale, other: Scale, because: str, where: str) -> Finding:
-    off, length = difference(used, other)
+    off, length = measured_difference(used, other)
     more = "larger" if off > 0 else "smaller"
     over = f", {abs(off) * length:.2f} mm over {length:.0f} mm" if np.isfinite(length) else ""
     return doubt(

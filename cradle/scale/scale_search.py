@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Final
 
 from cradle.calibration.on_glass import on_glass_note, ruled_on_glass
-from cradle.calibration.scale import Scale, ScaleKind, difference
+from cradle.calibration.scale import Scale, ScaleKind, measured_difference
 from cradle.cards.card_choice import card_of
 from cradle.cards.card_outline import card_like
 from cradle.cards.card_sides import straight_sided
@@ -198,7 +198,7 @@ def _with_card(told: _Told, rules: _Rules) -> _Found:
     if card is None or card.region_px is None:
         unseen = None if scales else unseen_card(find_things(told.picture))
         missing = (*missing, f"{why} ({unseen})" if unseen else why)
-    elif any(abs(difference(rule, card)[0]) > _NO_CARD for rule in rules.scales):
+    elif any(abs(measured_difference(rule, card)[0]) > _NO_CARD for rule in rules.scales):
         scales.append(replace(card, region_px=None))
     else:
         beside = pieces_of(things, without=[*rules.covered, _grown(card.region_px)])

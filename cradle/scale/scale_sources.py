@@ -13,7 +13,7 @@ import numpy as np
 from cradle.calibration.calibration import from_scale, to_px
 from cradle.calibration.picture_view import Known, MarkRow
 from cradle.calibration.scale import Scale, ScaleKind
-from cradle.errors import CaptureError
+from cradle.errors import CaptureError, located
 from cradle.geometry.arrays import following, frozen
 from cradle.pictures.averaged import reduced
 from cradle.project.picture import PictureOfAnySize, PictureSource
@@ -149,10 +149,8 @@ def sheet_scale(spec: PictureSource, picture: Picture) -> tuple[Scale | None, st
     from cradle.capture_sheet.sheet_reading import read_sheet
 
     check = spec.check_mm if spec.check_mm is not None else CHECK_LENGTH_MM
-    try:
+    with located(picture.file):
         sheet = read_sheet(picture.grey, check_reads_mm=check)
-    except CaptureError as error:
-        raise error.within(picture.file) from error
     x0, y0, x1, y1 = np.array(middle_mm(sheet.design)) * (check / CHECK_LENGTH_MM)
     middle = np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
     rim = [

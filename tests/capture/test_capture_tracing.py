@@ -30,7 +30,7 @@ from cradle.errors import CaptureError
 from cradle.geometry.level_lines import closed_level_lines
 from cradle.pictures.image import read_picture
 from cradle.pictures.light import light_of
-from cradle.pictures.notch import joined, notch_of
+from cradle.pictures.notch import joined_notches, notch_of
 from cradle.pictures.parts import parts_above
 from cradle.pictures.smooth import smoothed
 from cradle.project.picture import LineEdge, PictureSource, ScaleFrom, Traced
@@ -176,14 +176,14 @@ def test_front_and_back_notches_are_joined_by_the_depth():
     front = np.column_stack([30 + 30 * np.cos(t), 20 * np.sin(t)])
     lopsided = np.column_stack([30 + 30 * np.cos(t), (14 + 3 * np.cos(t)) * np.sin(t)])
     depth = 1.0 - float(front[:, 1].min() + lopsided[:, 1].min())
-    ring, (note,) = joined(front, lopsided, depth_mm=depth, where="here")
+    ring, (note,) = joined_notches(front, lopsided, depth_mm=depth, where="here")
     assert np.ptp(ring[:, 1]) == pytest.approx(depth)
     assert shapely.is_valid(shapely.polygons(ring))
     # seen from above the back is turned by half a turn, not mirrored: its deeper right half comes to lie left
     assert ring[ring[:, 1].argmax(), 0] < 30
     assert note.measured == pytest.approx(1.0)
     with pytest.raises(CaptureError, match="together more than"):
-        joined(front, front, depth_mm=35, where="here")
+        joined_notches(front, front, depth_mm=35, where="here")
 
 
 # Sizes of ISO/IEC 7810 ID-1 and of ISO 216 A4; pinhole camera

@@ -14,7 +14,7 @@ from pockets import pocket_of
 from seated import seated
 from stacked import rectangle, stacked
 
-from cradle.drawing.drawn import drawn
+from cradle.drawing.drawn import drawn_view
 from cradle.drawing.holder_views import holder_views
 from cradle.drawing.labels import Label, Taken, crossed
 from cradle.drawing.layout import SCALES, lay_out, usual_scale
@@ -132,7 +132,7 @@ def test_labels_of_small_large_and_random_things_cover_nothing(size, seed):
 @pytest.mark.parametrize("size", SIZES)
 def test_at_its_usual_scale_a_thing_of_any_size_keeps_its_dimensions(size):
     views = views_of_size(0, size, 3)
-    shown = [drawn(view, scale=usual_scale(views)) for view in views]
+    shown = [drawn_view(view, scale=usual_scale(views)) for view in views]
     texts = {label.text for view in shown for label in view.labels}
     for view in views:
         for dimension in view.dimensions:
@@ -145,7 +145,7 @@ def test_what_has_no_room_is_counted():
     views = views_of_size(MOST_LEVELS, 40.0, 9)
     for scale in SCALES:
         for view in views:
-            shown = drawn(view, scale=scale)
+            shown = drawn_view(view, scale=scale)
             wanted = len(view.dimensions) + len(view.heights) + bool(view.heights) + len(view.callouts)
             wanted += 2 * len(view.planes) + 1
             assert len(shown.labels) + shown.left_out == wanted
@@ -191,7 +191,9 @@ def test_figures_beside_a_plan_stand_clear_of_the_third_cutting_plane(scale):
         for letter, at in zip("ABC", (-20.0, -10.0, 0.0), strict=True)
     ]
     depth = upright("outside depth", -100.0, 100.0, at_mm=-45.0)
-    shown = drawn(View(lines=(block,), dimensions=(depth,), planes=tuple(planes), callouts=()), scale=scale)
+    shown = drawn_view(
+        View(lines=(block,), dimensions=(depth,), planes=tuple(planes), callouts=()), scale=scale
+    )
     assert {"200.00", "A", "B", "C"} <= {label.text for label in shown.labels}
     check([shown])
 
@@ -202,7 +204,7 @@ def test_a_callout_s_leader_strikes_neither_its_words_nor_more_lines_than_it_mus
     inner = [Line(points_mm=rectangle(w, 30), stroke=Stroke.CUT, closed=True) for w in (60, 70, 80)]
     outline = Line(points_mm=plate, stroke=Stroke.EDGE, closed=True)
     for scale in (0.5, 1.0):
-        page = drawn(View(lines=(outline, *inner), callouts=(callout,)), scale=scale)
+        page = drawn_view(View(lines=(outline, *inner), callouts=(callout,)), scale=scale)
         (words,) = (label for label in page.labels if label.text == callout.text)
         (segments,) = (pairs for name, pairs in page.strokes if name == callout.text)
         box = shapely.box(*words.box())

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from cradle.drawings.curves import Curve, Drawing, Ends, picked
-from cradle.drawings.joining import joined
+from cradle.drawings.joining import joined_curves
 from cradle.errors import CaptureError, OutlineError
 from cradle.geometry.ring import signed_area
 
@@ -29,7 +29,7 @@ def cut(pieces):
 @pytest.mark.parametrize("pieces", [2, 3, 4, 7, 12])
 def test_pieces_that_touch_make_the_outline_in_any_order(pieces):
     for order in (slice(None), slice(None, None, -1)):
-        curves, findings = joined(cut(pieces)[order], where="x.svg")
+        curves, findings = joined_curves(cut(pieces)[order], where="x.svg")
         assert [c.ends for c in curves] == [Ends.CLOSED]
         assert not findings
         assert len(curves[0].points_mm) == len(OVAL)
@@ -47,7 +47,7 @@ def test_all_that_meet_at_a_point_are_named_of_few_pieces_and_of_many(others):
         for i in range(others)
     ]
     with pytest.raises(OutlineError, match=r"meet at \(7\.00, 0\.00\): ray 0, ray 1.* ray 2"):
-        joined([*apart, *rays], where="x.svg")
+        joined_curves([*apart, *rays], where="x.svg")
 
 
 def test_a_layer_is_picked_by_name_and_the_names_there_are_told():

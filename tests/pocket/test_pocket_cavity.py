@@ -6,7 +6,7 @@ from stacked import circle, rectangle, stacked
 
 from cradle.geometry import planar, region_measures
 from cradle.geometry.solid import solid, volume_mm3
-from cradle.pocket.cavity import Cavity, joined
+from cradle.pocket.cavity import Cavity, joined_cavities
 
 
 def cavity(ring, heights, *, aside=0.0, mouth=False):
@@ -25,7 +25,7 @@ def cavity(ring, heights, *, aside=0.0, mouth=False):
 
 def test_joined_hollows_keep_each_its_own():
     one, two = cavity(rectangle(10, 10), [0, 10, 20]), cavity(circle(6), [-2, 5, 20], aside=30, mouth=True)
-    both = joined([one, two])
+    both = joined_cavities([one, two])
     assert both.bottom_mm == -2
     assert both.top_mm == 20
     assert both.heights_mm.tolist() == [-2, 0, 5, 10, 20]
@@ -41,5 +41,5 @@ def test_joined_hollows_keep_each_its_own():
 
 def test_one_hollow_stays_itself():
     only = cavity(rectangle(10, 10), [0, 10])
-    assert joined([only]) is only
-    assert joined([only, cavity(circle(3), [0, 10], aside=20)]).mouth is None
+    assert joined_cavities([only]) is only
+    assert joined_cavities([only, cavity(circle(3), [0, 10], aside=20)]).mouth is None

@@ -9,7 +9,7 @@ import pytest
 
 from cradle.rulers.ruler import _with_row
 from cradle.rulers.ruler_kind import GRADUATIONS, GraduationReading
-from cradle.rulers.ruler_rows import Row, other_edge
+from cradle.rulers.ruler_rows import RuleRow, other_edge
 
 
 def _row(first_mm, last_mm, *, across_mm, graduation=GRADUATIONS[0]):
@@ -22,7 +22,7 @@ def _row(first_mm, last_mm, *, across_mm, graduation=GRADUATIONS[0]):
         across=np.array([0.0, 1.0]),
         spacing_px=8.0 * graduation.unit_mm,
     )
-    return Row(marks=marks, reading=GraduationReading(graduation=graduation, agreement=0.9))
+    return RuleRow(marks=marks, reading=GraduationReading(graduation=graduation, agreement=0.9))
 
 
 LONG = _row(0, 200, across_mm=0)

@@ -25,7 +25,7 @@ from cradle.project.picture import PictureSource
 from cradle.rulers import ruler
 from cradle.rulers.ruler import find_rulers
 from cradle.rulers.ruler_kind import GRADUATIONS, GraduationReading, credible_reading, readings
-from cradle.rulers.ruler_rows import Row
+from cradle.rulers.ruler_rows import RuleRow
 from cradle.rulers.ruler_scale import _doubts
 from cradle.scale.scale_choice import chosen
 
@@ -233,7 +233,7 @@ def test_of_the_lines_along_a_rule_those_marks_are_believed_that_tell_most(clear
         m.agreement: GraduationReading(graduation=GRADUATIONS[0], agreement=m.agreement)
         for m in (poor, clear)
     }
-    monkeypatch.setattr(ruler, "best_row", lambda _, m: Row(marks=m[0], reading=reading[m[0].agreement]))
+    monkeypatch.setattr(ruler, "best_row", lambda _, m: RuleRow(marks=m[0], reading=reading[m[0].agreement]))
     read = ruler._read_alone(None, None, (0, 0), middle_px=np.zeros(2))
     assert [[row.marks for row in rule] for rule in read.rules] == [[clear]]
 
