@@ -40,31 +40,24 @@ def as_traced(section: Section) -> Floats:
 def _section_svg(section: Section, *, pocket: Sequence[Floats]) -> str:
     """A section over its trace, with the rings ``(n, 2)``, mm, of the pocket around it."""
     x0, y0, x1, y1 = extents(section.points_mm)
-    cx, cy = (x0 + x1) / 2, (y0 + y1) / 2
-    reach = _REACH * (x1 - x0)
-    wide, deep = (x1 - x0) / 2, (y1 - y0) / 2
-    for ring in pocket:  # with an undercut it is much wider than the section
-        px0, py0, px1, py1 = extents(ring)
-        wide, deep = max(wide, px1 - cx, cx - px0), max(deep, py1 - cy, cy - py0)
-    half = (wide + reach, deep + reach)
-    title = (
-        f"section {section.name} at {section.height_mm:g} mm: {x1 - x0:.2f} mm wide, {y1 - y0:.2f} mm deep"
-    )
-    figure = Figure(
-        (cx - half[0], cy - half[1]), (cx + half[0], cy + half[1]), title=title, margins=(26, 8, 4, 22)
-    )
+    wide, deep = x1 - x0, y1 - y0
+    middle = box_middle(section.points_mm)
+    shown = np.concatenate([section.points_mm, *pocket])  # with an undercut the pocket is much wider
+    half = np.abs(shown - middle).max(axis=0) + _REACH * wide
+    left, low, right, high = extents(np.array([middle - half, middle + half]))
+    title = f"section {section.name} at {section.height_mm:g} mm: {wide:.2f} mm wide, {deep:.2f} mm deep"
+    figure = Figure((left, low), (right, high), title=title, margins=(26, 8, 4, 22))
     if pocket:
         figure.path([_drawn(ring) for ring in pocket], "gap", closed=True)
     figure.path([_drawn(section.points_mm)], "thing", closed=True)
     if section.scale != (1.0, 1.0) or section.drawn_mm is not None:
         figure.path([_drawn(as_traced(section))], "trace", closed=True)
-    low, left = cy - half[1], cx - half[0]
     figure.line((x0, low), (x1, low), "dim")
-    figure.words(f"{x1 - x0:.2f}", (cx, low), anchor="middle", shift=(0, 15))
+    figure.words(f"{wide:.2f}", ((x0 + x1) / 2, low), anchor="middle", shift=(0, 15))
     figure.line((left, y0), (left, y1), "dim")
-    x, y = figure.place(left, cy)
+    x, y = figure.place(left, (y0 + y1) / 2)
     figure.raw(
-        f'<text text-anchor="middle" transform="translate({x - 7:.1f} {y:.1f}) rotate(-90)">{y1 - y0:.2f}</text>'
+        f'<text text-anchor="middle" transform="translate({x - 7:.1f} {y:.1f}) rotate(-90)">{deep:.2f}</text>'
     )
     return figure.svg()
 

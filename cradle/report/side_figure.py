@@ -12,7 +12,7 @@ from cradle.drawing.view import Cut, SeenFrom, View
 from cradle.geometry.arrays import Floats
 from cradle.geometry.mesh import moved_points
 from cradle.geometry.planar import boundary_rings
-from cradle.geometry.ring import box_middle
+from cradle.geometry.ring import box_middle, extents
 from cradle.geometry.solid import Solid, solid, transformed
 from cradle.holder.holder import Holder, PrintFromThing
 from cradle.names import shortened
@@ -104,11 +104,11 @@ def _crossed(ring_mm: Floats, height_mm: float, *, view_from_thing: Floats, cut:
 
 
 def _figure(thing: SeatedThing, side: _Side, *, seen: SeenFrom, scale: float) -> str:
-    low, high = side.every.min(axis=0), side.every.max(axis=0)
+    left, low, right, high = extents(side.every)
     names = ", ".join(f"{s.name} at {s.height_mm:g} mm" for s in thing.model.sections)
     figure = Figure(
-        (float(low[0]), float(low[1])),
-        (float(high[0]), float(high[1])),
+        (left, low),
+        (right, high),
         title=f"the thing in its holder, from the {seen}; measured heights: {names}",
         margins=_MARGINS,
         scale=scale,
@@ -119,10 +119,10 @@ def _figure(thing: SeatedThing, side: _Side, *, seen: SeenFrom, scale: float) ->
     figure.path(side.things, "thing", closed=True)
     if len(side.middles) > 1:
         figure.path([side.middles], "axis", closed=False)
-    _label_heights(figure, thing, side, right=float(high[0]))
+    _label_heights(figure, thing, side, right=right)
     _mark_balance(figure, thing, view_from_thing=side.view_from_thing)
     _mark_way_out(figure, (seen.view_from_print[:3, :3] @ thing.pocket.direction)[:2], start=side.middles[-1])
-    figure.line((float(low[0]), 0.0), (float(high[0]), 0.0), "ground")
+    figure.line((left, 0.0), (right, 0.0), "ground")
     return figure.svg()
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import fields
 from pathlib import PurePath
 from typing import Any
 
@@ -67,13 +68,8 @@ def summary_of(made: MadeHolder) -> dict[str, Any]:
         "chance_of_fit": rounded(made.chance, 4),
         "fit": own["fit"],
         "inspection_dimensions": [
-            {
-                "name": c.name,
-                "height_mm": rounded(c.height_mm, 2),
-                "length_mm": rounded(c.length_mm, 2),
-                "low_mm": rounded(c.low_mm, 2),
-                "high_mm": rounded(c.high_mm, 2),
-            }
+            {"name": c.name}
+            | {key: rounded(getattr(c, key), 2) for key in ("height_mm", "length_mm", "low_mm", "high_mm")}
             for c in made.inspection
         ],
         "inspection_source": SOURCE,
@@ -172,19 +168,6 @@ def learned_row(learned: Learned) -> dict[str, Any]:
 
 
 def trial_row(trial: Trial) -> dict[str, Any]:
-    """One trial; what it does not say is None."""
-    return {
-        "date": trial.date.isoformat(),
-        "piece": None if trial.piece is None else str(trial.piece),
-        "section": trial.section,
-        "height_mm": trial.height_mm,
-        "size_mm": trial.size_mm,
-        "clearance_mm": trial.clearance_mm,
-        "gap_mm": rounded(trial.gap_mm, 4),
-        "lining_mm": trial.lining_mm,
-        "lining_pressed_mm": trial.lining_pressed_mm,
-        "seen": None if trial.seen is None else str(trial.seen),
-        "side": None if trial.side is None else str(trial.side),
-        "read_mm": trial.read_mm,
-        "nominal_mm": trial.nominal_mm,
-    }
+    """One trial, but for its project and room; what it does not say is None."""
+    row = {f.name: getattr(trial, f.name) for f in fields(trial) if f.name not in ("project", "room")}
+    return row | {"date": trial.date.isoformat(), "gap_mm": rounded(trial.gap_mm, 4)}
