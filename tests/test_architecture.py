@@ -84,7 +84,6 @@ GATEWAYS = {
         {
             "drawings/joining.py",
             "fit/linear_program.py",
-            "pictures",
             "sections/adjustment.py",
             "sections/rough_profiles.py",
             "slips/out_of_line.py",

@@ -16,17 +16,15 @@ import math
 from copy import copy
 from dataclasses import replace
 from enum import Enum, auto
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Singles, frozen
+from cradle.geometry.damped_steps import damped_steps
 from cradle.geometry.vectors import unit
 from cradle.noun import noun
 from cradle.pictures.sampled import sampled
-
-if TYPE_CHECKING:
-    from scipy.optimize import OptimizeResult
 
 _FINE: Final = 2
 """Samples to a pixel, either way, at which a wedge is drawn."""
@@ -42,6 +40,11 @@ _TURN_RAD: Final = 0.4
 _ROUNDED_PX: Final = 0.3
 """The fit starts once more, from this radius, where that of the guess leads to no good fit."""
 _GOOD: Final = 0.03
+_SIZES: Final = np.array([1.0, 1.0, 0.05, 0.05, 1.0, 0.5])
+"""About by how much each parameter may move at once, px and rad: the end's place, the sides' directions, radius and blur."""
+_ROUNDS: Final = 20
+_SETTLED: Final = 1e-4
+"""A step that takes away no more than this part of what is left is the last."""
 _STEPS: Final = (0.05, 0.05, 0.005, 0.005, 1.0, 0.05)
 """Steps of the parameters, px and rad, over which slopes are taken: a rounding takes light away by its square, of a sharp tip none
 over a small step."""
@@ -162,11 +165,11 @@ def _with_end(tip: FittedTip, field: Singles, *, blur_px: float) -> FittedTip:
 
 def _fitted(window: _Window, guess: Wedge, *, length_px: float, blur_px: float) -> FittedTip:
     """The wedge that a window shows near a guess."""
-    best = _fit(window, guess, length_px, blur_px)
-    if window.spread(best) > _GOOD**2:
+    parameters, left = _fit(window, guess, length_px, blur_px)
+    if window.spread(left) > _GOOD**2:
         sharp = replace(guess, end_px=guess.apex_px, radius_px=_ROUNDED_PX)
-        best = min(best, _fit(window, sharp, length_px, blur_px), key=lambda found: float(found.cost))
-    parameters = np.asarray(best.x)
+        again = _fit(window, sharp, length_px, blur_px)
+        parameters, left = min((parameters, left), again, key=lambda found: float(found[1] @ found[1]))
     inward = np.column_stack([np.cos(parameters[2:4]), np.sin(parameters[2:4])])
     wedge = Wedge(
         end_px=frozen(parameters[:2] + window.corner),
@@ -174,8 +177,8 @@ def _fitted(window: _Window, guess: Wedge, *, length_px: float, blur_px: float) 
         radius_px=float(parameters[4]),
         made=guess.made,
     )
-    spread = window.spread(best)
-    known = np.linalg.pinv(best.jac.T @ best.jac + 1e-9 * np.eye(len(parameters))) * spread * _ALIKE
+    slope, spread = window.slopes(parameters), window.spread(left)
+    known = np.linalg.pinv(slope.T @ slope + 1e-9 * np.eye(len(parameters))) * spread * _ALIKE
     return FittedTip(
         wedge=wedge,
         unsure_px=float(np.sqrt(max(float(wedge.axis @ known[:2, :2] @ wedge.axis), 0.0))),
@@ -183,24 +186,20 @@ def _fitted(window: _Window, guess: Wedge, *, length_px: float, blur_px: float) 
     )
 
 
-def _fit(window: _Window, guess: Wedge, length_px: float, blur_px: float) -> OptimizeResult:
-    """Least squares near a guess: place of the end, directions of the sides, radius and blur."""
-    from scipy.optimize import least_squares
-
+def _fit(window: _Window, guess: Wedge, length_px: float, blur_px: float) -> tuple[Floats, Floats]:
+    """Least squares near a guess: place of the end, directions of the sides, radius and blur, ``(6,)``, and what is left, ``(n,)``."""
     angles = np.arctan2(guess.inward[:, 1], guess.inward[:, 0])
     blur = float(np.clip(blur_px, *_BLUR_PX))
     start = np.array([*(guess.end_px - window.corner), *angles, guess.radius_px, 0.5 * (blur + 1.0)])
-    low = [*(start[:2] - length_px), *(angles - _TURN_RAD), 0.0, _BLUR_PX[0]]
-    high = [*(start[:2] + length_px), *(angles + _TURN_RAD), guess.radius_px + 5.0, _BLUR_PX[1]]
-    return least_squares(
+    return damped_steps(
         window.left,
+        window.slopes,
         start,
-        jac=window.slopes,
-        bounds=(low, high),
-        xtol=1e-3,
-        ftol=1e-4,
-        max_nfev=20,
-        x_scale=[1.0, 1.0, 0.05, 0.05, 1.0, 0.5],
+        low=np.array([*(start[:2] - length_px), *(angles - _TURN_RAD), 0.0, _BLUR_PX[0]]),
+        high=np.array([*(start[:2] + length_px), *(angles + _TURN_RAD), guess.radius_px + 5.0, _BLUR_PX[1]]),
+        sizes=_SIZES,
+        rounds=_ROUNDS,
+        share=_SETTLED,
     )
 
 
@@ -263,9 +262,9 @@ class _Window:
             out[:, k] = (self.left(ahead) - here) / step
         return out
 
-    def spread(self, found: OptimizeResult) -> float:
+    def spread(self, left: Floats) -> float:
         """Mean square of what a fit leaves."""
-        return 2 * float(found.cost) / max(1, len(self.seen) - len(_STEPS) - _COLUMNS)
+        return float(left @ left) / max(1, len(self.seen) - len(_STEPS) - _COLUMNS)
 
 
 def _away(x: Floats, y: Floats, parameters: Floats) -> Floats:
