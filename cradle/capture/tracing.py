@@ -92,6 +92,7 @@ def traced_in(looked: LookedAt, spec: PictureSource) -> TracedPicture:
         ),
         form_findings=(
             *_many_doubt(pieces, name),
+            *_frame_note(picture),
             *left_out,
             *told_once(((piece, piece.findings) for piece in pieces), where=name, named=pieces_named),
         ),
@@ -230,6 +231,19 @@ def _sureness(traced: TracedPicture, where: str) -> Finding:
         f" and {100 * y:.2f} % along y",
         where=where,
         **in_mm(edge),
+    )
+
+
+def _frame_note(picture: Picture) -> tuple[Finding, ...]:
+    """A note of the frame round a picture, if it has one."""
+    if not picture.framed:
+        return ()
+    return (
+        note(
+            "frame-left-out",
+            "a frame of one colour round the picture was left out: what lies at its inner rim was carried on outwards",
+            where=picture.file,
+        ),
     )
 
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from cradle.noun import noun
 from cradle.pictures.file_tags import focal_film_mm, is_by_camera, is_on_its_side, is_upright, tags_of
+from cradle.pictures.frame import carried_out, inside_frame
 from cradle.pictures.levels import levels_of
 from cradle.pictures.picture_file import check_size, opened_picture
 from cradle.pictures.resolution import Resolution, read_resolution
@@ -42,6 +43,8 @@ class Picture:
         Focal length in 35 mm film, where the file tells it and the picture is whole.
     colour_px : int
         How many pixels in a row share one colour: 2 where the file keeps brightness finer than colour.
+    framed : bool
+        A frame of one colour lay round it; what lies at its inner rim has taken its place.
     """
 
     file: str
@@ -51,6 +54,7 @@ class Picture:
     by_camera: bool = False
     focal_film_mm: float | None = None
     colour_px: int = 1
+    framed: bool = False
 
     @property
     def size_px(self) -> tuple[int, int]:
@@ -96,6 +100,9 @@ def _decoded(image: Image.Image, name: str) -> Picture:
         ImageOps.exif_transpose(image, in_place=True)
     grey, colour = levels_of(image)
     check_size((grey.shape[1], grey.shape[0]), name)
+    inside = inside_frame(grey)
+    if inside is not None:
+        grey, colour = carried_out(grey, inside), None if colour is None else carried_out(colour, inside)
     for array in (grey, colour):
         if array is not None:
             array.setflags(write=False)
@@ -107,6 +114,7 @@ def _decoded(image: Image.Image, name: str) -> Picture:
         by_camera=is_by_camera(tags),
         focal_film_mm=focal_film_mm(tags, (grey.shape[1], grey.shape[0])),
         colour_px=1 if colour is None else colour_px,
+        framed=inside is not None,
     )
 
 

@@ -1,0 +1,80 @@
+"""A frame of one colour round a picture, as viewers, screenshots and programs that lay out pages add one: nothing lies there.
+
+All of it has one level, which a camera's or a scanner's noise leaves nowhere over a whole row; and the picture begins all
+along a straight line, as ground that is white with light does not. Its place is taken by what lies at its inner rim, so
+that ground goes on to the border, and what the frame cuts off runs out there.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from cradle.geometry.arrays import Bytes
+
+_EVEN: Final = 3
+"""Levels of a frame differ by no more: files that lose something keep a plain colour to within 1 or 2."""
+_BLOCK_PX: Final = 8
+"""A JPEG file mixes the picture into a frame within one of its blocks (ITU-T T.81, A.1.3)."""
+_ALL_ALONG: Final = 0.9
+"""Part of a frame's inner rim at which the picture differs from it."""
+
+_LEAST_PART: Final = 0.3
+"""Least part of a picture within a frame: a picture that lies across an upright screen has 0.34 of it. A card that fills less of
+white ground, square to its borders, is a piece on it."""
+
+
+def inside_frame(grey: Bytes) -> tuple[slice, slice] | None:
+    """Rows and columns of what a frame of one colour holds, or None where there is no frame.
+
+    Examples
+    --------
+    >>> picture = np.random.default_rng(0).integers(60, 200, (60, 80), dtype=np.uint8)
+    >>> inside_frame(picture) is None
+    True
+    >>> inside_frame(np.pad(picture, 10, constant_values=255))
+    (slice(18, 62, None), slice(18, 82, None))
+    """
+    top, bottom = _even_rows(grey), _even_rows(grey[::-1])
+    between = grey[top : len(grey) - bottom].T
+    left, right = _even_rows(between), _even_rows(between[::-1])
+    high, wide = grey.shape
+    rows = slice(_held(top), high - _held(bottom))
+    columns = slice(_held(left), wide - _held(right))
+    inner = grey[rows, columns]
+    if inner.size <= _LEAST_PART * grey.size:
+        return None
+    sides = [(top, grey[0], inner[0]), (bottom, grey[-1], inner[-1])]
+    sides += [(left, between[0], inner[:, 0]), (right, between[-1], inner[:, -1])]
+    begins = [_unlike(rim, outermost[0]) > _ALL_ALONG for width, outermost, rim in sides if width]
+    return (rows, columns) if begins and all(begins) else None
+
+
+def carried_out(levels: Bytes, inside: tuple[slice, slice]) -> Bytes:
+    """The levels ``(h, w)`` or ``(h, w, c)`` with those of a frame replaced by the nearest within it."""
+    rows, columns = (
+        np.clip(np.arange(n), part.start, part.stop - 1)
+        for n, part in zip(levels.shape, inside, strict=False)
+    )
+    return levels[rows[:, None], columns]
+
+
+def _held(width: int) -> int:
+    """From where on a picture is its own within a frame so wide."""
+    return width + _BLOCK_PX if width else 0
+
+
+def _unlike(rim: Bytes, level: np.uint8) -> float:
+    """The part of a row that differs from a level."""
+    return float((np.abs(rim.astype(int) - int(level)) > _EVEN).mean())
+
+
+def _even_rows(grey: Bytes) -> int:
+    """How many rows from the first on are all of its level; 0 where all are."""
+    level = int(grey[0, 0])
+    for k, row in enumerate(grey):
+        if int(row.max()) > level + _EVEN or int(row.min()) < level - _EVEN:
+            return k
+    return 0
