@@ -66,8 +66,7 @@ def is_outline(points):
 
 def first_cause(error):
     """Where it all began, in whosever words."""
-    cause = error.__cause__
-    return error if cause in (None, error) else first_cause(cause)
+    return error if error.__cause__ is None else first_cause(error.__cause__)
 
 
 @pytest.mark.parametrize("name", sound_files())

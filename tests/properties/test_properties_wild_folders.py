@@ -11,6 +11,7 @@ from dataclasses import replace
 from pathlib import PurePath
 from types import SimpleNamespace
 
+import ezdxf
 import manifold3d
 import numpy as np
 import pytest
@@ -121,10 +122,16 @@ ENDINGS = {*DRAWING_ENDINGS, *PICTURE_ENDINGS} - {".heic", ".heif"}
 """Of files that no test can write without a library more those are left out."""
 
 
-@pytest.mark.slow
-def test_every_key_and_every_word_and_every_kind_of_file_is_drawn_by_some_seed(monkeypatch):
-    for painter in ("render_scan", "render_photo"):  # what a picture shows is not looked at here
+@pytest.fixture
+def blank(monkeypatch):
+    """Pictures and DXF files that show nothing, where no test looks at what they show."""
+    for painter in ("render_scan", "render_photo"):
         monkeypatch.setattr(wild_scales, painter, lambda *_, **__: BLANK)
+    monkeypatch.setattr(ezdxf.document.Drawing, "write", lambda *_, **__: None)
+
+
+@pytest.mark.slow
+def test_every_key_and_every_word_and_every_kind_of_file_is_drawn_by_some_seed(blank):
     missing = {
         (table, key, word)
         for table, keys in schema().items()
@@ -161,8 +168,8 @@ def test_every_key_and_every_word_and_every_kind_of_file_is_drawn_by_some_seed(m
     assert (missing, endings) == (set(), set())
 
 
-@pytest.mark.parametrize("folder_of", [wild_folder, pytest.param(varied_folder, marks=pytest.mark.slow)])
-def test_most_wild_folders_are_read_as_projects(folder_of, tmp_path):
+@pytest.mark.parametrize("folder_of", [wild_folder, varied_folder])
+def test_most_wild_folders_are_read_as_projects(folder_of, blank, tmp_path):
     read = 0
     for seed in range(40):
         folder = tmp_path / str(seed)
