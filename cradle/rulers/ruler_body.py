@@ -14,6 +14,7 @@ import numpy as np
 from cradle.calibration.picture_view import Known
 from cradle.geometry.arrays import Bytes, Floats, following, frozen
 from cradle.noun import noun
+from cradle.pictures.masks import filled, grown_by
 from cradle.pictures.sampled import nearest
 from cradle.pictures.thing_shape import shape_of
 
@@ -44,6 +45,15 @@ _FADING: Final = 0.15
 sharper."""
 _RIM_PX: Final = 2.0
 """Small px kept clear round it: its shadow's."""
+_FEW_MARKS: Final = 0.1
+"""What carries no larger part of a row's marks hides some of them at most ..."""
+_WITHIN: Final = (0.5, 0.9)
+"""... and is no part of the rule if less than the first part of it lies within what that was taken to cover; less than the second
+where most of what lies there is ground, as between a mat's own marks."""
+_LEAST_MM: Final = 15.0
+"""Side of a square as large as the least thing that counts as such: crossings of a mat's lines and figures are smaller."""
+_CLEAR_PX: Final = 4
+"""Small px left between such a thing and what the rule covers."""
 
 
 def whole_rules(rules: Sequence[Scale], things: Regions) -> tuple[list[Scale], bool]:
@@ -57,7 +67,7 @@ def whole_rules(rules: Sequence[Scale], things: Regions) -> tuple[list[Scale], b
         number = _thing_under(rule, things)
         region = None if number is None else _as_rule(rule, things, number)
         if number is None or region is None:
-            found.append(rule)
+            found.append(_without_pieces(rule, things))
         elif number in place:
             first = found[place[number]]
             if first.known is not None and rule.known is not None:
@@ -103,6 +113,29 @@ def _as_rule(rule: Scale, things: Regions, number: int) -> Floats | None:
     away = corners - centre
     out = centre + away * (1 + _RIM_PX / np.maximum(np.hypot(*away.T), 1.0))[:, None]
     return frozen(things.in_picture(out))
+
+
+def _without_pieces(rule: Scale, things: Regions) -> Scale:
+    """The rule, covering nothing of large things that are no part of it: a mat's own marks have no edge, and that of others may be missed."""
+    import cv2
+
+    if rule.region_px is None:
+        return rule
+    covers = filled(things.in_small(rule.region_px), things.labels.shape)
+    marks, within, area = (
+        np.bincount(numbers, minlength=len(things.boxes) + 1)
+        for numbers in (things.numbers_at(rule.marks_px), things.labels[covers > 0], things.labels.ravel())
+    )
+    part = _WITHIN[int(2 * within[0] > within.sum())]
+    beside = (within > 0) & (within < part * area) & (marks <= _FEW_MARKS * len(rule.marks_px))
+    beside &= area > (_LEAST_MM * rule.px_per_mm / things.shrink) ** 2
+    beside[0] = False  # the ground
+    left = covers & (1 - grown_by(beside[things.labels].astype(np.uint8), _CLEAR_PX))
+    parts, _ = cv2.findContours(left, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
+    if not beside.any() or not parts:
+        return rule
+    ring = max(parts, key=cv2.contourArea).reshape(-1, 2).astype(np.float64)
+    return replace(rule, region_px=frozen(things.in_picture(ring)))
 
 
 def _skew(corners: Floats) -> float:

@@ -7,10 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from painted import GREY, Table, scanned
+from painted import GREY, KRAFT, Table, scanned
 from picture_scene import moved, rounded_rectangle, ruler_mm
 from render_pictures import render_scan, save
-from things_painted import box, egg, placed, rule_on
+from scored import p95_mm
+from things_painted import box, egg, lobed, placed, rule_on
 
 from cradle.capture.tracing import trace_picture
 from cradle.geometry.arrays import frozen, frozen_ints
@@ -156,3 +157,21 @@ def test_what_a_mats_lines_add_to_a_rules_sides_does_not_count(burr_px):
     shape = shape_of(things, 1)
     assert shape.fills_its_box
     assert shape.deep == pytest.approx(39.0)
+
+
+@pytest.mark.parametrize("over", [0.0, 9.0], ids=["beside the marks", "over some of them"])
+def test_a_piece_at_the_marks_of_a_mats_own_scale_is_traced_whole(tmp_path, over):
+    mat = (42, 104, 86)
+    line = (204, 214, 190)
+    table = Table(150, 120, 8, mat, seed=6)
+    table.paint(*(box(at, 0, at + 0.25, 120) for at in range(5, 150, 10)), colour=line)
+    table.paint(*(box(0, at, 150, at + 0.25) for at in range(8, 120, 10)), colour=line)
+    long_mm = (5.0, 2.6, 2.6, 2.6, 2.6, 3.8, 2.6, 2.6, 2.6, 2.6)
+    table.paint(*(box(5 + k - 0.1, 28, 5 + k + 0.1, 28 + long_mm[k % 10]) for k in range(141)), colour=line)
+    ring = placed(lobed(56.0), at_mm=(84, 28 + 34 - over), turn_deg=15)
+    table.paint(ring, colour=KRAFT)
+    seen = scanned(table, dpi=200, tag=False)
+    found = trace_picture(seen.save(tmp_path / "a.png"), PictureSource(file="a.png"))
+    (piece,) = found.pieces
+    assert p95_mm(found, piece, seen, ring) < 0.15
+    assert not {finding.code for finding in found.findings} & {"piece-on-rule", "edge-soft"}
