@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -25,6 +26,12 @@ from cradle.scale.view_uncertainty import scale_uncertainty
 _OF_A_HALF: Final = "of one side alone draw the straight line between its ends too, and say half = true"
 _LINE_SHARE: Final = 0.1
 """Standard uncertainty of a drawn line's middle, as part of the line's width."""
+
+_STAINED: Final = doubt(
+    "line-stained",
+    "no line closed but for what runs into it and is less than half as dark, as the rim of a stain: that was left out",
+    "look at the check picture; draw it on clean paper, of one darkness",
+)
 
 
 def traced_lines(seen: ScaledPicture) -> tuple[list[TracedPiece], tuple[Finding, ...]]:
@@ -50,7 +57,12 @@ def traced_lines(seen: ScaledPicture) -> tuple[list[TracedPiece], tuple[Finding,
             hint=f"draw it once more over its faint places, on plain paper, and keep it clear of {beyond}; {_OF_A_HALF}",
         )
     across = tuple(_across(ends, grain, where=seen.name) for ends in lines.across_px)
-    told = (*unclosed, *across, *_crowded(lines.crowded, where=seen.name))
+    told = (
+        *unclosed,
+        *across,
+        *_crowded(lines.crowded, where=seen.name),
+        *((replace(_STAINED, where=seen.name),) if lines.stained else ()),
+    )
     return [_line(seen, number, line) for number, line in enumerate(lines.closed, start=1)], told
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -40,6 +41,10 @@ _FAINTEST: Final = 0.15
 _LEAST_ACROSS_MM: Final = 5.0
 _LEAST_DARKNESS: Final = 12.0
 """Grey levels by which a line is darker than its paper."""
+_PALER: Final = 0.5
+"""What runs into a line and has less than this part of its darkness, as a stain's rim, is no pencil."""
+_DARKEST: Final = 0.98
+"""A line is darker than this part of all that is dark round it: a stain may cover far more."""
 _CONTINUED: Final = 0.5
 """A line that is seen goes on nearby where it has more than this part of that darkness."""
 
@@ -66,13 +71,15 @@ class DrawnLines:
     """The closed lines of a picture in reading order, and the boxes of lines that do not close.
 
     ``across_px`` are the ends of straight lines across outlines that were left out, ``(2, 2)`` px each; ``crowded``
-    counts the marks that were left out as print or grain of what the paper lies on.
+    counts the marks that were left out as print or grain of what the paper lies on, and ``stained`` tells that lines
+    close only without what is much paler and runs into them.
     """
 
     closed: tuple[DrawnLine, ...]
     open_px: tuple[Box, ...]
     across_px: tuple[Floats, ...] = ()
     crowded: int = 0
+    stained: bool = False
 
 
 def find_lines(
@@ -92,6 +99,18 @@ def find_lines(
     usable = masks.usable(hollow.shape, inside=inside, keep_out=keep_out, rim_px=max(1, round(px_per_mm)))
     dark = np.asarray(hollow * usable, dtype=np.uint8)
     darkness = _least_darkness(dark[::7, ::7][usable[::7, ::7] > 0])
+    found = _lines_in(dark, px_per_mm, darkness)
+    if found.closed or not found.open_px:
+        return found
+    x, y, w, h = max(found.open_px, key=lambda box: box[2] * box[3])
+    around = dark[y : y + h, x : x + w]
+    own = float(np.quantile(around[around > darkness], _DARKEST))
+    again = _lines_in(dark, px_per_mm, max(darkness, _PALER * own))
+    return replace(again, open_px=(), stained=True) if again.closed else found
+
+
+def _lines_in(dark: Bytes, px_per_mm: float, darkness: float) -> DrawnLines:
+    """The lines of which each place is so many levels darker than the paper beside it, ``dark`` ``(h, w)`` tells by how many."""
     dark = np.where(printed(_line_mask(dark, px_per_mm, darkness), px_per_mm=px_per_mm), 0, dark).astype(
         np.uint8
     )
