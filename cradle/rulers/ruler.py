@@ -7,13 +7,12 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 from cradle.calibration.scale import Scale
 from cradle.geometry.arrays import Bytes, Floats
 from cradle.noun import record
-from cradle.pictures.light import between_levels_and_light
 from cradle.pictures.thing_shape import shape_of
 from cradle.rulers.bent_rule import told_where_bent
 from cradle.rulers.other_edge import lines_at_other_edge
-from cradle.rulers.ruler_find import LARGEST_PX, MarkLine, regular_lines
+from cradle.rulers.ruler_find import LARGEST_PX, MarkLine
 from cradle.rulers.ruler_marks import Marks
-from cradle.rulers.ruler_rows import RuleRow, best_row, other_edge, regular_marks, same_place
+from cradle.rulers.ruler_rows import MOST_READ, RuleRow, best_row, other_edge, regular_marks, same_place
 from cradle.rulers.ruler_scale import scale_of, tagged_scan
 from cradle.rulers.ruler_things import lies_on, lines_across, masks_of, middle_of, rule_like, seen_alone
 
@@ -22,6 +21,7 @@ if TYPE_CHECKING:
 
     from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
+    from cradle.rulers.marked_picture import MarkedPicture
 
 _SURE_PX: Final = 6.0
 """Marks this far apart show their lengths; 1 mm has 5.9 px at 150 dpi."""
@@ -55,7 +55,7 @@ class _Read:
     unread: tuple[tuple[Marks, ...], ...]
 
 
-def find_rulers(picture: Picture, things: Regions, *, largest_px: int = LARGEST_PX) -> Rulers:
+def find_rulers(marked: MarkedPicture, things: Regions, *, largest_px: int = LARGEST_PX) -> Rulers:
     """The scale of each rule found in a picture.
 
     Rules in mm and in sixteenths of an inch, at any angle, dark marks or
@@ -69,9 +69,10 @@ def find_rulers(picture: Picture, things: Regions, *, largest_px: int = LARGEST_
     largest_px : int
         Marks elsewhere are looked for in a copy no longer than this (`cradle.rulers.ruler_find.regular_lines`).
     """
-    marked = between_levels_and_light(picture.grey)
+    picture = marked.picture
     alone = {
-        number: _rule_alone(picture, marked, things, number) for number in rule_like(things)[:_MOST_TRIED]
+        number: _rule_alone(picture, marked.grey, things, number)
+        for number in rule_like(things)[:_MOST_TRIED]
     }
     read = _Read(
         rules=tuple(rule for one in alone.values() for rule in one.rules),
@@ -80,12 +81,8 @@ def find_rulers(picture: Picture, things: Regions, *, largest_px: int = LARGEST_
     lines: list[MarkLine] = []
     if not _crossed(read.rules):
         numbers = [number for number, one in alone.items() if one.rules]
-        lines = [
-            line
-            for line in regular_lines(marked, largest_px=largest_px)
-            if not lies_on(line, things, numbers)
-        ]
-        elsewhere = _read_on(picture, read.rules, regular_marks(marked, lines))
+        lines = [line for line in marked.lines(largest_px=largest_px) if not lies_on(line, things, numbers)]
+        elsewhere = _read_on(picture, read.rules, marked.marks(lines[:MOST_READ]))
         read = _Read(rules=elsewhere.rules, unread=read.unread + elsewhere.unread)
     if read.rules:
         read = _read_on(picture, read.rules, read.unread, beside=read.rules[0][0])

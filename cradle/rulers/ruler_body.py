@@ -14,7 +14,7 @@ import numpy as np
 from cradle.calibration.picture_view import Known
 from cradle.geometry.arrays import Bytes, Floats, following, frozen
 from cradle.noun import noun
-from cradle.pictures.masks import filled, grown_by
+from cradle.pictures.masks import filled, grown_by, shrunk_by
 from cradle.pictures.sampled import nearest
 from cradle.pictures.thing_shape import shape_of
 
@@ -52,6 +52,9 @@ _WITHIN: Final = (0.5, 0.9)
 where most of what lies there is ground, as between a mat's own marks."""
 _LEAST_MM: Final = 15.0
 """Side of a square as large as the least thing that counts as such: crossings of a mat's lines and figures are smaller."""
+_DEEP_MM: Final = 1.5
+_REACHES_IN: Final = 0.01
+"""More than this part of it lies deeper than that within: what lies less deep may be the rest of a rule beyond one across it, which marks join."""
 _CLEAR_PX: Final = 4
 """Small px left between such a thing and what the rule covers."""
 
@@ -122,13 +125,17 @@ def _without_pieces(rule: Scale, things: Regions) -> Scale:
     if rule.region_px is None:
         return rule
     covers = filled(things.in_small(rule.region_px), things.labels.shape)
+    per_mm = rule.px_per_mm / things.shrink
+    deep = shrunk_by(covers, round(_DEEP_MM * per_mm)) > 0
     marks, within, area = (
         np.bincount(numbers, minlength=len(things.boxes) + 1)
-        for numbers in (things.numbers_at(rule.marks_px), things.labels[covers > 0], things.labels.ravel())
+        for numbers in (things.numbers_at(rule.marks_px), things.labels[deep], things.labels.ravel())
     )
     part = _WITHIN[int(2 * within[0] > within.sum())]
-    beside = (within > 0) & (within < part * area) & (marks <= _FEW_MARKS * len(rule.marks_px))
-    beside &= area > (_LEAST_MM * rule.px_per_mm / things.shrink) ** 2
+    beside = (
+        (within > _REACHES_IN * area) & (within < part * area) & (marks <= _FEW_MARKS * len(rule.marks_px))
+    )
+    beside &= area > (_LEAST_MM * per_mm) ** 2
     beside[0] = False  # the ground
     left = covers & (1 - grown_by(beside[things.labels].astype(np.uint8), _CLEAR_PX))
     parts, _ = cv2.findContours(left, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)

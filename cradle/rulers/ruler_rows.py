@@ -26,7 +26,8 @@ _AS_CLEAR: Final = 0.1
 """A row whose agreement is less than this much below the best is read as clearly."""
 _CLEAR: Final = 0.7
 """What marks count is clear if this part of all is seen and agrees; of every second mm, in rows askew, half is."""
-_MOST_TRIED: Final = 6
+MOST_READ: Final = 6
+"""Lines along which marks are read, the most promising first."""
 _ALIKE: Final = 0.05
 """The scales of a rule's two edges differ by less than this part: by 0.04 where they are 35 mm apart, 300 mm from a lens that leans by
 20 degrees."""
@@ -68,7 +69,7 @@ def regular_marks(
     Of one line they are read in several ways, which differ in which gaps
     between marks belong to their law. A line without such marks gives none.
     """
-    for line in lines[:_MOST_TRIED]:
+    for line in lines[:MOST_READ]:
         regular = tuple(
             replace(marks, at_px=frozen(marks.at_px + corner_px))
             for marks in read_marks(grey, line)

@@ -18,6 +18,7 @@ from cradle.pictures.image import Picture
 from cradle.pictures.pieces import pieces_of
 from cradle.pictures.regions import Regions, find_things
 from cradle.project.picture import PictureOfAnySize, PictureSource
+from cradle.rulers.marked_picture import MarkedPicture
 from cradle.rulers.ruler import find_rulers
 from cradle.rulers.ruler_body import whole_rules
 from cradle.rulers.ruler_find import LARGEST_PX
@@ -87,6 +88,8 @@ class _Told:
     ----------
     missing : tuple of str
         Why other sources do not tell it, in words.
+    marked : MarkedPicture
+        The picture as rules are looked for in it.
     inside_px : (n, 2) float64, or None
         The middle of the capture sheet, if there is one, or the paper that a rule lies on.
     things : Regions
@@ -97,6 +100,7 @@ class _Told:
     spec: PictureSource
     scales: tuple[Scale, ...]
     missing: tuple[str, ...]
+    marked: MarkedPicture
     inside_px: Floats | None
     things: Regions
 
@@ -167,6 +171,7 @@ def _told(picture: Picture, spec: PictureSource) -> _Told:
         spec=spec,
         scales=(*scales, *([sheet] if sheet else [])),
         missing=(*([] if tagged else [picture.resolution.told_by]), *([] if sheet else [why])),
+        marked=MarkedPicture(picture),
         inside_px=inside,
         things=find_things(picture, inside=inside),
     )
@@ -175,7 +180,7 @@ def _told(picture: Picture, spec: PictureSource) -> _Told:
 def _rules(told: _Told, *, marks_in_px: int) -> _Rules:
     """The rules whose marks show in a copy whose longer side has ``marks_in_px`` px at most."""
     picture = told.picture
-    rulers = find_rulers(picture, told.things, largest_px=marks_in_px)
+    rulers = find_rulers(told.marked, told.things, largest_px=marks_in_px)
     rules, whole = whole_rules(rulers.scales, told.things)
     untold = not told.by_sheet and told.spec.distance_mm is None and picture.resolution.dpi is None
     if untold and ruled_on_glass(picture, rules, told.things.ground):

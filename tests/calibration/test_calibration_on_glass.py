@@ -17,6 +17,7 @@ from cradle.geometry.arrays import frozen
 from cradle.pictures.image import read_picture
 from cradle.pictures.regions import find_things
 from cradle.project.picture import PictureSource
+from cradle.rulers.marked_picture import MarkedPicture
 from cradle.rulers.ruler import find_rulers
 from cradle.scale.scale_search import find_scales
 
@@ -111,7 +112,7 @@ def _rule_seen(*, fall=0.0):
     """A scan of a rule, what is read of it, and the ground it lies on."""
     picture = picture_of(scanned(_ruled(fall=fall), dpi=150, tag=False))
     things = find_things(picture)
-    (rule,) = find_rulers(picture, things).scales
+    (rule,) = find_rulers(MarkedPicture(picture), things).scales
     assert rule.known is not None
     return picture, rule, things.ground
 

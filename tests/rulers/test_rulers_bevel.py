@@ -12,6 +12,7 @@ from cradle.geometry.ring import signed_area
 from cradle.pictures.regions import find_things
 from cradle.project.picture import PictureSource
 from cradle.rulers.bevel import SlopeSeen
+from cradle.rulers.marked_picture import MarkedPicture
 from cradle.rulers.ruler import find_rulers
 from cradle.rulers.ruler_ends import EndsSeen
 
@@ -76,7 +77,7 @@ def test_a_camera_that_leans_across_a_rule_with_one_edge_is_no_scanner(tilt_deg)
     table, _ = _beside_one_edge(unit_mm=SIXTEENTH_MM)
     picture = picture_of(_leaning(table, tilt_deg))
     things = find_things(picture)
-    (rule,) = find_rulers(picture, things).scales
+    (rule,) = find_rulers(MarkedPicture(picture), things).scales
     assert rule.known is not None
     assert abs(np.degrees(np.arctan(rule.known.slope))) == pytest.approx(abs(tilt_deg), abs=1.5)
     assert not ruled_on_glass(picture, [rule], things.ground)
@@ -86,7 +87,7 @@ def test_on_a_scanners_glass_marks_stand_square():
     table, _ = _beside_one_edge(unit_mm=SIXTEENTH_MM)
     picture = picture_of(scanned(table, dpi=200))
     things = find_things(picture)
-    (rule,) = find_rulers(picture, things).scales
+    (rule,) = find_rulers(MarkedPicture(picture), things).scales
     assert rule.known is not None
     assert rule.known.slope == 0.0
     assert ruled_on_glass(picture, [rule], things.ground)
@@ -151,7 +152,7 @@ def test_both_ends_must_be_seen(over_mm, seen):
     rule_on(table, at_mm=(80, 44), length_mm=150, depth_mm=22)
     camera = photographed(table, size_px=(1900, 500), distance_mm=180, tilt_deg=8.0, at_mm=(over_mm, 30))
     picture = picture_of(camera)
-    (rule,) = find_rulers(picture, find_things(picture)).scales
+    (rule,) = find_rulers(MarkedPicture(picture), find_things(picture)).scales
     assert rule.known is not None
     assert (len(rule.known.rows) == 2) == seen
 

@@ -18,6 +18,7 @@ from cradle.geometry.arrays import frozen, frozen_ints
 from cradle.pictures.image import read_picture
 from cradle.pictures.regions import Regions, find_things
 from cradle.project.picture import PictureSource
+from cradle.rulers.marked_picture import MarkedPicture
 from cradle.rulers.ruler import find_rulers
 from cradle.rulers.ruler_body import body_beside, whole_rules
 from cradle.rulers.ruler_find import regular_lines
@@ -39,7 +40,7 @@ def test_a_rule_goes_on_beyond_its_last_mark_as_far_as_its_colour(tmp_path, blan
     table.paint(box(110, 28, 114 + blank_mm, 50), colour=BODY)
     seen = scanned(table, dpi=150, tag=False)
     picture = read_picture(seen.save(tmp_path / "a.png"), where="a.png")
-    (rule,) = find_rulers(picture, find_things(picture)).scales
+    (rule,) = find_rulers(MarkedPicture(picture), find_things(picture)).scales
     body = shapely.polygons(seen.px_from_mm(box(16, 28, 114 + blank_mm, 50)))
     covers = shapely.polygons(rule.region_px)
     assert covers.intersection(body).area > 0.98 * body.area
@@ -65,7 +66,7 @@ def test_light_that_fades_towards_the_border_ends_no_rule(tmp_path):
     )  # fmt: skip
     save(seen, tmp_path / "a.png", grey="RGB")
     picture = read_picture(tmp_path / "a.png", where="a.png")
-    (rule,) = find_rulers(picture, find_things(picture)).scales
+    (rule,) = find_rulers(MarkedPicture(picture), find_things(picture)).scales
     turned = moved((ruler_mm()[5],), by_mm=(10.5, 33.0), turn_deg=-0.4)[0].rings_mm[0]
     body = shapely.polygons(seen.px_from_mm(turned))
     covers = shapely.polygons(rule.region_px)
@@ -92,7 +93,7 @@ def test_what_a_rule_with_round_corners_covers_has_four(tmp_path):
     rule_on(table, at_mm=(24, 40.2), turn_deg=3.0, length_mm=86)
     picture = read_picture(_scan(table, tmp_path), where="a.png")
     things = find_things(picture)
-    (rule,), whole = whole_rules(find_rulers(picture, things).scales, things)
+    (rule,), whole = whole_rules(find_rulers(MarkedPicture(picture), things).scales, things)
     assert whole
     assert rule.region_px.shape == (4, 2)
     assert shapely.polygons(rule.region_px).contains(shapely.multipoints(rule.marks_px))
@@ -107,7 +108,7 @@ def test_a_rule_covers_the_corner_of_it_that_hardly_differs_from_the_ground(tmp_
     seen = scanned(table, dpi=150, tag=False)
     picture = read_picture(seen.save(tmp_path / "a.png"), where="a.png")
     things = find_things(picture)
-    (rule,), _ = whole_rules(find_rulers(picture, things).scales, things)
+    (rule,), _ = whole_rules(find_rulers(MarkedPicture(picture), things).scales, things)
     whole = shapely.polygons(seen.px_from_mm(body))
     covers = shapely.polygons(rule.region_px)
     corner = shapely.polygons(seen.px_from_mm(box(16, 40 - deep_mm, 15 + cut_mm, 40)))
@@ -121,7 +122,7 @@ def test_a_rule_that_fades_into_the_ground_goes_on_as_far_as_its_marks(tmp_path)
     rule_on(table, at_mm=(20, 40), length_mm=70)
     picture = read_picture(_scan(table, tmp_path), where="a.png")
     things = find_things(picture)
-    (rule,), whole = whole_rules(find_rulers(picture, things).scales, things)
+    (rule,), whole = whole_rules(find_rulers(MarkedPicture(picture), things).scales, things)
     assert whole
     assert rule.known_mm[0] == 100
     assert shapely.polygons(rule.region_px).contains(shapely.multipoints(rule.marks_px))
@@ -134,7 +135,7 @@ def test_rules_stay_in_the_order_of_how_much_they_tell_whichever_of_them_lies_cl
     rule_on(table, at_mm=(30, 130), length_mm=80)
     picture = read_picture(_scan(table, tmp_path), where="a.png")
     things = find_things(picture)
-    found = find_rulers(picture, things).scales
+    found = find_rulers(MarkedPicture(picture), things).scales
     rules, whole = whole_rules(found, things)
     assert not whole
     assert [rule.told for rule in rules] == [rule.told for rule in found]

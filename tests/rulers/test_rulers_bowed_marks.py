@@ -18,6 +18,7 @@ from cradle.geometry.ring import signed_area
 from cradle.pictures.regions import find_things
 from cradle.project.picture import PictureSource
 from cradle.rulers.bowed_marks import lens_by_marks
+from cradle.rulers.marked_picture import MarkedPicture
 from cradle.rulers.ruler import find_rulers
 from cradle.rulers.ruler_marks import Marks
 from cradle.rulers.spaced_marks import lens_by_spacing
@@ -112,7 +113,7 @@ def test_a_bow_that_the_spacing_of_the_marks_or_a_rule_across_explains_by_a_lens
     if second:
         rule_on(table, at_mm=(10, 24), turn_deg=90, length_mm=90, depth_mm=16)
     picture = picture_of(photographed(table, size_px=(2000, 1500), distance_mm=200, k1=k1))
-    scales = find_rulers(picture, find_things(picture)).scales
+    scales = find_rulers(MarkedPicture(picture), find_things(picture)).scales
     assert len(scales) == 1 + second
     assert not any(f.code == "ruler-bowed" for scale in scales for f in scale.findings)
     assert scales[0].known.lens.k1 == pytest.approx(-k1, abs=0.015)  # the lens that straightens
@@ -137,7 +138,7 @@ def test_a_rule_that_is_bent_is_told_and_takes_no_lens_and_no_lean_with_it(sag_m
     table.sag_mm = sag_mm
     rule_on(table, at_mm=(20, 144), length_mm=150, depth_mm=18)
     picture = picture_of(photographed(table, size_px=(2000, 1684), distance_mm=200, k1=0.0))
-    (scale,) = find_rulers(picture, find_things(picture)).scales
+    (scale,) = find_rulers(MarkedPicture(picture), find_things(picture)).scales
     (told,) = [f for f in scale.findings if f.code == "ruler-bowed"]
     assert told.measured == pytest.approx(abs(sag_mm), rel=0.25)
     assert scale.known.lens is None
@@ -151,6 +152,6 @@ def test_where_few_marks_tell_nothing_of_the_lens_a_bow_is_doubted():
     table.sag_mm = 4.0
     rule_on(table, at_mm=(65, 144), length_mm=60, depth_mm=18)
     picture = picture_of(photographed(table, size_px=(2000, 1580), distance_mm=200))
-    (scale,) = find_rulers(picture, find_things(picture)).scales
+    (scale,) = find_rulers(MarkedPicture(picture), find_things(picture)).scales
     assert [f.severity for f in scale.findings if f.code == "ruler-bowed"] == ["warn"]
     assert scale.known.share > 0.02

@@ -23,6 +23,7 @@ from cradle.geometry.ring import signed_area
 from cradle.pictures.regions import find_things
 from cradle.project.picture import PictureSource
 from cradle.rulers import ruler
+from cradle.rulers.marked_picture import MarkedPicture
 from cradle.rulers.ruler import find_rulers
 from cradle.rulers.ruler_kind import GRADUATIONS, GraduationReading, credible_reading, readings
 from cradle.rulers.ruler_rows import RuleRow
@@ -44,7 +45,7 @@ def test_a_ruler_is_found_alone(dpi, angle, blur, noise, inches):
     picture, true = ruler_case(
         round(dpi + angle), dpi=dpi, angle=angle, blur=blur, noise=noise, inches=inches
     )
-    found = find_rulers(picture, find_things(picture)).scales
+    found = find_rulers(MarkedPicture(picture), find_things(picture)).scales
     assert len(found) == 1
     scale = found[0]
     assert mm_per_px(scale.calibration, at_px=(50, 50)) == pytest.approx((true, true), rel=2e-4)
@@ -60,19 +61,21 @@ def test_of_marks_and_the_gaps_between_them_the_marks_are_counted(across):
         ruler_mm(length_mm=110), by_mm=(150, 40) if across else (35, 80), turn_deg=90 if across else 0
     )
     picture = picture_of(render_scan(rule, page_mm=(180, 180), dpi=100))
-    (scale,) = find_rulers(picture, find_things(picture)).scales
+    (scale,) = find_rulers(MarkedPicture(picture), find_things(picture)).scales
     assert scale.told == "ruler, 111 marks of 1 mm"
 
 
 def test_marks_too_near_one_another_are_no_scale_and_it_is_said_why():
     """At 55 dpi and a blur of 0.8 px the marks of a rule in sixteenths are all about as long."""
     picture, _ = ruler_case(7, dpi=55, angle=84.0, blur=0.8, noise=2.0, inches=True)
-    found = find_rulers(picture, find_things(picture))
+    found = find_rulers(MarkedPicture(picture), find_things(picture))
     assert found.scales == ()
     assert any("whether they are mm or parts of an inch is not clear" in reason for reason in found.reasons)
     fine, _ = ruler_case(9, dpi=75, angle=84.0, blur=0.8, noise=4.0, inches=False)
     assert any(re.search(r"they are \d\.\d px apart: scan at \d+ dpi", reason) for reason in found.reasons)
-    assert any("150 dpi or more" in reason for reason in find_rulers(fine, find_things(fine)).reasons)
+    assert any(
+        "150 dpi or more" in reason for reason in find_rulers(MarkedPicture(fine), find_things(fine)).reasons
+    )
 
 
 def test_of_what_is_slender_as_a_ruler_and_shows_no_marks_it_is_said_how_near_to_go():
@@ -80,7 +83,7 @@ def test_of_what_is_slender_as_a_ruler_and_shows_no_marks_it_is_said_how_near_to
     rule = moved(ruler_mm(length_mm=120, body=(40, 40, 45)), by_mm=(10, 60))
     for thing, told in ((rule, True), (blank, False)):
         picture = picture_of(render_scan(thing, dpi=60, page_mm=(150, 100), blur_px=2.0))
-        found = find_rulers(picture, find_things(picture))
+        found = find_rulers(MarkedPicture(picture), find_things(picture))
         assert found.scales == ()
         assert any("1 mm must cover 6 px or more" in reason for reason in found.reasons) == told
 
@@ -88,7 +91,7 @@ def test_of_what_is_slender_as_a_ruler_and_shows_no_marks_it_is_said_how_near_to
 def test_a_ruler_that_runs_out_of_the_picture_is_read():
     scene = moved(ruler_mm(), by_mm=(-60, 60), turn_deg=5)
     picture = picture_of(render_scan(scene, dpi=200, page_mm=(80, 80)))
-    (scale,) = find_rulers(picture, find_things(picture)).scales
+    (scale,) = find_rulers(MarkedPicture(picture), find_things(picture)).scales
     assert mm_per_px(scale.calibration, at_px=(0, 0))[0] == pytest.approx(25.4 / 200, rel=5e-4)
     assert len(scale.marks_px) < 85
 
@@ -102,7 +105,7 @@ def test_on_squared_paper_that_hides_a_rulers_marks_it_is_said_to_lay_it_on_plai
     noise = np.random.default_rng(3).normal(0, 2, x.shape)
     seen = np.clip(paper + noise, 0, 255).astype(np.uint8)
     picture = picture_of(SimpleNamespace(image=np.dstack([seen] * 3)))
-    reasons = find_rulers(picture, find_things(picture)).reasons
+    reasons = find_rulers(MarkedPicture(picture), find_things(picture)).reasons
     assert [("lay it on plain paper" in reason) for reason in reasons] == [True] * lined
 
 
@@ -115,7 +118,7 @@ def test_a_grid_is_no_ruler(pitch):
         *sheet_of_colour(ellipse(60, 45, centre=(60, 62)), colour=PAPER),
     )
     picture = picture_of(render_scan(scene, dpi=150, page_mm=(120, 120)))
-    found = find_rulers(picture, find_things(picture))
+    found = find_rulers(MarkedPicture(picture), find_things(picture))
     assert found.scales == ()
 
 
@@ -126,7 +129,7 @@ def test_a_striped_piece_is_no_ruler():
         for shape in sheet_of_colour(rectangle(20 + 2.0 * k, 50, 21 + 2.0 * k, 90), colour=BLUE, shadow_mm=0)
     )
     picture = picture_of(render_scan(stripes, dpi=150, page_mm=(160, 110)))
-    found = find_rulers(picture, find_things(picture))
+    found = find_rulers(MarkedPicture(picture), find_things(picture))
     assert found.scales == ()
     assert found.reasons
 
@@ -138,7 +141,7 @@ def test_two_rulers_across_give_x_and_y_each_on_its_own():
         *moved(ruler_inch(), by_mm=(60, 90), turn_deg=91),
     )
     picture = picture_of(render_scan(scene, dpi=150, page_mm=(185, 250), stretch=(1.006, 0.995)))
-    found = find_rulers(picture, find_things(picture)).scales
+    found = find_rulers(MarkedPicture(picture), find_things(picture)).scales
     assert len(found) == 2
     both = chosen(PictureSource(file=picture.file), found, [], picture=picture)
     x, y = mm_per_px(both.calibration, at_px=(0, 0))
@@ -151,7 +154,7 @@ def test_an_oblique_view_is_told():
     scene = (*sheet_of_colour(rectangle(0, 0, 210, 297)), *moved(ruler_mm(), by_mm=(30, 140)))
     photo = render_photo(scene, tilt_deg=20, azimuth_deg=0, size_px=(2400, 3000), focal_px=2400)
     picture = picture_of(photo)
-    (scale,) = find_rulers(picture, find_things(picture)).scales
+    (scale,) = find_rulers(MarkedPicture(picture), find_things(picture)).scales
     assert "view-oblique" in {f.code for f in scale.findings}
 
 
@@ -212,7 +215,7 @@ def test_of_a_rule_in_what_is_told_to_be_a_scan_one_edge_is_read(dpi, edges):
     table, _ = _beside_two_edges(unit_mm=25.4 / 16)
     picture = picture_of(scanned(table, dpi=200), dpi=dpi)
     things = find_things(picture)
-    (rule,) = find_rulers(picture, things).scales
+    (rule,) = find_rulers(MarkedPicture(picture), things).scales
     assert rule.known is not None
     assert len(rule.known.rows) == edges
     assert ruled_on_glass(picture, [rule], things.ground)
@@ -287,7 +290,7 @@ def test_half_inches_between_whole_ones_make_thirty_seconds(half_inch):
 @pytest.mark.parametrize(("dpi", "read"), [(85, 1), (95, 0)])
 def test_sixteenths_that_blur_has_made_alike_are_not_taken_for_eighths(dpi, read):
     picture, true = ruler_case(5, dpi=dpi, angle=164.0, blur=1.1, noise=2.0, inches=True)
-    scales = find_rulers(picture, find_things(picture)).scales
+    scales = find_rulers(MarkedPicture(picture), find_things(picture)).scales
     assert len(scales) == read
     for scale in scales:
         assert mm_per_px(scale.calibration, at_px=(50, 50)) == pytest.approx((true, true), rel=1e-3)
@@ -364,7 +367,7 @@ def test_rulers_over_the_whole_grid():
                     picture, true = ruler_case(
                         number, dpi=dpi, angle=angle, blur=blur, noise=noise, inches=inches
                     )
-                    found = find_rulers(picture, find_things(picture)).scales
+                    found = find_rulers(MarkedPicture(picture), find_things(picture)).scales
                     off = mm_per_px(found[0].calibration, at_px=(0, 0))[0] / true - 1 if found else None
                     rows.setdefault(dpi, []).append(off)
                     wrong += off is not None and abs(off) > 0.005

@@ -8,6 +8,7 @@ from things_painted import placed, rule_on
 from cradle.calibration.calibration import mm_per_px
 from cradle.pictures.image import read_picture
 from cradle.pictures.regions import find_things
+from cradle.rulers.marked_picture import MarkedPicture
 from cradle.rulers.ruler import find_rulers
 from cradle.rulers.ruler_find import MarkLine
 from cradle.rulers.ruler_strip import fine_strip, leans, lie_of, skew_of
@@ -90,7 +91,7 @@ def test_marks_that_an_oblique_view_skews_keep_their_lengths(tmp_path):
     along, down = (end - edge) / np.hypot(*(end - edge)), (mark - edge) / np.hypot(*(mark - edge))
     assert abs(np.degrees(np.arcsin(along @ down))) > 5.0
     picture = read_picture(seen.save(tmp_path / "a.png"))
-    (scale,) = find_rulers(picture, find_things(picture)).scales
+    (scale,) = find_rulers(MarkedPicture(picture), find_things(picture)).scales
     assert scale.told == "ruler, 101 marks of 1 mm"
     assert scale.ends_px[0] == pytest.approx(np.array([edge, end]), abs=25.0)
 
@@ -150,7 +151,7 @@ def test_a_narrow_rule_on_stone_is_read_where_the_pictures_edge_cuts_it_too(tmp_
     table = on_granite(at_mm=at_mm, turn_deg=turn_deg)
     seen = scanned(table, dpi=dpi, tag=False, blur_mm=0.1)
     picture = read_picture(seen.save(tmp_path / "a.png"))
-    scales = find_rulers(picture, find_things(picture)).scales
+    scales = find_rulers(MarkedPicture(picture), find_things(picture)).scales
     assert scales
     assert scales[0].told.endswith("marks of 1 mm")
     assert float(scales[0].known_mm[0]) >= 60.0

@@ -13,6 +13,7 @@ from cradle.geometry.planar import offset, outer_rings, region
 from cradle.pictures.image import read_picture
 from cradle.pictures.regions import find_things
 from cradle.project.picture import PictureSource
+from cradle.rulers.marked_picture import MarkedPicture
 from cradle.rulers.ruler import find_rulers
 from cradle.scale import scale_search
 from cradle.scale.scale_search import find_scales
@@ -39,7 +40,7 @@ def crossed(path, *, under_mm):
 def test_rules_far_away_are_read_in_the_picture_itself(tmp_path, monkeypatch, under_mm, seen_halved):
     monkeypatch.setattr(scale_search, "LARGEST_PX", HALVED_PX)
     picture = crossed(tmp_path / "p.png", under_mm=under_mm)
-    halved = find_rulers(picture, find_things(picture), largest_px=HALVED_PX)
+    halved = find_rulers(MarkedPicture(picture), find_things(picture), largest_px=HALVED_PX)
     assert len(halved.scales) == seen_halved
     scales, _ = find_scales(picture, PictureSource(file="p.png"))
     assert [s.kind for s in scales.found] == [ScaleKind.RULER] * 2
