@@ -39,6 +39,14 @@ _ALIKE: Final = 0.04
 """How far the channels' shares of the light between both steps may differ from those of the ground's."""
 _DARKER: Final = (0.04, 0.9)
 """Least and greatest part of the ground's light that a shadow leaves."""
+_TINT_PX: Final = 4.0
+"""Tints are averaged over this on either side of a step, along the way inwards ..."""
+_TINT_STATIONS: Final = 25
+"""... and over so many stations along the edge, about a twentieth of it: a grey card differs from its shadow under a lamp by a tint alone."""
+_LEAST_TINT: Final = 0.012
+_ABOVE_USUAL: Final = 6.0
+"""Channels' shares of the light differ by more than the first, and by more than so many times what they usually do from place to
+place: under a warm lamp grey card and its shadow by 0.025, noise by 0.002."""
 _INSIDE: Final = 0.85
 """A place belongs to its own part of the edge if it lies at least this part of its depth away from all of the edge."""
 _RUN_MM: Final = 3.0
@@ -67,7 +75,9 @@ def inner_step_px(levels: Bytes, ring_px: Floats, *, reach_mm: float, grain_mm: 
     depth = np.arange(-_APART_PX, max(_APART_PX, reach_px) + 2.5, _STEP_PX)
     at = _inwards(ring, depth)
     light = _light_at(levels, at)
-    away = _second_step(light, depth, within=_inside(levels.shape[:2], ring, at, depth))
+    within = _inside(levels.shape[:2], ring, at, depth)
+    away = _second_step(light, depth, within=within)
+    away = np.where(away > 0, away, _second_tint(light, depth, within=within))
     length = float(edge_lengths(ring).mean())
     away = _even(away, half=max(2, round(_RUN_MM / 2 / grain_mm / length)), by_px=_EVEN_MM / grain_mm)
     return np.repeat(away, every)[: len(ring_px)] if every > 1 else away
@@ -100,6 +110,29 @@ def _second_step(light: Floats, depth: Floats, *, within: Bools) -> Floats:
     other = np.maximum(other, dip)
     peak = other.argmax(axis=1)
     found = other[k, peak] > _LEAST * own
+    found &= _shaded(light[k, np.searchsorted(depth, _BETWEEN * depth[peak])], light[:, 0])
+    return np.where(found, depth[peak], 0.0)
+
+
+def _second_tint(light: Floats, depth: Floats, *, within: Bools) -> Floats:
+    """How far inwards the tint of light ``(n, k, c)`` steps behind what may be a shadow, ``(n,)``; 0 where it does not."""
+    import cv2
+
+    share = light / np.maximum(light.sum(axis=-1, keepdims=True), 1e-6)
+    share = cv2.blur(share, (1, min(_TINT_STATIONS, len(share)))).reshape(share.shape)
+    half = round(_TINT_PX / _STEP_PX)
+    summed = np.pad(share, ((0, 0), (1, 0), (0, 0))).cumsum(axis=1)
+    means = (summed[:, half:] - summed[:, :-half]) / half  # of the samples from each on
+    step = np.zeros(light.shape[:2])
+    step[:, half:-half] = np.abs(means[:, half:-1] - means[:, : -half - 1]).max(axis=-1)
+    looked = within & (depth >= _APART_PX + _TINT_PX / 2)
+    looked[:, :-half] &= within[:, half:]
+    if not looked.any():
+        return np.zeros(len(light))
+    least = max(_LEAST_TINT, _ABOVE_USUAL * float(np.median(step[looked])))
+    peak = np.where(looked, step, 0.0).argmax(axis=1)
+    k = np.arange(len(light))
+    found = looked[k, peak] & (step[k, peak] > least)
     found &= _shaded(light[k, np.searchsorted(depth, _BETWEEN * depth[peak])], light[:, 0])
     return np.where(found, depth[peak], 0.0)
 

@@ -43,3 +43,16 @@ def test_a_step_behind_a_shadow_is_found_where_it_lies(piece, left):
 def test_a_border_of_another_colour_is_no_shadow(border):
     away = inner_step_px(_scan(CARD, light_of(border)), _ring(RIM_PX), reach_mm=4.0, grain_mm=GRAIN_MM)
     assert (away == 0).all()
+
+
+@pytest.mark.parametrize(("warmer", "told"), [(1.12, True), (1.0, False)])
+def test_a_shadow_as_bright_as_the_piece_is_told_by_its_tint_alone(warmer, told):
+    """Under a warm lamp a grey card's shadow on white: as bright as the card, of the ground's tint."""
+    shadow = 0.3 * light_of(LID)
+    card = shadow * np.array([warmer, 1.0, 2.0 - warmer])
+    away = inner_step_px(_scan(level_of(card), shadow), _ring(RIM_PX), reach_mm=4.0, grain_mm=GRAIN_MM)
+    assert ((away > 0).mean() > 0.9) == told
+    if told:
+        assert np.median(away) == pytest.approx(RIM_PX - PIECE_PX, abs=0.75)
+    else:
+        assert (away == 0).all()
