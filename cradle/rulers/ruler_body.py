@@ -43,6 +43,8 @@ _ALIKE: Final = 0.35
 _FADING: Final = 0.15
 """From row to row the rule's colour is adapted to what is seen by this part of the difference, as light may fade; the step at an edge is
 sharper."""
+_FEW: Final = 5
+"""Least number of places between marks that tell the rule's colour at one end of them."""
 _RIM_PX: Final = 2.0
 """Small px kept clear round it: its shadow's."""
 _FEW_MARKS: Final = 0.1
@@ -165,21 +167,20 @@ def covered(bodies: list[Floats], per_mm: float) -> Floats:
 
 @noun
 class _Face:
-    """A rule's face in a picture: its colour, how many levels that may differ by, and px per mm."""
+    """A rule's face in a picture: how many levels its colour may differ by, and px per mm."""
 
     levels: Bytes
-    colour: Floats
     near: float
     per_mm: float
 
     def reach_px(
-        self, start: Floats, step: Floats, along: Floats, *, most_mm: float, least_mm: float
+        self, start: Floats, step: Floats, along: Floats, *, colour: Floats, most_mm: float, least_mm: float
     ) -> float:
-        """How far rows of the rule's colour go on from ``start``, px; infinite when there is no end.
+        """How far rows of the rule's colour at ``start`` go on from there, px; infinite when there is no end.
 
         Light that fades towards a border changes that colour little from row to row.
         """
-        empty, here = 0, self.colour
+        empty, here = 0, colour
         count = int(most_mm / 0.25)
         for k in range(int(least_mm / 0.25), count):
             distance = k * 0.25 * self.per_mm
@@ -210,19 +211,28 @@ def body_beside(levels: Bytes, marks: Marks, *, px_per_mm: float) -> Floats:
     spread = np.abs(seen - colour).max(axis=1)
     near = max(14.0, 4.0 * float(np.median(spread)))
 
-    face = _Face(levels=levels, colour=colour, near=near, per_mm=px_per_mm)
+    few = max(_FEW, len(seen) // 10)
+    at_first, at_last = np.median(seen[:few], axis=0), np.median(seen[-few:], axis=0)
+    face = _Face(levels=levels, near=near, per_mm=px_per_mm)
     line = (between - first)[:: max(1, len(between) // 160)]
     longest = float(np.sort(marks.high_px if inward > 0 else marks.low_px)[-3])
-    depth = face.reach_px(first, across, line, most_mm=DEEPEST_MM, least_mm=longest / px_per_mm)
+    depth = face.reach_px(
+        first, across, line, colour=colour, most_mm=DEEPEST_MM, least_mm=longest / px_per_mm
+    )
     if not np.isfinite(depth):
         depth = longest + _BESIDE_MM * px_per_mm
     edge = face.reach_px(
-        first, -across, line, most_mm=short / px_per_mm + 6.0, least_mm=0.5 * short / px_per_mm
+        first,
+        -across,
+        line,
+        colour=colour,
+        most_mm=short / px_per_mm + 6.0,
+        least_mm=0.5 * short / px_per_mm,
     )
     edge = edge if np.isfinite(edge) else short
     side = np.linspace(-0.5 * short, depth - px_per_mm, 60)[:, None] * across
-    right = face.reach_px(last, marks.ahead, side, most_mm=120.0, least_mm=0.5)
-    left = face.reach_px(first, -marks.ahead, side, most_mm=120.0, least_mm=0.5)
+    right = face.reach_px(last, marks.ahead, side, colour=at_last, most_mm=120.0, least_mm=0.5)
+    left = face.reach_px(first, -marks.ahead, side, colour=at_first, most_mm=120.0, least_mm=0.5)
     right, left = (value if np.isfinite(value) else 6.0 * px_per_mm for value in (right, left))
     corners = [
         first - marks.ahead * left - across * edge,

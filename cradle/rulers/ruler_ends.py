@@ -33,6 +33,8 @@ _MOST_LEAN: Final = 0.15
 _STEP_PX: Final = 0.5
 _BLUR: Final = 2.0
 """Samples over which steps are averaged, along an end and across it."""
+_LEAST_STEP: Final = 4.0
+"""An end is steeper by this factor than what lies round it; the steepest places of grain are by two (our own choice)."""
 _MOST_OFF: Final = 0.35
 _STRAIGHT_PX: Final = 1.2
 """An end is straight where no larger part of its places lies far off, and the others so near to a line."""
@@ -107,6 +109,8 @@ def _end(levels: Bytes, at: Floats, outward: Floats, rows: Floats, *, px_per_mm:
     best = np.where(near, step, 0.0)[:, 1:-1].argmax(axis=1) + 1
     place = offsets[best] + _STEP_PX * peak_shift(*(step[np.arange(len(at)), best + d] for d in (-1, 0, 1)))
     middle, lean = straight_through(rows, place)
+    if np.median(step[np.arange(len(at)), best]) < _LEAST_STEP * np.median(step):
+        return None  # the steepest places of plain ground, or of a face that goes on
     if not _within(levels, at + (middle + lean * rows)[:, None] * outward):
         return None
     off = np.abs(place - middle - lean * rows)

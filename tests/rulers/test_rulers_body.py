@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import cv2
 import numpy as np
 import pytest
 import shapely
@@ -21,6 +22,7 @@ from cradle.project.picture import PictureSource
 from cradle.rulers.marked_picture import MarkedPicture
 from cradle.rulers.ruler import find_rulers
 from cradle.rulers.ruler_body import body_beside, whole_rules
+from cradle.rulers.ruler_ends import ends_seen
 from cradle.rulers.ruler_find import regular_lines
 from cradle.rulers.ruler_marks import read_marks
 from cradle.rulers.ruler_things import shape_of
@@ -72,6 +74,41 @@ def test_light_that_fades_towards_the_border_ends_no_rule(tmp_path):
     covers = shapely.polygons(rule.region_px)
     assert covers.intersection(body).area > 0.98 * body.area
     assert covers.area < 1.1 * body.area
+
+
+def _marks_in_shade(*, from_mm=110.0):
+    """A picture of a rule, 150 mm long from 20 mm on, in the shade of a hand from a place on; its levels, grainy as a phone saves them, and marks."""
+    table = Table(190, 60, 10, GREY, 3)
+    rule_on(table, at_mm=(20, 44), length_mm=150, depth_mm=22)
+    seen = scanned(table, dpi=150, tag=False)
+    (begin, _), (end, _) = seen.px_from_mm([(from_mm, 30), (from_mm + 40, 30)])
+    light = 1 - 0.15 * np.clip((np.arange(seen.image.shape[1]) - begin) / (end - begin), 0, 1)
+    grain = np.random.default_rng(1).normal(0, 3.0, seen.image.shape[:2])
+    shaded = seen.image * light[:, None] + cv2.GaussianBlur(grain, (0, 0), 1.2)[..., None]
+    levels = np.clip(np.rint(shaded), 0, 255).astype(np.uint8)
+    grey = levels.astype(np.float32).mean(axis=2)
+    line, *_ = regular_lines(grey)
+    marks, *_ = read_marks(grey, line)
+    return seen, levels, marks
+
+
+def test_a_rule_goes_on_in_the_shade_of_a_hand():
+    """Its end was taken to be at the last mark, where its colour is another than half way."""
+    seen, levels, marks = _marks_in_shade()
+    corners = body_beside(levels, marks, px_per_mm=marks.spacing_px)
+    left, right = seen.px_from_mm([(16, 40), (174, 40)])[:, 0]
+    assert np.sort(corners[:, 0]) == pytest.approx([left, left, right, right], abs=2 * marks.spacing_px)
+
+
+@pytest.mark.parametrize("short_mm", [-9.0, -7.0, 7.0, 9.0])
+def test_no_end_is_seen_where_there_is_none(short_mm):
+    """Where the body was taken to end too soon, or beyond it, the steepest grain told a slope, and that surely."""
+    _, levels, marks = _marks_in_shade()
+    body = body_beside(levels, marks, px_per_mm=marks.spacing_px)
+    beside = body + np.array([0, -1, -1, 0])[:, None] * short_mm * marks.spacing_px * marks.ahead
+    seen, unseen = (ends_seen(levels, marks, each, px_per_mm=marks.spacing_px) for each in (body, beside))
+    assert seen is not None
+    assert unseen is None
 
 
 def test_the_end_of_a_rule_under_another_one_is_none_of_the_pieces_where_the_rest_of_it_lies_clear(tmp_path):
