@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import gc
 import os
 import signal
@@ -33,6 +34,20 @@ from cradle.files.limits import within_limits
 _OUTPUT_LOST: Final = 4
 """Standard output cannot be written: full, or nobody reads it any more."""
 _INTERRUPTED: Final = 130
+_IN_PLAIN_LETTERS: Final = "cradle.plain"
+_PLAIN: Final = {
+    "×": "x",
+    "“": '"',
+    "”": '"',
+    "±": "+-",
+    "°": " deg",
+    "²": "2",
+    "³": "3",
+    "–": "-",
+    "−": "-",
+    "…": "...",
+}
+"""What is printed instead of letters that an output's encoding lacks; others become question marks."""
 
 
 class _InOrder(click.Group):
@@ -64,6 +79,7 @@ def run() -> NoReturn:
     os.environ.pop("OPENBLAS_CORETYPE", None)  # another processor's arithmetic has other last digits
     if not sys.warnoptions:
         warnings.simplefilter("ignore")  # what libraries say of their arithmetic tells nothing about a thing
+    codecs.register_error(_IN_PLAIN_LETTERS, _plain_letters)
     gc.disable()  # a command is over before there is anything to collect
     signal.signal(signal.SIGTERM, _terminate)
     for name in ("stdout", "stderr"):  # a caller may have closed them
@@ -71,7 +87,7 @@ def run() -> NoReturn:
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115 - for as long as we run
         stream = getattr(sys, name)
         if isinstance(stream, TextIOWrapper):  # whose encoding may lack the letters of names and tables
-            stream.reconfigure(errors="replace")
+            stream.reconfigure(errors=_IN_PLAIN_LETTERS)
     code = main(sys.argv[1:])
     try:
         sys.stdout.flush()
@@ -140,6 +156,13 @@ def _unforeseen(error: Exception) -> CradleError:
     failure = InternalError(words, where="internal error", hint="please report it with the output of --debug")
     failure.__cause__ = error
     return failure
+
+
+def _plain_letters(error: UnicodeError) -> tuple[str, int]:
+    """Letters in place of those that cannot be encoded, and where to go on: a handler of such errors (`codecs.register_error`)."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    return "".join(_PLAIN.get(letter, "?") for letter in error.object[error.start : error.end]), error.end
 
 
 def _what_was_written() -> str:

@@ -94,7 +94,7 @@ def _watched() -> Iterator[None]:
 def resident_mb() -> int:
     """The memory that this process takes now, MB; 0 on systems that do not tell it."""
     try:
-        lines = _STATE.read_text().splitlines()
+        lines = _STATE.read_text(encoding="ascii").splitlines()
     except OSError:
         return 0
     return next((int(line.split()[1]) // 1000 for line in lines if line.startswith("VmRSS:")), 0)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import io
 import os
 import stat
+import unicodedata
 from collections.abc import Sequence
 from contextlib import suppress
 from difflib import get_close_matches
@@ -65,6 +66,15 @@ def real_path(path: Path) -> Path:
     return Path(os.path.realpath(path))
 
 
+def on_disk(path: Path) -> Path:
+    """The path; of a file that is not there, the one whose accents are written in the other way that Unicode has, as those of a folder from a Mac may be."""
+    if os.path.lexists(path):
+        return path
+    forms = [unicodedata.normalize(form, part) for form in ("NFC", "NFD") for part in (path.name, str(path))]
+    others = (path.parent / form for form in forms)  # a whole path stays one
+    return next((other for other in others if os.path.lexists(other)), path)
+
+
 def open_file(path: Path, *, where: str, kind: FileKind) -> BinaryIO:
     """A plain file opened for reading, no larger than its kind allows; to be closed by the caller.
 
@@ -79,6 +89,7 @@ def open_file(path: Path, *, where: str, kind: FileKind) -> BinaryIO:
         Of the kind's type: if the file is missing, a folder, no plain file, too large, or may not be read.
     """
     try:
+        path = on_disk(path)
         _check_plain(os.stat(path).st_mode, where=where, kind=kind)
         file = os.fdopen(os.open(path, _OPENED), "rb")
     except InputError:

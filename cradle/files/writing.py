@@ -37,6 +37,8 @@ _AT_ONCE: Final = 8
 _NEW: Final = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
 _SHOWN: Final = 120
 """Letters shown of a name that is too long."""
+_MOST_ON_WINDOWS: Final = 200
+"""A path longer than this may be too long there, with what a temporary name adds: it is then told as one of a folder that is not there."""
 _FULL: Final = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 _DENIED: Final = {errno.EACCES, errno.EPERM, errno.EROFS}
 
@@ -301,7 +303,12 @@ def write_failure(error: OSError | ValueError, path: Path, *, hint: str, size: i
         return ExportError("no permission to write here", where=where, hint=hint)
     if number in (errno.ENOTDIR, errno.EEXIST):
         return ExportError("there is a file with the folder's name", where=where, hint=hint)
-    if number == errno.ENAMETOOLONG:
+    cut = (
+        number == errno.ENOENT
+        and hasattr(error, "winerror")
+        and len(os.path.abspath(path)) > _MOST_ON_WINDOWS
+    )
+    if cut or number == errno.ENAMETOOLONG:
         shown = where if len(where) <= _SHOWN else f"{where[:_SHOWN]}..."
         return ExportError(
             "the name is too long for the disk", where=shown, hint="shorten object.name or the folder"

@@ -19,6 +19,8 @@ _MOST_PICTURE_BYTES: Final = 60_000_000
 _MOST_DRAWING_BYTES: Final = 30_000_000
 _LONGEST_NAME: Final = 60
 _MOST_NUMBERS: Final = 500
+_DEVICES: Final = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))}
+"""Names that stand for devices on Windows, whatever their ending (Microsoft, "Naming files, paths, and namespaces")."""
 _BEGINNINGS: Final[dict[str, tuple[bytes, ...]]] = {
     ".png": (b"\x89PNG\r\n\x1a\n",),
     ".jpg": (b"\xff\xd8\xff",),
@@ -67,8 +69,8 @@ def clean_name(name: str) -> str:
 
     Examples
     --------
-    >>> clean_name("../../My  Scan (2).JPG"), clean_name("C:\\scans\\böse\u202egnp.png")
-    ('my-scan-2.jpg', 'bösegnp.png')
+    >>> clean_name("../../My  Scan (2).JPG"), clean_name("C:\\scans\\böse\u202egnp.png"), clean_name("Con.png")
+    ('my-scan-2.jpg', 'bösegnp.png', 'file-con.png')
     """
     last = re.split(r"[/\\]", unicodedata.normalize("NFC", name))[-1].lower()
     ending = PurePosixPath(last).suffix
@@ -77,7 +79,9 @@ def clean_name(name: str) -> str:
     stem = "".join(c if c.isalnum() or c in "-_" else "-" for c in shown)
     stem = re.sub(r"-+", "-", stem).strip("-_")[:_LONGEST_NAME]
     ending = "".join(c for c in ending if c.isalnum() or c == ".")
-    return f"{stem or 'file'}{ending}"
+    if not stem or stem in _DEVICES:
+        stem = f"file-{stem}".rstrip("-")
+    return f"{stem}{ending}"
 
 
 def keep_upload(folder: Path, name: str, data: bytes) -> str:

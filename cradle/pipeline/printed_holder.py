@@ -6,7 +6,7 @@ import json
 import os
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
-from pathlib import Path, PurePosixPath
+from pathlib import Path, PurePath
 from typing import Any, Final
 
 from cradle.errors import InputError
@@ -127,6 +127,6 @@ def _holders(file: Path) -> list[dict[str, Any]]:
 
 def _likeness(thing: Any, *, project: Project) -> int:
     """How many of the last parts of its project's path a thing of a holder tells, all of them this project's; 0 where it is another."""
-    told = [part for part in PurePosixPath(thing["project"]).parts if part != ".."]
+    told = [part for part in PurePath(thing["project"]).parts if part != ".."]
     here = real_path(project.file).parts[-len(told) :]
     return len(told) if thing["name"] == project.thing.name and list(here) == told else 0

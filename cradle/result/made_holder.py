@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from pathlib import Path
 
 import numpy as np
 
@@ -83,10 +84,10 @@ class MadeHolder:
 
     @property
     def project_files(self) -> tuple[str, ...]:
-        """Names of the things' project files, from the folder of the first."""
+        """Names of the things' project files, from the folder of the first; of one on another drive, with that."""
         own = self.project.file
         others = (thing.model.project.file for thing in self.things[1:])
-        return (own.name, *(os.path.relpath(file, own.parent) for file in others))
+        return (own.name, *(_from(own.parent, file) for file in others))
 
     @property
     def asked_mm(self) -> float:
@@ -157,3 +158,11 @@ def pockets_in_order(things: Sequence[SeatedThing]) -> tuple[tuple[Pocket, Seate
         for number, pocket in zip(thing.numbers, thing.pockets, strict=True)
     ]
     return tuple((pocket, thing) for _, pocket, thing in sorted(numbered, key=lambda one: one[0]))
+
+
+def _from(folder: Path, file: Path) -> str:
+    """The path of a file from a folder."""
+    try:
+        return os.path.relpath(file, folder)
+    except ValueError:  # Windows knows no way from one drive to another
+        return str(file)

@@ -146,6 +146,23 @@ def test_file_names_that_a_locale_lacks_letters_for_are_refused_with_what_to_do(
     assert [file.name for file in tub.parent.iterdir()] == [tub.name]
 
 
+@pytest.mark.parametrize("encoding", ["cp437", "cp1251", "ascii"])
+def test_what_an_encoding_lacks_is_printed_in_plain_letters(tub, encoding):
+    """As of a Windows console's, where the output goes on to another program: sizes read 36.00?24.00."""
+    tub.write_text(tub.read_text(encoding="utf-8").replace('"high"', '"λ"'), encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, "-m", "cradle", "check", str(tub)],
+        env={**os.environ, "PYTHONIOENCODING": encoding},
+        capture_output=True,
+        check=False,
+    )
+    said = done.stdout.decode(encoding)
+    assert done.returncode == 0
+    assert "36.00x24.00" in said
+    assert 'run "cradle check ' in said.replace("“", '"')
+    assert "| ? " in said
+
+
 @pytest.mark.parametrize("command", [["make"], ["check"], ["pieces"], ["trial", "--undo"]])
 def test_a_project_file_whose_name_is_no_text_is_refused(tub, capsys, command):
     file = tub.with_name("holder\udcff.toml")

@@ -1,11 +1,13 @@
 import os
 import socket
 import threading
+import unicodedata
 
 import pytest
 from permissions import where_permissions_bind
 
 from cradle.errors import CaptureError, InputError
+from cradle.files.file_stamp import stamp_of
 from cradle.files.locking import locked
 from cradle.files.reading import UTF_16, FileKind, open_file, read_file, text_of
 
@@ -73,6 +75,17 @@ def test_a_file_of_a_folder_that_was_likely_meant_is_named(tmp_path, named, mean
     (tmp_path / "box" / "low.csv").write_bytes(b"")
     told = f"did you mean {meant}\\? look for it" if meant else "look for it"
     refused(tmp_path / named, f"^it: there is no such file; {told}$")
+
+
+@pytest.mark.parametrize(("named", "there"), [("NFC", "NFD"), ("NFD", "NFC")])
+@pytest.mark.parametrize("path", ["größe.csv", "maße/é.csv"])
+def test_a_name_from_another_system_has_its_accents_in_another_form(tmp_path, named, there, path):
+    """A folder from a Mac was told that it has no such file, and whether that very name was meant."""
+    written, asked = (tmp_path / unicodedata.normalize(form, path) for form in (there, named))
+    written.parent.mkdir(exist_ok=True)
+    written.write_bytes(b"abc")
+    assert read_file(asked, where="it", kind=KIND) == b"abc"
+    assert stamp_of(asked)[1:] == stamp_of(written)[1:] != (-1, -1)
 
 
 def test_a_folder_is_told(tmp_path):

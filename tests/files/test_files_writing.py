@@ -128,6 +128,15 @@ def test_a_file_that_is_open_elsewhere_on_windows_is_told(folder, monkeypatch, w
     assert contents_of(folder) == OLD
 
 
+def test_a_path_that_is_too_long_for_windows_is_told(tmp_path, monkeypatch):
+    """Which says that there is no such folder (path not found, System Error Codes, from memory)."""
+    refuse(monkeypatch, "open", errno.ENOENT, windows=3)
+    with pytest.raises(
+        ExportError, match=r"the name is too long for the disk; shorten object\.name or the folder"
+    ):
+        write(tmp_path / ("long" * 50), NEW)
+
+
 @where_permissions_bind
 def test_a_read_only_folder_is_told(folder):
     folder.chmod(0o555)

@@ -172,6 +172,17 @@ def test_the_test_pieces_named_are_cut_by_the_commands_named(pair_made):
     assert f"“cradle pieces {other.project_file} {asked}”" in told
 
 
+def test_on_another_drive_a_project_is_named_with_that(pair_made, monkeypatch):
+    """Windows knows no way from one drive to another: the holder was an internal error once it was made."""
+
+    def no_way(*_):
+        raise ValueError("path is on mount 'D:', start on mount 'C:'")
+
+    assert pair_made.project_files == ("holder.toml", os.path.join("other", "flat.toml"))
+    monkeypatch.setattr(os.path, "relpath", no_way)
+    assert pair_made.project_files == ("holder.toml", str(pair_made.things[1].model.project.file))
+
+
 def test_calipers_are_told_which_pocket_is_meant(pair_made):
     by_name = {c.name: c.length_mm for c in pair_made.inspection}
     assert by_name["pocket depth below the rim, flat tin"] == pytest.approx(30.6, abs=2 * FINEST.margin_mm)
