@@ -31,7 +31,7 @@ def test_a_half_far_off_its_reading_is_to_be_looked_at_where_its_middle_line_lie
     half = outline(np.column_stack([18 * np.cos(arc), 30 * np.sin(arc)]), open_ends=True)
     for width, depth, words in (
         (37.5, 60.0, "the half's middle line lies"),
-        (36.0, 62.5, "the scan's resolution"),
+        (36.0, 62.5, "the scale of the scan, picture or drawing"),
     ):
         placed = placed_of([half], specs=[spec("low", 5.0, half=True, width_mm=width, depth_mm=depth)])
         (told,) = (f for f in placed.findings if f.code == "trace-off-caliper")
