@@ -136,7 +136,11 @@ def _off_caliper(one: _Rescaled, *, laid: Laid) -> Finding:
         f"the outline was scaled to {100 * one.factor:.2f} % along its {one.word}: {one.traced_mm:.2f} mm as traced, "
         f"{one.read_mm:.2f} mm with calipers, {one.traced_mm * one.factor:.2f} mm as used",
         f"measure the {one.word} again and check "
-        + ("where the half's middle line lies" if one.word == across else "the scale of the scan, picture or drawing"),
+        + (
+            "where the half's middle line lies"
+            if one.word == across
+            else "the scale of the scan, picture or drawing"
+        ),
         where=one.where,
         **in_mm(one.read_mm - one.traced_mm, limit=one.limit_mm),
     )

@@ -28,6 +28,8 @@ _NEAR: Final = 1.4
 
 _UNLIKE: Final = 0.06
 """The logarithm of width over depth must differ from the neighbours' by more than this for exchanged digits to be looked for ..."""
+_AT_END: Final = 2.0
+"""... and at an end by more than this many times the others' own range of it, as only one neighbour tells what to expect (our own choice) ..."""
 _ALIKE: Final = 0.02
 """... and by less than this once they are put right (our own choice): things that swell mostly swell both ways."""
 _TELL_FORM: Final = 2
@@ -116,7 +118,11 @@ def _digits_exchanged(laid: Sequence[Laid], *, heights: Floats, sizes: Floats) -
     """Findings on readings that fit their neighbours and the section's other reading with two digits exchanged."""
     for i, one in enumerate(laid):
         off = sizes[i] - _expected(heights, sizes, i)
-        fitting = list(_fitting(size(one.ring), off=off)) if one.exact else []
+        forms = np.delete(sizes[:, 1] - sizes[:, 0], i)
+        at_end = i in (0, len(laid) - 1)
+        unlike = max(_UNLIKE, _AT_END * float(np.ptp(forms)) if at_end else 0.0)
+        odd = one.exact and abs(off[1] - off[0]) > unlike
+        fitting = list(_fitting(size(one.ring), off=off)) if odd else []
         if fitting:
             _, axis, read, meant = min(fitting)
             yield doubt(
@@ -167,8 +173,6 @@ def _fitting(read_mm: Sequence[float], *, off: Floats) -> Iterator[tuple[float, 
     ``off (2,)`` is how far width and depth as read are from what the neighbours lead to, in logarithms.
     """
     apart = off[1] - off[0]
-    if abs(apart) <= _UNLIKE:
-        return
     for axis, read in enumerate(f"{mm:g}" for mm in read_mm):
         for meant in _with_two_exchanged(read):
             change = float(np.log(float(meant) / float(read)))
