@@ -3,7 +3,7 @@
 A heading is optional. It may state the unit (``x_mm,y_mm`` or ``x [in], y [in]``)
 and the order of the columns; of more than two it names those that count. Without it a third
 number is passed over where it is the same for all: the outline's height. Before it ``sep=;`` may stand, which names the
-separator. With semicolons or tabs a comma is a decimal comma. What follows ``#`` is a remark.
+separator, and titles, lines of one column. With semicolons or tabs a comma is a decimal comma. What follows ``#`` is a remark.
 """
 
 from __future__ import annotations
@@ -159,6 +159,9 @@ def read_table(path: Path, *, where: str, wanted: WantedColumns) -> CsvColumns:
     """
     rows, separator = _rows(points_text(path, where=where, kind=TABLE), wanted=wanted, where=where)
     first = _cells(rows[0][1], separator=separator)
+    while len(first) == 1 and _is_title(first[0]) and len(rows) > 1:
+        rows = rows[1:]
+        first = _cells(rows[0][1], separator=separator)
     names, unit, places = None, None, None
     if _is_heading(first):
         names, unit, places = _heading(first, wanted=wanted, where=f"{where}: line {rows[0][0]}")
@@ -216,6 +219,11 @@ def _rows(text: str, *, wanted: WantedColumns, where: str) -> tuple[list[tuple[i
 def _is_heading(cells: Sequence[str]) -> bool:
     """Whether a first row names columns: a word stands in it that is no number."""
     return any(_WORD.match(cell) and cell.lower() not in _NO_NUMBERS for cell in cells)
+
+
+def _is_title(cell: str) -> bool:
+    """Whether what stands alone in a row is words rather than numbers."""
+    return _WORD.search(cell) is not None and cell.lower() not in _NO_NUMBERS and not _NUMBER.fullmatch(cell)
 
 
 def _plain(rows: Sequence[tuple[int, str]], *, separator: str) -> Floats | None:

@@ -38,6 +38,8 @@ def table(separator=",", head="", end="\n", decimal="."):
         "sep=;\n" + table("; ", head="x_mm;y_mm", decimal=","),
         '"sep=,"\r\n' + table(end="\r\n"),
         "\ufeffSEP=\t\n" + table("\t", decimal=","),
+        "Section low\n2026-05-03 by hand\n" + table(head="x,y"),
+        "Messung vom 3. Mai\r\n\r\n" + table(";", decimal=",", end="\r\n"),
         table() + "0,0\n",
         table().replace("\n", ",\n"),
         "\ufeff" + table(),
