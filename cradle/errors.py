@@ -130,10 +130,10 @@ def located(where: str) -> Iterator[None]:
     try:
         yield
     except CradleError as error:
-        located_error = error.within(where)
-        if located_error is error:  # which says where it is
+        told = error.within(where)
+        if told is error:  # it says where it is
             raise
-        raise located_error from error
+        raise told from error
 
 
 class InputError(CradleError, ValueError):

@@ -8,7 +8,6 @@ from typing import Final, TypeAlias
 Corner: TypeAlias = tuple[float, float]
 """Least x and y of the holder, print frame, mm."""
 
-
 _SIDES: Final = ("right", "back right", "back", "back left", "left", "front left", "front", "front right")
 """Of a thing seen from above, from its right on in eighths of a turn to its back."""
 

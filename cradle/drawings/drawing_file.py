@@ -29,8 +29,6 @@ _POINTS: Final = FileKind(
 """Some 400,000 points in text."""
 TABLE: Final = replace(_POINTS, otherwise=("cp1252",))
 """Spreadsheets in Europe write the headings of a CSV file in Windows-1252 (common practice, no source)."""
-
-
 _SHOWN: Final = 20
 """Characters shown of what is not understood."""
 

@@ -45,8 +45,6 @@ from cradle.units import exact_mm
 _NOT_CUT = frozenset({"extended-above"})
 """Codes of findings about a part of the body that no piece is cut from: none is cut above the highest section."""
 _TOO_WIDE = "the pocket is wider there all round, to let the thing out, so a ring would tell nothing"
-
-
 _LEFT_OUT = note("piece-idle", "no test piece where those noted tell how it would go", where="test_pieces")
 
 

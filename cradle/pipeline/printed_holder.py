@@ -42,7 +42,6 @@ class PrintedHolder:
     """
 
     project: str
-
     clearance_mm: float
     room: Room
     lined_mm: Pair | None

@@ -103,8 +103,6 @@ _BOTH_READ: Final = (
     Slip(kind=SlipKind.MISREAD, cost=7.0, read=(None, 1.0)),
     Slip(kind=SlipKind.MISREAD, cost=7.0, read=(1.0, None)),
 )
-
-
 _PX_MM: Final = MM_PER["px"]
 
 
