@@ -27,7 +27,7 @@ from cradle.geometry.vectors import left_of
 from cradle.noun import noun
 from cradle.placing.evidence import Evidence, Start
 from cradle.sections.adjustment import Adjusted, Model, adjusted, slopes_of, with_rows
-from cradle.sections.laid import Laid, Lying, unsteadiness_mm
+from cradle.sections.laid import Laid, Lying, heights_of, unsteadiness_mm
 from cradle.sections.observations import Observation, Unknowns
 from cradle.sections.posterior import (
     CALIPERS,
@@ -125,7 +125,7 @@ def _begin(laid: Sequence[Laid], start: Start) -> Floats:
     own = unknowns.placings(values)
     own[:, :TURN], own[:, SCALE_X:] = start.middles_mm, start.scales
     own[:, TURN] = start.turns_rad
-    heights = np.array([one.spec.height_mm for one in laid])
+    heights = heights_of(laid)
     for axis in (0, 1):
         if len(laid) > 1:
             values[unknowns.lean(axis)] = np.polyfit(heights, start.middles_mm[:, axis], 1)[0]

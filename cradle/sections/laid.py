@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -60,6 +61,11 @@ class Laid:
         if not self.spec.half:
             return None
         return 0 if abs(self.lines[0].angle_deg % 180.0 - 90.0) < 45.0 else 1
+
+
+def heights_of(laid: Sequence[Laid]) -> Floats:
+    """The heights of sections, ``(k,)`` mm."""
+    return np.array([one.spec.height_mm for one in laid])
 
 
 @dataclass(slots=True, eq=False)

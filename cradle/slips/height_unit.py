@@ -9,7 +9,7 @@ import numpy as np
 
 from cradle.finding import About, Finding, doubt, in_mm
 from cradle.geometry.arrays import Floats
-from cradle.sections.laid import Laid
+from cradle.sections.laid import Laid, heights_of
 from cradle.sections.profiles import Profiles, extent_at
 from cradle.sections.readings import size_along
 from cradle.units import MISTAKEN_FOR_MM
@@ -75,7 +75,7 @@ class _Stack:
     """Heights and sizes of all sections, and what else tells how large the thing is at a height."""
 
     def __init__(self, laid: Sequence[Laid], *, profiles: Profiles) -> None:
-        self._heights = np.array([one.spec.height_mm for one in laid])
+        self._heights = heights_of(laid)
         self._logs = np.log([[size_along(one, axis=axis) for axis in (0, 1)] for one in laid])
         self._numbers = np.array([one.spec.number for one in laid])
         self._profiles = profiles

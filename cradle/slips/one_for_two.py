@@ -12,7 +12,7 @@ from cradle.errors import SectionError
 from cradle.geometry.arrays import Floats
 from cradle.project.side import PAIRS, Side
 from cradle.sections.axis_words import SIZES
-from cradle.sections.laid import Laid
+from cradle.sections.laid import Laid, heights_of
 from cradle.sections.profiles import Profiles
 from cradle.sections.readings import size_along
 from cradle.slips.opposite import Opposite, opposite_profiles
@@ -37,7 +37,7 @@ def check_one_for_two(laid: Sequence[Laid], *, profiles: Profiles) -> None:
     SectionError
         With both sides.
     """
-    heights = np.array([one.spec.height_mm for one in laid])
+    heights = heights_of(laid)
     pairs = opposite_profiles(laid, profiles=profiles)
     differ = np.array([size_along(one, axis=0) - size_along(one, axis=1) for one in laid])
     neighbours = (pair for pair in combinations(profiles.known, 2) if pair[0].side.axis != pair[1].side.axis)

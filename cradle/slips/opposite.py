@@ -8,7 +8,7 @@ import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats
 from cradle.noun import noun
-from cradle.sections.laid import Laid
+from cradle.sections.laid import Laid, heights_of
 from cradle.sections.profiles import Profile, Profiles
 from cradle.sections.readings import size_along
 
@@ -54,7 +54,7 @@ class Opposite:
 
 def opposite_profiles(laid: Sequence[Laid], *, profiles: Profiles) -> tuple[Opposite, ...]:
     """Every pair of opposite profiles that are both known, beside the sections."""
-    heights = np.array([one.spec.height_mm for one in laid])
+    heights = heights_of(laid)
     return tuple(
         Opposite(
             low=low,

@@ -16,7 +16,7 @@ from cradle.geometry.arrays import Floats, Ints
 from cradle.geometry.ring import size
 from cradle.names import listed
 from cradle.sections.axis_words import SIZES
-from cradle.sections.laid import Laid
+from cradle.sections.laid import Laid, heights_of
 from cradle.units import MISTAKEN_FOR_MM
 
 _FAR: Final = 0.5
@@ -42,7 +42,7 @@ def doubtful_shapes(laid: Sequence[Laid]) -> list[Finding]:
     """A warning for every plain shape with width and depth exchanged, for every reading in another unit or with two digits exchanged, and for two swapped readings."""
     if len(laid) < 2:
         return []
-    heights = np.array([one.spec.height_mm for one in laid])
+    heights = heights_of(laid)
     sizes = np.log([size(one.ring) for one in laid])
     found = [
         *_exchanged(laid, heights=heights, sizes=sizes.copy()),

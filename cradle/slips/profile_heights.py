@@ -11,7 +11,7 @@ from cradle.errors import SectionError
 from cradle.geometry.arrays import Floats, Ints
 from cradle.project.fit import SpreadSpec
 from cradle.sections.adjustment import student_t_cost
-from cradle.sections.laid import Laid
+from cradle.sections.laid import Laid, heights_of
 from cradle.sections.profiles import Profiles
 from cradle.slips.opposite import Opposite, opposite_profiles
 from cradle.units import MISTAKEN_FOR_MM
@@ -47,7 +47,7 @@ def check_heights(laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpe
     pairs = opposite_profiles(laid, profiles=profiles)
     if len(laid) * len(pairs) < _LEAST:
         return
-    heights = np.array([one.spec.height_mm for one in laid])
+    heights = heights_of(laid)
     _check_unit(heights, pairs, spread=spread)
     _check_plane(heights, pairs, spread=spread)
     if len(laid) >= _LEAST:

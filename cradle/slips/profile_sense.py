@@ -13,7 +13,7 @@ from cradle.finding import About, Finding, doubt, in_mm, in_unit, note
 from cradle.geometry.arrays import Floats
 from cradle.project.side import PAIRS
 from cradle.sections.axis_words import AXES, SIZES
-from cradle.sections.laid import Laid
+from cradle.sections.laid import Laid, heights_of
 from cradle.sections.profiles import Profile, Profiles
 from cradle.sections.readings import size_along
 from cradle.slips.opposite import Opposite, opposite_profiles
@@ -173,7 +173,7 @@ def sense_of_one(laid: Sequence[Laid], *, profiles: Profiles) -> list[Finding]:
 def _sense(laid: Sequence[Laid], profile: Profile) -> Finding | None:
     """The finding on a profile that is alone on its axis; None where nothing is doubtful."""
     side = profile.side
-    heights = np.array([one.spec.height_mm for one in laid])
+    heights = heights_of(laid)
     halves = side.outward * np.array([size_along(one, axis=side.axis) for one in laid]) / 2
     if told := _in_unit(profile, heights=heights, halves=halves):
         return told

@@ -19,7 +19,7 @@ from cradle.geometry.ring import size
 from cradle.noun import noun
 from cradle.project.side import Side
 from cradle.project.view import ViewSpec
-from cradle.sections.laid import Laid
+from cradle.sections.laid import Laid, heights_of
 from cradle.sections.readings import size_along
 
 
@@ -122,7 +122,7 @@ def seen_sections(laid: Sequence[Laid], *, axis: int, spec: ViewSpec) -> SeenSec
         for one, width in zip(laid, true, strict=True)
     ]
     return SeenSections(
-        heights_mm=np.array([one.spec.height_mm for one in laid]),
+        heights_mm=heights_of(laid),
         true_mm=np.array(true),
         widths_mm=np.array([level.width_mm for level in levels]),
         levels=tuple(levels),
