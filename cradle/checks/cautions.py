@@ -11,7 +11,7 @@ from math import ceil
 
 from cradle.holder.holder import Holder
 from cradle.project.block import PlateHole
-from cradle.project.materials import Material, material_named
+from cradle.project.materials import Material
 from cradle.project.opening import OpeningKind
 from cradle.project.project import Project
 from cradle.project.thing import Hazard
@@ -127,7 +127,7 @@ def _weight(filled_g: float) -> str:
 
 def _of_material(project: Project) -> tuple[str, ...]:
     """What heat the material bears, and what it gives off when it is printed."""
-    material = material_named(project.printer.material)
+    material = project.printer.known_material
     if material is None:
         return (
             "Heat: look up where your material softens, and stay well below; parked cars and sunny sills can pass 60 °C.",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from cradle.finding import About, Finding, doubt, in_unit
-from cradle.project.materials import MATERIALS, material_named
+from cradle.project.materials import MATERIALS
 from cradle.project.other_words import likely_meant
 from cradle.project.project import Project
 from cradle.project.thing import Hazard
@@ -16,7 +16,7 @@ _WARM_C = 70.0
 
 def heat_findings(project: Project) -> Iterator[Finding]:
     """A material that does not bear, with the usual margin, what a warm thing may bring."""
-    material = material_named(project.printer.material)
+    material = project.printer.known_material
     if Hazard.WARM not in (project.thing.hazards or ()) or material is None:
         return
     bears = material.bears_c
@@ -35,7 +35,7 @@ def heat_findings(project: Project) -> Iterator[Finding]:
 
 def material_findings(project: Project) -> Iterator[Finding]:
     """A warning of a material that is not known, so that the mass is a guess."""
-    if material_named(project.printer.material) is not None:
+    if project.printer.known_material is not None:
         return
     near = likely_meant(project.printer.material, tuple(MATERIALS))
     meant = f"if it is {near}, say so; else " if near else ""

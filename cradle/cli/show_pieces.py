@@ -15,7 +15,6 @@ from cradle.cli.json_output import print_json
 from cradle.cli.show import number, pair
 from cradle.geometry.mesh import volume_mm3
 from cradle.names import command, counted, listed
-from cradle.project.materials import solid_density_g_cm3
 from cradle.project.trial_log import Outcome
 from cradle.report.finding_row import finding_row
 from cradle.report.in_brief import doubts_in_brief
@@ -88,8 +87,8 @@ def _say_next(console: Console, pieces: FitPieces, project: Project, *, file: Pa
 
 
 def _mass_g(pieces: FitPieces, project: Project) -> float:
-    density = solid_density_g_cm3(project.printer.material)
-    return sum(volume_mm3(piece.mesh) for piece in pieces.pieces) / 1000 * density
+    volume = sum(volume_mm3(piece.mesh) for piece in pieces.pieces)
+    return volume / 1000 * project.printer.solid_density_g_cm3
 
 
 def _place_option(piece: FitPiece, sections: Set[str]) -> tuple[str, str]:

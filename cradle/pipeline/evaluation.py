@@ -33,7 +33,6 @@ from cradle.pipeline.steps import AssessFit
 from cradle.placing.lean import LEAN_NOT_KNOWN, lean_within
 from cradle.pocket.way_out import least_undercut_mm
 from cradle.project.convert import AUTO
-from cradle.project.materials import solid_density_g_cm3
 from cradle.project.project import Project
 from cradle.result.made_holder import MadeHolder, pockets_in_order
 from cradle.result.seated_thing import SeatedThing
@@ -49,7 +48,7 @@ def evaluate(row: Row, attempt: HolderAttempt, *, assess: AssessFit = assessment
     project = replace(row.project, block=attempt.block)
     things = tuple(_seated(row, attempt, n, assess=assess) for n in range(len(row.things)))
     wall = thinnest_wall(holder, attempt.placed, block=project.block)
-    mass_g = volume_mm3(holder.mesh) / 1000 * solid_density_g_cm3(project.printer.material)
+    mass_g = volume_mm3(holder.mesh) / 1000 * project.printer.solid_density_g_cm3
     stands = _standing(holder, mass_g=mass_g, loads=attempt.loads)
     return MadeHolder(
         project=project,
@@ -178,6 +177,6 @@ def _standing_findings(
             holder.cavity,
             block=project.block,
             loads=loads,
-            density_g_cm3=solid_density_g_cm3(project.printer.material),
+            density_g_cm3=project.printer.solid_density_g_cm3,
         )
     return standing_findings(stands, asked_deg=project.block.tip_angle_deg, wider_mm=wider)

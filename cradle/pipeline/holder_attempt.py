@@ -17,7 +17,6 @@ from cradle.pipeline.row import Row
 from cradle.pocket.pocket import Pocket
 from cradle.pocket.row import put_in_row
 from cradle.project.block import BlockSpec
-from cradle.project.materials import solid_density_g_cm3
 from cradle.result.measurements import Gap
 from cradle.result.seated_thing import seated_load
 
@@ -81,7 +80,7 @@ def assembled(row: Row, pockets: Sequence[PocketAttempt]) -> HolderAttempt:
     )
     loads = tuple(seated_load(one.load, pocket) for pocket, one in zip(placed, in_order, strict=True))
     block = flared_block(
-        placed, block=project.block, loads=loads, density_g_cm3=solid_density_g_cm3(project.printer.material)
+        placed, block=project.block, loads=loads, density_g_cm3=project.printer.solid_density_g_cm3
     )
     holder = make_holder(
         placed,

@@ -63,8 +63,3 @@ MATERIALS: Final[Mapping[str, Material]] = {
 def material_named(name: str) -> Material | None:
     """The material of that name, whatever its case; None when it is not in the table."""
     return MATERIALS.get(name.strip().upper())
-
-
-def solid_density_g_cm3(name: str) -> float:
-    """Of a printed material without hollows; of PLA where it is not known."""
-    return (material_named(name) or MATERIALS["PLA"]).density_g_cm3

@@ -8,7 +8,7 @@ from typing import Final
 
 from cradle.project.convert import LEAST_SIZE_MM, Choice, Triple, length, list_of, text
 from cradle.project.key import Table, Values, key, spec
-from cradle.project.materials import MATERIALS
+from cradle.project.materials import MATERIALS, Material, material_named
 from cradle.project.mistake import Mistake, amount
 from cradle.project.section import CLEARANCE, SIZE
 
@@ -76,6 +76,16 @@ class PrinterSpec:
         default=0.0,
     )
     paper: Paper = key(Choice(Paper), "{}: for the workshop page and the paper check", default=Paper.A4)
+
+    @property
+    def known_material(self) -> Material | None:
+        """What is known of its material; None where that is nothing."""
+        return material_named(self.material)
+
+    @property
+    def solid_density_g_cm3(self) -> float:
+        """Of a print without hollows; that of PLA where the material is not known."""
+        return (self.known_material or MATERIALS["PLA"]).density_g_cm3
 
 
 def _check_pieces(values: Values) -> Iterator[Mistake]:

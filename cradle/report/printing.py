@@ -10,7 +10,6 @@ import numpy as np
 from cradle.finding import Finding, but_notes
 from cradle.geometry.mesh import TriMesh, bounds_mm, surface_area_mm2, volume_mm3
 from cradle.names import counted
-from cradle.project.materials import material_named, solid_density_g_cm3
 from cradle.project.printer import PrinterSpec
 from cradle.report.tables import fact_list
 from cradle.result.made_holder import MadeHolder
@@ -33,7 +32,7 @@ def print_facts(mesh: TriMesh, *, printer: PrinterSpec) -> list[tuple[str, str]]
     solid = volume_mm3(mesh)
     shell = min(solid, surface_area_mm2(mesh) * SHELL_LINES * printer.line_mm)
     sparse = shell + SPARSE * (solid - shell)
-    known, density = material_named(printer.material), solid_density_g_cm3(printer.material)
+    known, density = printer.known_material, printer.solid_density_g_cm3
 
     def between(unit: str, *, for_each_mm3: float) -> str:
         return f"{sparse * for_each_mm3:.0f} to {solid * for_each_mm3:.0f} {unit}"
@@ -54,7 +53,7 @@ def print_hints(mesh: TriMesh, *, printer: PrinterSpec, wall_mm: float) -> tuple
     base = mesh.vertices_mm[mesh.vertices_mm[:, 2] < low[2] + _BASE_MM, :2]
     narrow = float(np.ptp(base, axis=0).min())
     lines = int(wall_mm / printer.line_mm + 1e-6)
-    known = material_named(printer.material)
+    known = printer.known_material
     if known is not None and known.warps:
         brim = f"Print it with a brim: the corners of {known.name} lift as it cools."
     elif tall > _SLENDER * narrow:

@@ -2,7 +2,8 @@
 
 import pytest
 
-from cradle.project.materials import MATERIALS, material_named, solid_density_g_cm3
+from cradle.project.materials import MATERIALS, material_named
+from cradle.project.printer import PrinterSpec
 
 
 def test_names_are_found_whatever_their_case():
@@ -19,7 +20,11 @@ def test_densities_lie_where_handbooks_put_unfilled_plastics():
 
 
 def test_an_unknown_material_weighs_as_pla():
-    assert solid_density_g_cm3("wood") == solid_density_g_cm3("pla") == 1.24
+    assert (
+        PrinterSpec(material="wood").solid_density_g_cm3
+        == PrinterSpec(material="pla").solid_density_g_cm3
+        == 1.24
+    )
 
 
 @pytest.mark.parametrize("name", sorted(MATERIALS))
