@@ -92,10 +92,11 @@ def test_rings_at_hand_are_those_cut_before_those_noted_and_those_cut_now(projec
 
 def test_the_next_rings_are_others_than_those_noted_until_trials_settle_the_fit(project):
     wide = replace(project, fit=replace(project.fit, clearance_mm=1.5))
+    (first,) = with_trial(wide, PIECE, earlier=()).kept
 
     def noted(earlier, clearance, seen):
-        draft = replace(PIECE, clearance_mm=clearance, seen=seen)
-        return with_trial(wide, draft, earlier=earlier).kept
+        gap = clearance + INSIDE_ERROR_MM
+        return (*earlier, replace(first, clearance_mm=clearance, gap_mm=gap, seen=seen))
 
     def cut_after(kept):
         cut = cut_pieces(wide, trials=kept, clearances_mm=())
@@ -188,13 +189,13 @@ def test_no_more_trials_are_noted_than_are_read(project):
 def test_a_ring_that_those_noted_at_its_place_tell_of_is_not_cut_again(project):
     """Tight at the low section and loose at 20 mm: each asks for other rings, and gets those alone."""
     both = replace(project, test_pieces=replace(project.test_pieces, heights_mm=(20.0,)))
-    kept = ()
-    for place, clearance, seen in (
-        ({"section": "low"}, 0.4, Outcome.TIGHT),
-        ({"section": None, "height_mm": 20.0}, 0.5, Outcome.LOOSE),
-    ):
-        draft = replace(PIECE, clearance_mm=clearance, seen=seen, **place)
-        kept = with_trial(both, draft, earlier=kept).kept
+    kept = tuple(
+        with_trial(both, replace(PIECE, clearance_mm=clearance, seen=seen, **place), earlier=()).kept[0]
+        for place, clearance, seen in (
+            ({"section": "low"}, 0.4, Outcome.TIGHT),
+            ({"section": None, "height_mm": 20.0}, 0.5, Outcome.LOOSE),
+        )
+    )
     cut = cut_pieces(both, trials=kept, clearances_mm=())
     rings = {(p.height_mm, p.clearance_mm) for p in cut.pieces if p.clearance_mm is not None}
     assert {height for height, _ in rings} == {3.0, 20.0}
