@@ -16,9 +16,12 @@ from cradle.holder.recesses import HEAD_ROOM_MM, keyhole_radii, upright_slot
 from cradle.noun import record
 from cradle.project.block import PlateHole, PlateSpec
 from cradle.project.fasteners import screw_of
+from cradle.units import tenths_up
 
 _LEAST_LEFT_MM: Final = 2.0
 """What is left between holes, and between a hole and the plate's edge (common practice, no source)."""
+_BESIDE_MM: Final = 0.1
+"""By how much a plate is advised to be wider than would have its screws' heads touch the block."""
 _FACET_MM: Final = 0.05
 """What facets round a hole may take of what is left beside it."""
 
@@ -68,9 +71,12 @@ def hole_places(
     clear = [float(distance_mm(_at(hole.covered, place), hidden)) > 0 for place in places]
     if not any(clear) or (spec.spacing_mm is not None and not all(clear)):
         place = places[clear.index(False)]
+        x0, _, x1, _ = bounds(hidden)
+        free = max(middle_mm - x0, x1 - middle_mm) + hole.reach_mm + _edge_mm(spec, hole)
+        wider = "wider" if spec.spacing_mm else f"wider, {tenths_up(2 * free + _BESIDE_MM)} mm or more,"
         raise HolderError(
             f"the block covers the head of the screw at {_words(place, foot_mm=foot_mm)}",
-            hint="make the plate wider or higher, or move the holes outwards with spacing and edge",
+            hint=f"make the plate {wider} or higher, or move the holes outwards with spacing and edge",
         )
     places = places[clear]
     for place in places:
@@ -91,9 +97,14 @@ def hole_places(
     return places
 
 
+def _edge_mm(spec: PlateSpec, hole: HoleShape) -> float:
+    """From a plate's edges to the middles of its holes."""
+    return spec.edge_mm or hole.reach_mm + _LEAST_LEFT_MM
+
+
 def _laid_out(spec: PlateSpec, hole: HoleShape, *, middle_mm: float, foot_mm: float, plate: Region) -> Floats:
     """The middles of a plate's holes, ``(k, 2)`` mm: spaced as asked for, else one in each corner that has room for it."""
-    edge = spec.edge_mm or hole.reach_mm + _LEAST_LEFT_MM
+    edge = _edge_mm(spec, hole)
     tall = float(np.ptp(bounds(plate)[1::2]))
     top = foot_mm + tall - edge
     free = (spec.width_mm - 2 * edge, tall - 2 * edge - hole.drop_mm)

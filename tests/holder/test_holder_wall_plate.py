@@ -187,6 +187,16 @@ def test_the_thickness_that_is_advised_holds_the_screw(tile, screw):
         built(tile, plate(screw=screw, thickness_mm=advised - 0.1))
 
 
+@pytest.mark.parametrize("more", [{}, {"edge_mm": 12.0}, {"hole": PlateHole.KEYHOLE}])
+def test_a_plate_as_wide_as_advised_has_its_screws_beside_the_block(tile, more):
+    with pytest.raises(HolderError, match="the block covers the head of the screw") as told:
+        built(tile, plate(width=60.0, **more))
+    advised = float(re.search(r"make the plate wider, (\S+) mm or more, or higher", str(told.value))[1])
+    assert built(tile, plate(width=advised, **more)).plate is not None
+    with pytest.raises(HolderError, match="the block covers"):
+        built(tile, plate(width=advised - 0.3, **more))
+
+
 def test_openings_beside_the_plate_are_free_and_those_into_it_refused(tile):
     def slot(y):
         return RoundSpec(through=Through.RIGHT, at_mm=(y, 15.0), diameter_mm=4.0)
