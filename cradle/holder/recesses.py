@@ -16,6 +16,7 @@ from cradle.geometry.solid import Solid, common, difference, moved, prism, trans
 from cradle.holder.block import block_solid, widened_plan
 from cradle.holder.face import PAST_MM, Face, disc
 from cradle.holder.opening import Opening
+from cradle.names import point_words
 from cradle.project.fasteners import ScrewChoice, screw_of
 from cradle.project.opening import FeetSpec, KeyholeSpec, LabelSpec, MagnetSpec
 from cradle.units import tenths_up
@@ -58,6 +59,11 @@ def feet(spec: FeetSpec, *, face: Face) -> Opening:
             for sign in CORNERS
         ):
             arm = arm - 0.5
+    if (arm < radius).any() and spec.at_mm is not None:
+        raise HolderError(
+            f"four feet of {spec.diameter_mm:g} mm with one at {point_words(spec.at_mm)} mm meet at the holder's middle",
+            hint=f"move it {tenths_up(radius)} mm or more from the middle both ways, or leave at out",
+        )
     if (arm < radius).any():
         raise HolderError(
             f"four feet of {spec.diameter_mm:g} mm do not fit under the holder, {x1 - x0:.1f} × {y1 - y0:.1f} mm:"

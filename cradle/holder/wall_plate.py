@@ -215,11 +215,11 @@ def check_way_out(plate: WallPlate, thing: Solid, *, direction: Floats, clearanc
     room = room_on_the_way_mm(plate, thing, direction=direction)
     if room is None:
         return
-    beyond = plate.front_mm - plate.mouth_mm
-    lacks = max(-beyond, clearance_mm - room)
+    in_the_mouth, in_the_way = plate.mouth_mm - plate.front_mm, clearance_mm - room
+    lacks = max(in_the_mouth, in_the_way)
     if lacks <= 1e-6:
         return
-    if -beyond > 1e-6:
+    if in_the_mouth >= in_the_way:
         found = (
             f"a plate {plate.spec.thickness_mm:g} mm thick that rises above the block would stand in the pocket's mouth: "
             f"wall minus lead-in is only {plate.back_mm - plate.mouth_mm:.1f} mm there"

@@ -243,6 +243,8 @@ def test_four_feet_stand_as_far_out_as_they_fit(tile, plain):
     assert np.ptp(points, axis=0) == pytest.approx(np.ptp(centres, axis=0) + 8.5, abs=0.03)
     with pytest.raises(HolderError, match="do not fit"):
         built(tile, opening("feet", diameter_mm=20, depth_mm=1.5))
+    with pytest.raises(HolderError, match=r"with one at \(1.50, -6.20\) mm meet .* 4.3 mm or more"):
+        built(tile, opening("feet", diameter_mm=8, depth_mm=1.5, at_mm=(1.5, -6.2)))
 
 
 @pytest.mark.parametrize("through", WALLS)
