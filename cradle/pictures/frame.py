@@ -2,7 +2,8 @@
 
 All of it has one level, which a camera's or a scanner's noise leaves nowhere over a whole row; and the picture begins all
 along a straight line, as ground that is white with light does not. Its place is taken by what lies at its inner rim, so
-that ground goes on to the border, and what the frame cuts off runs out there.
+that ground goes on to the border, and what the frame cuts off runs out there. Within it something lies on its ground: a
+template of one colour on white, square to a scan or as a program drew it, is no picture in a frame, nor is a rounded one.
 """
 
 from __future__ import annotations
@@ -20,7 +21,9 @@ _BLOCK_PX: Final = 8
 """A JPEG file mixes the picture into a frame within one of its blocks (ITU-T T.81, A.1.3)."""
 _ALL_ALONG: Final = 0.9
 """Part of a frame's inner rim at which the picture differs from it."""
-
+_OTHER: Final = 25
+_SHOWN: Final = 0.02
+"""More than this part of what lies within differs from its middle level by more than so many levels: a rule and a piece take more of a picture."""
 _LEAST_PART: Final = 0.3
 """Least part of a picture within a frame: a picture that lies across an upright screen has 0.34 of it. A card that fills less of
 white ground, square to its borders, is a piece on it."""
@@ -44,11 +47,16 @@ def inside_frame(grey: Bytes) -> tuple[slice, slice] | None:
     rows = slice(_held(top), high - _held(bottom))
     columns = slice(_held(left), wide - _held(right))
     inner = grey[rows, columns]
-    if inner.size <= _LEAST_PART * grey.size:
+    if inner.size <= _LEAST_PART * grey.size or not _shows_something(inner):
         return None
     sides = [(top, grey[0], inner[0]), (bottom, grey[-1], inner[-1])]
     sides += [(left, between[0], inner[:, 0]), (right, between[-1], inner[:, -1])]
-    begins = [_unlike(rim, outermost[0]) > _ALL_ALONG for width, outermost, rim in sides if width]
+    corners = inner[[0, 0, -1, -1], [0, -1, 0, -1]]
+    begins = [
+        _unlike(rim, outermost[0]) > _ALL_ALONG and _unlike(corners, outermost[0]) == 1
+        for width, outermost, rim in sides
+        if width
+    ]
     return (rows, columns) if begins and all(begins) else None
 
 
@@ -59,6 +67,12 @@ def carried_out(levels: Bytes, inside: tuple[slice, slice]) -> Bytes:
         for n, part in zip(levels.shape, inside, strict=False)
     )
     return levels[rows[:, None], columns]
+
+
+def _shows_something(inner: Bytes) -> bool:
+    """Whether a picture is not all of one colour, but for its noise."""
+    levels = inner[::4, ::4].astype(int)
+    return bool((np.abs(levels - np.median(levels)) > _OTHER).mean() > _SHOWN)
 
 
 def _held(width: int) -> int:

@@ -53,6 +53,19 @@ def test_ground_that_is_white_with_light_up_to_a_thing_is_no_frame():
     assert inside_frame(np.full((200, 300), 255, np.uint8)) is None
 
 
+@pytest.mark.parametrize("level", [0, 120, 200])
+@pytest.mark.parametrize("radius", [0, 6, 60])
+def test_a_large_template_square_to_white_ground_is_a_piece_not_a_picture_in_a_frame(level, radius):
+    """It was not found at all or, rounded, its corners were traced."""
+    x, y = np.meshgrid(np.arange(400), np.arange(300))
+    away = np.hypot(
+        np.maximum(np.abs(x - 200) - (160 - radius), 0), np.maximum(np.abs(y - 150) - (120 - radius), 0)
+    )
+    noise = np.random.default_rng(1).normal(0, 6, away.shape)
+    grey = np.where(away <= radius, np.clip(level + noise, 0, 240), 255).astype(np.uint8)
+    assert inside_frame(grey) is None
+
+
 def test_a_frame_keeps_its_place_and_shows_what_lies_at_its_inner_rim(tmp_path, unframed):
     Image.fromarray(np.pad(unframed, (*ALL_ROUND, (0, 0)))).save(tmp_path / "a.png")
     picture = read_picture(tmp_path / "a.png")
