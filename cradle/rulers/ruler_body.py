@@ -49,9 +49,9 @@ _RIM_PX: Final = 2.0
 """Small px kept clear round it: its shadow's."""
 _FEW_MARKS: Final = 0.1
 """What carries no larger part of a row's marks hides some of them at most ..."""
-_WITHIN: Final = (0.5, 0.9)
+_WITHIN: Final = (0.5, 0.75)
 """... and is no part of the rule if less than the first part of it lies within what that was taken to cover; less than the second
-where most of what lies there is ground, as between a mat's own marks."""
+where most of what lies there is ground, as between a mat's own marks: of a pale rule's shining end more lies within."""
 _LEAST_MM: Final = 15.0
 """Side of a square as large as the least thing that counts as such: crossings of a mat's lines and figures are smaller."""
 _DEEP_MM: Final = 1.5
@@ -128,18 +128,21 @@ def _without_pieces(rule: Scale, things: Regions) -> Scale:
         return rule
     covers = filled(things.in_small(rule.region_px), things.labels.shape)
     per_mm = rule.px_per_mm / things.shrink
-    deep = shrunk_by(covers, round(_DEEP_MM * per_mm)) > 0
-    marks, within, area = (
+    labels, inner = things.labels, shrunk_by(covers, round(_DEEP_MM * per_mm))
+    marks, within, deep, area = (
         np.bincount(numbers, minlength=len(things.boxes) + 1)
-        for numbers in (things.numbers_at(rule.marks_px), things.labels[deep], things.labels.ravel())
+        for numbers in (
+            things.numbers_at(rule.marks_px),
+            labels[covers > 0],
+            labels[inner > 0],
+            labels.ravel(),
+        )
     )
     part = _WITHIN[int(2 * within[0] > within.sum())]
-    beside = (
-        (within > _REACHES_IN * area) & (within < part * area) & (marks <= _FEW_MARKS * len(rule.marks_px))
-    )
-    beside &= area > (_LEAST_MM * per_mm) ** 2
+    beside = (marks <= _FEW_MARKS * len(rule.marks_px)) & (area > (_LEAST_MM * per_mm) ** 2)
+    beside &= (within < part * area) & (deep > _REACHES_IN * area)
     beside[0] = False  # the ground
-    left = covers & (1 - grown_by(beside[things.labels].astype(np.uint8), _CLEAR_PX))
+    left = covers & (1 - grown_by(beside[labels].astype(np.uint8), _CLEAR_PX))
     parts, _ = cv2.findContours(left, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
     if not beside.any() or not parts:
         return rule

@@ -213,3 +213,25 @@ def test_a_piece_at_the_marks_of_a_mats_own_scale_is_traced_whole(tmp_path, over
     (piece,) = found.pieces
     assert p95_mm(found, piece, seen, ring) < 0.15
     assert not {finding.code for finding in found.findings} & {"piece-on-rule", "edge-soft"}
+
+
+@pytest.mark.parametrize(("within", "spared"), [(0.4, True), (0.85, False)])
+def test_only_a_thing_that_reaches_well_out_of_what_a_pale_rule_covers_is_no_part_of_it(
+    tmp_path, within, spared
+):
+    """Its shining end reaches out a little, where its own end was missed."""
+    table = Table(170, 110, 8, GREY, 3)
+    rule_on(table, at_mm=(20, 60), length_mm=110, body=GREY)
+    picture = read_picture(_scan(table, tmp_path))
+    things = find_things(picture)
+    (rule,) = find_rulers(MarkedPicture(picture), things).scales
+    (_, y0), (x1, y1) = (end(things.in_small(rule.region_px), axis=0) for end in (np.min, np.max))
+    high, wide = int(0.9 * (y1 - y0)), 150
+    left, top = int(x1 - within * wide), int(y0 + 0.05 * (y1 - y0))
+    labels = np.zeros_like(things.labels)
+    labels[top : top + high, left : left + wide] = 1
+    marks = things.in_small(rule.marks_px).round().astype(int)
+    labels[:, : marks[:, 0].max() + 1] *= 1 - (np.isin(np.arange(len(labels)), marks[:, 1]))[:, None]
+    one = replace(things, labels=frozen_ints(labels), boxes=((left, top, wide, high),), cut_off=(False,))
+    ((found,), _) = whole_rules([rule], one)
+    assert np.array_equal(found.region_px, rule.region_px) != spared
