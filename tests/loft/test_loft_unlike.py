@@ -348,3 +348,14 @@ def test_columns_that_cross_in_one_place_still_lead_everywhere_else(monkeypatch,
     widest = max(np.ptp(outline[:, 0]) for outline, _ in levels.columns_mm[1:])
     # by the formula above 54 mm half way; by the extents that blends are brought to 30
     assert widest == pytest.approx(54.0 if led_by_columns else 30.0, abs=0.5)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_columns_that_all_but_meet_do_meet(seed):
+    """Between sections with corners of their own, facets would be a hundred-thousandth of a millimetre wide."""
+    lower, upper = spiky(seed), spiky(seed + 1000)
+    (to,) = pairings([lower], [upper])
+    columns = paired_columns(lower, upper, to=to)
+    for ring in columns:
+        apart = np.hypot(*(ring - np.roll(ring, 1, axis=0)).T)
+        assert ((apart == 0) | (apart > 0.9e-3)).all()
