@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from cradle.finding import Finding
-from cradle.fit.advice import Advice
+from cradle.fit.advice import Advice, advised_clearance
+from cradle.fit.between_clearance import between_clearance_mm
 from cradle.fit.chance import Chance, chance_of_fit
 from cradle.fit.clearance_findings import (
     JudgedClearance,
@@ -25,8 +26,10 @@ from cradle.fit.next_sections import NextSections
 from cradle.fit.remedies import SEEN_FROM_THE_SIDE
 from cradle.fit.trials import Learned
 from cradle.fit.tried_gaps import looser_than_tried, tighter_than_tried
+from cradle.fit.uncertainties import Spread
 from cradle.noun import noun
 from cradle.pocket.clearance import ClearanceProfile
+from cradle.project.convert import AUTO
 from cradle.project.project import Project
 
 _SURE: Final = 0.99
@@ -87,9 +90,7 @@ def assess_fit(
         closer=asked.follows_chance,
         sides_asked=by_sides and warned_to_measure,
         findings=(
-            *_of_clearance(
-                learned, profile, asked=asked, measuring=measuring, lining_mm=project.fit.lining_mm
-            ),
+            *_of_clearance(learned, profile, asked=asked, measuring=measuring, project=project),
             *printer_doubts(learned, profile, project=project),
             *tighter_than_tried(learned.trials, in_file, names=model.names, gives_mm=model.gives_mm),
             *looser,
@@ -120,16 +121,33 @@ def _of_clearance(
     *,
     asked: JudgedClearance,
     measuring: Measuring,
-    lining_mm: float,
+    project: Project,
 ) -> Iterator[Finding]:
     """Why the clearance was chosen or, of one of the user's own, whether it is too much; and that the chance of fit is low."""
     if asked.advice is None:
-        yield from loose(asked, lining_mm=lining_mm)
+        yield from loose(asked, lining_mm=project.fit.lining_mm)
         yield from used_up(learned, profile)
     else:
         yield why_chosen(learned.model, asked.advice, measuring, goal=asked.goal)
-    if not asked.missed:
-        yield from low_chance(asked, measuring)
+    if asked.chance_is_low and not asked.missed:
+        yield low_chance(
+            asked, measuring, by_shape=_following_the_shape(learned, asked=asked, project=project)
+        )
+
+
+def _following_the_shape(learned: Learned, *, asked: JudgedClearance, project: Project) -> Advice | None:
+    """The clearance that the program would choose in place of an even one, where a thing is too tight between its sections."""
+    fit, given = project.fit, [section.clearance_mm for section in project.sections]
+    even = fit.between_mm is None and fit.clearance_mm != AUTO and not any(mm is not None for mm in given)
+    if not even or asked.chance.cause.spread is not Spread.BETWEEN:
+        return None
+    return advised_clearance(
+        learned.model,
+        goal=asked.goal,
+        given_mm=given,
+        added_mm=learned.corrections_mm,
+        between_mm=between_clearance_mm(learned.model),
+    )
 
 
 def _looser(

@@ -27,6 +27,8 @@ _LOOSE_MM: Final = 0.4
 """A clearance this much above what the chance asked for needs is called loose (our own choice)."""
 _LOW_CHANCE: Final = 0.8
 """A chance below this is warned of."""
+_MUCH: Final = 0.1
+"""A setting that raises the chance by less than this is not advised (our own choice)."""
 _TWICE: Final = 2.0
 _AS_TOLD: Final = "do what raises the chance of fit"
 """What helps, where a warning of the chance says it already."""
@@ -88,27 +90,38 @@ def clearance_for(chance: Chance, *, goal: float) -> float | None:
     return None if enough is None or enough > MOST_CLEARANCE_MM else enough
 
 
-def low_chance(asked: JudgedClearance, measuring: Measuring) -> Iterator[Finding]:
-    """A finding where the chance of fit is low, with what would raise it."""
-    if not asked.chance_is_low:
-        return
-    cause, percent, enough_mm = asked.chance.cause, 100 * asked.chance.chance, asked.enough_mm
-    wider = (
-        ""
-        if enough_mm is None
-        else f"set clearance = {enough_mm:.2f} (chance of fit {percent_asked(asked.goal)})"
-    )
-    yield doubt(
+def low_chance(asked: JudgedClearance, measuring: Measuring, *, by_shape: Advice | None) -> Finding:
+    """That the chance of fit is low, with what would raise it.
+
+    ``by_shape`` is the clearance that would be chosen by what is known at each height, in place of an even one.
+    """
+    cause, chance = asked.chance.cause, asked.chance.chance
+    return doubt(
         "chance-low",
-        f"the chance of fit is {percent:.0f} % with {asked.clearance.least_told} mm per side; the thing is "
+        f"the chance of fit is {100 * chance:.0f} % with {asked.clearance.least_told} mm per side; the thing is "
         f"most often too tight at {cause.height_mm:.1f} mm ({cause.where}); the main uncertainty is "
         f"{PLAIN_WORDS[cause.spread]}",
-        (", or " if measuring.helps else "; ").join(filter(None, (wider, measuring.words))),
+        (", or " if measuring.helps else "; ").join(
+            filter(None, (_how_wider(asked, by_shape=by_shape), measuring.words))
+        ),
         section_mm=measuring.section_mm,
         about=measuring.about(cause),
         where="fit.clearance",
-        **in_unit("%", percent, limit=100 * _LOW_CHANCE),
+        **in_unit("%", 100 * chance, limit=100 * _LOW_CHANCE),
     )
+
+
+def _how_wider(asked: JudgedClearance, *, by_shape: Advice | None) -> str:
+    """The setting that reaches the chance wanted, or comes much nearer to it; empty where no clearance does."""
+    if by_shape is not None and by_shape.chance.chance > asked.chance.chance + _MUCH:
+        there = percent_asked(asked.goal) if by_shape.reached else percent(by_shape.chance.chance)
+        return (
+            f'set clearance = "auto" (chance of fit {there}, with {by_shape.asked.least_told} mm at the sections'
+            " and more room between them, where the shape is a guess)"
+        )
+    if asked.enough_mm is None:
+        return ""
+    return f"set clearance = {asked.enough_mm:.2f} (chance of fit {percent_asked(asked.goal)})"
 
 
 def loose(asked: JudgedClearance, *, lining_mm: float) -> Iterator[Finding]:
