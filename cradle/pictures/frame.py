@@ -24,6 +24,8 @@ _ALL_ALONG: Final = 0.9
 _OTHER: Final = 25
 _SHOWN: Final = 0.02
 """More than this part of what lies within differs from its middle level by more than so many levels: a rule and a piece take more of a picture."""
+_LEAST_PX: Final = 200
+"""Shorter side of the smallest picture that may have one: what is smaller shows no rule, and a plain part of it may be as even."""
 _LEAST_PART: Final = 0.3
 """Least part of a picture within a frame: a picture that lies across an upright screen has 0.34 of it. A card that fills less of
 white ground, square to its borders, is a piece on it."""
@@ -34,12 +36,14 @@ def inside_frame(grey: Bytes) -> tuple[slice, slice] | None:
 
     Examples
     --------
-    >>> picture = np.random.default_rng(0).integers(60, 200, (60, 80), dtype=np.uint8)
+    >>> picture = np.random.default_rng(0).integers(60, 200, (300, 400), dtype=np.uint8)
     >>> inside_frame(picture) is None
     True
-    >>> inside_frame(np.pad(picture, 10, constant_values=255))
-    (slice(18, 62, None), slice(18, 82, None))
+    >>> inside_frame(np.pad(picture, 50, constant_values=255))
+    (slice(58, 342, None), slice(58, 442, None))
     """
+    if min(grey.shape) < _LEAST_PX:
+        return None
     top, bottom = _even_rows(grey), _even_rows(grey[::-1])
     between = grey[top : len(grey) - bottom].T
     left, right = _even_rows(between), _even_rows(between[::-1])
