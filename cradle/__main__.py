@@ -1,5 +1,5 @@
 """``python -m cradle`` is the ``cradle`` command."""
 
-from cradle.cli.main import run
+from cradle.cli.entry import run
 
 run()

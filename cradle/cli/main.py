@@ -19,6 +19,7 @@ import click
 
 from cradle import __version__
 from cradle.cli.check import check
+from cradle.cli.entry import INTERRUPTED
 from cradle.cli.json_output import print_json
 from cradle.cli.make import make
 from cradle.cli.page import page
@@ -33,7 +34,6 @@ from cradle.files.limits import within_limits
 
 _OUTPUT_LOST: Final = 4
 """Standard output cannot be written: full, or nobody reads it any more."""
-_INTERRUPTED: Final = 130
 _IN_PLAIN_LETTERS: Final = "cradle.plain"
 _PLAIN: Final = {
     "×": "x",
@@ -117,7 +117,7 @@ def main(arguments: Sequence[str]) -> int:
         raise
     except (KeyboardInterrupt, click.Abort):
         click.echo(f"cradle: interrupted; {_what_was_written()}", err=True)
-        return _INTERRUPTED
+        return INTERRUPTED
     except Exception as error:  # noqa: BLE001 - the last line of defence: everything else is an internal error
         if isinstance(error, OSError) and error.filename is None and not isinstance(error, FileNotFoundError):
             lost = f"standard output cannot be written: {error.strerror}"

@@ -1,4 +1,4 @@
-"""Ctrl-C while pictures are traced in processes of their own."""
+"""Ctrl-C while the program is loaded, and while pictures are traced in processes of their own."""
 
 import os
 import signal
@@ -15,7 +15,20 @@ PROJECT = Path(__file__).parents[2] / "demo_data/ocarina/from-pictures.toml"
 RUN = """
 import signal
 signal.signal(signal.SIGINT, signal.default_int_handler)  # whoever started the tests may ignore it
-from cradle.cli.main import run
+from cradle.cli.entry import run
+run()
+"""
+
+LOADING = """
+import signal, sys, time
+signal.signal(signal.SIGINT, signal.default_int_handler)
+class Slow:
+    def find_spec(self, name, path, target=None):
+        if name == "cradle.cli.main":
+            print("loading", flush=True)
+            time.sleep(60)
+sys.meta_path.insert(0, Slow())
+from cradle.cli.entry import run
 run()
 """
 
@@ -38,6 +51,17 @@ def waited_for(what, *, most_s=30):
     while not what():
         assert time.monotonic() < end
         time.sleep(0.01)
+
+
+def test_ctrl_c_is_told_in_one_line_while_the_program_is_still_loaded():
+    """It showed the lines of the code that was being loaded."""
+    command = [sys.executable, "-c", LOADING, "--version"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as run:
+        assert run.stdout.readline() == "loading\n"
+        run.send_signal(signal.SIGINT)
+        _, told = run.communicate(timeout=30)
+    assert run.returncode == 130
+    assert told == "\ncradle: interrupted; nothing was written\n"
 
 
 @pytest.mark.slow
