@@ -171,7 +171,9 @@ def bounds_mm(mesh: TriMesh) -> Floats:
 
 
 def joined_meshes(meshes: Sequence[TriMesh]) -> TriMesh:
-    """Several meshes as one, side by side, nothing merged."""
+    """Several meshes as one, side by side, nothing merged; a single one is itself, with what is known of it."""
+    if len(meshes) == 1:
+        return meshes[0]
     starts = np.cumsum([0, *(len(mesh.vertices_mm) for mesh in meshes)])
     faces = [mesh.faces + start for mesh, start in zip(meshes, starts, strict=False)]
     return TriMesh.of(np.concatenate([mesh.vertices_mm for mesh in meshes]), np.concatenate(faces))

@@ -61,8 +61,9 @@ def feet(spec: FeetSpec, *, face: Face) -> Opening:
             arm = arm - 0.5
     if (arm < radius).any() and spec.at_mm is not None:
         raise HolderError(
-            f"four feet of {spec.diameter_mm:g} mm with one at {point_words(spec.at_mm)} mm meet at the holder's middle",
-            hint=f"move it {tenths_up(radius)} mm or more from the middle both ways, or leave at out",
+            f"four feet of {spec.diameter_mm:g} mm with one at {point_words(spec.at_mm)} mm meet at the holder's middle, "
+            f"{point_words(middle - [face.x_offset_mm, 0.0])} mm",
+            hint=f"move it {tenths_up(radius)} mm or more from there both ways, or leave at out",
         )
     if (arm < radius).any():
         raise HolderError(

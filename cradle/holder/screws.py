@@ -84,7 +84,7 @@ def _check_left(face: Face, middle: Floats, deep_mm: float, *, head_mm: float) -
     if left < LEAST_UNDER_HEAD_MM - 1e-9:
         what = "floor" if face.is_floor else "wall"
         raise HolderError(
-            f"{max(left, 0):.1f} mm of the {what} would be left under the screw's head;"
+            f"{max(left, 0):.2f} mm of the {what} would be left under the screw's head;"
             f" {LEAST_UNDER_HEAD_MM:g} mm or more is needed",
             hint=f"make the {what} {tenths_up(LEAST_UNDER_HEAD_MM - left)} mm thicker, or take a smaller screw",
         )

@@ -182,7 +182,7 @@ def _check_under_head(spec: PlateSpec, deep_mm: float) -> None:
     if left >= LEAST_UNDER_HEAD_MM - 1e-9:
         return
     raise HolderError(
-        f"only {max(left, 0):.1f} mm of the plate would be left under the screw's head;"
+        f"only {max(left, 0):.2f} mm of the plate would be left under the screw's head;"
         f" {LEAST_UNDER_HEAD_MM:g} mm or more is needed",
         hint=f"make it {tenths_up(deep_mm + LEAST_UNDER_HEAD_MM)} mm thick, or take a smaller screw",
     )

@@ -3,7 +3,7 @@ import pytest
 import trimesh
 from stacked import circle, stacked
 
-from cradle.geometry.mesh import TriMesh, half_edges
+from cradle.geometry.mesh import TriMesh, edge_statistics, half_edges, joined_meshes, volume_mm3
 
 
 def test_every_edge_has_two_half_edges_that_run_against_each_other():
@@ -21,3 +21,12 @@ def test_every_edge_has_two_half_edges_that_run_against_each_other():
 def test_an_open_mesh_has_no_pairs():
     with pytest.raises(ValueError, match="not closed"):
         half_edges(TriMesh.of(np.eye(3), [[0, 1, 2]]))
+
+
+def test_meshes_side_by_side_keep_their_faces_and_a_single_one_is_itself():
+    """Rounded for one file, it was rounded again for the next."""
+    one = stacked([0, 5], [circle(9, points=11), circle(4, points=11)])
+    assert joined_meshes([one]) is one
+    both = joined_meshes([one, one])
+    assert volume_mm3(both) == pytest.approx(2 * volume_mm3(one))
+    assert edge_statistics(both).closed

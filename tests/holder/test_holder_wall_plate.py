@@ -151,7 +151,7 @@ REFUSED = [
     ),
     (
         plate(thickness_mm=3.0),
-        r"0.5 mm of the plate would be left under the screw's head; .* make it 3.7 mm thick",
+        r"0.5\d mm of the plate would be left under the screw's head; .* make it 3.7 mm thick",
     ),
     (plate(width=60.0), r"plate: the block covers the head of the screw"),
     (plate(spacing_mm=(40.0, 0.0)), r"plate: the block covers the head of the screw at x -20.0 mm"),
