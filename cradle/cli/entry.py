@@ -13,9 +13,8 @@ INTERRUPTED: Final = 130
 
 def run() -> NoReturn:
     """Run the command line of this process and leave with its exit code."""
-    heard = (
-        signal.getsignal(signal.SIGINT) is signal.default_int_handler
-    )  # else whoever started it has another use for it
+    # whoever started it may ignore the signal, or hear it in another way
+    heard = signal.getsignal(signal.SIGINT) is signal.default_int_handler
     if heard:
         signal.signal(signal.SIGINT, _leave)
     from cradle.cli import main

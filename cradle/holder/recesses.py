@@ -52,6 +52,12 @@ def feet(spec: FeetSpec, *, face: Face) -> Opening:
     middle, half = np.array([x0 + x1, y0 + y1]) / 2, np.array([x1 - x0, y1 - y0]) / 2
     if spec.at_mm is not None:
         arm = np.abs(np.array(spec.at_mm) + [face.x_offset_mm, 0.0] - middle)
+        if (arm < radius).any():
+            raise HolderError(
+                f"four feet of {spec.diameter_mm:g} mm with one at {point_words(spec.at_mm)} mm meet at the holder's middle, "
+                f"{point_words(middle - [face.x_offset_mm, 0.0])} mm",
+                hint=f"move it {tenths_up(radius)} mm or more from there both ways, or leave at out",
+            )
     else:
         arm = half - radius - _EDGE_MM - face.block.chamfer_mm
         while (arm > radius).all() and any(
@@ -59,18 +65,12 @@ def feet(spec: FeetSpec, *, face: Face) -> Opening:
             for sign in CORNERS
         ):
             arm = arm - 0.5
-    if (arm < radius).any() and spec.at_mm is not None:
-        raise HolderError(
-            f"four feet of {spec.diameter_mm:g} mm with one at {point_words(spec.at_mm)} mm meet at the holder's middle, "
-            f"{point_words(middle - [face.x_offset_mm, 0.0])} mm",
-            hint=f"move it {tenths_up(radius)} mm or more from there both ways, or leave at out",
-        )
-    if (arm < radius).any():
-        raise HolderError(
-            f"four feet of {spec.diameter_mm:g} mm do not fit under the holder, {x1 - x0:.1f} × {y1 - y0:.1f} mm:"
-            f" they may not meet, and {_EDGE_MM:g} mm must be left to its edge",
-            hint="use smaller feet, or flare the foot",
-        )
+        if (arm < radius).any():
+            raise HolderError(
+                f"four feet of {spec.diameter_mm:g} mm do not fit under the holder, {x1 - x0:.1f} × {y1 - y0:.1f} mm:"
+                f" they may not meet, and {_EDGE_MM:g} mm must be left to its edge",
+                hint="use smaller feet, or flare the foot",
+            )
     cuts = tuple(
         _round(face, face.local(middle + arm * sign), radius_mm=radius, deep_mm=deep) for sign in CORNERS
     )

@@ -51,7 +51,7 @@ def inside_frame(grey: Bytes) -> tuple[slice, slice] | None:
     rows = slice(_held(top), high - _held(bottom))
     columns = slice(_held(left), wide - _held(right))
     inner = grey[rows, columns]
-    if inner.size <= _LEAST_PART * grey.size or not _shows_something(inner):
+    if inner.size <= _LEAST_PART * grey.size:
         return None
     sides = [(top, grey[0], inner[0]), (bottom, grey[-1], inner[-1])]
     sides += [(left, between[0], inner[:, 0]), (right, between[-1], inner[:, -1])]
@@ -61,7 +61,7 @@ def inside_frame(grey: Bytes) -> tuple[slice, slice] | None:
         for width, outermost, rim in sides
         if width
     ]
-    return (rows, columns) if begins and all(begins) else None
+    return (rows, columns) if begins and all(begins) and _shows_something(inner) else None
 
 
 def carried_out(levels: Bytes, inside: tuple[slice, slice]) -> Bytes:

@@ -97,9 +97,9 @@ def _crossed(ring_mm: Floats, height_mm: float, *, view_from_thing: Floats, cut:
     points = moved_points(np.column_stack([ring_mm, np.full(len(ring_mm), height_mm)]), view_from_thing)
     after = np.roll(points, -1, axis=0)
     before_mm, after_mm = points[:, 2] - cut.at_mm, after[:, 2] - cut.at_mm
-    crossing = (before_mm < 0) != (after_mm < 0)
-    part = (before_mm / np.where(crossing, before_mm - after_mm, 1.0))[:, None]
-    met = (points + part * (after - points))[crossing]
+    k = np.flatnonzero((before_mm < 0) != (after_mm < 0))
+    part = before_mm[k] / (before_mm[k] - after_mm[k])
+    met = points[k] + part[:, None] * (after[k] - points[k])
     return met[np.argsort(met[:, 0])]
 
 
