@@ -22,6 +22,8 @@ LEAST_SHARE = 0.2
 """A holder that takes less than this part of a thing's height hardly holds it (common practice, no source)."""
 _HELD_MM = 1.0
 """A block that reaches less than this above the lowest section holds nothing by it."""
+_SURELY = 0.95
+"""A lower block may get a clearance that is less by a few parts in a hundred: it is advised where the thing is held with so much less room too."""
 _MOSTLY = 0.75
 """Held up this part of the way to the rim the thing stands about as firmly as in a holder that grips it all the way (our own choice)."""
 _LEVELS = 100
@@ -65,10 +67,11 @@ def undercut_findings(
     holds, severity = "the holder does not grip the thing", Severity.WARN
     if isfinite(held) and held > lowest_section_mm + _HELD_MM:
         matrix = pocket.stand_from_thing
-        rim = float(held * matrix[2, 2] + matrix[2, 3])
+        surely = cut.held_to_mm(room_mm=_SURELY * enough_mm)
+        rim, lower = (float(height * matrix[2, 2] + matrix[2, 3]) for height in (held, surely))
         holds = f"the holder grips the thing only up to {rim:.0f} mm"
-        if rim >= LEAST_SHARE * thing_mm:
-            ways.append(f"make the block {floor(10 * rim) / 10:g} mm high")
+        if surely > lowest_section_mm + _HELD_MM and lower >= LEAST_SHARE * thing_mm:
+            ways.append(f"make the block {floor(10 * lower) / 10:g} mm high")
         if held >= _MOSTLY * cut.by_height_mm[-1][0]:
             severity = Severity.NOTE
     ways.append("hold the thing upside down, or by a part that widens upwards")

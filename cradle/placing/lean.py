@@ -17,7 +17,7 @@ from cradle.placing.estimate import Estimate
 from cradle.sections.laid import Laid
 from cradle.sections.posterior import PARAMETERS, Posterior
 from cradle.sections.turned import TURNED, may_be_turned
-from cradle.sections.zero import drawn_middles_mm
+from cradle.sections.zero import middles_in_one_frame_mm
 
 LEAN_NOT_KNOWN: Final = "lean-not-known"
 """The finding on a thing of which nothing tells how it leans."""
@@ -68,8 +68,8 @@ class Drift:
 
 
 def drift(laid: Sequence[Laid], *, axes: Sequence[int]) -> Drift | None:
-    """The drift along these axes; None where the drawings' zeros say nothing, or their middles lie along no line or hardly move."""
-    zeros = {axis: drawn_middles_mm(laid, axis=axis) for axis in (0, 1)}
+    """The drift along these axes; None where the drawings lie side by side, or their middles lie along no line or hardly move."""
+    zeros = {axis: middles_in_one_frame_mm(laid, axis=axis) for axis in (0, 1)}
     told = [axis for axis, middles in zeros.items() if len(middles) >= _ENOUGH]
     if not set(told) & set(axes):
         return None

@@ -53,19 +53,24 @@ def drawn_middles_mm(laid: Sequence[Laid], *, axis: int) -> dict[int, float]:
     The zero of a thing drawn about its own axis lies within what is drawn, and
     that of a thing drawn from the wall it will hang on lies behind it. But the
     zero of a page lies in its corner, and that of sheets drawn side by side, or
-    partly about their own middles and partly on a page, lies anywhere. Pictures
-    and measured forms have no zero of their own, and that of a half is its
-    straight edge.
+    partly about their own middles and partly on a page, lies anywhere.
     """
-    halves = any(one.spec.half for one in laid)
-    if halves and axis == 0:
+    middles = middles_in_one_frame_mm(laid, axis=axis)
+    own = [laid[i] for i in middles]
+    from_wall = axis == 1 and not any(one.spec.half for one in laid) and _zero_within(own, axis=0)
+    return middles if _zero_within(own, axis=axis, beyond=_BESIDE if from_wall else 0.0) else {}
+
+
+def middles_in_one_frame_mm(laid: Sequence[Laid], *, axis: int) -> dict[int, float]:
+    """Where drawings that may have been drawn from one zero, wherever that lies, have their sections' middles along an axis, mm.
+
+    Empty where they lie side by side. Pictures and measured forms have no zero of
+    their own, and that of a half is its straight edge.
+    """
+    if axis == 0 and any(one.spec.half for one in laid):
         return {}
     drawn = {i: one for i, one in enumerate(laid) if isinstance(one.spec.source, DrawingSource)}
-    own = list(drawn.values())
-    if _side_by_side(own):
-        return {}
-    from_wall = axis == 1 and not halves and _zero_within(own, axis=0)
-    if not _zero_within(own, axis=axis, beyond=_BESIDE if from_wall else 0.0):
+    if _side_by_side([*drawn.values()]):
         return {}
     return {i: float(one.middle_mm[axis]) for i, one in drawn.items()}
 

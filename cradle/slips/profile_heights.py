@@ -30,6 +30,8 @@ _FITS: Final = 4.0
 """A section's width fits the profiles within this many spreads."""
 _CLEAR: Final = 12.0
 """Other heights are clearly better if they raise the logarithm of the likelihood by more than this."""
+_LEAST_OFF_MM: Final = 1.5
+"""Heights that are all off by less are used as they are: how unsure heights are at all allows for them (our own choice)."""
 _LEAST: Final = 3
 """Fewer sections than this fit a tapering profile at some height or other, whichever way it counts."""
 _UP, _DOWN = 1.0, -1.0
@@ -73,13 +75,13 @@ def _check_plane(heights: Floats, pairs: Sequence[Opposite], *, spread: SpreadSp
     best = int(np.argmin(cost))
     off = float(_SHIFTS_MM[best])
     fits = 2 * fitted[best] > len(heights) * len(pairs)  # not merely out of their reach
-    if fits and abs(off) > 2.0 and cost[here] - cost[best] > _CLEAR:
+    if fits and abs(off) >= _LEAST_OFF_MM and cost[here] - cost[best] > _CLEAR:
         raise SectionError(
             f"all {len(heights)} sections would fit the side profiles if the sections' heights were {abs(off):.1f} mm "
             f"{'greater' if off > 0 else 'less'}",
             where="side",
             hint="measure the heights of sections and profiles from the plane the thing rests on: perhaps one set "
-            "counts from the table, the other from a plate",
+            "counts from the table, the other from a plate or from the lowest section",
         )
 
 

@@ -134,9 +134,10 @@ def test_a_thing_that_narrows_is_told_with_the_height_up_to_which_it_is_held():
     assert not re.search(r"-0\b(?!\.)", found.message)  # rounded to nothing, it has no sign
     lower = float(re.search(r"make the block (\S+) mm high", found.advice)[1])
     assert lower == pytest.approx(8, abs=0.5)
-    (followed,) = told_of(narrowing(top_mm=lower))
-    assert followed.severity is Severity.NOTE
-    assert followed.advice == ""
+    for gap_mm in (0.4, 0.385):  # what the fit asks for of a lower block may be a little less
+        (followed,) = told_of(narrowing(top_mm=lower, gap_mm=gap_mm))
+        assert followed.severity is Severity.NOTE
+        assert followed.advice == ""
 
 
 @pytest.mark.parametrize(("top_mm", "severity"), [(10.0, Severity.NOTE), (13.0, Severity.WARN)])

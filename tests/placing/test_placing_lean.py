@@ -34,6 +34,14 @@ def test_middles_that_move_along_a_line_are_told_with_the_lean_they_would_be_of(
     assert 'align = "drawing"' in found.advice
 
 
+@pytest.mark.parametrize("zero", [(0.0, 0.0), (-110.0, 85.0)], ids=["within", "far off"])
+def test_a_common_zero_may_lie_anywhere(zero):
+    """As a page's corner does, or that of a table on which coordinates are read."""
+    found = lean_of(np.array(HEIGHTS)[:, None] * (0.1, 0.0) + zero)
+    assert found.about is About.LEAN
+    assert "leans by 5.7°" in found.message
+
+
 @pytest.mark.parametrize(
     "along_y",
     [np.zeros(4), np.array([2.0, -1.0, 3.0, 0.0]), np.linspace(0.0, 0.6, 4)],

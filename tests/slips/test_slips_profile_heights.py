@@ -20,9 +20,12 @@ def from_the_top(points):
     return frozen((np.asarray(points) * [-1, 1] + [TOP_MM, 0])[::-1])
 
 
-@pytest.mark.parametrize("off_mm", [-10.0, 7.0])
-def test_heights_that_are_all_off_are_told_as_such(off_mm):
-    rings = [egg() * f for f in (0.6, 0.9, 1.1, 0.8)]
+@pytest.mark.parametrize(
+    ("off_mm", "factors"),
+    [(-10.0, (0.6, 0.9, 1.1, 0.8)), (7.0, (0.6, 0.9, 1.1, 0.8)), (2.0, (0.3, 0.6, 0.9, 1.2))],
+)
+def test_heights_that_are_all_off_are_told_as_such(off_mm, factors):
+    rings = [egg() * f for f in factors]
     p = sides(rings)
     moved = Profiles(**{n: frozen(getattr(p, n) + [off_mm, 0]) for n in ("left", "right", "front", "back")})
     with pytest.raises(SectionError, match="all 4 sections would fit the side profiles") as caught:
