@@ -21,8 +21,8 @@ import numpy as np
 from cradle.calibration.bowed_sides import LensSeen
 from cradle.calibration.calibration import Calibration, from_scale, lens_of, to_mm
 from cradle.calibration.camera import FILM_DIAGONAL_MM, NO_SCANNER_DEG, USUAL_FOCAL_MM
-from cradle.calibration.gauss_newton import gauss_newton, slopes, spread_of
 from cradle.geometry.arrays import Floats, frozen
+from cradle.geometry.least_squares import least_squares, slopes, spread_of
 from cradle.noun import noun, record
 
 if TYPE_CHECKING:
@@ -293,7 +293,7 @@ def _adjusted(setting: Setting, sources: Sequence[Known], start: Floats) -> Pict
     def residual(values: Floats) -> Floats:
         return _residuals(setting, sources, all_of(values), spreads)
 
-    values, left = gauss_newton(residual, start[free], rounds=_ROUNDS, share=1e-6, floor=1.0)
+    values, left = least_squares(residual, start[free], rounds=_ROUNDS, share=1e-6)
     parameters, slope = all_of(values), slopes(residual, values)
     covariance = np.zeros((len(parameters), len(parameters)))
     covariance[np.ix_(free, free)] = np.linalg.inv(slope.T @ slope)

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.calibration.calibration import Lens, fit_homography, straightened, through
-from cradle.calibration.gauss_newton import gauss_newton, slopes, spread_of
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Bools, Floats, frozen
+from cradle.geometry.least_squares import least_squares, slopes, spread_of
 from cradle.geometry.vectors import cross
 from cradle.noun import noun
 
@@ -170,7 +170,7 @@ def _best(points: Floats, target: Floats, used: Bools, *, size_px: tuple[int, in
 def _solved(scaled: _Scaled, *, terms: int) -> tuple[float, Floats, float]:
     """The information criterion of a model whose lens has so many ``terms``, its parameters, and the spread of a mark, px."""
     guess = np.concatenate([scaled.start, np.zeros(terms)])
-    solved, _ = gauss_newton(scaled.used_off_px, guess, rounds=_STEPS, share=1e-10)
+    solved, _ = least_squares(scaled.used_off_px, guess, rounds=_STEPS, share=1e-10)
     count = 2 * int(scaled.used.sum())
     squares = float((scaled.off_px(solved)[scaled.used] ** 2).sum())
     criterion = count * np.log(max(squares, 1e-12) / count) + len(guess) * np.log(count)

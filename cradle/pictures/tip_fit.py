@@ -21,7 +21,7 @@ from typing import Final
 import numpy as np
 
 from cradle.geometry.arrays import Bools, Floats, Singles, frozen
-from cradle.geometry.damped_steps import damped_steps
+from cradle.geometry.least_squares import least_squares, slopes
 from cradle.geometry.vectors import unit
 from cradle.noun import noun
 from cradle.pictures.sampled import sampled
@@ -40,13 +40,11 @@ _TURN_RAD: Final = 0.4
 _ROUNDED_PX: Final = 0.3
 """The fit starts once more, from this radius, where that of the guess leads to no good fit."""
 _GOOD: Final = 0.03
-_SIZES: Final = np.array([1.0, 1.0, 0.05, 0.05, 1.0, 0.5])
-"""About by how much each parameter may move at once, px and rad: the end's place, the sides' directions, radius and blur."""
 _ROUNDS: Final = 20
 _SETTLED: Final = 1e-4
 """A step that takes away no more than this part of what is left is the last."""
-_STEPS: Final = (0.05, 0.05, 0.005, 0.005, 1.0, 0.05)
-"""Steps of the parameters, px and rad, over which slopes are taken: a rounding takes light away by its square, of a sharp tip none
+_STEPS: Final = np.array([0.05, 0.05, 0.005, 0.005, 1.0, 0.05])
+"""Steps of the parameters, px and rad (the end's place, the sides' directions, radius and blur), over which slopes are taken: a rounding takes light away by its square, of a sharp tip none
 over a small step."""
 _LEAST_PIXELS: Final = 60
 _COLUMNS: Final = 5
@@ -177,7 +175,7 @@ def _fitted(window: _Window, guess: Wedge, *, length_px: float, blur_px: float) 
         radius_px=float(parameters[4]),
         made=guess.made,
     )
-    slope, spread = window.slopes(parameters), window.spread(left)
+    slope, spread = slopes(window.left, parameters, steps=_STEPS), window.spread(left)
     known = np.linalg.pinv(slope.T @ slope + 1e-9 * np.eye(len(parameters))) * spread * _ALIKE
     return FittedTip(
         wedge=wedge,
@@ -191,16 +189,9 @@ def _fit(window: _Window, guess: Wedge, length_px: float, blur_px: float) -> tup
     angles = np.arctan2(guess.inward[:, 1], guess.inward[:, 0])
     blur = float(np.clip(blur_px, *_BLUR_PX))
     start = np.array([*(guess.end_px - window.corner), *angles, guess.radius_px, 0.5 * (blur + 1.0)])
-    return damped_steps(
-        window.left,
-        window.slopes,
-        start,
-        low=np.array([*(start[:2] - length_px), *(angles - _TURN_RAD), 0.0, _BLUR_PX[0]]),
-        high=np.array([*(start[:2] + length_px), *(angles + _TURN_RAD), guess.radius_px + 5.0, _BLUR_PX[1]]),
-        sizes=_SIZES,
-        rounds=_ROUNDS,
-        share=_SETTLED,
-    )
+    low = np.array([*(start[:2] - length_px), *(angles - _TURN_RAD), 0.0, _BLUR_PX[0]])
+    high = np.array([*(start[:2] + length_px), *(angles + _TURN_RAD), guess.radius_px + 5.0, _BLUR_PX[1]])
+    return least_squares(window.left, start, rounds=_ROUNDS, share=_SETTLED, bounds=(low, high), steps=_STEPS)
 
 
 class _Window:
@@ -251,16 +242,6 @@ class _Window:
         columns = np.column_stack([piece, ground, ground * shade, ground * right, ground * down])
         square = columns.T @ columns + 1e-6 * np.eye(_COLUMNS)
         return np.asarray(self.seen - columns @ np.linalg.solve(square, columns.T @ self.seen))
-
-    def slopes(self, parameters: Floats) -> Floats:
-        """Derivatives of `left` by each parameter, ``(n, 6)``."""
-        here = self.left(parameters)
-        out = np.zeros((len(here), len(parameters)))
-        for k, step in enumerate(_STEPS):
-            ahead = parameters.copy()
-            ahead[k] += step
-            out[:, k] = (self.left(ahead) - here) / step
-        return out
 
     def spread(self, left: Floats) -> float:
         """Mean square of what a fit leaves."""

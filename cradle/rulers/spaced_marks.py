@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from cradle.calibration.bowed_sides import LensSeen
-from cradle.calibration.gauss_newton import gauss_newton, slopes
+from cradle.geometry.least_squares import least_squares, slopes
 
 if TYPE_CHECKING:
     from cradle.geometry.arrays import Floats
@@ -41,7 +41,7 @@ def lens_by_spacing(marks: Marks, size_px: tuple[int, int], *, px_per_mm: float)
         a, b, c, k1 = values
         return np.asarray(along + k1 * moved - (a + b * number) / (1 + c * number))
 
-    values, left = gauss_newton(residual, np.array([0.0, 1.0, 0.0, 0.0]), rounds=_ROUNDS, share=1e-9)
+    values, left = least_squares(residual, np.array([0.0, 1.0, 0.0, 0.0]), rounds=_ROUNDS, share=1e-9)
     slope = slopes(residual, values)
     told = float(np.linalg.inv(slope.T @ slope)[3, 3])
     uneven = len(left) * (_UNEVEN_MM * px_per_mm / half_px) ** 2
