@@ -43,7 +43,6 @@ def behind_findings(thing: SeatedThing, holder: Holder) -> Iterator[Finding]:
             float((sign * points[:, axis]).max(initial=-np.inf)) - wall for points in (lofted, above)
         )
         moves = rises * max(sign * float(thing.pocket.direction[axis] / thing.pocket.direction[2]), 0.0)
-        most = max(known, straight_on) + moves
         cases = (
             (known, "the thing reaches", ""),
             (straight_on, "the thing reaches", _STRAIGHT_ON),
@@ -53,10 +52,16 @@ def behind_findings(thing: SeatedThing, holder: Holder) -> Iterator[Finding]:
         met = next((case for case in cases if case[0] > _TOUCHES_MM), None)
         if met is not None:
             past, how, unless = met
+            most, at_most, unless_so = max(cases)
+            further = (
+                ""
+                if most - past <= _TOUCHES_MM
+                else f"; {at_most} {most:.1f} mm into it{unless_so if unless_so != unless else ''}"
+            )
             back = through is Through.BACK
             yield doubt(
                 "thing-into-wall",
-                f"{how} {past:.1f} mm into the wall that the holder is fixed to{unless}",
+                f"{how} {past:.1f} mm into the wall that the holder is fixed to{unless}{further}",
                 f"{_LEAN if back else ''}make the walls {tenths_up(most)} mm thicker",
                 about=About.HOLDER,
                 where="block.lean" if back else "block.wall",

@@ -13,7 +13,6 @@ from cradle.checks.cautions import ALWAYS
 from cradle.cli.console import new_console, print_findings, print_written, say
 from cradle.cli.json_output import print_json
 from cradle.finding import but_notes, on_file
-from cradle.fit.chance_words import percent
 from cradle.geometry.mesh import volume_mm3
 from cradle.geometry.ring import size
 from cradle.names import command, counted, listed
@@ -63,7 +62,7 @@ def show_check(row: Row, made: MadeHolder, *, code: int, as_json: bool) -> None:
     size = " × ".join(number(v, digits=1) for v in made.size_mm)
     say(
         console,
-        f"the holder will be {size} mm, with {made.clearance_words}; chance of fit {percent(made.chance)}",
+        f"the holder will be {size} mm, with {made.clearance_words}; chance of fit {made.chance_words}",
     )
     print_findings(console, doubts_in_brief(findings), rank=gravity)
     after = step_after_check(made, folder=str(row.project.file.parent))
@@ -138,7 +137,7 @@ def show_make(
     for name, made, advice in zip(names, mades, advised, strict=True):
         whose = "" if len(mades) == 1 else f"{name}: "
         head = f"{whose}{advice.advised.capitalize()}"
-        say(console, f": chance of fit {percent(made.chance)}", head=head, style="bold")
+        say(console, f": chance of fit {made.chance_words}", head=head, style="bold")
     print_findings(console, *(doubts_in_brief(_as_typed(made)) for made in mades), names=names, rank=gravity)
     if len(mades) > 1:
         _print_choice(console, mades[0])
@@ -231,7 +230,7 @@ def _figures(mades: Sequence[MadeHolder]) -> list[tuple[str, list[str]]]:
         row("least gap, mm per side", lambda made: made.tightest.least_gap_mm, 2),
         (
             "chance of fit" if len(first.things) == 1 else "chance that all fit",
-            [percent(made.chance) for made in mades],
+            [made.chance_words for made in mades],
         ),
         row("thinnest wall, mm", lambda made: made.wall.least_mm, 2),
     ]

@@ -211,7 +211,7 @@ def why_chosen(model: FitModel, advice: Advice, measuring: Measuring, *, goal: f
         return doubt(
             "clearance-not-enough",
             f"the holder gets the largest clearance, {MOST_CLEARANCE_MM:g} mm per side, but the chance of fit is only "
-            f"{below(100 * advice.chance.chance, 100 * goal)} %, not {percent_asked(goal)}{_taking(advice.chance, goal)}; the main uncertainty is "
+            f"{percent(advice.chance.chance, goal=goal)}, not {percent_asked(goal)}{_taking(advice.chance, goal)}; the main uncertainty is "
             f"{PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
             measuring.words + _or_lined(model, advice.chance, goal),
             section_mm=measuring.section_mm,
@@ -253,18 +253,6 @@ def _by_section(model: FitModel, profile: ClearanceProfile) -> str:
     if least not in reached.values():
         places.append(f"{least} mm at the rim")
     return f"{listed(places)} per side"
-
-
-def below(percent: float, goal: float) -> str:
-    """A percentage that misses a goal, with as many decimals as tell it from the goal.
-
-    Examples
-    --------
-    >>> below(57.7, 95.0), below(94.96, 95.0)
-    ('58', '94.9')
-    """
-    rounded = f"{percent:.0f}"
-    return rounded if rounded != f"{goal:.0f}" else f"{min(percent, goal - 0.1):.1f}"
 
 
 def _or_lined(model: FitModel, chance: Chance, goal: float) -> str:

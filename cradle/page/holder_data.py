@@ -9,7 +9,6 @@ import numpy as np
 
 from cradle.finding import Finding
 from cradle.fit.chance import Cause, cause_at
-from cradle.fit.chance_words import percent
 from cradle.fit.uncertainties import PLAIN_WORDS
 from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.geometry.solid import mesh_of
@@ -93,7 +92,7 @@ def _verdict(made: MadeHolder) -> Json:
     return {
         "advised": str(advice.advised),
         "kind": advice.advised.name.lower(),
-        "odds": f"chance of fit {percent(made.chance)}",
+        "odds": f"chance of fit {made.chance_words}",
         "reason": plain_words(advice.reason),
         "begin": advice.section_mm,
         "points": [_doubt(doubt, made) for doubt in doubts],

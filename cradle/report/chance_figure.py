@@ -69,14 +69,14 @@ def chance_figure(
         f'<path class="curve" d="M{"L".join(f"{px:.1f} {py:.1f}" for px, py in trail)}"/>',
         f'<path class="asked" d="M{x:.1f} {_BASE}V{y:.1f}"/><circle class="dot" cx="{x:.1f}" cy="{y:.1f}" r="4.5"/>',
         _labelled(
-            f"{told} mm: {percent(chance).replace('more than', 'over')}",
+            f"{told} mm: {percent(chance, goal=goal).replace('more than', 'over')}",
             taken,
             near=[(x, y)],
             kind=' class="asked-words"',
         ),
         _labelled(f"aim {percent_asked(goal)}", taken, near=[(_LEFT - 5 + 40.0 * k, aim) for k in range(7)]),
     ]
-    label = f"chance of fit over clearance: {percent(chance)} at {told} mm per side"
+    label = f"chance of fit over clearance: {percent(chance, goal=goal)} at {told} mm per side"
     return svg_element(parts, label=label, height=f"{_BASE + _BELOW:g}")
 
 

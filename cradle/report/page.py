@@ -10,7 +10,7 @@ from typing import Final
 from cradle.checks.inspection import SOURCE
 from cradle.drawing.holder_views import cuts_of
 from cradle.drawing.view import View
-from cradle.fit.chance_words import percent, percent_asked
+from cradle.fit.chance_words import percent_asked
 from cradle.geometry.mesh import TriMesh, edge_statistics
 from cradle.holder.holder import Holder
 from cradle.noun import noun
@@ -80,7 +80,7 @@ def report_html(made: MadeHolder, drawings: ReportDrawings) -> bytes:
 def page_parts(made: MadeHolder, drawings: ReportDrawings) -> dict[str, str]:
     """The parts of the page as HTML, in their order; a part without content is empty."""
     advice, doubts = recommendation(made), doubts_about(made)
-    verdict = _verdict(advice, doubts, chance=made.chance)
+    verdict = _verdict(advice, doubts, odds=made.chance_words)
     light, gaps = light_mesh(made.holder.solid), gap_maps(made)
     bodies = [shown_body(thing.model.body) for thing in made.things]
     title = title_picture(made, bodies, light or made.holder.mesh)
@@ -99,12 +99,12 @@ def page_parts(made: MadeHolder, drawings: ReportDrawings) -> dict[str, str]:
     }
 
 
-def _verdict(advice: Recommendation, doubts: Sequence[Doubt], *, chance: float) -> str:
+def _verdict(advice: Recommendation, doubts: Sequence[Doubt], *, odds: str) -> str:
     listed = f'<ul class="points">{"".join(map(_doubt, doubts))}</ul>' if doubts else ""
     reason = "" if doubts else f"<p>{escape(advice.reason)}</p>"
     return (
         f'<section class="verdict {_CLASSES.get(advice.advised, _OTHER)}" aria-label="verdict">'
-        f'<strong>{escape(advice.advised)}</strong><p class="odds">chance of fit {percent(chance)}</p>{reason}{listed}</section>'
+        f'<strong>{escape(advice.advised)}</strong><p class="odds">chance of fit {odds}</p>{reason}{listed}</section>'
     )
 
 
@@ -121,7 +121,7 @@ def _steps(advice: Recommendation, doubts: Sequence[Doubt]) -> str:
 
 def _figures_of_merit(made: MadeHolder) -> str:
     pairs = [
-        ("chance of fit" if len(made.things) == 1 else "chance that all fit", percent(made.chance)),
+        ("chance of fit" if len(made.things) == 1 else "chance that all fit", made.chance_words),
         ("clearance asked for, per side", f"{made.asked_words} mm"),
         *measured_facts(made),
         ("mesh", "closed" if edge_statistics(made.holder.mesh).closed else "open"),

@@ -8,7 +8,6 @@ from typing import Any, Final
 
 from cradle.drawing.view import View
 from cradle.files.isolation import pdf_canvas
-from cradle.fit.chance_words import percent
 from cradle.report.doubts import doubts_about, steps_after
 from cradle.report.flow import (
     FAINT,
@@ -95,7 +94,7 @@ def _verdict(flow: Flow, made: MadeHolder) -> None:
     canvas.setFont("Helvetica-Bold", 6.0)
     canvas.drawString(MARGIN_MM + _INDENT_MM, flow.y_mm, advice.advised.capitalize())
     canvas.setFont("Helvetica-Bold", 3.8)
-    chance = f"chance of fit {percent(made.chance)}"
+    chance = f"chance of fit {made.chance_words}"
     canvas.drawRightString(flow.page_mm[0] - MARGIN_MM, flow.y_mm, chance)
     flow.y_mm -= 4.0
     for point in doubts:

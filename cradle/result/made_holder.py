@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from cradle.finding import Finding
+from cradle.fit.chance_words import percent
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.rounding import single_precision
 from cradle.holder.holder import Holder
@@ -148,6 +149,11 @@ class MadeHolder:
         share the printer's error.
         """
         return float(np.prod([thing.assessment.chance.chance for thing in self.things]))
+
+    @property
+    def chance_words(self) -> str:
+        """That chance as text, told from the chance asked for where it misses it."""
+        return percent(self.chance, goal=self.project.fit.chance)
 
 
 def pockets_in_order(things: Sequence[SeatedThing]) -> tuple[tuple[Pocket, SeatedThing], ...]:

@@ -115,6 +115,17 @@ def test_names_are_words_and_never_markup():
     assert picture["src"].startswith("data:")
 
 
+def test_a_chance_that_just_misses_what_was_asked_for_is_told_from_it():
+    """It was told as 95 %, and that 95 % was asked for."""
+    made = made_demo("ocarina")
+    assessed = made.own.assessment
+    missed = replace(assessed, chance=replace(assessed.chance, chance=0.946))
+    text = read(report_of(replace(made, things=(replace(made.own, assessment=missed),)))).text
+    assert "95 % was asked for" in text
+    assert "chance of fit 94.6 %" in text
+    assert "chance of fit 95 %" not in text
+
+
 @pytest.mark.slow
 def test_cautions_are_shown_when_there_are_some():
     made = made_demo("ocarina")
