@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 def show_trials(
     update: TrialUpdate, *, file: Path, others: Sequence[str] = (), row: Path | None = None, as_json: bool
 ) -> None:
-    """Show the trials, and the printer's inside error and each section's gap before and after.
+    """Show the trials, and the printer's inside error and the next holder's gaps before and after.
 
     Parameters
     ----------
@@ -44,6 +44,7 @@ def show_trials(
             "trials": rows,
             "before": learned_row(update.before),
             "after": learned_row(update.after),
+            "gaps": [gap.row for gap in update.gaps],
             "findings": [finding_row(finding) for finding in findings],
         }
         print_json(content)
@@ -66,7 +67,8 @@ def show_trials(
         if not findings and all(before == after for _, before, after in changes):
             say(console, "the next holder stays as it is: by the measurements, that was to be expected")
             return
-        console.print(_change_table(changes))
+        own = "the next holder" if row is None else "a holder of its own"
+        console.print(_change_table(changes, of=own))
         print_findings(console, findings)
         uses = ", which uses them" if rows else ""
         say(console, f"“{command('make', str(file if row is None else row))}”{uses}", head="next: ")
@@ -106,21 +108,18 @@ def _where(row: Mapping[str, Any]) -> str:
 def _changes(update: TrialUpdate) -> tuple[tuple[str, str, str], ...]:
     """What the last trials change, before and after, the printer's inside error first."""
     was, now = update.before.after, update.after.after
-    gaps = zip(
-        update.after.model.names, update.before.corrections_mm, update.after.corrections_mm, strict=True
-    )
     return (
         (
             "the printer's inside error",
             f"{was.expected_mm:.3f} ± {was.spread_mm:.3f}",
             f"{now.expected_mm:.3f} ± {now.spread_mm:.3f}",
         ),
-        *((f'gap added at "{name}"', f"{before:+z.3f}", f"{after:+z.3f}") for name, before, after in gaps),
+        *((gap.where, f"{gap.before_mm:.2f}", f"{gap.after_mm:.2f}") for gap in update.gaps),
     )
 
 
-def _change_table(changes: Sequence[tuple[str, str, str]]) -> Table:
-    table = Table(title="what changes in the next holder, mm per side", title_justify="left")
+def _change_table(changes: Sequence[tuple[str, str, str]], *, of: str) -> Table:
+    table = Table(title=f"what changes in {of}, mm per side", title_justify="left")
     for heading in ("", "before", "after"):
         table.add_column(heading, justify="left" if not heading else "right")
     for what, before, after in changes:

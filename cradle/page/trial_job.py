@@ -66,6 +66,7 @@ def _update_data(project: Project, update: TrialUpdate) -> Json:
     return {
         "trials": [trial_row(trial) for trial in update.trials],
         "learned": learned_row(update.after),
+        "gaps": [{"where": gap.where, **gap.row} for gap in update.gaps],
         "findings": [plain_words(str(f)) for f in update.after.findings],
         "clearances": list(update.rings_mm),
         "places": [_place(one) for one in places if may_teach(project, one)],

@@ -39,11 +39,11 @@ class AskedClearance:
     in_file: ClearanceProfile
 
 
-def ring_clearances_mm(model: ThingModel) -> tuple[float, ...]:
-    """The clearances that test rings are cut for: the project's, else about the holder's own where it is least."""
+def ring_clearances_mm(model: ThingModel, *, asked: AskedClearance | None = None) -> tuple[float, ...]:
+    """The clearances that test rings are cut for: the project's, else about the holder's own, ``asked``, where it is least."""
     if model.project.test_pieces.clearances_mm:
         return model.project.test_pieces.clearances_mm
-    asked = asked_clearance(model)
+    asked = asked or asked_clearance(model)
     return clearances_to_try(
         model.project, asked=asked.profile, wanted=asked.in_file, trials=model.learned.trials
     )

@@ -11,11 +11,12 @@ from typing import Any
 import numpy as np
 
 from cradle.errors import InputError, located
+from cradle.fit.model import FitModel
 from cradle.fit.trials import Learned, learn
 from cradle.fit.tried_room import gap_in, room_of, size_there_mm
 from cradle.names import first_of
-from cradle.noun import noun
-from cradle.pipeline.clearances import asked_clearance, ring_clearances_mm
+from cradle.noun import noun, record
+from cradle.pipeline.clearances import AskedClearance, asked_clearance, ring_clearances_mm
 from cradle.pipeline.printed_holder import printed_holder
 from cradle.pipeline.steps import PLAIN, Steps
 from cradle.project.project import TRIALS_FILE, Project
@@ -47,13 +48,39 @@ def drafted(value: Callable[[str], Any]) -> Trial:
     )
 
 
+@record
+class GapChange:
+    """The gap per side that the next holder's file gets, mm, before and after the latest change.
+
+    ``section`` is where; None for the widest place between the sections.
+    """
+
+    section: str | None
+    before_mm: float
+    after_mm: float
+
+    @property
+    def where(self) -> str:
+        """Which gap, in words."""
+        return "widest gap between sections" if self.section is None else f'gap at "{self.section}"'
+
+    @property
+    def row(self) -> dict[str, Any]:
+        """The change for JSON, mm."""
+        return {
+            "section": self.section,
+            "before_mm": round(self.before_mm, 4),
+            "after_mm": round(self.after_mm, 4),
+        }
+
+
 @noun
 class TrialUpdate:
     """The trials of a project, oldest first, and what they teach, before and after the latest change.
 
     ``kept`` are those of the whole folder, for its file; ``rings_mm`` the clearances of all
-    test rings that may be at hand: those cut before any trial, those noted, and those cut now. ``noted`` is the one
-    that is new; ``printed`` the file that tells what the holder noted has, None where none was found, or another piece was noted.
+    test rings that may be at hand: those cut before any trial, those noted, and those cut now; ``gaps`` what the next
+    holder gets. ``noted`` is the one that is new; ``printed`` the file that tells what the holder noted has, None where none was found, or another piece was noted.
     """
 
     trials: tuple[Trial, ...]
@@ -61,6 +88,7 @@ class TrialUpdate:
     before: Learned
     after: Learned
     rings_mm: tuple[float, ...]
+    gaps: tuple[GapChange, ...]
     noted: Trial | None = None
     printed: Path | None = None
 
@@ -181,13 +209,40 @@ def _update(model: ThingModel, kept: tuple[Trial, ...], *, before: Learned) -> T
     trials = own_trials(kept, model.project.file)
     several = ((), trials) if trials else ((),)
     beliefs = [learn(before.model, some, project=model.project) for some in several]
+    models = [replace(model, learned=now) for now in beliefs]
+    asked = [asked_clearance(one) for one in models]
+    was = asked_clearance(replace(model, learned=before)) if before.trials else asked[0]
     rings = {
-        *(one for now in beliefs for one in ring_clearances_mm(replace(model, learned=now))),
+        *(mm for one, its in zip(models, asked, strict=True) for mm in ring_clearances_mm(one, asked=its)),
         *(t.clearance_mm for t in trials if t.piece is TrialPiece.TEST_PIECE and t.clearance_mm is not None),
     }
     return TrialUpdate(
-        trials=trials, kept=kept, before=before, after=beliefs[-1], rings_mm=tuple(sorted(rings))
+        trials=trials,
+        kept=kept,
+        before=before,
+        after=beliefs[-1],
+        rings_mm=tuple(sorted(rings)),
+        gaps=_gap_changes(before.model, was=was, now=asked[-1]),
     )
+
+
+def _gap_changes(fit: FitModel, *, was: AskedClearance, now: AskedClearance) -> tuple[GapChange, ...]:
+    """The gap at every section that the holder reaches, and between them where it is wider there."""
+    files = was.in_file, now.in_file
+    told = [
+        (name, height)
+        for name, height in zip(fit.names, fit.section_heights_mm, strict=True)
+        if height <= fit.places.held_to_mm
+    ]
+    at_sections = np.column_stack([one.at(np.array([height for _, height in told])) for one in files])
+    changes = [
+        GapChange(section=name, before_mm=float(old), after_mm=float(new))
+        for (name, _), (old, new) in zip(told, at_sections, strict=True)
+    ]
+    widest = [one.held().greatest_mm for one in files]
+    if (widest > at_sections.max(axis=0, initial=0.0)).any():
+        changes.append(GapChange(section=None, before_mm=widest[0], after_mm=widest[1]))
+    return tuple(changes)
 
 
 def _with_gap(model: ThingModel, draft: Trial, *, made_into: Sequence[Path]) -> tuple[Trial, Path | None]:

@@ -11,7 +11,7 @@ import pytest
 from cradle.cli.show_trial import show_trials
 from cradle.finding import Finding, Severity
 from cradle.fit.uncertainties import InsideError
-from cradle.pipeline.trials import TrialUpdate
+from cradle.pipeline.trials import GapChange, TrialUpdate
 from cradle.project.trial_log import Outcome, Trial, TrialPiece
 
 FILE = Path("my things/holder.toml")
@@ -69,6 +69,10 @@ def update():
         before=learned(0.0, 0.0, expected=0.1, count=0),
         after=learned(0.07, -0.02, expected=0.135, count=2),
         rings_mm=(0.3,),
+        gaps=(
+            GapChange(section="low", before_mm=0.35, after_mm=0.42),
+            GapChange(section=None, before_mm=0.9, after_mm=0.9),
+        ),
     )
 
 
@@ -81,8 +85,8 @@ def test_a_table_holds_every_trial_and_what_changes(update, capsys):
     assert ["1", "2026-05-17", "test-piece", "low", "0.125", "tight", "", ""] in rows
     assert ["3", "2026-05-17", "test-piece", "12.5 mm", "0.125", "tight", "", ""] in rows
     assert ["2", "2026-05-18", "reading", "all", "", "", "", "42.40 for 42.83"] in rows
-    assert ['gap added at "low"', "+0.000", "+0.070"] in rows
-    assert ['gap added at "high"', "+0.000", "-0.020"] in rows
+    assert ['gap at "low"', "0.35", "0.42"] in rows
+    assert ["widest gap between sections", "0.90", "0.90"] in rows
     assert ["the printer's inside error", "0.100 ± 0.050", "0.135 ± 0.050"] in rows
     assert shown.splitlines()[-1] == 'next: “cradle make "my things/holder.toml"”, which uses them'
 
@@ -97,7 +101,7 @@ def test_where_no_trial_is_kept_that_is_said(update, capsys):
 
 
 def test_a_trial_that_changes_nothing_asks_for_no_next_holder(update, capsys):
-    show_trials(replace(update, after=update.before), file=FILE, as_json=False)
+    show_trials(replace(update, after=update.before, gaps=()), file=FILE, as_json=False)
     shown = capsys.readouterr().out
     assert shown.splitlines()[-1].startswith("the next holder stays as it is")
     assert "cradle make" not in shown
@@ -116,21 +120,20 @@ def test_which_holder_was_noted_is_said_found_or_not(update, capsys):
     assert "holder noted" not in capsys.readouterr().out
 
 
-def test_a_change_too_small_to_show_has_no_sign_of_its_own(update, capsys):
-    show_trials(replace(update, after=learned(-2e-4, -6e-4, expected=0.1, count=2)), file=FILE, as_json=False)
-    shown = capsys.readouterr().out
-    assert "-0.000" not in shown
-    assert "-0.001" in shown
-
-
 def test_a_trial_that_teaches_nothing_is_said_to_instead_of_a_table_of_naughts(update, capsys):
-    same = replace(update, after=learned(0.0, 0.0, expected=0.1, count=1))
+    gaps = (GapChange(section="low", before_mm=0.351, after_mm=0.353),)  # as far as it is told, the same
+    same = replace(update, after=learned(0.0, 0.0, expected=0.1, count=1), gaps=gaps)
     show_trials(same, file=FILE, as_json=False)
     shown = capsys.readouterr().out
     assert "the next holder stays as it is" in shown
-    assert "gap added" not in shown
+    assert "gap at" not in shown
     doubted = SimpleNamespace(**vars(same.after) | {"findings": (DOUBT,)})
     show_trials(replace(same, after=doubted), file=FILE, as_json=False)
+    assert "stays as it is" not in capsys.readouterr().out
+    wider = (
+        GapChange(section="low", before_mm=0.35, after_mm=0.5),
+    )  # chosen anew, of draws that learned from it
+    show_trials(replace(same, gaps=wider), file=FILE, as_json=False)
     assert "stays as it is" not in capsys.readouterr().out
 
 
@@ -143,6 +146,7 @@ def test_the_same_as_json(update, capsys):
     places = [(row["section"], row["height_mm"]) for row in told["trials"]]
     assert places == [("low", None), (None, None), (None, 12.5)]
     assert [c["gap_mm"] for c in told["after"]["corrections"]] == [0.07, -0.02]
+    assert told["gaps"][0] == {"section": "low", "before_mm": 0.35, "after_mm": 0.42}
 
 
 def test_how_other_things_of_a_row_went_in_is_asked_where_a_holder_was_noted(update, capsys):

@@ -152,6 +152,9 @@ def test_test_pieces_are_made_and_a_trial_is_noted_and_undone(window, tmp_path):
     assert noted.json()["trials"][0]["section"] == "low"
     learned = noted.json()["learned"]
     assert learned["corrections"][0]["gap_mm"] > 0  # too tight: more gap next time
+    gap = noted.json()["gaps"][0]
+    assert gap["where"] == 'gap at "low"'
+    assert gap["after_mm"] > gap["before_mm"]
     assert learned["inside_error_after_mm"] != learned["inside_error_before_mm"]
     window.state = noted.json()["state"]
     assert window.post("/trial", trial).status_code == 409

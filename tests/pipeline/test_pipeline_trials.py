@@ -3,15 +3,17 @@
 import datetime
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from prism import INSIDE_ERROR_MM, prism_row
 
 from cradle.errors import InputError
 from cradle.geometry.ring import size
 from cradle.pipeline import cut_pieces
-from cradle.pipeline.clearances import ring_clearances_mm
+from cradle.pipeline.clearances import asked_clearance, ring_clearances_mm
 from cradle.pipeline.steps import Steps
 from cradle.pipeline.trials import kept_trials, with_trial, without_last_trial
+from cradle.project.convert import AUTO
 from cradle.project.trial_log import MOST_TRIALS, Outcome, Trial, TrialPiece
 
 DAY = datetime.date(2026, 5, 17)
@@ -78,6 +80,25 @@ def test_a_piece_that_does_not_go_in_widens_the_next_and_one_that_is_loose_narro
     loose = with_trial(project, replace(PIECE, seen=Outcome.LOOSE, clearance_mm=0.1), earlier=())
     assert loose.after.corrections_mm[0] < -0.01
     assert kept_trials(project, earlier=()).rings_mm == (0.3, 0.4, 0.5)
+
+
+@pytest.mark.parametrize(
+    ("seen", "way"), [(Outcome.NO_GO, 1), (Outcome.TIGHT, 1), (Outcome.GOOD, -1), (Outcome.LOOSE, -1)]
+)
+def test_the_gaps_told_are_those_that_the_next_holder_gets(project, seen, way):
+    """Where the clearance is chosen anew, by things as they are now believed to be: it was said to stay as it is."""
+    (model,) = prism_row().things
+    chosen = replace(project, fit=replace(project.fit, clearance_mm=AUTO, between_mm=AUTO))
+    steps = Steps(model=lambda project, **_: replace(model, project=project))
+    holder = Trial(date=DAY, piece=TrialPiece.HOLDER, seen=seen)
+    update = with_trial(chosen, holder, earlier=(), steps=steps)
+    (at_low, between) = update.gaps
+    assert (at_low.section, between.section) == ("low", None)
+    for learned, told in ((update.before, "before_mm"), (update.after, "after_mm")):
+        asked = asked_clearance(replace(model, project=chosen, learned=learned)).in_file.held()
+        assert getattr(at_low, told) == pytest.approx(float(asked.at(np.array([3.0]))[0]))
+        assert getattr(between, told) == pytest.approx(asked.greatest_mm)
+    assert way * (at_low.after_mm - at_low.before_mm) > 0.005
 
 
 def test_rings_at_hand_are_those_cut_before_those_noted_and_those_cut_now(project):

@@ -2,7 +2,7 @@
 import {button, exact, h, sentence, short} from "./dom.js";
 import {group, row, small} from "./layout.js";
 
-export function trialResults({trials, learned, findings}, note) {
+export function trialResults({trials, learned, gaps, findings}, note) {
   const taken = [
     h("ul", {}, trials.map((t) => h("li", {}, trialWords(t)))),
     button("Take the last one back", () => note(null)),
@@ -10,7 +10,7 @@ export function trialResults({trials, learned, findings}, note) {
   return [
     readingForm(note),
     ...(trials.length
-      ? [...taken, whatChanges(learned)]
+      ? [...taken, whatChanges(learned, gaps)]
       : [small("No trial is noted yet.")]),
     h("ul", {class: "findings"}, findings.map((words) => h("li", {class: "warn"}, sentence(words)))),
   ];
@@ -43,22 +43,31 @@ function readingForm(note) {
   );
 }
 
-function whatChanges({corrections, ...inside}) {
-  const {inside_error_after_mm: now, inside_error_after_spread_mm: spread} = inside,
-    nothing = now === inside.inside_error_before_mm && spread === inside.inside_error_before_spread_mm;
-  if (nothing && corrections.every((one) => one.gap_mm === 0))
+function whatChanges(learned, gaps) {
+  const inside = (mm, spread) => `${short(mm, 3)} ± ${short(spread, 3)}`,
+    gap = (mm) => mm.toFixed(2),
+    changes = [
+      [
+        "the printer's inside error",
+        inside(learned.inside_error_before_mm, learned.inside_error_before_spread_mm),
+        inside(learned.inside_error_after_mm, learned.inside_error_after_spread_mm),
+      ],
+      ...gaps.map((one) => [one.where, gap(one.before_mm), gap(one.after_mm)]),
+    ];
+  if (changes.every(([, before, after]) => before === after))
     return h("p", {}, "The next holder stays as it is: by the measurements, that was to be expected.");
-  const line = (name, value) => h("tr", {}, h("th", {scope: "row"}, name), h("td", {}, value)),
-    signed = (mm) => `${mm >= 0 ? "+" : ""}${short(mm, 3)}`;
+  const head = (words) => h("th", {scope: "col"}, words);
   return h(
     "table",
     {},
     h("caption", {}, "What changes in the next holder, mm per side"),
+    h("thead", {}, h("tr", {}, h("td"), head("before"), head("after"))),
     h(
       "tbody",
       {},
-      line("the printer's inside error", `${short(now, 3)} ± ${short(spread, 3)}`),
-      corrections.map((one) => line(`gap added at ${one.section}`, signed(one.gap_mm))),
+      changes.map(([what, before, after]) =>
+        h("tr", {}, h("th", {scope: "row"}, what), h("td", {}, before), h("td", {}, after)),
+      ),
     ),
   );
 }
