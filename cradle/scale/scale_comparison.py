@@ -33,14 +33,14 @@ def compared(
     where = picture.file
     off = [abs(measured_difference(used, other)[0]) for other in others]
     yield from (
-        _disagreement(used, other, _trusted_because(used, members, other, spec), where)
+        _disagreement(used, other, spec, because=_trusted_because(used, members, other, spec), where=where)
         for other, own in zip(others, off, strict=True)
         if own > DISAGREE
     )
     confirmed = len(members) > 1 or any(own <= DISAGREE for own in off)
     if used.kind is ScaleKind.BANK_CARD and not confirmed:
         yield _card_alone(used, where)
-    if used.kind is ScaleKind.TAG:
+    if used.kind is ScaleKind.TAG and not others:
         yield _tag_alone(used, picture)
 
 
@@ -75,7 +75,7 @@ def _trusted_because(used: Scale, members: Sequence[Scale], other: Scale, spec: 
     return f"a {used.kind.named} is trusted more than a {other.kind.named}"
 
 
-def _disagreement(used: Scale, other: Scale, because: str, where: str) -> Finding:
+def _disagreement(used: Scale, other: Scale, spec: PictureSource, *, because: str, where: str) -> Finding:
     off, length = measured_difference(used, other)
     more = "larger" if off > 0 else "smaller"
     over = f", {abs(off) * length:.2f} mm over {length:.0f} mm" if np.isfinite(length) else ""
@@ -84,6 +84,7 @@ def _disagreement(used: Scale, other: Scale, because: str, where: str) -> Findin
         f"by the {used.told} sizes are {100 * abs(off):.2f} % {more} than by the {other.told}{over};"
         f" the {used.kind.named} was used because {because}",
         "check with calipers"
+        + ("" if spec.scale is ScaleFrom.AUTO else ', or have the scale found (scale = "auto")')
         + ("; all is well if what looks like a card is none" if other.kind is ScaleKind.BANK_CARD else ""),
         where=where,
         **in_unit("%", 100 * abs(off), limit=100 * DISAGREE),

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from enum import Enum, auto
+from itertools import permutations
 from typing import Final
 
 import numpy as np
 
 from cradle.errors import SectionError
 from cradle.noun import record
-from cradle.project.section import DrawingSource
+from cradle.project.picture import PictureSource
+from cradle.project.section import DrawingSource, Source
 from cradle.sections.axis_words import SIZES
 from cradle.sections.laid import Laid
 from cradle.sections.sizes import Readings, Sizes
@@ -22,6 +24,8 @@ _IMPOSSIBLE_SPREADS: Final = 6.0
 """Of a small outline it is no tracing error only beyond this many spreads of its width or depth."""
 _RESOLUTIONS: Final = (300, 72, 96, 600, 150, 200, 400, 1200)
 """Dots per inch that scanners and drawing programs assume, likeliest first."""
+_MISTAKEN_RESOLUTIONS: Final = tuple(permutations(_RESOLUTIONS, 2))
+"""That of a scan, and the one it may be taken for; likeliest first."""
 _NEAR: Final = 0.03
 """A factor this near a known one is taken for it."""
 _ROUGHLY: Final = 0.08
@@ -138,13 +142,13 @@ def slips(laid: Laid, *, sizes: Sizes, trace_mm: float) -> tuple[Slip, ...]:
     return found
 
 
-def refused(slip: Slip, *, where: str, sizes: Sizes) -> SectionError:
-    """The error for an outline and readings that no tracing brings together."""
+def refused(slip: Slip, *, where: str, sizes: Sizes, source: Source) -> SectionError:
+    """The error for an outline from this source and readings that no tracing brings together."""
     if not _off(sizes):
         message = "the outline, {:.2f} × {:.2f} mm, is far from the size of its neighbours".format(
             *sizes.traced_mm
         )
-        return SectionError(message, where=where, hint=_remedy(slip, sizes=sizes, off=False))
+        return SectionError(message, where=where, hint=_remedy(slip, sizes=sizes, source=source, off=False))
     told = [
         f"the {word} is {traced:.2f} mm as traced, but {reading:.2f} mm "
         f"{'by profiles or views' if read is None else 'with calipers'} ({100 * reading / traced:.4g} %)"
@@ -155,7 +159,9 @@ def refused(slip: Slip, *, where: str, sizes: Sizes) -> SectionError:
     ]
     by_sides = f"; else check {_SIDES}" if sizes.read_mm == (None, None) else ""
     message = f"{'; '.join(told)}: too much for a tracing error"
-    return SectionError(message, where=where, hint=_remedy(slip, sizes=sizes, off=True) + by_sides)
+    return SectionError(
+        message, where=where, hint=_remedy(slip, sizes=sizes, source=source, off=True) + by_sides
+    )
 
 
 def _off(sizes: Sizes) -> bool:
@@ -166,7 +172,9 @@ def _off(sizes: Sizes) -> bool:
     )
 
 
-def _remedy(slip: Slip, *, sizes: Sizes, off: bool) -> str:
+def _remedy(slip: Slip, *, sizes: Sizes, source: Source, off: bool) -> str:
+    if slip.kind is SlipKind.SCALE and isinstance(source, PictureSource):
+        return _picture_scale(slip.size)
     if slip.kind is SlipKind.SCALE:
         return likely_scale(slip.size) or _UNKNOWN_SCALE
     if slip.kind is SlipKind.MISREAD:
@@ -194,6 +202,10 @@ def _unit_of(read: float, *, drawn_mm: float) -> str | None:
 _UNKNOWN_SCALE: Final = (
     "check the drawing's resolution and unit, and that the readings were taken at this height"
 )
+_PICTURE_SCALE: Final = (
+    "leave out what is said of the picture's scale where a ruler, a card or the capture sheet lies beside the piece, "
+    "and check that the readings were taken at this height"
+)
 _SIDES: Final = (
     "the profiles, or the views: from which side they show the thing, that it stands upright in them, "
     "and how far the lens was (distance)"
@@ -210,6 +222,18 @@ _REMEDIES: Final = {
     SlipKind.DRAWING_IN_INCHES: 'the drawing is in inches and was read as mm: say unit = "in"',
     SlipKind.DRAWING_IN_CM: 'the drawing is in cm and was read as mm: say unit = "cm"',
 }
+
+
+def _picture_scale(factor: float) -> str:
+    """What most likely made a picture's scale wrong by a factor, with advice."""
+    known = [
+        (
+            placed / scanned,
+            f"as if a scan of {scanned} dpi had been taken for one of {placed}: say dpi = {scanned}, or ",
+        )
+        for scanned, placed in _MISTAKEN_RESOLUTIONS
+    ]
+    return _nearest(factor, known, within=_NEAR) + _PICTURE_SCALE
 
 
 def likely_scale(factor: float) -> str:
@@ -231,9 +255,7 @@ def likely_scale(factor: float) -> str:
             f"as if a {scanned}-dpi scan had been placed at {placed} dpi: "
             f"scale the drawing to {100 * placed / scanned:.4g} %",
         )
-        for scanned in _RESOLUTIONS
-        for placed in _RESOLUTIONS
-        if scanned != placed
+        for scanned, placed in _MISTAKEN_RESOLUTIONS
     ]
     known += [
         (

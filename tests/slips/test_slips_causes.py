@@ -35,8 +35,6 @@ from cradle.project.side import Side
 from cradle.sections.posterior import ReadingKind
 from cradle.sections.profiles import Profiles
 from cradle.sections.reading_spreads import ExtentSpread
-from cradle.sections.sizes import Sizes
-from cradle.slips.causes import Slip, SlipKind, likely_scale, refused
 from cradle.views.views import Seen
 
 
@@ -205,32 +203,6 @@ def test_one_misread_profile_point_is_told_and_not_averaged_in():
 
 
 @pytest.mark.parametrize(
-    ("factor", "words"),
-    [
-        (96 / 300, "300-dpi scan had been placed at 96 dpi"),
-        (
-            96 / 72,
-            "points, 72 to the inch, had been read as px, 96 to the inch: scale the drawing to 133.3 %",
-        ),
-        (72 / 96, "96-dpi scan had been placed at 72 dpi"),
-        (25.4, "in inches"),
-        (1 / 25.4, "calipers read inches"),
-        (10.0, "in cm"),
-        (0.1, "readings are in cm"),
-        (25.4 / 300, "pixels of a 300-dpi scan had been read as mm"),
-        (25.4 / 96, "read as px"),
-    ],
-)
-def test_known_factors_are_named(factor, words):
-    # common practice, no source: scanners' and drawing programs' usual resolutions
-    assert words in likely_scale(factor * 1.003)
-
-
-def test_an_unknown_factor_names_no_cause():
-    assert likely_scale(1.21) == ""
-
-
-@pytest.mark.parametrize(
     ("read", "by", "check"), [(False, "profiles or views", "distance"), (True, "calipers", "readings")]
 )
 def test_a_size_that_no_tracing_explains_is_told_by_what_said_so(read, by, check):
@@ -240,17 +212,6 @@ def test_a_size_that_no_tracing_explains_is_told_by_what_said_so(read, by, check
         placed([1.21 * rings[0], *rings[1:]], given, profiles=sides(rings))
     assert by in str(caught.value)
     assert check in caught.value.hint
-
-
-@pytest.mark.parametrize(
-    ("read_mm", "too_much"), [((63.58, None), False), ((63.58, 120.1), True), ((None, None), False)]
-)
-def test_only_a_size_that_is_off_is_said_to_be_too_much_for_a_tracing_error(read_mm, too_much):
-    sizes = Sizes(traced_mm=(63.77, 50.79), read_mm=read_mm, seen_mm=(None, None))
-    error = refused(Slip(kind=SlipKind.HALF_OUTLINE, cost=7.0, drawing=(1.0, 2.0)), where="low", sizes=sizes)
-    assert ("too much for a tracing error" in str(error)) is too_much
-    assert ("give width and depth" in error.hint) is not too_much
-    assert "half = true" in error.hint
 
 
 @pytest.mark.parametrize("per_side_mm", [-0.6, 0.8])
