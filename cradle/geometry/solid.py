@@ -187,7 +187,7 @@ def thinned_solid(body: Solid, *, within_mm: float, where: str) -> Solid:
 
 
 def lightened(body: Solid, *, within_mm: float) -> Solid:
-    """The solid with fewer triangles, its surface moved by at most ``within_mm``: to look at only, it may have voids."""
+    """The solid with fewer triangles, its surface moved by at most ``within_mm``; it may have voids where slits closed."""
     return Solid(_kernel(body).simplify(within_mm))
 
 

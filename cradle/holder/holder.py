@@ -11,7 +11,16 @@ from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.mesh import TriMesh, bounds_mm, surface_area_mm2
 from cradle.geometry.planar import Region, offset
-from cradle.geometry.solid import Solid, difference, mesh_of, moved, pieces, union, volume_mm3
+from cradle.geometry.solid import (
+    Solid,
+    difference,
+    lightened,
+    mesh_of,
+    moved,
+    pieces,
+    union,
+    volume_mm3,
+)
 from cradle.holder.block import block_plan, block_solid
 from cradle.holder.opening import Opening
 from cradle.holder.openings import make_openings
@@ -22,6 +31,7 @@ from cradle.pocket.pocket import Pocket
 from cradle.project.block import BlockSpec, PlateSpec
 from cradle.project.opening import FeetSpec, OpeningSpec, Through
 from cradle.project.printer import PrinterSpec
+from cradle.tolerances import TOLERANCES
 
 PrintFromStand = NewType("PrintFromStand", np.ndarray[Any, np.dtype[np.float64]])
 """A ``(4, 4)`` matrix, mm, from the stand frame to the print frame."""
@@ -147,7 +157,8 @@ def make_holder(
     mouth = [] if cavity.mouth is None else [cavity.mouth]
     cuts = [cavity.solid, *mouth, *(cut for opening in made for cut in opening.cuts)]
     rest = difference(whole, [moved(cut, (0, 0, lift)) for cut in cuts], where="holder")
-    solid = _in_one_part(rest, openings=made, line_mm=line_mm)
+    clean = lightened(rest, within_mm=TOLERANCES.duplicate_mm)  # cuts leave slivers where they cross edges
+    solid = _in_one_part(clean, openings=made, line_mm=line_mm)
     return Holder(
         mesh=mesh_of(solid),
         solid=solid,
@@ -163,7 +174,7 @@ def make_holder(
 
 
 def _in_one_part(rest: Solid, *, openings: Sequence[Opening], line_mm: float) -> Solid:
-    """What is left of the block, without crumbs.
+    """What is left of the block, without crumbs and without voids where slits closed.
 
     Raises
     ------

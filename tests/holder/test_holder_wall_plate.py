@@ -140,7 +140,7 @@ def test_pocket_and_mouth_keep_clear_of_the_plate(tile):
     holder = built(tile, plate(width=WIDE, height=60.0, thickness_mm=5.0))
     for cut in (tile.solid, tile.mouth):
         seat = solids.moved(cut, (0, 0, holder.lift_mm))
-        assert solids.overlap_mm3(holder.solid, seat) == pytest.approx(0, abs=1e-6)
+        assert solids.overlap_mm3(holder.solid, seat) == pytest.approx(0, abs=1e-4)
     assert solids.overlap_mm3(plain.solid, holder.solid) == pytest.approx(volume_mm3(plain.mesh), rel=1e-6)
 
 
