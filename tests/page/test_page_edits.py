@@ -270,6 +270,20 @@ def test_what_was_unfolded_and_held_stays_so_when_the_form_grows(tub, visit):
     assert person.undo() == "drain added"
 
 
+@pytest.mark.parametrize(("kind", "lacks"), [("notch", "depth"), ("screw", "screw")])
+def test_what_a_new_opening_still_lacks_is_not_folded_away(kind, lacks, tub, visit):
+    """One of several keys may be given, so that none of them counts as a usual one."""
+    person = visit(tub, drops=NO_HOLDER)
+    person.go("holder")
+    person.page.click("#controls summary:has-text('Openings')")
+    person.page.select_option('[aria-label="kind of opening"]', kind)
+    person.press("Add this opening")
+    place = f'[data-key="opening[1].{lacks}"]'
+    person.until("the opening", f"document.querySelector('{place}') !== null")
+    assert person.page.is_visible(place)
+    assert "still to be given" in person.words(place)
+
+
 @pytest.mark.slow
 def test_what_is_being_built_is_told_and_can_be_stopped(tub, visit):
     person = visit(tub)

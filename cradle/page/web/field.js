@@ -156,7 +156,7 @@ export class Field {
 
   show(problems) {
     const wrong = problems.filter((p) => p.found !== "missing");
-    this.needed.textContent = this.spec.required && wrong.length < problems.length ? "still to be given" : "";
+    this.needed.textContent = wrong.length < problems.length ? "still to be given" : "";
     this.error.textContent = reasons(wrong);
     this.named.setAttribute("aria-invalid", String(wrong.length > 0));
   }

@@ -3,9 +3,9 @@ import {button, h} from "./dom.js";
 import {Field} from "./field.js";
 import {group} from "./layout.js";
 
-// The fields of a table: the usual ones open, the rare ones folded. Of the options "open" names rare keys that are open
-// all the same, "unfold" opens the others where one is used, "more" heads them; "each" tells a field's own options by
-// its spec, and "of" what the table belongs to.
+// The fields of a table: the usual ones open, the rare ones folded unless one is missing or mistaken. Of the options
+// "open" names rare keys that are open all the same, "unfold" opens the others where one is used, "more" heads them;
+// "each" tells a field's own options by its spec, and "of" what the table belongs to.
 export function tableForm(desk, prefix, fields, options = {}) {
   const all = [];
   const make = (spec) => {
@@ -19,7 +19,7 @@ export function tableForm(desk, prefix, fields, options = {}) {
   const first = fields.filter((f) => !f.rare || (options.open || []).includes(f.key));
   const rare = fields.filter((f) => !first.includes(f));
   const used = rare.some((f) => desk.value(`${prefix}.${f.key}`) !== undefined),
-    refused = rare.some((f) => desk.refusals.of(`${prefix}.${f.key}`));
+    asked = rare.map((f) => `${prefix}.${f.key}`).some((key) => desk.refusals.of(key) || desk.problemsAt(key).length);
   const element = h(
     "div",
     {},
@@ -27,7 +27,7 @@ export function tableForm(desk, prefix, fields, options = {}) {
     rare.length
       ? group(
           options.more || `More (${rare.length})`,
-          refused || (used && options.unfold),
+          asked || (used && options.unfold),
           h("div", {class: "fields"}, rare.map(make)),
         )
       : null,

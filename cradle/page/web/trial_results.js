@@ -44,7 +44,7 @@ function readingForm(note) {
 }
 
 function whatChanges(learned, gaps) {
-  const inside = (mm, spread) => `${short(mm, 3)} ± ${short(spread, 3)}`,
+  const inside = (mm, spread) => `${short(mm, 3)}\u00a0±\u00a0${short(spread, 3)}`,
     gap = (mm) => mm.toFixed(2),
     changes = [
       [
