@@ -58,7 +58,10 @@ def _smaller(x: float, y: float, *, project: Project, pockets: int) -> str:
     advice = f"make {listed(['the wall', *what], 'or')} smaller"
     if pockets == 1:
         return advice
-    return f"{advice}, or the gap between the things; turn long ones (turn = 90 in each of their sections), or put fewer into the row"
+    return (
+        f"{advice}, or the gap between the things; turn long ones (turn = 90 in each of their sections, and width and depth "
+        "beside a drawing or picture exchanged), or put fewer into the row"
+    )
 
 
 def _lies_on(x: float, y: float, *, bed_mm: tuple[float, float]) -> bool:

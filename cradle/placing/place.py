@@ -270,7 +270,7 @@ def _right_way_round(
         spread=spread,
     )
     refusals = {
-        one.where: refused(way.slip, where=one.where, sizes=its, source=one.spec.source)
+        one.where: refused(way.slip, sizes=its, spec=one.spec, where=one.where)
         for one, way, its in zip(drawn, ways, sizes, strict=True)
         if way.slip is not None
     }

@@ -12,7 +12,7 @@ import numpy as np
 from cradle.errors import SectionError
 from cradle.noun import record
 from cradle.project.picture import PictureSource
-from cradle.project.section import DrawingSource, Source
+from cradle.project.section import DrawingSource, SectionSpec
 from cradle.sections.axis_words import SIZES
 from cradle.sections.laid import Laid
 from cradle.sections.sizes import Readings, Sizes
@@ -142,13 +142,13 @@ def slips(laid: Laid, *, sizes: Sizes, trace_mm: float) -> tuple[Slip, ...]:
     return found
 
 
-def refused(slip: Slip, *, where: str, sizes: Sizes, source: Source) -> SectionError:
-    """The error for an outline from this source and readings that no tracing brings together."""
+def refused(slip: Slip, *, sizes: Sizes, spec: SectionSpec, where: str) -> SectionError:
+    """The error for an outline and readings of a section that no tracing brings together."""
     if not _off(sizes):
         message = "the outline, {:.2f} × {:.2f} mm, is far from the size of its neighbours".format(
             *sizes.traced_mm
         )
-        return SectionError(message, where=where, hint=_remedy(slip, sizes=sizes, source=source, off=False))
+        return SectionError(message, where=where, hint=_remedy(slip, sizes=sizes, spec=spec, off=False))
     told = [
         f"the {word} is {traced:.2f} mm as traced, but {reading:.2f} mm "
         f"{'by profiles or views' if read is None else 'with calipers'} ({100 * reading / traced:.4g} %)"
@@ -159,9 +159,7 @@ def refused(slip: Slip, *, where: str, sizes: Sizes, source: Source) -> SectionE
     ]
     by_sides = f"; else check {_SIDES}" if sizes.read_mm == (None, None) else ""
     message = f"{'; '.join(told)}: too much for a tracing error"
-    return SectionError(
-        message, where=where, hint=_remedy(slip, sizes=sizes, source=source, off=True) + by_sides
-    )
+    return SectionError(message, where=where, hint=_remedy(slip, sizes=sizes, spec=spec, off=True) + by_sides)
 
 
 def _off(sizes: Sizes) -> bool:
@@ -172,8 +170,10 @@ def _off(sizes: Sizes) -> bool:
     )
 
 
-def _remedy(slip: Slip, *, sizes: Sizes, source: Source, off: bool) -> str:
-    if slip.kind is SlipKind.SCALE and isinstance(source, PictureSource):
+def _remedy(slip: Slip, *, sizes: Sizes, spec: SectionSpec, off: bool) -> str:
+    if slip.kind is SlipKind.EXCHANGED and (spec.turn_deg or 0.0) % 180 == 90:
+        return _TURNED
+    if slip.kind is SlipKind.SCALE and isinstance(spec.source, PictureSource):
         return _picture_scale(slip.size)
     if slip.kind is SlipKind.SCALE:
         return likely_scale(slip.size) or _UNKNOWN_SCALE
@@ -209,6 +209,9 @@ _PICTURE_SCALE: Final = (
 _SIDES: Final = (
     "the profiles, or the views: from which side they show the thing, that it stands upright in them, "
     "and how far the lens was (distance)"
+)
+_TURNED: Final = (
+    "width and depth are swapped: give those of the outline as it lies when turned, or leave out its turn"
 )
 _REMEDIES: Final = {
     SlipKind.EXCHANGED: "width and depth are swapped: set turn = 90 or -90, or swap the readings",

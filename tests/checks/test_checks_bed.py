@@ -32,7 +32,7 @@ def test_a_holder_larger_than_the_bed_fails_unless_a_quarter_turn_helps():
         ((190, 107, 50), 1, {"block": BlockSpec(depth_mm=107)}, "make the wall or the block's own depth smaller"),
         ((190, 107, 50), 1, {"plate": PlateSpec(width_mm=190)}, "make the wall or the plate smaller"),
         ((190, 107, 50), 1, {"block": BlockSpec(flare_mm=4)}, "make the wall or the flare smaller"),
-        ((190, 107, 50), 3, {}, "make the wall smaller, or the gap between the things; turn long ones"),
+        ((190, 107, 50), 3, {}, "make the wall smaller, or the gap between the things; turn long ones (turn = 90 in each of their sections, and width and depth"),
         ((90, 90, 150), 1, {}, "make the block lower"),
         ((90, 90, 150), 1, {"plate": PlateSpec(width_mm=90)}, "make the block or the plate lower"),
     ],
