@@ -57,6 +57,24 @@ def test_nothing_is_told_of_a_stack_in_order_or_of_one_wrong_reading():
     assert "swapped" not in str(refused.value)
 
 
+def test_sheets_of_a_flat_thing_that_lie_askew_are_not_told_to_be_swapped():
+    """Turned by a degree, each had the depth that was read of the other."""
+    flat = np.array([[-31.0, -4.0], [31.0, -4.0], [31.0, 4.0], [-31.0, 4.0]])
+    lies, drawn = (2.0, 1.0, 1.5), (1.0, 2.0, 1.5)
+    specs = [
+        SectionSpec(
+            name=f"s{i}",
+            height_mm=3 + 5.0 * i,
+            source=DrawingSource(path="a.svg"),
+            width_mm=float(width),
+            depth_mm=float(depth),
+        )
+        for i, (width, depth) in enumerate(size(turned(flat, angle_deg=deg)) for deg in lies)
+    ]
+    found = placed([outline(turned(flat, angle_deg=deg)) for deg in drawn], specs=specs).findings
+    assert not [f for f in found if f.code.endswith("-swapped")]
+
+
 @pytest.mark.parametrize("axis", [0, 1])
 @pytest.mark.parametrize(("one", "other", "refused"), [(0, 1, False), (0, 2, True)])
 def test_two_readings_given_to_one_another_s_sections_are_told_as_that(one, other, refused, axis):
