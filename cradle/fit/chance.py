@@ -31,6 +31,8 @@ _PLAY_DIRECTIONS: Final = 12
 """Directions of shift along which play is looked for."""
 _FELT_MM: Final = 0.05
 """A turn that moves the skin by less than this is not felt: half of what an unknown printer's inside walls are off by."""
+_TOLD: Final = 0.1
+"""Shifts, mm, and turns, degrees, are told to this."""
 _LOOSE: Final = 0.95
 """The play told is the quantile at this share of the things that fit."""
 
@@ -85,6 +87,11 @@ class Chance:
         needed = float(np.quantile(self.tightness_mm, chance, method="higher")) + self.least_mm
         taken = max(float(rounded_up(np.array(needed))), 0.0)
         return taken if taken <= self.curve[-1][0] else None
+
+    @property
+    def is_held_still(self) -> bool:
+        """Whether the thing can neither shift nor turn, as far as that is told."""
+        return self.play_mm < _TOLD / 2 and (self.turns_alike or self.play_deg < _TOLD / 2)
 
     @property
     def play_words(self) -> str:

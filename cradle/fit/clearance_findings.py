@@ -232,7 +232,9 @@ def why_chosen(model: FitModel, advice: Advice, measuring: Measuring, *, goal: f
         f"a clearance of {_by_section(model, advice.asked)} gives a chance of fit of {percent(advice.chance.chance)}; most of it "
         f"allows for {PLAIN_WORDS[cause.spread]}; the tightest place is most often at {cause.height_mm:.1f} mm "
         f"({cause.where}); the thing may then {advice.chance.play_words}",
-        f"to hold it closer, {measuring.words}" if measuring.helps else "",
+        f"to hold it closer, {measuring.words}"
+        if measuring.helps and not advice.chance.is_held_still
+        else "",
         section_mm=measuring.section_mm,
         where="fit.clearance",
         **in_mm(advice.asked.least_mm),

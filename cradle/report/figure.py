@@ -30,6 +30,21 @@ def svg_element(
     )
 
 
+_TALLEST: Final = 1.25 * WIDTH
+"""What fills the width is drawn no taller: a long outline would fill several screens."""
+
+
+def fitting_scale(wide_mm: float, tall_mm: float, *, room: float) -> float:
+    """Figure units per mm at which a drawing fills the room from left to right, unless that would make it very tall.
+
+    Examples
+    --------
+    >>> fitting_scale(60.0, 45.0, room=300.0), fitting_scale(20.0, 170.0, room=300.0)
+    (5.0, 2.5)
+    """
+    return min(room / wide_mm, _TALLEST / tall_mm)
+
+
 class Figure:
     """Pieces of one SVG element.
 
@@ -42,7 +57,7 @@ class Figure:
     margins : (float, float, float, float)
         Room left, right, above and below for words, in figure units.
     scale : float, optional
-        Figure units per mm; by default the drawing fills the width.
+        Figure units per mm; by default `fitting_scale`.
     """
 
     def __init__(
@@ -56,10 +71,11 @@ class Figure:
     ) -> None:
         left, right, above, below = margins
         self._room = WIDTH - left - right
-        self.scale = scale if scale is not None else self._room / (high_mm[0] - low_mm[0])
-        spare = (self._room - self.scale * (high_mm[0] - low_mm[0])) / 2
+        wide, tall = high_mm[0] - low_mm[0], high_mm[1] - low_mm[1]
+        self.scale = scale or fitting_scale(wide, tall, room=self._room)
+        spare = (self._room - self.scale * wide) / 2
         self._x0, self._y1 = left + spare - self.scale * low_mm[0], above + self.scale * high_mm[1]
-        self.height = above + self.scale * (high_mm[1] - low_mm[1]) + below
+        self.height = above + self.scale * tall + below
         self._title = title
         self._parts: list[str] = []
 

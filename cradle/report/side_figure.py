@@ -17,7 +17,7 @@ from cradle.geometry.solid import Solid, solid, transformed
 from cradle.holder.holder import Holder, PrintFromThing
 from cradle.names import shortened
 from cradle.noun import noun
-from cradle.report.figure import WIDTH, Figure
+from cradle.report.figure import WIDTH, Figure, fitting_scale
 from cradle.result.seated_thing import SeatedThing
 
 _LINE: Final = 13.0
@@ -41,8 +41,8 @@ def side_figures(thing: SeatedThing, *, holder: Holder, views: Sequence[View]) -
     body = solid(thing.model.body.mesh)
     front = _side(thing, body, view=views[0], places=places)
     right = _side(thing, body, view=views[1], places=places[:1])
-    widest = max(float(np.ptp(side.every[:, 0])) for side in (front, right))
-    scale = (WIDTH - _MARGINS[0] - _MARGINS[1]) / widest
+    widest, tallest = np.max([np.ptp(side.every, axis=0) for side in (front, right)], axis=0)
+    scale = fitting_scale(widest, tallest, room=WIDTH - _MARGINS[0] - _MARGINS[1])
     return [
         ("From the front", _figure(thing, front, seen=SeenFrom.FRONT, scale=scale)),
         (

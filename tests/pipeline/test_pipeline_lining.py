@@ -81,6 +81,19 @@ def test_that_no_clearance_is_added_to_a_thick_lining_is_said_so():
     assert told.message == f"{words} at the sections"
 
 
+def test_a_thing_that_its_lining_holds_still_is_not_to_be_held_closer():
+    """It was told to shift by 0.0 mm, and how to hold it closer."""
+    loose, held = (
+        one
+        for lined in ("", "\nlining = 0.92")
+        for one in made(f'clearance = "auto"\nbetween = "auto"{lined}').findings
+        if one.code == "clearance-chosen"
+    )
+    assert "to hold it closer" in loose.advice
+    assert "shift by 0.0 mm" in held.message
+    assert held.advice == ""
+
+
 def test_rings_are_not_lined_and_bracket_the_lining_pressed():
     model = model_thing(tub("clearance = 0.3\nlining = 1.0"))
     assert ring_clearances_mm(model) == (0.25, 0.45, 0.8)

@@ -11,6 +11,7 @@ import shapely
 from made_demos import made_demo
 
 from cradle.drawing.holder_views import cuts_of, holder_views
+from cradle.geometry.arrays import frozen
 from cradle.geometry.mesh import TriMesh, edge_statistics, volume_mm3
 from cradle.geometry.planar import region_even_odd
 from cradle.geometry.ring import resample, size
@@ -75,6 +76,19 @@ def paths_of(svg, kind):
     found = [e.get("d") for e in ElementTree.fromstring(svg).iter() if e.get("class") == kind]
     trails = [trail for d in found for trail in d.split("M")[1:]]
     return [np.array(re.findall(r"[-\d.]+", trail), dtype=float).reshape(-1, 2) for trail in trails]
+
+
+def test_a_long_outline_fills_no_more_than_a_screen():
+    """A slot of 18 x 122 mm was drawn seven times as tall as wide; what is drawn stays in the middle."""
+    own = made_demo("ocarina").own
+    slot = replace(own.model.sections[0], points_mm=frozen(own.model.sections[0].points_mm * [0.2, 2.0]))
+    ((_, svg),) = section_figures(replace(own, model=replace(own.model, sections=(slot,))))
+    _, _, width, height = map(float, ElementTree.fromstring(svg).get("viewBox").split())
+    assert height < 1.5 * width
+    (thing,) = paths_of(svg, "thing")
+    wide, deep = np.ptp(thing, axis=0)
+    assert deep / wide == pytest.approx(np.divide(*size(slot.points_mm)[::-1]), rel=0.01)
+    assert thing[:, 0].mean() == pytest.approx(width / 2, abs=0.06 * width)
 
 
 @pytest.mark.parametrize("name", ["ocarina", "nozzle", "pair"])
