@@ -150,11 +150,11 @@ def placing_table(sections: Sequence[Section], posterior: Posterior) -> str:
             section.name,
             f"{x:z.2f} ± {sx:.2f}",
             f"{y:z.2f} ± {sy:.2f}",
-            f"{np.degrees(turn):z.1f} ± {np.degrees(st):.1f}",
+            f"{section.turn_deg:z.1f} ± {np.degrees(st):.1f}",
             _WORDS[kind] if kind is not None else "nothing",
         ]
-        for section, (x, y, turn), (sx, sy, st), kind in zip(
-            sections, estimate[:, :3], spreads[:, :3], decided, strict=True
+        for section, (x, y), (sx, sy, st), kind in zip(
+            sections, estimate[:, :2], spreads[:, :3], decided, strict=True
         )
     ]
     words = (

@@ -36,19 +36,21 @@ def two_sections():
     )
 
 
-def section(name, height_mm):
+def section(name, height_mm, turn_deg=0.0):
     square = frozen([[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]])
-    return Section(name=name, height_mm=height_mm, points_mm=square, traced_mm=(10.0, 10.0))
+    return Section(
+        name=name, height_mm=height_mm, points_mm=square, traced_mm=(10.0, 10.0), turn_deg=turn_deg
+    )
 
 
-SECTIONS = (section("low", 3.0), section("high", 30.0))
+SECTIONS = (section("low", 3.0), section("high", 30.0, turn_deg=94.0))  # 90 of them said in the project
 
 
 def test_each_place_stands_with_its_standard_uncertainty():
     rows = re.findall(r"<tr>(.*?)</tr>", placing_table(SECTIONS, two_sections()))
     cells = [re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", row) for row in rows[1:]]
     assert cells[0][:4] == ["low", "0.00 ± 0.10", "0.00 ± 0.00", "0.0 ± 0.0"]
-    assert cells[1][:4] == ["high", "3.00 ± 0.10", "-1.50 ± 0.50", "4.0 ± 2.0"]
+    assert cells[1][:4] == ["high", "3.00 ± 0.10", "-1.50 ± 0.50", "94.0 ± 2.0"]
     assert [row[4] for row in cells] == ["left profile or view", "being in line with the next section"]
 
 
