@@ -15,11 +15,11 @@ from cradle.errors import HolderError, located
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.planar import Region, region, union
 from cradle.geometry.region_measures import bounds, empty
-from cradle.geometry.shapes import rectangle, rounded_rectangle
+from cradle.geometry.shapes import rectangle
 from cradle.geometry.solid import Solid, cut_regions, difference, extruded, mesh_of, overlap_mm3, transformed
 from cradle.holder.face import PAST_MM, Face
 from cradle.holder.opening import Opening
-from cradle.holder.plate_holes import HoleShape, hole_places, hole_shape
+from cradle.holder.plate_holes import BlockBack, HoleShape, hole_places, hole_shape, plate_outline
 from cradle.holder.screws import LEAST_UNDER_HEAD_MM, countersink
 from cradle.noun import noun
 from cradle.pocket.cavity import Cavity
@@ -30,8 +30,6 @@ from cradle.units import tenths_up
 
 WHERE: Final = "plate"
 """The table of a project that tells of it, for messages."""
-_ARC_STEPS: Final = 24
-"""Chords to a quarter circle of its corners."""
 _MEETS_MM3: Final = 0.01
 """Bodies that share no more than this only touch."""
 
@@ -79,14 +77,12 @@ def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpe
         or has no room for its holes.
     """
     x0, _, x1, back = bounds(plan).tolist()
-    foot, rim = pocket.bottom_mm - block.floor_mm, pocket.top_mm
-    tall = rim - foot if spec.height_mm is None else spec.height_mm
-    middle, top, front = (x0 + x1) / 2, foot + tall, back - spec.thickness_mm
-    _check_size(spec.width_mm, tall, block_mm=(x1 - x0, rim - foot))
-    outline = _outline(spec, middle_mm=middle, foot_mm=foot, top_mm=top)
-    hole = hole_shape(spec)
-    hidden = region(rectangle((x0, foot), (x1, rim)))
-    places = hole_places(spec, hole, middle_mm=middle, foot_mm=foot, plate=region(outline), hidden=hidden)
+    behind = BlockBack(
+        left_mm=x0, right_mm=x1, foot_mm=pocket.bottom_mm - block.floor_mm, rim_mm=pocket.top_mm
+    )
+    tall, front = behind.tall_mm(spec), back - spec.thickness_mm
+    outline, hole = plate_outline(spec, behind), hole_shape(spec)
+    places = hole_places(spec, hole, back=behind)
     face = Face(through=Through.BACK, pocket=pocket, plan=plan, block=block)
     rings = [hole.ring + place for place in places]
     body = _along_y(outline, low_mm=front, high_mm=back, face=face)
@@ -100,8 +96,8 @@ def wall_plate(spec: PlateSpec, *, pocket: Cavity, plan: Region, block: BlockSpe
         places_mm=frozen(places),
         front_mm=front,
         back_mm=back,
-        top_mm=top,
-        rim_mm=rim,
+        top_mm=behind.foot_mm + tall,
+        rim_mm=behind.rim_mm,
         mouth_mm=float(pocket.extent_mm()[3]) + block.lead_in_mm,
         sizes=tuple(_sizes(spec, hole, places, tall_mm=tall)),
     )
@@ -167,16 +163,6 @@ def check_openings(plate: WallPlate, openings: Sequence[Opening], *, plan: Regio
             )
 
 
-def _check_size(wide_mm: float, tall_mm: float, *, block_mm: tuple[float, float]) -> None:
-    if wide_mm > block_mm[0] + 1e-6 or tall_mm > block_mm[1] + 1e-6:
-        return
-    raise HolderError(
-        f"a plate of {wide_mm:.1f} × {tall_mm:.1f} mm hides behind the block,"
-        f" {block_mm[0]:.1f} × {block_mm[1]:.1f} mm",
-        hint="make it wider or higher than the block, so that its screws can be reached",
-    )
-
-
 def _check_under_head(spec: PlateSpec, deep_mm: float) -> None:
     left = spec.thickness_mm - deep_mm
     if left >= LEAST_UNDER_HEAD_MM - 1e-9:
@@ -186,13 +172,6 @@ def _check_under_head(spec: PlateSpec, deep_mm: float) -> None:
         f" {LEAST_UNDER_HEAD_MM:g} mm or more is needed",
         hint=f"make it {tenths_up(deep_mm + LEAST_UNDER_HEAD_MM)} mm thick, or take a smaller screw",
     )
-
-
-def _outline(spec: PlateSpec, *, middle_mm: float, foot_mm: float, top_mm: float) -> Floats:
-    """The plate seen from the front, x and z, counter-clockwise."""
-    half, corner = spec.width_mm / 2, min(spec.corner_mm, top_mm - foot_mm)
-    low, high = np.array([middle_mm - half, foot_mm]), np.array([middle_mm + half, top_mm])
-    return rounded_rectangle(low, high, radii_mm=[0.0, 0.0, corner, corner], steps=_ARC_STEPS)
 
 
 def _along_y(ring: Floats, *, low_mm: float, high_mm: float, face: Face) -> Solid:

@@ -1,6 +1,7 @@
 """The wall plate, measured on the holder's own mesh."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -147,7 +148,7 @@ def test_pocket_and_mouth_keep_clear_of_the_plate(tile):
 REFUSED = [
     (
         plate(width=40.0),
-        r"plate: a plate of 40.0 × 35.5 mm hides behind the block, 53.0 × 35.5 mm; make it wider",
+        r"plate: a plate of 40.0 × 35.5 mm hides behind the block, 53.0 × 35.5 mm, and so do its screws; make the plate's width 7",
     ),
     (
         plate(thickness_mm=3.0),
@@ -187,14 +188,55 @@ def test_the_thickness_that_is_advised_holds_the_screw(tile, screw):
         built(tile, plate(screw=screw, thickness_mm=advised - 0.1))
 
 
-@pytest.mark.parametrize("more", [{}, {"edge_mm": 12.0}, {"hole": PlateHole.KEYHOLE}])
-def test_a_plate_as_wide_as_advised_has_its_screws_beside_the_block(tile, more):
-    with pytest.raises(HolderError, match="the block covers the head of the screw") as told:
-        built(tile, plate(width=60.0, **more))
-    advised = float(re.search(r"make the plate wider, (\S+) mm or more, or higher", str(told.value))[1])
-    assert built(tile, plate(width=advised, **more)).plate is not None
-    with pytest.raises(HolderError, match="the block covers"):
-        built(tile, plate(width=advised - 0.3, **more))
+KEYHOLES = {"hole": PlateHole.KEYHOLE}
+OTHERWISE = {
+    "width": lambda spec, mm: replace(spec, width_mm=mm),
+    "height": lambda spec, mm: replace(spec, height_mm=mm),
+    "edge": lambda spec, mm: replace(spec, edge_mm=mm),
+    "spacing across": lambda spec, mm: replace(spec, spacing_mm=(mm, spec.spacing_mm[1])),
+    "spacing up": lambda spec, mm: replace(spec, spacing_mm=(spec.spacing_mm[0], mm)),
+}
+
+
+@pytest.mark.parametrize(
+    ("spec", "words"),
+    [
+        (plate(width=40.0), {"width", "height"}),
+        (plate(width=60.0), {"width", "height"}),
+        (plate(width=60.0, edge_mm=12.0), {"width", "height"}),
+        (plate(width=76.0, edge_mm=12.0), {"width", "height", "edge"}),
+        (plate(width=2.0), {"width"}),
+        (plate(width=60.0, **KEYHOLES), {"width", "height"}),
+        (plate(height=18.0, **KEYHOLES), {"height"}),
+        (plate(edge_mm=3.0), {"edge"}),
+        (plate(spacing_mm=(60.0, 0.0)), {"spacing across", "height"}),
+        (plate(spacing_mm=(92.0, 0.0)), {"spacing across", "width"}),
+        (plate(spacing_mm=(75.0, 3.0)), {"spacing up"}),
+    ],
+)
+def test_each_size_that_is_advised_is_the_nearest_that_lets_the_plate_have_its_screws(tile, spec, words):
+    """A wider plate was advised where the holes' spacing was given, which no width changes."""
+    with pytest.raises(HolderError) as told:
+        built(tile, spec)
+    now = {"width": spec.width_mm, "height": spec.height_mm or TALL, "edge": spec.edge_mm}
+    now |= dict(zip(("spacing across", "spacing up"), spec.spacing_mm or (None, None), strict=True))
+    ways = re.findall(rf"({'|'.join(OTHERWISE)}) (\d\S*) mm", told.value.hint)
+    assert {word for word, _ in ways} == words
+    for word, mm in ways:
+        assert built(tile, OTHERWISE[word](spec, float(mm))).plate is not None
+        nearer = float(mm) - np.sign(float(mm) - now[word]) * 0.11
+        with pytest.raises(HolderError):
+            built(tile, OTHERWISE[word](spec, nearer))
+
+
+def test_where_no_single_size_does_a_width_is_advised_that_does_with_the_rest_left_out(tile):
+    spec = plate(width=70.0, height=20.0, spacing_mm=(60.0, 0.0), edge_mm=3.0)
+    with pytest.raises(HolderError) as told:
+        built(tile, spec)
+    wide = re.fullmatch(r"leave edge and spacing out, and make the plate's width (\S+) mm", told.value.hint)[
+        1
+    ]
+    assert built(tile, plate(width=float(wide), height=20.0)).plate is not None
 
 
 def test_openings_beside_the_plate_are_free_and_those_into_it_refused(tile):
