@@ -28,6 +28,8 @@ from cradle.noun import noun, record
 from cradle.units import MM_PER
 
 _SECOND_FIRST = {("y", "x"), ("depth", "width")}
+_POLAR = {"angle", "theta", "phi", "radius", "r"}
+"""Headings of a table that was read round a middle."""
 _HEIGHT = ("height", "z", "h", "höhe")
 _WRITTEN = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
 _NUMBER = re.compile(_WRITTEN)
@@ -92,6 +94,12 @@ def read_points(path: Path, *, where: str, unit: str | None = None) -> Drawing:
         With the line of what cannot be read.
     """
     table = read_table(path, where=where, wanted=PLAN)
+    if table.names is not None and _POLAR & {*table.names}:
+        raise CaptureError(
+            f"the columns are {' and '.join(map(_quoted, table.names))}, an outline needs x and y",
+            where=where,
+            hint="reckon them from an angle and a radius: x = radius × cos(angle), y = radius × sin(angle)",
+        )
     points = table.values[:, ::-1] if table.names in _SECOND_FIRST else table.values
     factor, findings = unit_factor(table.unit, given=unit, where=where)
     return Drawing(
@@ -298,12 +306,13 @@ def _numbers(row: str, columns: _Columns, *, where: str) -> tuple[float, ...]:
     """The numbers of a row that stand in the places that count."""
     cells = _cells(row, separator=columns.separator)
     if not max(columns.kept) < len(cells) <= columns.count:
-        many = columns.separator == "," and len(cells) == 2 * columns.count
-        raise CaptureError(
-            f"expected {columns.count} numbers, not {len(cells)}",
-            where=where,
-            hint="with decimal commas, part the columns by a semicolon" if many else columns.wanted.hint,
-        )
+        commas = len(cells) - columns.count if columns.separator == "," else 0
+        hint = columns.wanted.hint
+        if commas == columns.count:
+            hint = "with decimal commas, part the columns by a semicolon"
+        elif 0 < commas < columns.count:
+            hint = f"{hint}; or, where a comma stands in a number, write its decimals with a point"
+        raise CaptureError(f"expected {columns.count} numbers, not {len(cells)}", where=where, hint=hint)
     return tuple(_number(cells[place], columns, where=where) for place in columns.kept)
 
 

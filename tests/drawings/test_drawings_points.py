@@ -99,6 +99,12 @@ def test_a_heading_may_put_y_first(tmp_path):
         ("0,0\n40,1_000\n", "line 2: expected a number"),
         ("0,0\n40,\n", "line 2: expected a number"),
         ("0,0\n\n# x\n40,0,7\n", "line 4: expected 2 numbers, not 3"),
+        ("x,y\n0,0\n40,5,7\n", "line 3: expected 2 numbers, not 3; .* write its decimals with a point"),
+        (
+            "angle,radius\n0,25\n6,26\n",
+            'the columns are "angle" and "radius", an outline needs x and y; reckon',
+        ),
+        ("no,theta,r\n1,0,25\n", "line 1: of 3 columns none is named x and y"),
         ("1,5,2,5\n", "line 1: expected 2 numbers, not 4; with decimal commas"),
         ("x_mm,y_in\n0,0\n", "line 1: the columns have different units, mm and in"),
         ("x,y,z\n0,0\n40,0,1,2\n", "line 3: expected 3 numbers, not 4; name the columns"),
