@@ -18,6 +18,7 @@ from cradle.finding import Finding
 from cradle.geometry.arrays import Floats
 from cradle.names import point_words
 from cradle.noun import noun, record
+from cradle.project.other_words import likely_meant
 
 _LISTED = 8
 """Curves named in one message."""
@@ -94,11 +95,13 @@ def picked(drawing: Drawing, *, layer: str | None, where: str) -> tuple[Curve, .
     found = found or tuple(curve for curve in drawing.aside if name in curve.groups)
     if not found:
         names = sorted({group for curve in curves for group in curve.groups})
+        near = likely_meant(layer, names)
+        meant = f'did you mean "{near}"? ' if near else ""
         there = ", ".join(f'"{name}"' for name in names[:_LISTED]) + (" ..." if len(names) > _LISTED else "")
         raise CaptureError(
             f'found no curve on "{layer}"' + (f" (the drawing also holds {besides})" if besides else ""),
             where=where,
-            hint=f"the drawing has {there}" if names else "the drawing has no named layers",
+            hint=f"{meant}the drawing has {there}" if names else "the drawing has no named layers",
         )
     return found
 

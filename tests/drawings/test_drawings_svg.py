@@ -215,6 +215,9 @@ def test_a_group_or_id_picks_one(tmp_path, layer):
 def test_a_layer_that_is_not_there_is_told_with_those_that_are(tmp_path):
     with pytest.raises(CaptureError, match=r'no curve on "high".*"inner", "low"'):
         read(tmp_path, "a.svg", svg(MM, TWO), layer="high")
+    with pytest.raises(CaptureError, match='did you mean "inner"') as caught:
+        read(tmp_path, "a.svg", svg(MM, TWO), layer="iner")
+    assert "low" in caught.value.hint
 
 
 @pytest.mark.parametrize(
