@@ -23,13 +23,19 @@ from cradle.drawings.flatten import check_span
 from cradle.drawings.point_list import check_count, curve_of_points, in_level
 from cradle.errors import CaptureError, located
 from cradle.geometry.arrays import Floats
-from cradle.names import printable
+from cradle.names import listed, printable
 from cradle.noun import noun, record
 from cradle.units import MM_PER
 
 _SECOND_FIRST = {("y", "x"), ("depth", "width")}
 _POLAR = {"angle", "theta", "phi", "radius", "r"}
 """Headings of a table that was read round a middle."""
+_FEWEST = 3
+"""So few points seldom are an outline."""
+_HARDLY_LONGER = 1.5
+"""A closing step that is longer than others by this factor closes nothing (our own choice)."""
+_LISTED = 2
+"""Outlines of which the lines are told."""
 _HEIGHT = ("height", "z", "h", "höhe")
 _WRITTEN = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
 _NUMBER = re.compile(_WRITTEN)
@@ -101,11 +107,32 @@ def read_points(path: Path, *, where: str, unit: str | None = None) -> Drawing:
             hint="reckon them from an angle and a radius: x = radius × cos(angle), y = radius × sin(angle)",
         )
     points = table.values[:, ::-1] if table.names in _SECOND_FIRST else table.values
+    _check_one_outline(points, lines=table.lines, where=where)
     factor, findings = unit_factor(table.unit, given=unit, where=where)
     return Drawing(
         curves=(curve_of_points(points * factor, ends=Ends.UNSAID, where=where),),
         findings=findings,
     )
+
+
+def _check_one_outline(points: Floats, *, lines: tuple[int, ...], where: str) -> None:
+    """Raise where blank lines or remarks part the points into outlines that each come back to where they began."""
+    parted = np.flatnonzero(np.diff(lines) > 1) + 1
+    parts, rows = np.split(points, parted), np.split(np.array(lines), parted)
+    if len(parts) > 1 and all(map(_comes_back, parts)):
+        told = listed([f"lines {its[0]} to {its[-1]}" for its in rows[:_LISTED]])
+        more = " ..." if len(rows) > _LISTED else ""
+        raise CaptureError(
+            f"found {len(parts)} outlines one behind another ({told}{more}), one expected",
+            where=where,
+            hint="put each into a file of its own",
+        )
+
+
+def _comes_back(points: Floats) -> bool:
+    """Whether the step from the last point to the first is hardly longer than those between neighbours."""
+    steps = np.hypot(*np.diff(points, axis=0, append=points[:1]).T)
+    return len(points) > _FEWEST and bool(steps[-1] <= _HARDLY_LONGER * steps[:-1].max())
 
 
 def read_heights(path: Path, *, where: str) -> tuple[Floats, tuple[int, ...]]:

@@ -270,3 +270,20 @@ def test_a_file_of_blank_lines_is_refused_by_its_lines(tmp_path, monkeypatch, en
         CaptureError, match=r"^long: the file has 81 lines, up to 80 are read; leave out blank"
     ):
         read_points(tmp_path / "long", where="long")
+
+
+@pytest.mark.parametrize("between", ["", "# the next one"])
+def test_outlines_one_behind_another_are_told_by_their_lines(tmp_path, between):
+    """They were read as one, and a reading beside it was said to be mistyped."""
+    loop = ["0,0", "10,0", "20,0", "20,10", "20,20", "10,20", "0,20", "0,10"]
+    apart = [f"{int(x) + 80},{y}" for x, y in (point.split(",") for point in loop)]
+    file = tmp_path / "two.csv"
+    file.write_text("\n".join(["x,y", *loop, between, *apart]))
+    with pytest.raises(
+        CaptureError, match=r"found 2 outlines .*.lines 2 to 9 and lines 11 to 18., one expected"
+    ):
+        read_points(file, where="two.csv")
+    half = len(loop) // 2
+    file.write_text("\n".join(["x,y", *loop[:half], between, *loop[half:]]))  # one outline, parted
+    (curve,) = read_points(file, where="two.csv").curves
+    assert len(curve.points_mm) == len(loop)
