@@ -65,7 +65,6 @@ GATEWAYS = {
             "rulers",
             "cards",
             "scale/paper_under.py",
-            "scale/scale_sources.py",
             "capture/check_picture.py",
         },
     ),

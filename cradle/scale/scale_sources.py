@@ -15,7 +15,6 @@ from cradle.calibration.picture_view import Known, MarkRow
 from cradle.calibration.scale import Scale, ScaleKind
 from cradle.errors import CaptureError, located
 from cradle.geometry.arrays import following, frozen
-from cradle.pictures.averaged import reduced
 from cradle.project.picture import PictureOfAnySize, PictureSource
 from cradle.units import MM_PER_INCH
 
@@ -142,7 +141,9 @@ def sheet_scale(spec: PictureSource, picture: Picture) -> tuple[Scale | None, st
     CaptureError
         If the sheet is there but cannot be trusted.
     """
-    if not _shows_markers(picture):
+    from cradle.capture_sheet.sheet_marks import shows_markers
+
+    if not shows_markers(picture.grey):
         return None, "no capture sheet"
     from cradle.capture_sheet.sheet import CHECK_LENGTH_MM, middle_mm
     from cradle.capture_sheet.sheet_paper import print_doubt
@@ -169,21 +170,3 @@ def sheet_scale(spec: PictureSource, picture: Picture) -> tuple[Scale | None, st
         marks_px=sheet.corners_px,
         findings=(*sheet.findings, *print_doubt(picture.grey, sheet)),
     ), ""
-
-
-def _shows_markers(picture: Picture) -> bool:
-    """Whether a quick look sees any marker of the sheet's family."""
-    import cv2
-
-    from cradle.capture_sheet.sheet import marker_family
-    from cradle.capture_sheet.sheet_marks import MARK_LEVELS
-
-    shrink = max(1.0, max(picture.size_px) / 1600)
-    size = (round(picture.size_px[0] / shrink), round(picture.size_px[1] / shrink))
-    small = reduced(picture.grey, size)
-    settings = cv2.aruco.DetectorParameters()
-    settings.minMarkerPerimeterRate = 0.02
-    settings.adaptiveThreshWinSizeMin = settings.adaptiveThreshWinSizeMax = 13
-    settings.adaptiveThreshConstant = MARK_LEVELS
-    _, ids, _ = cv2.aruco.ArucoDetector(marker_family(), settings).detectMarkers(small)
-    return ids is not None and len(ids) >= 2

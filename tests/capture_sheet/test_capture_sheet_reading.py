@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import cv2
 import numpy as np
 import pytest
@@ -10,7 +12,7 @@ from sheet_grid import HEADER, Shot, edge_mm, length_errors, row, shoot
 
 from cradle.calibration.calibration import to_mm, to_px
 from cradle.capture_sheet.sheet import SHEETS, marker_corners
-from cradle.capture_sheet.sheet_marks import find_markers
+from cradle.capture_sheet.sheet_marks import find_markers, shows_markers
 from cradle.capture_sheet.sheet_reading import read_sheet, tilt_deg
 from cradle.errors import CaptureError
 from cradle.finding import Severity
@@ -139,7 +141,24 @@ def test_too_blurred_a_picture_is_refused(plain):
     assert read_sheet(plain.image[..., 1]).findings == ()
     assert [f.code for f in read_sheet(soft.image[..., 1]).findings] == ["sheet-blurred"]
     with pytest.raises(CaptureError, match=r"edges are 1\.[6-9]\d mm wide, at most 1\.6 mm .* blurred"):
-        read_sheet(shoot(Shot(blur_px=2.15, noise=1.0), size_px=SMALL).image[..., 1])
+        read_sheet(shoot(Shot(blur_px=2.3, noise=1.0), size_px=SMALL).image[..., 1])
+
+
+@pytest.mark.parametrize("moved_px", [(4, 0), (3, 4)])
+def test_a_sheet_that_moved_while_the_picture_was_taken_is_read(plain, moved_px):
+    mm_per_px = 430 / 1500
+    length = np.hypot(*moved_px) * mm_per_px
+    assert length > 1.1  # a marker's cells are 0.94 mm wide
+    along = np.zeros((11, 11), np.float32)
+    ends = (16 * (5 + np.outer([-0.5, 0.5], moved_px))).astype(int).tolist()
+    cv2.line(along, *ends, 1.0, 1, cv2.LINE_AA, 4)
+    moved = cv2.filter2D(plain.image, -1, along / along.sum())
+    assert shows_markers(moved[..., 1])
+    reading = read_sheet(moved[..., 1])
+    assert "sheet-blurred" in {f.code for f in reading.findings} or length < 1.6
+    length_off, place_off = length_errors(replace(plain, image=moved), reading, SHEETS["A4"])
+    assert length_off < GOAL_MM / 2
+    assert place_off < GOAL_MM
 
 
 @pytest.mark.parametrize(("period_px", "wave_mm"), each_value_daily([160, 250, 560], [0.4, 0.7, 1.2, 2.0]))
