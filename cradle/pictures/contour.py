@@ -20,13 +20,14 @@ import numpy as np
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, frozen
 from cradle.noun import noun
+from cradle.pictures.blurred_edge import blurred_edge
 from cradle.pictures.colours import BAND, LEAST_COLOUR, LUMA, Colours, colours_of, may_be_shadow
 from cradle.pictures.crop import Crop, crop_of
 from cradle.pictures.lines_seen import LinesSeen, lines_seen
 from cradle.pictures.masks import filled, grown_by, opened, parts_holding, shrunk_by
 from cradle.pictures.parts import holding, parts_above
 from cradle.pictures.second_step import inner_step_px
-from cradle.pictures.steepest import SteepestEdge, steepest
+from cradle.pictures.steepest import SteepestEdge
 from cradle.pictures.thin_tips import thin_tips
 from cradle.pictures.tips import UnclearTip, with_tips
 from cradle.pictures.unclear_edge import bright_places, brighter_by, glare_places, soft_places
@@ -272,11 +273,11 @@ def _placed(colours: Colours, lines: LinesSeen, ring: Floats) -> tuple[SteepestE
 def _edge(field: Singles, ring: Floats, *, grain_mm: float) -> SteepestEdge:
     """The steepest edge near a level line; further from it where a shadow has led the line astray."""
     look = _look_px(grain_mm)
-    edge = steepest(field, ring, reach_px=max(4.0, _REACH_MM / grain_mm), look_px=look)
+    edge = blurred_edge(field, ring, reach_px=max(4.0, _REACH_MM / grain_mm), look_px=look)
     soft = float(soft_places(edge).mean())
     if soft < _SOFT_PART:
         return edge
-    further = steepest(field, ring, reach_px=max(8.0, _FAR_REACH_MM / grain_mm), look_px=look)
+    further = blurred_edge(field, ring, reach_px=max(8.0, _FAR_REACH_MM / grain_mm), look_px=look)
     return further if float(soft_places(further).mean()) < soft else edge
 
 
@@ -289,7 +290,7 @@ def _by_brightness(colours: Colours, edge: SteepestEdge) -> tuple[SteepestEdge, 
         return None
     field, grain_mm = colours.part_of_light(LUMA), colours.crop.grain_mm
     reach_px = max(_FINE_PX, _FINE_MM / grain_mm)
-    fine = steepest(field, edge.ring_px, reach_px=reach_px, look_px=_look_px(grain_mm))
+    fine = blurred_edge(field, edge.ring_px, reach_px=reach_px, look_px=_look_px(grain_mm))
     softer = float(soft_places(fine).mean()) - float(soft_places(edge).mean())
     return (fine, field) if softer < _SOFT_PART else None
 
