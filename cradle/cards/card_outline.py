@@ -6,13 +6,13 @@ So its edge is looked for at every place by itself, as the steepest step there w
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from itertools import chain, combinations
-from typing import TYPE_CHECKING, Any, Final, TypeAlias
+from typing import TYPE_CHECKING, Final, TypeAlias
 
 import numpy as np
 
 from cradle.cards.card import RADIUS_MM, crossing, px_per_mm
+from cradle.cards.side_profiles import STEP_PX, Line, PartSeen, offsets_px
 from cradle.errors import CaptureError
 from cradle.geometry.arrays import Floats, following, frozen
 from cradle.geometry.peak import peak_shift
@@ -20,21 +20,18 @@ from cradle.geometry.ring import counter_clockwise
 from cradle.geometry.usual import usual_miss
 from cradle.geometry.vectors import left_of, unit
 from cradle.pictures.colours import LUMA, without_brightness
-from cradle.pictures.light import between_levels_and_light, in_light
 from cradle.pictures.steepest import without_even_fall
 from cradle.pictures.thing_shape import shape_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
-
-    from numpy.typing import NDArray
+    from collections.abc import Iterator, Sequence
 
     from cradle.geometry.arrays import Bools
     from cradle.pictures.image import Picture
     from cradle.pictures.regions import Regions
 
-_Begin: TypeAlias = "Callable[[Floats, Floats, Floats, float], Floats]"
-"""A function that corrects the places at which a side's profiles step, as `_before_shadow` does."""
+_Side: TypeAlias = "tuple[Floats, tuple[Floats, float]]"
+"""Points of a side from one corner to the next, ``(n, 2)`` px, and its line: unit normal, distance from the origin."""
 PROPORTIONS: Final = (0.48, 0.8)
 """Least and greatest short side by long side of a card's box, in views that lean by up to 30 degrees; its sides are judged afterwards."""
 _FULL: Final = 0.82
@@ -52,7 +49,6 @@ _FALL: Final = 0.15
 _FINE_PX: Final = 2.5
 _FINE_MM: Final = 0.2
 _TRIM: Final = 0.12
-_STEP_PX: Final = 0.5
 _MOST_STATIONS: Final = 320
 _CORNER_MM: Final = (1.5, 5.2)
 """Distances from the middle of a card's round corner between which its rim is looked for along rays."""
@@ -73,9 +69,6 @@ _TINT: Final = 30.0
 """Colour is used alone where it differs, the ground's brightness aside, by more than this many levels."""
 _BRIGHTER: Final = 10.0
 """Where a file keeps only every second pixel's colour, brightness is used alone if its step is at least this, of 255 parts of light."""
-_BLUR_PX: Final = 0.8
-_COLOUR_BLUR_PX: Final = 2.2
-"""Blur where only such colours step: they are kept for pairs of pixels, between which the slope jumps."""
 
 
 def card_like(things: Regions) -> Iterator[Floats]:
@@ -122,114 +115,68 @@ def card_outlines(picture: Picture, quad_px: Floats) -> Iterator[Floats]:
     """
     quad_px = counter_clockwise(quad_px)
     per_mm = px_per_mm(quad_px)
-    seen = _Seen(picture, quad_px, margin_px=(_REACH_MM + 1.0) * per_mm)
-    shaded = _sides(seen, quad_px, per_mm, _before_shadow)
-    yield _outline(seen, shaded, per_mm)
-    plain = _sides(seen, quad_px, per_mm, _as_found)
-    pairs = zip((line for _, line in shaded), (line for _, line in plain), strict=True)
-    if not all(np.array_equal(one[0], two[0]) and one[1] == two[1] for one, two in pairs):
-        yield _outline(seen, plain, per_mm)
+    seen = PartSeen(picture, quad_px, margin_px=(_REACH_MM + 1.0) * per_mm)
+    sides = [_side(seen, a, b, per_mm) for a, b in zip(quad_px, following(quad_px), strict=True)]
+    yield _outline(seen, [shaded for shaded, _ in sides], per_mm)
+    if any(shaded is not plain for shaded, plain in sides):
+        yield _outline(seen, [plain for _, plain in sides], per_mm)
 
 
-def _outline(seen: _Seen, sides: Sequence[tuple[Floats, tuple[Floats, float]]], per_mm: float) -> Floats:
+def _outline(seen: PartSeen, sides: Sequence[_Side], per_mm: float) -> Floats:
     """The outline of four sides, with the round corners found between them."""
     corners = [crossing(sides[k - 1][1], sides[k][1]) for k in range(4)]
     rounded = [_corner(seen, corners[k], corners[(k + 1) % 4], corners[k - 1], per_mm) for k in range(4)]
     return frozen(np.concatenate([part for k in range(4) for part in (rounded[k], sides[k][0])]))
 
 
-class _Seen:
-    """The part of a picture round a card: between levels and light, to find steps, and what to place them by.
+def _side(seen: PartSeen, a: Floats, b: Floats, per_mm: float) -> tuple[_Side, _Side]:
+    """A side from one corner to the next, in front of a shadow beside it, and as it is found: the same where no shadow shows.
 
-    Blur of the lens mixes light. Colours kept for pairs of pixels were mixed as levels, and half way between two levels
-    is not half way between their light.
+    Raises
+    ------
+    CaptureError
+        If none is found either way.
     """
-
-    def __init__(self, picture: Picture, quad_px: Floats, *, margin_px: float) -> None:
-        import cv2
-
-        size = np.array(picture.size_px)
-        low = np.clip(np.floor(quad_px.min(axis=0) - margin_px), 0, size - 1).astype(np.int64)
-        high = np.clip(np.ceil(quad_px.max(axis=0) + margin_px), 1, size).astype(np.int64)
-        self.corner = low.astype(np.float64)
-        part = picture.levels[low[1] : high[1], low[0] : high[0]]
-        self.levels: NDArray[Any] = cv2.GaussianBlur(between_levels_and_light(part), (0, 0), _BLUR_PX)
-        self.light: NDArray[Any] = cv2.GaussianBlur(255 * in_light(part), (0, 0), _BLUR_PX)
-        self.colours: NDArray[Any] | None = None
-        if picture.colour_px > 1:
-            self.colours = cv2.GaussianBlur(part.astype(np.float32), (0, 0), _COLOUR_BLUR_PX)
-
-    def profiles(self, image: NDArray[Any], line: _Line, offsets: Floats) -> Floats:
-        """Levels square to a line, averaged with their neighbours, ``(n, k, c)``.
-
-        Sampled so that their slope is smooth too: between two pixels a straight line's would be even, and a side along
-        the pixels would be drawn to one of them.
-        """
-        import cv2
-
-        at = (line.places[:, None] - self.corner + offsets[:, None] * line.normal).astype(np.float32)
-        found = cv2.remap(image, at[..., 0], at[..., 1], cv2.INTER_LANCZOS4, borderMode=cv2.BORDER_REPLICATE)
-        found = cv2.blur(found.astype(np.float32), (1, 5))
-        return np.asarray(found.reshape(len(line.places), len(offsets), -1), dtype=np.float64)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Line:
-    """Places ``(n, 2)`` px along a side, how far along it each lies, and the normal outwards: ``(2,)``, or ``(n, 1, 2)``."""
-
-    places: Floats
-    along: Floats
-    normal: Floats
-
-    def moved(self, place: float, slope: float) -> _Line:
-        """The line moved outwards by ``place`` where ``along`` is 0, and by ``slope`` more where it is 1."""
-        return replace(self, places=self.places + (place + slope * self.along)[:, None] * self.normal)
-
-
-def _sides(
-    seen: _Seen, quad_px: Floats, per_mm: float, begin: _Begin
-) -> list[tuple[Floats, tuple[Floats, float]]]:
-    """The sides of a card in order, as `_side` has them; where none is found in the way asked for, in the other."""
-    other = _as_found if begin is _before_shadow else _before_shadow
-    sides = []
-    for a, b in zip(quad_px, following(quad_px), strict=True):
-        try:
-            sides.append(_side(seen, a, b, per_mm, begin))
-        except CaptureError:
-            sides.append(_side(seen, a, b, per_mm, other))
-    return sides
-
-
-def _side(
-    seen: _Seen, a: Floats, b: Floats, per_mm: float, begin: _Begin
-) -> tuple[Floats, tuple[Floats, float]]:
-    """Points of a side from one corner to the next, ``(n, 2)`` px, and its line: unit normal, distance from the origin."""
     length = float(np.hypot(*(b - a)))
     along = np.linspace(_TRIM, 1 - _TRIM, int(np.clip(length / 2, 24, _MOST_STATIONS)))
-    hull = _Line(a + along[:, None] * (b - a), along, -left_of(unit(b - a)))
-    return _placed(seen, *_side_line(seen, hull, per_mm, begin), per_mm)
-
-
-def _side_line(seen: _Seen, hull: _Line, per_mm: float, begin: _Begin) -> tuple[_Line, Bools, Floats | None]:
-    """A side's line where most places step, which of them step there, and the ground's light if colour tells them apart."""
-    offsets = _offsets(_REACH_MM * per_mm)
+    hull = Line(a + along[:, None] * (b - a), along, -left_of(unit(b - a)))
+    offsets = offsets_px(_REACH_MM * per_mm)
     whole = seen.profiles(seen.levels, hull, offsets)
     coloured = without_brightness(whole, _outermost(whole))
     tinted = np.ptp(np.linalg.norm(coloured, axis=-1), axis=1) > _TINT
-    by_colour = seen.colours is None and bool(tinted.mean() > _LEAST_PART)
-    off, strong = _steepest(coloured if by_colour else whole, offsets, per_mm)
-    if not by_colour:
-        off = begin(whole.mean(axis=-1), offsets, off, per_mm)
+    by_colour = not seen.coarse_colours and bool(tinted.mean() > _LEAST_PART)
+    steps, strong = _steepest(coloured if by_colour else whole, offsets, per_mm)
     clear = strong > max(_CLEAR * float(np.quantile(strong, 0.7)), _LEAST_LEVELS)
+    if by_colour:
+        clear &= tinted
+
+    def through(steps: Floats) -> _Side:
+        try:
+            place, slope, near = _straight(along, steps, clear, within_px=0.25 * per_mm)
+            coloured_there = by_colour
+        except CaptureError:  # at most places the ground's own pattern steps more than the card's edge
+            place, slope = _evenest(whole, along, offsets, apart_px=2 * _SHADOW_MM * per_mm)
+            near, coloured_there = np.ones_like(clear), False
+        line = hull.moved(place, slope)
+        ground = _outermost(seen.profiles(seen.light, line, offsets[-4:])) if coloured_there else None
+        return _placed(seen, line, near, ground, per_mm)
+
+    if by_colour:
+        side = through(steps)
+        return side, side
+    begin = _before_shadow(whole.mean(axis=-1), offsets, steps, per_mm)
+    if np.array_equal(begin, steps):
+        side = through(steps)
+        return side, side
     try:
-        place, slope, near = _straight(
-            hull.along, off, clear & tinted if by_colour else clear, within_px=0.25 * per_mm
-        )
-    except CaptureError:  # at most places the ground's own pattern steps more than the card's edge
-        place, slope = _evenest(whole, hull.along, offsets, apart_px=2 * _SHADOW_MM * per_mm)
-        near, by_colour = np.ones_like(clear), False
-    line = hull.moved(place, slope)
-    return line, near, _outermost(seen.profiles(seen.light, line, offsets[-4:])) if by_colour else None
+        shaded = through(begin)
+    except CaptureError:
+        shaded = through(steps)
+        return shaded, shaded
+    try:
+        return shaded, through(steps)
+    except CaptureError:
+        return shaded, shaded
 
 
 def _evenest(profiles: Floats, along: Floats, offsets: Floats, *, apart_px: float) -> tuple[float, float]:
@@ -258,18 +205,13 @@ def _evenest(profiles: Floats, along: Floats, offsets: Floats, *, apart_px: floa
     return float(offsets[first[best]]) - slope * float(along[0]), slope
 
 
-def _as_found(_bright: Floats, _offsets_px: Floats, off: Floats, _per_mm: float) -> Floats:
-    """The places themselves, ``(n,)``."""
-    return off
-
-
 def _before_shadow(bright: Floats, offsets: Floats, off: Floats, per_mm: float) -> Floats:
     """Places ``(n,)`` at which profiles ``(n, k)`` step; one found where a shadow ends is moved to where that begins, at the card.
 
     Of a card hardly darker than the ground that end is the greater step; the shadow is darker than both.
     """
-    reach = max(2, round(_SHADOW_MM * per_mm / _STEP_PX))
-    found = np.rint((off - offsets[0]) / _STEP_PX).astype(np.int64)
+    reach = max(2, round(_SHADOW_MM * per_mm / STEP_PX))
+    found = np.rint((off - offsets[0]) / STEP_PX).astype(np.int64)
     at = np.clip(found[:, None] + np.arange(-2 * reach, reach + 1), 0, len(offsets) - 1)
     levels = np.take_along_axis(bright, at, axis=1)
     inner = levels[:, reach : 2 * reach + 1]
@@ -281,18 +223,16 @@ def _before_shadow(bright: Floats, offsets: Floats, off: Floats, per_mm: float) 
     return np.where((fall > np.maximum(_LEAST_LEVELS, _FALL * rise)) & (fall < rise), begin, off)
 
 
-def _placed(
-    seen: _Seen, line: _Line, near: Bools, ground: Floats | None, per_mm: float
-) -> tuple[Floats, tuple[Floats, float]]:
-    """Points of a side and its line, as `_side` has them, to a part of a pixel."""
-    offsets = _offsets(max(_FINE_PX, _FINE_MM * per_mm))
+def _placed(seen: PartSeen, line: Line, near: Bools, ground: Floats | None, per_mm: float) -> _Side:
+    """The side near a line, to a part of a pixel."""
+    offsets = offsets_px(max(_FINE_PX, _FINE_MM * per_mm))
     steps = seen.profiles(seen.light, line, offsets)
     if ground is not None:
         steps = without_brightness(steps, ground)
     else:
-        bright = steps if seen.colours is None else (steps @ LUMA)[..., None]
+        bright = (steps @ LUMA)[..., None] if seen.coarse_colours else steps
         steps = _without_shadows_end(bright, near)
-        if seen.colours is not None and np.median(np.abs(bright[:, -1] - bright[:, 0])) < _BRIGHTER:
+        if seen.coarse_colours and np.median(np.abs(bright[:, -1] - bright[:, 0])) < _BRIGHTER:
             steps = seen.profiles(seen.colours, line, offsets)
             steps = without_brightness(steps, _outermost(steps))
     off, _ = _steepest(steps, offsets, per_mm)
@@ -301,12 +241,6 @@ def _placed(
     ends = line.moved(place, slope).places[[0, -1]]
     across = -left_of(unit(ends[1] - ends[0]))
     return points, (across, float(across @ ends[0]))
-
-
-def _offsets(reach_px: float) -> Floats:
-    """Places to either side of a line, outwards, px."""
-    steps = round(reach_px / _STEP_PX)
-    return np.arange(-steps, steps + 1, dtype=np.float64) * _STEP_PX
 
 
 def _outermost(profiles: Floats) -> Floats:
@@ -325,8 +259,8 @@ def _without_shadows_end(profiles: Floats, near: Bools) -> Floats:
 
 def _steepest(profiles: Floats, offsets: Floats, per_mm: float) -> tuple[Floats, Floats]:
     """Where each profile steps most steeply, to a part of a pixel, and by how many levels a pixel, ``(n,)`` both."""
-    slope = np.gradient(profiles, _STEP_PX, axis=1)
-    half = round(_LOOK_MM * per_mm / _STEP_PX)
+    slope = np.gradient(profiles, STEP_PX, axis=1)
+    half = round(_LOOK_MM * per_mm / STEP_PX)
     if 2 * half + 1 < len(offsets):
         slope = without_even_fall(slope, half=half)
     steep = np.sqrt((slope**2).sum(axis=-1))
@@ -334,7 +268,7 @@ def _steepest(profiles: Floats, offsets: Floats, per_mm: float) -> tuple[Floats,
     peak = worth[:, 1:-1].argmax(axis=1) + 1
     k = np.arange(len(peak))
     shift = peak_shift(*(steep[k, peak + d] for d in (-1, 0, 1)))
-    return offsets[peak] + _STEP_PX * shift, steep[k, peak]
+    return offsets[peak] + STEP_PX * shift, steep[k, peak]
 
 
 def _straight(along: Floats, off: Floats, clear: Bools, *, within_px: float) -> tuple[float, float, Bools]:
@@ -368,7 +302,7 @@ def _check_enough(kept: Bools) -> None:
         raise CaptureError(_CROOKED)
 
 
-def _corner(seen: _Seen, at: Floats, ahead: Floats, behind: Floats, per_mm: float) -> Floats:
+def _corner(seen: PartSeen, at: Floats, ahead: Floats, behind: Floats, per_mm: float) -> Floats:
     """The place on the diagonal at which the round corner ``at`` two sides passes it, ``(1, 2)`` px.
 
     Of rounding by every radius between the sides, which lie ``ahead`` and ``behind``, the one along which the picture
@@ -378,9 +312,9 @@ def _corner(seen: _Seen, at: Floats, ahead: Floats, behind: Floats, per_mm: floa
     turn = np.radians(np.linspace(*_CORNER_DEG, _RAYS))
     rays = np.column_stack([np.cos(turn), np.sin(turn)])
     outwards = -rays[:, :1] * one - rays[:, 1:] * other  # px for each mm
-    along = np.arange(*_CORNER_MM, _STEP_PX / per_mm)
+    along = np.arange(*_CORNER_MM, STEP_PX / per_mm)
     middle = at + RADIUS_MM * (one + other)
-    line = _Line(np.tile(middle, (_RAYS, 1)), turn, outwards[:, None])
+    line = Line(np.tile(middle, (_RAYS, 1)), turn, outwards[:, None])
     slope = np.gradient(seen.profiles(seen.levels, line, along), axis=1)
     radius = np.arange(0.0, _MOST_RADIUS_MM, _RADIUS_STEP_MM)
     rim = _rounded(radius, rays)  # (r, n)
