@@ -42,6 +42,7 @@ from cradle.pictures.pattern import pattern_px
 from cradle.pictures.regions import Regions
 from cradle.pictures.slits import without_slits
 from cradle.pictures.smooth import fewer, smoothed
+from cradle.pictures.touching_pattern import without_touching
 from cradle.project.picture import PictureOfAnySize, PictureSource, Traced
 from cradle.scale.view_uncertainty import scale_uncertainty
 
@@ -172,6 +173,8 @@ def _on_many_grounds(seen: ScaledPicture, regions: Regions) -> Regions:
         keep_out=seen.scales.keep_out,
         inside=seen.scales.inside,
     )
+    if things is regions and pattern:
+        things = without_touching(regions, pattern)
     return things if seen.spec.point_px is None or _picked_in(things, seen.spec) else regions
 
 

@@ -79,7 +79,7 @@ def unlike_border(
     whole = [number for number, box in enumerate(regions.boxes, start=1) if not runs_out(box, shape)]
     laid = np.isin(regions.labels, [number for number in whole if number not in of_ground])
     ground = _border_band(usable) & (usable > 0) & ~laid
-    new = _unlike(lab_of(_evenly_lit(plain, regions.ground)), ground) & (usable > 0)
+    new = ~colours_shown(lab_of(_evenly_lit(plain, regions.ground)), ground) & (usable > 0)
     found = _distinct(plain, masks.opened(new.astype(np.uint8), _WIDE_PX))
     if not found.any():
         return regions
@@ -131,18 +131,18 @@ def _evenly_lit(levels: Singles, ground: Singles) -> Singles:
     return np.asarray(levels * (np.median(light) / light)[..., None], dtype=np.float32)
 
 
-def _unlike(lab: Singles, ground: Bools) -> Bools:
-    """Where colours ``(h, w, c)`` are none of those that are common in the part of the picture that is ground."""
+def colours_shown(lab: Singles, where: Bools) -> Bools:
+    """Where colours ``(h, w, c)`` are among those that are common in a part of the picture."""
     bins = np.rint(lab / _BIN).astype(np.int64)
     bins -= bins.min(axis=(0, 1)) - _ALIKE_BINS
     size = tuple(bins.max(axis=(0, 1)) + 1 + _ALIKE_BINS)
     place = np.ravel_multi_index(tuple(np.moveaxis(bins, -1, 0)), size)
-    count = np.bincount(place[ground], minlength=int(np.prod(size))).reshape(size)
-    shown = count >= max(_LEAST_PX, _COMMON * ground.sum())
+    count = np.bincount(place[where], minlength=int(np.prod(size))).reshape(size)
+    shown = count >= max(_LEAST_PX, _COMMON * where.sum())
     for axis in range(shown.ndim):
         for _ in range(_ALIKE_BINS):
             shown = shown | np.roll(shown, 1, axis) | np.roll(shown, -1, axis)
-    return ~shown.ravel()[place]
+    return np.asarray(shown.ravel()[place])
 
 
 def _steps(levels: Singles, things: Bools) -> Singles:

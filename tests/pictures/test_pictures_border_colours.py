@@ -15,6 +15,7 @@ from cradle.pictures.border_colours import unlike_border
 from cradle.pictures.image import read_picture
 from cradle.pictures.pieces import pieces_of
 from cradle.pictures.regions import find_things
+from cradle.pictures.touching_pattern import without_touching
 from cradle.project.picture import PictureSource
 
 CREAM, PALE, BLUE, RED, SKIN = (243, 236, 220), (150, 165, 210), (50, 80, 165), (190, 40, 45), (92, 66, 52)
@@ -100,3 +101,39 @@ def test_nothing_is_found_anew_where_the_piece_is_of_one_of_the_grounds_colours(
     picture = read_picture(scanned(table, dpi=150, tag=False).save(tmp_path / "a.png"), where="a.png")
     things = pieces_of(find_things(picture))
     assert unlike_border(things, of_ground=range(1, len(things.boxes) + 1)) is things
+
+
+SPOTS = [(x, y) for x in range(6, 150, 20) for y in range(8, 130, 20)]
+AWAY = [float(np.hypot(*(RING - spot).T).min()) for spot in SPOTS]
+
+
+@pytest.mark.parametrize(("colour", "other"), [(BLUE, RED), (RED, BLUE)])
+def test_parts_of_a_pattern_that_touch_a_piece_of_one_of_its_colours_are_cut_off_it(tmp_path, colour, other):
+    """Those of the other colour are; one of the piece's own cannot be told from it, and none lies at its edge here."""
+    table = Table(150, 130, 8, CREAM, seed=3)
+    for spot, away in zip(SPOTS, AWAY, strict=True):
+        own = away > 8.0 and sum(spot) % 40 < 20
+        table.paint(placed(egg(12.0, 11.0), at_mm=spot), colour=colour if own else other)
+    assert sum(away < 5.0 for away in AWAY) == 2
+    found, seen = traced(tmp_path, table, RING, colour=colour)
+    (piece,) = found.pieces
+    assert p95_mm(found, piece, seen, RING) < 0.2
+
+
+@pytest.mark.parametrize("inside", [0.9, 0.96])
+def test_print_of_the_patterns_colour_on_a_piece_is_no_part_of_the_pattern(tmp_path, inside):
+    table = Table(150, 130, 8, CREAM, seed=3)
+    for spot, away in zip(SPOTS, AWAY, strict=True):
+        if away > 8.0:
+            table.paint(placed(egg(12.0, 11.0), at_mm=spot), colour=(BLUE, RED)[sum(spot) // 20 % 2])
+    table.paint(RING, colour=BLUE)
+    printed = placed(egg(9.0, 7.0), at_mm=tuple(RING.mean(axis=0)))
+    reached = (
+        inside * (RING[300] - RING.mean(axis=0)) * (1 - 4.5 / np.hypot(*(RING[300] - RING.mean(axis=0))))
+    )
+    table.paint(printed + reached, colour=RED)
+    regions = find_things(read_picture(scanned(table, dpi=150, tag=False).save(tmp_path / "a.png")))
+    sizes = [max(box[2:]) for box in regions.boxes]
+    pattern = [number for number, size in enumerate(sizes, start=1) if size < max(sizes) / 3]
+    assert len(pattern) > 20
+    assert without_touching(regions, pattern) is regions
