@@ -129,7 +129,7 @@ def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> Iterator[Fi
     if opening.fixes_to_wall and (block.wider_mm > 0 or block.form is not BlockForm.BOX):
         yield doubt(
             "mount-not-flat",
-            f"the {spec.through} of the block is not flat and upright: it will not lie against a wall",
+            f"the {spec.through} wall of the block is not flat and upright: it will not lie against a wall",
             'use form = "box" and flare = 0',
             about=About.HOLDER,
             where=opening.where,

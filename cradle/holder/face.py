@@ -195,6 +195,11 @@ class Face:
         return min(found), max(found)
 
     @property
+    def words(self) -> str:
+        """Its name in a sentence, after “the”."""
+        return "floor" if self.is_floor else f"{self.through} wall"
+
+    @property
     def along(self) -> int:
         """The stand frame's axis along which u runs."""
         return int(np.abs(self._directions[0]).argmax())
@@ -254,7 +259,7 @@ class Face:
             aside = self.aside_along_mm
             low, high = (_box(level)[:, self.along] - aside).tolist() if within else up
             raise HolderError(
-                f"the opening at ({along - aside:.1f}, {height:.1f}) mm in the {self.through} wall does not meet the"
+                f"the opening at ({along - aside:.1f}, {height:.1f}) mm in the {self.words} does not meet the"
                 f" pocket, which lies between {low:.1f} and {high:.1f} mm"
                 f" {'along it at that height' if within else 'up'}",
                 hint="move it to where the pocket is behind the wall",

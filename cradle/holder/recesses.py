@@ -128,7 +128,7 @@ def label(spec: LabelSpec, *, face: Face) -> Opening:
         if face.outside(middle + np.array(corner) * [wide / 2 - 1, tall / 2 - 1], 1.0) is None:
             raise HolderError(
                 f"the text {spec.text!r} is {wide:.0f} mm wide and {tall:.0f} mm high: it does not fit the"
-                f" {face.through} wall, {block_mm[face.along]:.0f} mm wide and"
+                f" {face.words}, {block_mm[face.along]:.0f} mm wide and"
                 f" {face.pocket.top_mm - face.foot_mm:.0f} mm high",
                 hint="make its height smaller or the text shorter",
             )
@@ -163,13 +163,13 @@ def _surface(face: Face, middle: Floats, radius_mm: float) -> float:
     if outside is None:
         raise HolderError(
             f"a recess {2 * radius_mm:.1f} mm wide at ({x:z.1f}, {y:z.1f}) mm reaches past the edge of the"
-            f" {face.through} (less than {_EDGE_MM:g} mm would be left)",
+            f" {face.words} (less than {_EDGE_MM:g} mm would be left)",
             hint="move it inward or make it smaller",
         )
     low, high = outside
     if high - low > _FLAT_MM:
         raise HolderError(
-            f"the {face.through} is not flat at ({x:z.1f}, {y:z.1f}) mm: it falls off by {high - low:.1f} mm,"
+            f"the {face.words} is not flat at ({x:z.1f}, {y:z.1f}) mm: it falls off by {high - low:.1f} mm,"
             f" up to {_FLAT_MM:g} mm is allowed",
             hint='use form = "box" and flare = 0',
         )

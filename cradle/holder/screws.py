@@ -76,7 +76,7 @@ def _check_left(face: Face, middle: Floats, deep_mm: float, *, head_mm: float) -
     if outside is None:
         x, y = face.as_given(middle)
         raise HolderError(
-            f"a head of {head_mm:g} mm at ({x:z.1f}, {y:z.1f}) mm reaches past the edge of the {face.through}: all of it"
+            f"a head of {head_mm:g} mm at ({x:z.1f}, {y:z.1f}) mm reaches past the edge of the {face.words}: all of it"
             " must lie within",
             hint="move it inward",
         )

@@ -300,7 +300,7 @@ def test_letters_follow_a_round_wall(tile):
         (opening("label", Through.FRONT, text="жук 5", height_mm=6), "letters that cannot be engraved: жук"),
         (opening("screw", Through.FRONT, screw="M4", at_mm=(40, 15)), "does not meet the pocket"),
         (opening("round", Through.FLOOR, at_mm=(60, 0), diameter_mm=5), "has no pocket above it"),
-        (opening("keyhole", Through.BACK, screw="M8", at_mm=(0, 8)), "past the edge of the back"),
+        (opening("keyhole", Through.BACK, screw="M8", at_mm=(0, 8)), "past the edge of the back wall"),
     ],
 )
 def test_what_does_not_fit_is_refused_with_its_place(tile, spec, message):
