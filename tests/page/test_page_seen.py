@@ -1,7 +1,9 @@
 """How the page looks and is reached, asked of a real browser: no words clipped or covered, every control by keyboard."""
 
+import base64
 import io
 
+import numpy as np
 import pytest
 from PIL import Image
 from tub import TUB
@@ -216,3 +218,51 @@ def test_sections_that_could_not_be_placed_are_not_asked_for_heights(tub, visit)
     person.says("#view", "could not be placed: Measure says why")
     person.go("measure")
     person.says("#found", "widths in the view differ")
+
+
+SHOW_PART = """async (data) => {
+  const {solidView} = await import(new URL("solid.js", document.querySelector("script[src]").src));
+  const view = solidView({plain: true});
+  view.element.style = "position: fixed; inset: 0; z-index: 99; background: white";
+  document.body.append(view.element);
+  view.show({holder: data});
+}"""
+
+
+def packed_box():
+    """A box whose front has a face that rounding turned over: the middle of its lower edge went a step up, past that of a thin face's tip."""
+    corners = np.array([[x, y, z] for z in (0, 40000) for y in (0, 40000) for x in (0, 40000)])
+    points = np.concatenate([corners, [[20000, 0, 900], [20000, 0, 100]]])
+    front = [[0, 8, 9], [8, 1, 9], [0, 1, 8], [0, 9, 4], [9, 1, 5], [9, 5, 4]]
+    rest = [
+        [1, 3, 7],
+        [1, 7, 5],
+        [3, 2, 6],
+        [3, 6, 7],
+        [2, 0, 4],
+        [2, 4, 6],
+        [4, 5, 7],
+        [4, 7, 6],
+        [0, 2, 3],
+        [0, 3, 1],
+    ]
+
+    def text(array):
+        return base64.b64encode(np.array(array, dtype="<u2").tobytes()).decode()
+
+    return {"low": [0, 0, 0], "step": 0.001, "points": text(points), "faces": text(front + rest), "edges": ""}
+
+
+def test_faces_that_rounding_turned_over_are_no_specks_on_a_whole_skin(full, visit):
+    person = visit(full)
+    at_rest(person)
+    person.page.evaluate(SHOW_PART, packed_box())
+    view = person.page.locator("canvas").last
+    person.page.get_by_role("button", name="Front").last.click()
+    person.page.wait_for_timeout(300)
+    shot = Image.open(io.BytesIO(view.screenshot())).convert("RGB")
+    wide, tall = shot.size
+    middle = shot.crop((wide // 2 - tall // 5, tall // 3, wide // 2 + tall // 5, tall))
+    light = np.asarray(middle).sum(axis=2)
+    assert (light < 500).mean() > 0.5  # the box is there
+    assert light.min() > 450  # nothing of it is as dark as its inside

@@ -111,6 +111,8 @@ export class Painter {
       if (!part) continue;
       const cut = whole.includes(name) ? null : plane;
       gl.uniform4fv(at.cut, cut ? equation(cut) : NOWHERE);
+      // of a whole skin no inside is seen: thin faces that rounding turned over would be dark specks
+      (cut ? gl.disable : gl.enable).call(gl, gl.CULL_FACE);
       this.skin(part, COLOURS[name], {coloured: coloured && name === "thing", dark, size: camera.size});
       if (cut) this.face(part, COLOURS[name], cut, camera.size);
     }
