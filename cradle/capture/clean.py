@@ -28,6 +28,10 @@ _MOST_KNOTS: Final = 100
 """A hand crosses its own line no more often; a ring that does may cross itself millions of times."""
 _KNOTS: Final = 0.0005
 """Loops of an unsteady hand that are together a smaller part of the area than this are cut off (our own choice)."""
+_FEWEST: Final = 8
+"""Of fewer points many a one unties the outline by being left out."""
+_DOUBTED: Final = 6
+"""So many points are tried; one far out takes its neighbours off the line too."""
 
 
 def clean_outline(points: ArrayLike, *, source: str, open_ends: bool = False) -> Outline:
@@ -121,9 +125,21 @@ def _untie(ring: Floats, *, source: str, open_ends: bool) -> tuple[Floats, str]:
         raise OutlineError(
             f"the outline crosses or touches itself at {point_words(place)}",
             where=source,
-            hint="draw it as one simple loop",
+            hint=f"draw it as one simple loop{_but_for_one_point(ring)}",
         )
     return untied, f"the outline crosses itself at {point_words(place)}; the small loops there were cut off"
+
+
+def _but_for_one_point(ring: Floats) -> str:
+    """Which point, far from the line between its neighbours, is all that makes the ring cross itself; "" where none is."""
+    if len(ring) < _FEWEST:
+        return ""
+    area, length = off_neighbours(ring)
+    farthest = np.argsort(-area / np.maximum(length, TOLERANCES.duplicate_mm), kind="stable")[:_DOUBTED]
+    slip = next((n for n in farthest if crossing(np.delete(ring, n, axis=0)) is None), None)
+    if slip is None:
+        return ""
+    return f"; without the point {point_words(ring[slip])} it would be one: perhaps that was misread, or stands in the wrong place"
 
 
 def _counter_clockwise(ring: Floats, *, source: str, open_ends: bool) -> Floats:

@@ -65,7 +65,8 @@ def show_trials(
     if rows or update.before.trials:
         changes = _changes(update)
         if not findings and all(before == after for _, before, after in changes):
-            say(console, "the next holder stays as it is: by the measurements, that was to be expected")
+            why = "" if update.noted is None else ": by the measurements, that was to be expected"
+            say(console, f"the next holder stays as it is{why}")
             return
         own = "the next holder" if row is None else "a holder of its own"
         console.print(_change_table(changes, of=own))

@@ -9,6 +9,7 @@ from cradle.capture.clean import clean_outline
 from cradle.errors import OutlineError
 from cradle.geometry.region_measures import are_simple, crosses_seldom
 from cradle.geometry.ring import signed_area, size
+from cradle.names import point_words
 
 CORPUS = Path(__file__).parents[1] / "corpus" / "outlines.txt"
 
@@ -171,3 +172,31 @@ def test_a_line_that_runs_to_and_fro_is_no_edge():
         OutlineError, match=r"^s\.csv: the line runs 200\.1 m to and fro in 50 x 45 mm, up to 5 m"
     ):
         clean_outline(_saw(2500), source="s.csv")
+
+
+def egg(count):
+    t = np.linspace(0, 2 * np.pi, count, endpoint=False)
+    return np.column_stack([30 * np.cos(t), 20 * np.sin(t)]).round(2)
+
+
+@pytest.mark.parametrize("count", [16, 40, 200])
+@pytest.mark.parametrize(
+    "slip", [lambda p: [-p[0], p[1]], lambda p: [p[0], -p[1]], lambda p: [-p[0], -2 * p[1]]]
+)
+def test_the_one_point_that_makes_an_outline_cross_itself_is_named(count, slip):
+    points = egg(count)
+    k = count // 7
+    points[k] = slip(points[k])
+    with pytest.raises(OutlineError, match="crosses or touches itself") as told:
+        clean_outline(points, source="read off")
+    assert f"without the point {point_words(points[k])} it would be one" in told.value.hint
+
+
+def test_no_point_is_doubted_where_none_alone_makes_an_outline_cross_itself():
+    figure_of_eight = egg(40)
+    figure_of_eight[20:] *= [1, -1]
+    figure_of_eight[20:] += [60.0, 0.0]
+    for points in (figure_of_eight, [[0, 0], [40, 40], [40, 0], [0, 30]]):
+        with pytest.raises(OutlineError, match="crosses or touches itself") as told:
+            clean_outline(points, source="read off")
+        assert told.value.hint == "draw it as one simple loop"

@@ -103,8 +103,14 @@ def test_where_no_trial_is_kept_that_is_said(update, capsys):
 def test_a_trial_that_changes_nothing_asks_for_no_next_holder(update, capsys):
     show_trials(replace(update, after=update.before, gaps=()), file=FILE, as_json=False)
     shown = capsys.readouterr().out
-    assert shown.splitlines()[-1].startswith("the next holder stays as it is")
+    assert (
+        shown.splitlines()[-1] == "the next holder stays as it is"
+    )  # nothing was noted that could be expected
     assert "cradle make" not in shown
+    show_trials(replace(update, noted=TRIALS[0], after=update.before, gaps=()), file=FILE, as_json=False)
+    assert "as it is: by the measurements, that was to be expected" in " ".join(
+        capsys.readouterr().out.split()
+    )
 
 
 def test_which_holder_was_noted_is_said_found_or_not(update, capsys):
