@@ -160,9 +160,10 @@ def chess_places(
 def edge_width_mm(
     picture: Bytes, design: SheetDesign, found: dict[int, Floats], printed: Calibration
 ) -> float:
-    """The median width of the band's outer edges, 10 to 90 % of the step of light, mm on the paper.
+    """The median width of the band's outer edges, 10 to 90 % of the step of light, mm on the paper; of the way in which they are wider.
 
-    ``picture`` is as the file keeps it. Only edges next to a read marker are looked at.
+    ``picture`` is as the file keeps it. Only edges next to a read marker are looked at. A camera that moved blurs those
+    across its way alone.
 
     A step of height s blurred by a Gaussian has the greatest slope
     ``s / (sigma √(2π))``; from 10 to 90 % it takes 2.563 sigma.
@@ -187,7 +188,8 @@ def edge_width_mm(
     lines = np.array(edges)  # (m, 7, 49, 2)
     middles = np.array([marker_corners(design)[n].mean(axis=0) for n in found])
     away = np.abs(lines[:, 3, 24][:, None] - middles[None]).max(axis=2).min(axis=1)
-    lines = lines[away < 1.6 * size]
+    upright = np.ptp(lines[:, 3, :, 0], axis=1) > 0  # the edge itself is
+    lines, upright = lines[away < 1.6 * size], upright[away < 1.6 * size]
     at = to_px(printed, lines.reshape(-1, 2)).reshape(-1, len(reach), 2).astype(np.float32)
     values = cv2.remap(picture, at[..., 0], at[..., 1], cv2.INTER_LINEAR)
     values = np.asarray(values, dtype=np.float64).reshape(-1, len(side), len(reach)).mean(axis=1)
@@ -202,4 +204,6 @@ def edge_width_mm(
     light = light_of(values[clear])
     step = light[:, -8:].mean(axis=1) - light[:, :8].mean(axis=1)
     slope = np.gradient(light, reach, axis=1).max(axis=1)
-    return float(np.median(step / (slope * np.sqrt(2 * np.pi))) * 2.563)
+    widths = step / (slope * np.sqrt(2 * np.pi)) * 2.563
+    ways = (widths[way] for way in (upright[clear], ~upright[clear]))
+    return max(float(np.median(each)) for each in ways if each.size)
