@@ -77,7 +77,7 @@ def _check_plane(heights: Floats, pairs: Sequence[Opposite], *, spread: SpreadSp
     fits = 2 * fitted[best] > len(heights) * len(pairs)  # not merely out of their reach
     if fits and abs(off) >= _LEAST_OFF_MM and cost[here] - cost[best] > _CLEAR:
         raise SectionError(
-            f"all {len(heights)} sections would fit the side profiles if the sections' heights were {abs(off):.1f} mm "
+            f"all {len(heights)} sections would fit the side profiles if the sections' heights were about {abs(off):g} mm "
             f"{'greater' if off > 0 else 'less'}",
             where="side",
             hint="measure the heights of sections and profiles from the plane the thing rests on: perhaps one set "

@@ -30,7 +30,7 @@ def test_heights_that_are_all_off_are_told_as_such(off_mm, factors):
     moved = Profiles(**{n: frozen(getattr(p, n) + [off_mm, 0]) for n in ("left", "right", "front", "back")})
     with pytest.raises(SectionError, match="all 4 sections would fit the side profiles") as caught:
         placed(rings, specs(rings), profiles=moved)
-    told = re.search(r"heights were ([0-9.]+) mm (greater|less)", str(caught.value))
+    told = re.search(r"heights were about ([0-9.]+) mm (greater|less)", str(caught.value))
     assert float(told[1]) == pytest.approx(abs(off_mm), abs=1.5)
     assert told[2] == ("greater" if off_mm > 0 else "less")
 
