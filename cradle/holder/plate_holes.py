@@ -102,10 +102,13 @@ def hole_places(spec: PlateSpec, hole: HoleShape, *, back: BlockBack) -> Floats:
     """
     fault = _fault(spec, hole, back)
     if fault is not None:
-        tall = back.tall_mm(spec)
-        raise HolderError(
-            fault, hint=remedy(spec, tall_mm=tall, fits=lambda other: _fault(other, hole, back) is None)
+        hint = remedy(
+            spec,
+            tall_mm=back.tall_mm(spec),
+            block_mm=back.rim_mm - back.foot_mm,
+            fits=lambda other: _fault(other, hole, back) is None,
         )
+        raise HolderError(fault, hint=hint)
     places = _laid_out(spec, hole, back)
     return places[_clear(places, hole, back)]
 

@@ -13,23 +13,26 @@ from cradle.project.block import PlateSpec
 _With: TypeAlias = Callable[[float], PlateSpec]
 """The plate with another size, mm."""
 
+_HEIGHT: Final = "height"
+_PASSES: Final = " (the thing then has to get past it, which may take a thicker block.wall)"
+"""Said of a plate that would rise above the block."""
 _COARSE: Final = 10
 _MOST: Final = 20000
 """Tenths of a millimetre by which a size is changed at first, and at most."""
 
 
-def remedy(spec: PlateSpec, *, tall_mm: float, fits: Callable[[PlateSpec], bool]) -> str:
+def remedy(spec: PlateSpec, *, tall_mm: float, block_mm: float, fits: Callable[[PlateSpec], bool]) -> str:
     """What to make of a plate that does not fit: each single size that would do, else all anew.
 
     Parameters
     ----------
-    tall_mm : float
-        How high the plate is.
+    tall_mm, block_mm : float
+        How high the plate is, and the block.
     fits : callable
         Whether a plate has its screws.
     """
     ways = [
-        f"{words} {found:.1f} mm"
+        f"{words} {found:.1f} mm{_PASSES if words == _HEIGHT and found > block_mm else ''}"
         for words, value, sign, with_it in _changes(spec, tall_mm=tall_mm)
         if (found := _nearest(value, sign, with_it, fits=fits)) is not None
     ]
@@ -47,7 +50,7 @@ def remedy(spec: PlateSpec, *, tall_mm: float, fits: Callable[[PlateSpec], bool]
 def _changes(spec: PlateSpec, *, tall_mm: float) -> Iterator[tuple[str, float, int, _With]]:
     """Each size that may be changed, by its name and now, the way, and what the plate is with another."""
     yield "width", spec.width_mm, 1, lambda mm: replace(spec, width_mm=mm)
-    yield "height", tall_mm, 1, lambda mm: replace(spec, height_mm=mm)
+    yield _HEIGHT, tall_mm, 1, lambda mm: replace(spec, height_mm=mm)
     if spec.edge_mm is not None:
         for sign in (1, -1):
             yield "edge", spec.edge_mm, sign, lambda mm: replace(spec, edge_mm=mm)

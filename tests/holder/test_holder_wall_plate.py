@@ -222,6 +222,8 @@ def test_each_size_that_is_advised_is_the_nearest_that_lets_the_plate_have_its_s
     now |= dict(zip(("spacing across", "spacing up"), spec.spacing_mm or (None, None), strict=True))
     ways = re.findall(rf"({'|'.join(OTHERWISE)}) (\d\S*) mm", told.value.hint)
     assert {word for word, _ in ways} == words
+    above = any(word == "height" and float(mm) > TALL for word, mm in ways)
+    assert ("the thing then has to get past it" in told.value.hint) == above
     for word, mm in ways:
         assert built(tile, OTHERWISE[word](spec, float(mm))).plate is not None
         nearer = float(mm) - np.sign(float(mm) - now[word]) * 0.11
