@@ -19,10 +19,9 @@ def ring(width, depth):
 RINGS = [ring(103, 25), ring(118, 29), ring(127, 33), ring(126, 32)]
 
 
-def stacked(order, *, askew=0.0, read=None):
-    """The stack with its outlines in another order, each askew by some degrees on its sheet, the readings right unless given."""
-    read = [size(r) for r in RINGS] if read is None else read
-    specs = [
+def specs(read):
+    """Drawn sections of these widths and depths, one above the other."""
+    return [
         SectionSpec(
             name=f"s{i}",
             height_mm=3 + 5.0 * i,
@@ -32,8 +31,13 @@ def stacked(order, *, askew=0.0, read=None):
         )
         for i, (width, depth) in enumerate(read)
     ]
+
+
+def stacked(order, *, askew=0.0, read=None):
+    """The stack with its outlines in another order, each askew by some degrees on its sheet, the readings right unless given."""
+    read = [size(r) for r in RINGS] if read is None else read
     drawn = [turned(RINGS[k], angle_deg=askew * (-1) ** k) for k in order]
-    return placed([outline(r) for r in drawn], specs=specs)
+    return placed([outline(r) for r in drawn], specs=specs(read))
 
 
 @pytest.mark.parametrize("askew", [0.0, 1.5])
@@ -61,17 +65,8 @@ def test_sheets_of_a_flat_thing_that_lie_askew_are_not_told_to_be_swapped():
     """Turned by a degree, each had the depth that was read of the other."""
     flat = np.array([[-31.0, -4.0], [31.0, -4.0], [31.0, 4.0], [-31.0, 4.0]])
     lies, drawn = (2.0, 1.0, 1.5), (1.0, 2.0, 1.5)
-    specs = [
-        SectionSpec(
-            name=f"s{i}",
-            height_mm=3 + 5.0 * i,
-            source=DrawingSource(path="a.svg"),
-            width_mm=float(width),
-            depth_mm=float(depth),
-        )
-        for i, (width, depth) in enumerate(size(turned(flat, angle_deg=deg)) for deg in lies)
-    ]
-    found = placed([outline(turned(flat, angle_deg=deg)) for deg in drawn], specs=specs).findings
+    read = [size(turned(flat, angle_deg=deg)) for deg in lies]
+    found = placed([outline(turned(flat, angle_deg=deg)) for deg in drawn], specs=specs(read)).findings
     assert not [f for f in found if f.code.endswith("-swapped")]
 
 
