@@ -53,15 +53,28 @@ class _Minutes:
             session.exitstatus = pytest.ExitCode.OK
 
 
+@pytest.hookimpl(tryfirst=True)  # before pytest looks at the marks
 def pytest_collection_modifyitems(config, items):
     """What is tried of other seeds goes seed by seed, so that each is built once and all kinds get their share of the time.
 
     Else tests that look at the made demos come first, so that one worker takes them and makes each demo once.
     """
+    _slow_but_for_the_first(items)
     if config.getoption("seeds"):
         items.sort(key=_seed)
     else:
         items.sort(key=lambda item: not any(_of_demos(value) for value in vars(item.module).values()))
+
+
+def _slow_but_for_the_first(items):
+    """Marks all cases of a test marked ``first_daily`` but its first daily one as slow."""
+    seen = set()
+    for item in items:
+        if item.get_closest_marker("first_daily") and not item.get_closest_marker("further"):
+            claim = item.nodeid.partition("[")[0]
+            if claim in seen:
+                item.add_marker(pytest.mark.slow)
+            seen.add(claim)
 
 
 def _seed(item):

@@ -51,6 +51,7 @@ def test_a_scan_without_a_tag_is_known_by_its_light_and_its_card(tmp_path):
     assert piece.size_mm[0] == pytest.approx(44.0, abs=0.15)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("tilt_deg", "fall"), [(3.0, 0.0), (0.0, 0.25)])
 def test_a_photograph_that_leans_or_is_unevenly_lit_is_none(tmp_path, tilt_deg, fall):
     table = _table(width_mm=150)
@@ -61,6 +62,7 @@ def test_a_photograph_that_leans_or_is_unevenly_lit_is_none(tmp_path, tilt_deg, 
     assert "taken-for-scan" not in codes
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("ground", [(90, 92, 95), (38, 38, 40)])
 @pytest.mark.parametrize(("dpi", "fall", "camera"), [(150, 0.0, False), (163, 0.0, True), (150, 0.25, True)])
 def test_a_level_card_on_a_dark_ground_tells_a_scan_of_a_round_resolution_only(
@@ -87,6 +89,7 @@ def _ruled(*, fall=0.0):
     return table
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("dpi", "fall", "camera"), [(150, 0.0, False), (173, 0.0, True), (150, 0.25, False)])
 def test_a_scan_beside_one_rule_is_known_by_its_light_or_even_marks_and_its_round_resolution(
     tmp_path, dpi, fall, camera
@@ -135,6 +138,7 @@ def test_marks_that_lean_either_way_are_seen_by_a_lens(slope, scan):
     assert ruled_on_glass(picture, [leaning], ground) == scan
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("carries", "width_mm", "dpi", "camera"),
     [

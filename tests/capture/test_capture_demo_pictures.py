@@ -1,4 +1,4 @@
-"""The demo's pictures are what the script renders, small, and their scale is found."""
+"""The demo's pictures are what the script renders, small, their scale is found, and they give its sections."""
 
 from __future__ import annotations
 
@@ -6,11 +6,16 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapes
 from PIL import Image
 from render_demo_pictures import pictures
+from test_capture_tracing import missed_mm
+from write_demos import OCARINA_HEIGHTS_MM
 
 from cradle.calibration.calibration import to_mm
+from cradle.capture.tracing import trace_outline
 from cradle.capture_sheet.sheet_reading import read_sheet
+from cradle.project.picture import PictureSource, Traced
 
 FOLDER = Path(__file__).parents[2] / "demo_data" / "ocarina" / "pictures"
 
@@ -45,3 +50,21 @@ def test_the_phone_picture_calibrates_to_the_truth(rendered):
     seen = to_mm(reading.calibration, rendered["top-sheet.jpg"].px_from_mm(places))
     assert reading.design.name == "A4"
     assert np.abs(seen - places).max() < 0.05
+
+
+@pytest.mark.first_daily
+@pytest.mark.parametrize(
+    ("name", "shape", "size"),
+    [
+        ("low.jpg", Traced.PIECE, 0.3),
+        pytest.param("broad.jpg", Traced.PIECE, 0.4, marks=pytest.mark.further),
+        ("top-sheet.jpg", Traced.LINE, 0.3),
+    ],
+)
+def test_the_demo_s_pictures_give_its_sections(name, shape, size):
+    height = dict(
+        zip(("low.jpg", "belly.jpg", "broad.jpg", "top-sheet.jpg"), OCARINA_HEIGHTS_MM, strict=True)
+    )[name]
+    outline = trace_outline(FOLDER, PictureSource(file=name, shape=shape))
+    assert missed_mm(outline.points_mm, shapes.ocarina_outline(height)) < size
+    assert 0.0002 < outline.scale_share < 0.01  # a scan beside one ruler, a sheet

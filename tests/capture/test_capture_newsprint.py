@@ -52,6 +52,7 @@ def missed_mm(ring, truth):
     return float(np.quantile(shapely.distance(shapely.points(centred[0]), edge), 0.95))
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("colour", "most_mm"), [(GREEN, 0.06), (BLACK, 0.25)])
 def test_an_edge_among_letters_is_found(tmp_path, colour, most_mm):
     piece = sheet_of_colour(ROUND, colour=colour, shadow_mm=0.0)

@@ -82,6 +82,7 @@ def test_a_picture_without_scale_shows_a_view_whose_size_the_calipers_tell(tmp_p
         read_view(dataclasses.replace(spec, source=PictureSource(file="back.png")), folder=tmp_path)
 
 
+@pytest.mark.slow
 def test_a_view_of_a_card_s_form_is_the_thing_where_sections_tell_its_size(tmp_path):
     """A box 8 by 5 cm seen from its side, 1.586 times as wide as high as a bank card is (ISO/IEC 7810, ID-1)."""
     from PIL import Image, ImageDraw

@@ -49,6 +49,7 @@ def _source(folder, drawn):
     return PictureSource(file="side.png", shape=shape, mm_per_px=MM_PER_PX)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("drawn", "codes"),
     [
@@ -90,6 +91,7 @@ def _two(paint):
     return 0
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("drawn", "in_mm", "in_px"),
     [

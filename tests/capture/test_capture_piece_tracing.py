@@ -135,6 +135,7 @@ def test_an_edge_beside_a_shadow_nearly_as_dark_as_the_piece_is_told_to_be_unsur
     assert (traced.pieces[0].edge_mm > 0.1) == (depth > 0.4)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("tint", [(214.0, 216.0, 220.0), (222.0, 214.0, 200.0)])
 def test_a_pale_card_is_told_from_its_own_shadow_by_a_tint_of_six_levels(tmp_path, tint):
     """The shadow is as dark as the card, and hides its edge from all but colour; by brightness it lay 0.2 mm off."""
@@ -256,6 +257,7 @@ def test_a_pale_card_beside_a_dark_piece_is_told(tmp_path):
     assert at == pytest.approx(seen.px_from_mm([(86, 62)])[0], abs=60)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("dark", [False, True])
 def test_a_pale_card_is_traced_alone_and_where_a_point_picks_it(dark, tmp_path):
     seen, card = _pale_card(dark=dark)
@@ -266,6 +268,7 @@ def test_a_pale_card_is_traced_alone_and_where_a_point_picks_it(dark, tmp_path):
     assert "piece-hollow" not in {finding.code for finding in traced.form_findings}
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("beside_mm", [1.4, 8.0])
 def test_on_the_capture_sheet_a_shadow_over_its_marks_is_no_piece_and_one_beside_them_is_whole(
     tmp_path, beside_mm

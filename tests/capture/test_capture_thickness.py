@@ -269,6 +269,7 @@ def test_what_a_thickness_that_is_not_told_leaves_open_grows_with_the_distance_f
     assert off < 3 * thin.edge_mm
 
 
+@pytest.mark.slow
 def test_a_height_that_is_only_supposed_leaves_more_open(tmp_path):
     """A lens that is a quarter further away than supposed leaves a quarter of what a thickness was corrected for."""
     by_phone(tmp_path / "p.jpg", slab(BEAN, 1.5))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 import shapely
@@ -37,7 +35,6 @@ from cradle.project.picture import LineEdge, PictureSource, ScaleFrom, Traced
 from cradle.scale.scale_choice import chosen
 from cradle.scale.scale_sources import points_scale, tag_scale
 
-PICTURES = Path(__file__).parents[2] / "demo_data/ocarina/pictures"
 PAGE = (175.0, 170.0)
 BLOCK = np.array([[10.0, 80], [160, 80], [160, 150], [100, 150], [100, 120], [10, 120]])
 RULE = moved(ruler_mm(), by_mm=(12, 45), turn_deg=1)
@@ -207,6 +204,7 @@ def test_a_card_gives_the_scale_between_its_straight_edges(tmp_path):
     assert len(found.pieces) == 1
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("stripe", [(25, 25, 28), (255, 255, 255)])
 def test_a_card_is_seen_whatever_stripe_runs_across_it(tmp_path, stripe):
     """From edge to edge, as a magnetic one does, or of the ground's own colour, so that it parts the card in two."""
@@ -363,26 +361,6 @@ def test_the_check_picture_is_small_and_shows_the_outline(tmp_path):
     assert ((red > 180) & (green < 80) & (blue < 140)).sum() > 1000  # the outline
     assert ((green > red + 80) & (green > blue + 40)).sum() > 300  # the ruler's marks
     assert check_picture_png(found) == (tmp_path / "check.png").read_bytes()
-
-
-@pytest.mark.parametrize(
-    ("name", "shape", "size"),
-    [
-        ("low.jpg", Traced.PIECE, 0.3),
-        pytest.param("broad.jpg", Traced.PIECE, 0.4, marks=pytest.mark.further),
-        ("top-sheet.jpg", Traced.LINE, 0.3),
-    ],
-)
-def test_the_demo_s_pictures_give_its_sections(name, shape, size):
-    import shapes
-    from write_demos import OCARINA_HEIGHTS_MM
-
-    height = dict(
-        zip(("low.jpg", "belly.jpg", "broad.jpg", "top-sheet.jpg"), OCARINA_HEIGHTS_MM, strict=True)
-    )[name]
-    outline = trace_outline(PICTURES, PictureSource(file=name, shape=shape))
-    assert missed_mm(outline.points_mm, shapes.ocarina_outline(height)) < size
-    assert 0.0002 < outline.scale_share < 0.01  # a scan beside one ruler, a sheet
 
 
 @pytest.mark.speed

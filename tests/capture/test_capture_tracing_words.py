@@ -27,6 +27,7 @@ def test_a_traced_edge_that_crosses_itself_asks_for_another_picture(tmp_path):
     assert "take the picture again" in refused.value.hint
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("rows", "told"), [(6, True), (3, False)])
 def test_a_pattern_that_looks_like_pieces_is_named_and_the_piece_that_is_picked_is_not_doubted(
     tmp_path, rows, told
@@ -50,6 +51,7 @@ def test_a_pattern_that_looks_like_pieces_is_named_and_the_piece_that_is_picked_
     assert not many(pick=2)
 
 
+@pytest.mark.slow
 def test_of_a_line_over_the_sheets_marks_it_is_said_to_keep_clear_of_them(tmp_path):
     scene = (*capture_sheet(SHEETS["A4"]), *pencil_line(ellipse(90, 90, centre=(105, 60))))
     save(render_photo(scene, size_px=(1500, 2000), focal_px=1500.0), tmp_path / "p.jpg")

@@ -21,6 +21,7 @@ GOAL_MM = 0.3
 SMALL = (1500, 2000)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("sheet", "shot"),
     [
@@ -131,6 +132,7 @@ def test_a_doubtful_tilt_is_a_finding():
     assert [f.code for f in reading.findings] == ["sheet-oblique"]
 
 
+@pytest.mark.slow
 def test_too_blurred_a_picture_is_refused(plain):
     mm_per_px = 430 / 1500
     soft = shoot(Shot(blur_px=1.7), size_px=SMALL)

@@ -45,6 +45,7 @@ def _codes(found):
     return {f.code for f in found.findings}
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("tilt_deg", "azimuth_deg"), [(4.0, 270.0), (18.0, 40.0)])
 def test_the_card_is_taken_and_not_a_plate_of_nearly_its_proportions(tmp_path, tilt_deg, azimuth_deg):
     seen = photographed(_table(PLATE_MM, card=True), tilt_deg=tilt_deg, azimuth_deg=azimuth_deg)
@@ -62,6 +63,7 @@ def test_a_plate_beside_a_resolution_tag_is_a_piece(tmp_path):
     assert shapely.polygons(piece.ring_mm).area == pytest.approx(PLATE_MM2, rel=0.005)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("long_mm", [66.0, 74.0])
 def test_what_is_no_card_by_a_ruler_is_a_piece(tmp_path, long_mm):
     table = _table(_card_like(long_mm))
@@ -80,6 +82,7 @@ def test_a_card_alone_is_no_piece(tmp_path):
         trace_picture(path, SOURCE)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("tag", [False, True])
 def test_where_nothing_else_tells_the_scale_it_is_said_what_was_taken_for_a_card(tmp_path, tag):
     table = _table(_card_like(LONG_MM))
@@ -93,6 +96,7 @@ def test_where_nothing_else_tells_the_scale_it_is_said_what_was_taken_for_a_card
     assert all("if that is something else" in f.advice for f in told)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("tilt_deg", [0.0, 15.0])
 def test_a_plate_alone_tells_no_scale(tmp_path, tilt_deg):
     path = photographed(_table(PLATE_MM), tilt_deg=tilt_deg).save(tmp_path / "a.png")
@@ -100,6 +104,7 @@ def test_a_plate_alone_tells_no_scale(tmp_path, tilt_deg):
         find_scales(read_picture(path, where="a.png"), SOURCE)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("corner", [0.75, 1.25])
 @pytest.mark.parametrize("dpi", [None, 150.0])
 def test_what_is_nearly_of_a_cards_form_is_told_and_gives_no_sure_scale(tmp_path, dpi, corner):
@@ -115,6 +120,7 @@ def test_what_is_nearly_of_a_cards_form_is_told_and_gives_no_sure_scale(tmp_path
     assert max(piece.scale_share) > 0.09
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("long_mm", "told"), [(62.0, True), (LONG_MM, False)])
 def test_of_two_of_a_cards_form_it_is_told_unless_both_are_cards(tmp_path, long_mm, told):
     table = _table(_card_like(long_mm), _card_like(LONG_MM))
@@ -126,6 +132,7 @@ def test_of_two_of_a_cards_form_it_is_told_unless_both_are_cards(tmp_path, long_
     assert (scales.used.calibration.uncertainty_scale > 0.09) == told
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     "field",
     [(0.8, 0.8, 84.8, 53.2), (0.8, 0.8, 84.8, 26.0), (40.0, 0.8, 80.0, 30.0)],

@@ -47,12 +47,14 @@ def corners_off_px(scene, *, ground, faint=(False,)):
     return np.hypot(*np.moveaxis(used.marks_px[:, None] - true, -1, 0)).min(axis=1)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("colour", "seed"), each_value_daily([((30, 45, 110),), ((150, 35, 30),)], [1, 2]))
 def test_a_card_is_found_among_letters_that_touch_it(colour, seed):
     scene = (*newsprint(np.random.default_rng(seed)), *moved((*id_card(colour=colour), *STRIPE), **LYING))
     assert corners_off_px(scene, ground=NEWS).max() < 0.3
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("colour", [(236, 236, 226), (222, 224, 230)])
 def test_a_card_hardly_darker_than_the_paper_is_found_where_its_shadow_begins(colour):
     """Its shadow ends 3 px outside of two of its sides, in a greater step than the side's own."""
@@ -60,6 +62,7 @@ def test_a_card_hardly_darker_than_the_paper_is_found_where_its_shadow_begins(co
     assert corners_off_px(scene, ground=(250, 250, 249), faint=(True, False)).max() < 0.3
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("seed", [1, 2])
 def test_paper_with_sharp_corners_among_letters_is_no_card(seed):
     paper = sheet_of_colour(rectangle(0.0, 0.0, LONG_MM, SHORT_MM), colour=(30, 45, 110))
@@ -68,11 +71,13 @@ def test_paper_with_sharp_corners_among_letters_is_no_card(seed):
         corners_off_px(scene, ground=NEWS)
 
 
+@pytest.mark.slow
 def test_letters_alone_are_no_card():
     with pytest.raises(CaptureError, match="no card"):
         corners_off_px(newsprint(np.random.default_rng(3)), ground=NEWS)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("colour", "beside_mm"), each_value_daily([((190, 160, 70),), ((150, 35, 30),)], [1.2, 2.0])
 )
@@ -117,6 +122,7 @@ def checks(side_mm=16.0):
     return (*stripes, Shape(rings_mm=crossed, colour=(50, 80, 165)))
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("seed", [1, 2])
 def test_a_dark_card_is_found_on_stone_whose_chips_step_more_than_its_sides(seed):
     rng = np.random.default_rng(seed)
@@ -134,6 +140,7 @@ def test_a_card_is_found_on_a_cloth_whose_flowers_have_more_colour_than_it():
     assert corners_off_px(scene, ground=(238, 236, 222)).max() < 0.5
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("colour", [(176, 184, 196), (150, 35, 30)])
 def test_a_card_is_found_among_a_cloths_longer_lines(colour):
     scene = (*checks(), *moved((*id_card(colour=colour), *STRIPE), **LYING))

@@ -192,6 +192,7 @@ def test_a_waist_that_is_held_below_and_above_is_a_note(pocket):
     assert not list(told_of(pocket))
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("radii", "whose"),
     [((20, 20.5), "the gap is narrower at the thing's"), ((20, 17), "the thing is narrower at its")],

@@ -122,6 +122,7 @@ PLATE = "[plate]\nwidth = 100\nscrew = 'M4'\n"
 SCREW = "[[opening]]\nkind = 'countersunk'\nthrough = '{}'\nscrew = 'M4'\n"
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("fixed", [PLATE, SCREW.format("back")])
 @pytest.mark.parametrize(
     ("lean", "tall", "told"),
@@ -144,6 +145,7 @@ def test_a_thing_that_reaches_into_the_wall_is_told(fixed, lean, tall, told):
         assert found.severity is Severity.WARN
 
 
+@pytest.mark.slow
 def test_the_wall_that_is_advised_is_thick_enough():
     found = codes(made(f"lean = 20\n{PLATE}"))["thing-into-wall"]
     thicker = float(re.search(r"the walls (\S+) mm thicker", found.advice)[1])

@@ -30,6 +30,7 @@ def test_where_no_browser_opens_that_is_told_and_nothing_else_is_said(script, mo
     assert capfd.readouterr() == ("", "")
 
 
+@pytest.mark.slow
 def test_a_browser_is_given_the_address_and_what_it_says_is_not_shown(monkeypatch, tmp_path, capfd):
     got = tmp_path / "got"
     with_opener(monkeypatch, tmp_path, f'echo opened; echo "$1" > {got}.new; mv {got}.new {got}')

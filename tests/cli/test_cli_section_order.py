@@ -29,6 +29,7 @@ def all_commands(file, monkeypatch, capsys):
     return capsys.readouterr(), contents(file.parent / "out"), (file.parent / "trials.toml").read_bytes()
 
 
+@pytest.mark.slow
 def test_any_order_comes_to_the_same_bytes(tmp_path, monkeypatch, capsys):
     sorted_one = put(tmp_path / "sorted", LOW + MID + HIGH + OWN)
     added_later = put(tmp_path / "later", HIGH + LOW + OWN + MID)

@@ -27,6 +27,7 @@ def with_full_output(*command):
         )
 
 
+@pytest.mark.first_daily
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
 @pytest.mark.parametrize("options", [[], ["--json"]])
 def test_standard_output_that_is_full_gives_4(tub, options):
@@ -146,6 +147,7 @@ def test_file_names_that_a_locale_lacks_letters_for_are_refused_with_what_to_do(
     assert [file.name for file in tub.parent.iterdir()] == [tub.name]
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("encoding", ["cp437", "cp1251", "ascii"])
 def test_what_an_encoding_lacks_is_printed_in_plain_letters(tub, encoding):
     """As of a Windows console's, where the output goes on to another program: sizes read 36.00?24.00."""

@@ -178,6 +178,7 @@ def test_a_point_says_which_piece(tmp_path, capsys):
     assert "--pick, --point: both say which piece; give one of them" in capsys.readouterr().err
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("ending", ["svg", "dxf"])
 def test_the_layer_told_for_the_first_of_several_pieces_is_one_of_the_drawing_s(tmp_path, capsys, ending):
     from painted import KRAFT, Table, scanned

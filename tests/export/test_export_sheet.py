@@ -24,6 +24,7 @@ def dimensions(name):
     return {d.name: d for view in views_of(name) for d in view.dimensions}
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("name", DEMOS)
 def test_dimensions_are_the_inspection_dimensions(name):
     drawn = dimensions(name)
@@ -51,6 +52,7 @@ def test_the_views_are_in_line_and_do_not_overlap(name):
     assert min(b.bounds[1] for b in boxes) == pytest.approx(0, abs=1e-9)
 
 
+@pytest.mark.slow
 def test_the_cuts_of_every_thing_in_a_row_lie_clear_of_each_other():
     made, views = made_demo("pair"), sheet_of("pair").views
     assert [view.title for view in views] == [

@@ -44,6 +44,7 @@ def gaps_and_beliefs(radii, *, direction=UP, between_mm=(FURTHER_MM, 0.0), given
     return places.z_mm[inside], (gap * aslant)[inside], believed[inside]
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     "radii",
     [(20, 20, 20), (19, 20, 21), (20, 19.5, 20), (17, 20, 20)],

@@ -135,6 +135,7 @@ def rooms(model, things, profile, *, print_number):
     return -found.tightness_mm
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("seen", [Outcome.NO_GO, Outcome.TIGHT, Outcome.GOOD])
 def test_the_next_holder_is_as_likely_to_fit_as_stated(tried, seen):
     """Of things that were all seen to go so, as many go into the next holder as its chance says: posterior coverage.

@@ -141,6 +141,7 @@ def test_spreads_of_nothing_fit_for_certain(written):
     assert made.own.assessment.chance.play_mm == pytest.approx(0.6, abs=0.05)
 
 
+@pytest.mark.slow
 def test_a_trial_changes_the_next_holder_and_can_be_taken_back(written, capsys):
     file = written()
     before = built(file)
@@ -200,6 +201,7 @@ def test_after_trials_the_chance_is_told_over_the_clearance_that_is_asked_for(wr
     assert built(file, clearance_mm=enough).chance >= 0.95 > built(file, clearance_mm=enough - 0.06).chance
 
 
+@pytest.mark.slow
 def test_two_projects_in_one_folder_learn_each_from_its_own_trials(written, tmp_path, capsys):
     file, other = written(), tmp_path / "other.toml"
     other.write_text(file.read_text(encoding="utf-8"), encoding="utf-8")

@@ -71,6 +71,7 @@ def all_round(rings):
     )
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("shape", "read", "off", "left"),
     [

@@ -63,6 +63,7 @@ def test_the_gauge_block_by_a_second_reader():
     assert combined(gauge_block()[0]) == pytest.approx(length.s, rel=1e-9)
 
 
+@pytest.mark.slow
 def test_four_equal_rectangular_inputs_reach_less_far_than_a_normal_sum():
     # JCGM 101:2008, 9.2 (from memory): u = 2, 95 % within ±3.879 = 2√3 (2 − (3/5)^¼), not ±3.92
     model = everywhere(1.0, 1.0, 1.0, 1.0, rectangular=[True] * 4)

@@ -17,6 +17,7 @@ def written(tmp_path):
     return partial(write_pebble, tmp_path)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("clearance", ["0.5", '"auto"'])
 def test_where_the_shape_between_sections_decides_measuring_comes_before_test_pieces(written, clearance):
     guessed = build(model_row(read_project(written(clearance=clearance, spread="between = 2.0"))))
@@ -26,6 +27,7 @@ def test_where_the_shape_between_sections_decides_measuring_comes_before_test_pi
     assert recommendation(guessed).advised is Advised.MEASURE_MORE
 
 
+@pytest.mark.slow
 def test_an_even_gap_too_tight_between_sections_is_to_follow_the_shape(written):
     """Chosen by what is known at each height, less at the sections is enough: an even gap takes it everywhere."""
 

@@ -59,6 +59,7 @@ def test_layers_stand_closer_where_columns_bend():
     assert steps[0] >= 4 * steps[-1]
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("chord_mm", [0.1, 0.01, 0.001])
 def test_layers_follow_every_column_and_are_not_wasted(chord_mm):
     nodes = np.array([0.0, 12.0, 20.0, 41.0])

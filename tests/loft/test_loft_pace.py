@@ -143,6 +143,7 @@ def test_levels_lie_where_a_vase_whose_radius_grows_with_the_square_of_its_heigh
     assert told.columns_mm is even.columns_mm
 
 
+@pytest.mark.slow
 @given(st.lists(st.floats(-8, 8), min_size=9, max_size=9), st.floats(12, 30))
 def test_levels_stay_apart_wherever_the_profiles_jump(wobble, above):
     knots = np.linspace(0, HIGH, 9)

@@ -47,6 +47,7 @@ def advised_mm(person):
     return height
 
 
+@pytest.mark.slow
 @needs_browser
 def test_a_plain_section_that_is_advised_is_begun_once_at_its_height_and_in_its_form(tub, visit):
     tub.write_text(TUB.replace(CHOSEN, 'clearance = "auto"\nbetween = 0') + UNSURE, encoding="utf-8")
@@ -135,6 +136,7 @@ def test_a_section_is_drawn_with_its_own_size_not_that_of_the_points_that_show(t
     assert person.ask(figure).startswith("10.025.04")
 
 
+@pytest.mark.slow
 @needs_browser
 def test_what_is_chosen_where_nothing_is_said_stands_in_its_field(tub, visit):
     low = TUB.replace("height = 50.0", "height = 31.0").replace("height = 25        # just under the rim", "")
@@ -181,6 +183,7 @@ def test_a_drawing_that_is_gone_is_told_by_its_whole_name(tub, visit):
     assert "rings/low.csv: There is no such file" in person.ask("document.body.textContent")
 
 
+@pytest.mark.slow
 @needs_browser
 def test_a_clearance_of_one_s_own_leaves_the_gap_between_sections_as_it_was(tub, visit):
     """What nothing was said of was chosen by the program; beside a clearance alone it is none, another holder than the one looked at."""
@@ -197,6 +200,7 @@ def test_a_clearance_of_one_s_own_leaves_the_gap_between_sections_as_it_was(tub,
     assert tomllib.loads(tub.read_text(encoding="utf-8"))["fit"] == {"clearance": 0.4}
 
 
+@pytest.mark.slow
 @needs_browser
 def test_what_another_file_refused_is_built_again_once_that_is_put_right(tub, visit):
     other = tub.parent / "other.toml"

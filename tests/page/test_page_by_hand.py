@@ -133,6 +133,7 @@ def section(person, name):
     return next(one for one in person.state()["values"]["section"] if one["name"] == name)
 
 
+@pytest.mark.slow
 def test_what_goes_wrong_is_told_beside_its_cause_and_the_page_lives(tub, visit, tmp_path):
     evil = {
         "../../escape.svg": b"<svg xmlns='http://www.w3.org/2000/svg'><script>alert(1)</script></svg>",
@@ -186,6 +187,7 @@ def advised(person, step):
     return verdict
 
 
+@pytest.mark.slow
 def test_nothing_is_advised_of_a_project_that_lacks_something(tub, visit):
     person = visit(tub)
     verdict = advised(person, "holder")
@@ -197,6 +199,7 @@ def test_nothing_is_advised_of_a_project_that_lacks_something(tub, visit):
     verdict.wait_for()
 
 
+@pytest.mark.slow
 def test_nothing_is_advised_where_no_holder_can_be_made_and_what_writes_files_names_the_place(tub, visit):
     person = visit(tub)
     verdict = advised(person, "fit")
@@ -215,6 +218,7 @@ def test_nothing_is_advised_where_no_holder_can_be_made_and_what_writes_files_na
     verdict.wait_for()
 
 
+@pytest.mark.slow
 def test_a_picture_in_which_no_piece_lies_is_not_said_to_lack_a_scale(tmp_path, visit):
     buffer = io.BytesIO()
     Image.new("L", (900, 700), 250).save(buffer, "PNG")

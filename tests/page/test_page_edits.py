@@ -85,6 +85,7 @@ def edited_holder(file, visit, *, edits, drops=()):
     return by_page, {one.name: one.read_bytes() for one in there.iterdir()}
 
 
+@pytest.mark.slow
 def test_some_edits_end_in_the_holder_that_the_command_makes(tub, visit):
     by_page, by_command = edited_holder(tub, visit, edits=6, drops=NO_HOLDER)
     assert by_page == by_command
@@ -97,6 +98,7 @@ def test_two_hundred_edits_by_typing_end_in_the_holder_that_the_command_makes(tm
     assert by_page == by_command
 
 
+@pytest.mark.slow
 def test_everything_typed_is_undone_and_done_again_to_the_byte(tub, visit):
     begun, chance, labels = tub.read_bytes(), random.Random(5), []
     person = visit(tub, drops=NO_HOLDER)
@@ -115,6 +117,7 @@ def test_everything_typed_is_undone_and_done_again_to_the_byte(tub, visit):
     assert person.state()["redo"] is None
 
 
+@pytest.mark.slow
 def test_two_windows_on_one_project_lose_nothing(tub, visit):
     one = visit(tub, drops=NO_HOLDER)
     other = visit(one)
@@ -129,6 +132,7 @@ def test_two_windows_on_one_project_lose_nothing(tub, visit):
     assert tomllib.loads(tub.read_text())["block"] == {"height": 25, "wall": 3.5}
 
 
+@pytest.mark.slow
 def test_files_are_not_offered_again_while_they_are_written(tub, visit):
     one, held = visit(tub, drops=NO_HOLDER), []
     other = visit(one)
@@ -146,6 +150,7 @@ def test_files_are_not_offered_again_while_they_are_written(tub, visit):
     assert press.is_enabled()
 
 
+@pytest.mark.slow
 def test_what_is_told_while_a_window_opens_reaches_it(tub, chromium, host):
     with host.serving(tub) as place:
         window, context = place.window(), chromium.new_context()
@@ -189,6 +194,7 @@ def stays(person, key, typed):
     person.until(f"{typed} in {key}", f"{refused} === {wanted!r}")
 
 
+@pytest.mark.slow
 def test_what_was_refused_goes_with_its_section(tub, visit):
     person = visit(tub, drops=NO_HOLDER)
     person.go("measure")
@@ -215,6 +221,7 @@ def test_what_was_refused_goes_with_its_section(tub, visit):
     assert person.state()["values"]["section"][0]["measured"]["width"] == 37
 
 
+@pytest.mark.slow
 def test_what_was_refused_goes_with_its_opening_and_goes_when_that_goes(tub, visit):
     person = visit(tub, drops=NO_HOLDER)
     person.go("holder")
@@ -234,6 +241,7 @@ def test_what_was_refused_goes_with_its_opening_and_goes_when_that_goes(tub, vis
     assert field(person, "opening[1].diameter").input_value() == "8"
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("fold", "key", "value", "more", "then"),
     [
@@ -270,6 +278,7 @@ def test_what_was_unfolded_and_held_stays_so_when_the_form_grows(tub, visit):
     assert person.undo() == "drain added"
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("kind", "lacks"), [("notch", "depth"), ("screw", "screw")])
 def test_what_a_new_opening_still_lacks_is_not_folded_away(kind, lacks, tub, visit):
     """One of several keys may be given, so that none of them counts as a usual one."""

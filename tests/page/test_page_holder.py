@@ -121,6 +121,7 @@ def test_what_the_page_made_is_what_the_command_makes(window, tub, tmp_path):
         assert (there / name).read_bytes() == window.get(f"/file/{name}").content, name
 
 
+@pytest.mark.slow
 def test_a_trial_of_the_holder_is_of_the_one_made_last(building, tmp_path):
     window = building
     assert window.get("/trials").json()["printed"] is None

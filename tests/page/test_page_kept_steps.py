@@ -67,6 +67,7 @@ def made(made_anew):
     return by_kept_steps
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("text", "expected"), EDITS.values(), ids=EDITS)
 def test_an_edit_has_made_anew_what_it_concerns_and_the_holder_is_the_one_made_plainly(
     text, expected, made, made_anew
@@ -109,6 +110,7 @@ def tin(name, width):
     return f'[object]\nname = "{name}"\n{sections}[fit]\nclearance = "auto"\n[block]\nheight = 30\n'
 
 
+@pytest.mark.slow
 def test_another_thing_in_the_row_gives_each_more_room(tmp_path):
     (tmp_path / "jar.toml").write_text(tin("jar", 44))
     file, before = tmp_path / "holder.toml", KeptSteps(KeptOutlines()).steps

@@ -21,6 +21,7 @@ def test_that_nothing_tells_how_it_leans_is_said_where_it_stands_upright(tub, vi
     assert "upright" not in person.words("#found")
 
 
+@pytest.mark.slow
 def test_the_next_view_is_offered_from_where_something_new_is_seen(tub, visit):
     person = visit(tub, drops=NO_HOLDER)
     person.go("measure")
@@ -34,6 +35,7 @@ def test_the_next_view_is_offered_from_where_something_new_is_seen(tub, visit):
     assert [view["from"] for view in views] == ["front", "right"]
 
 
+@pytest.mark.slow
 def test_a_view_s_picture_is_looked_at_where_pictures_are(tub, visit):
     picture = Image.new("L", (400, 600), 230)
     ImageDraw.Draw(picture).rectangle((120, 80, 280, 520), fill=60)
@@ -48,6 +50,7 @@ def test_a_view_s_picture_is_looked_at_where_pictures_are(tub, visit):
     person.says("#controls select#piece", "the only one")
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("read", "told"),
     [

@@ -2,6 +2,7 @@
 
 import threading
 
+import pytest
 from made_demos import DEMOS
 from page_window import NO_HOLDER, served
 from visitor import Visitor, needs_browser
@@ -12,6 +13,7 @@ from cradle.page.trace_job import Tracer
 PICTURES = DEMOS / "ocarina" / "pictures"
 
 
+@pytest.mark.slow
 def test_a_picture_that_is_looked_at_does_not_wait_for_all_the_others(tmp_path, monkeypatch):
     done, go, patience_s = [], threading.Event(), 60
     read, trace = KeptOutlines.read, Tracer._traced
@@ -53,6 +55,7 @@ def test_a_picture_that_is_looked_at_does_not_wait_for_all_the_others(tmp_path, 
         window.until("/state", lambda state: state["reading"] == "")
 
 
+@pytest.mark.slow
 @needs_browser
 def test_an_empty_picture_says_what_it_waits_for(chromium, host, tmp_path):
     with host.serving(tmp_path / "holder.toml", drops=NO_HOLDER) as place, chromium.new_context() as context:

@@ -40,6 +40,7 @@ def add_by_hand(person, tub):
     person.until("its card", "document.querySelector('[data-key=\"section[3].height\"]') !== null")
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("add", [add_on_the_page, add_by_hand])
 def test_a_section_between_two_others_is_shown_there_on_every_step(tub, visit, add):
     person = visit(tub, drops=NO_HOLDER)

@@ -100,6 +100,7 @@ def at_rest(person):
     person.ask("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
 
 
+@pytest.mark.slow
 def test_no_words_are_clipped_or_covered_at_any_width(full, visit):
     person = visit(full)
     at_rest(person)
@@ -124,6 +125,7 @@ def ground(person):
     return sum(shot.resize((40, 30)).tobytes()) / 1200
 
 
+@pytest.mark.slow
 def test_thing_and_fields_are_seen_together_in_light_and_dark(full, visit):
     person = visit(full, width=1366, height=768)
     at_rest(person)
@@ -253,6 +255,7 @@ def packed_box():
     return {"low": [0, 0, 0], "step": 0.001, "points": text(points), "faces": text(front + rest), "edges": ""}
 
 
+@pytest.mark.slow
 def test_faces_that_rounding_turned_over_are_no_specks_on_a_whole_skin(full, visit):
     person = visit(full)
     at_rest(person)

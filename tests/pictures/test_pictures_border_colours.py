@@ -51,6 +51,7 @@ def traced(folder, table, ring, *, colour, spec=SPEC):
 RING = placed(lobed(62.0), at_mm=(78, 82), turn_deg=20)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("colour", [KRAFT, (40, 38, 40), (60, 130, 70)], ids=["kraft", "black", "green"])
 @pytest.mark.parametrize("cloth", [checked, flowered])
 def test_a_piece_is_traced_without_what_touches_it_of_a_cloths_pattern(tmp_path, cloth, colour):
@@ -60,6 +61,7 @@ def test_a_piece_is_traced_without_what_touches_it_of_a_cloths_pattern(tmp_path,
     assert not {f.code for f in found.findings} & {"pattern-left-out", "pieces-touch", "piece-in-parts"}
 
 
+@pytest.mark.slow
 def test_pieces_on_a_cloth_have_the_same_numbers_whether_one_is_picked_or_none(tmp_path):
     table = flowered()
     table.paint(placed(egg(24.0, 18.0), at_mm=(128, 84)), colour=KRAFT)
@@ -94,6 +96,7 @@ def test_a_piece_under_a_hand_is_doubted(tmp_path):
     assert {"piece-covered", "piece-cut-off"} & {f.code for f in found.findings if f.severity == "warn"}
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("colour", [BLUE, CREAM])
 def test_nothing_is_found_anew_where_the_piece_is_of_one_of_the_grounds_colours(tmp_path, colour):
     table = flowered()
@@ -107,6 +110,7 @@ SPOTS = [(x, y) for x in range(6, 150, 20) for y in range(8, 130, 20)]
 AWAY = [float(np.hypot(*(RING - spot).T).min()) for spot in SPOTS]
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("colour", "other"), [(BLUE, RED), (RED, BLUE)])
 def test_parts_of_a_pattern_that_touch_a_piece_of_one_of_its_colours_are_cut_off_it(tmp_path, colour, other):
     """Those of the other colour are; one of the piece's own cannot be told from it, and none lies at its edge here."""

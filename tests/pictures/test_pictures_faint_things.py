@@ -136,6 +136,7 @@ def test_light_paper_and_dust_are_no_things(unevenly):
     assert _faint(unevenly(_lid())).boxes == ()
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("unevenly", [_piece_shadow, _fold, _writing, _dust, _ruled, _cockled])
 def test_beside_them_a_pale_card_is_found(unevenly):
     assert len(_faint(_card(unevenly(_lid()))).boxes) == 1

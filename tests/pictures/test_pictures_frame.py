@@ -25,6 +25,7 @@ def unframed():
     return scanned(table, dpi=150, tag=False).image
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("name", "options"), [("a.png", {}), ("a.jpg", {"quality": 85})])
 @pytest.mark.parametrize(
     ("widths", "level"), [(ALL_ROUND, 0), (ALL_ROUND, 255), (ALL_ROUND, 120), (LETTERBOX, 0), (BESIDE, 33)]

@@ -15,6 +15,7 @@ def _codes(traced):
     return [finding.code for finding in traced.findings]
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("strokes", "look"),
     [

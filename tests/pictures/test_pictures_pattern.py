@@ -27,6 +27,7 @@ def _traced(folder, ring, *, colour=BLUE, **spec):
     return trace_picture(seen.save(folder / "a.png"), PictureSource(file="a.png", **spec)), seen
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("colour", [BLUE, KRAFT])
 def test_the_piece_on_a_flowered_cloth_is_traced_alone(tmp_path, colour):
     ring = placed(box(-24, -8, 24, 8), at_mm=(80, 88), turn_deg=4)
@@ -38,12 +39,14 @@ def test_the_piece_on_a_flowered_cloth_is_traced_alone(tmp_path, colour):
     assert "piece-left-out" not in {f.code for f in traced.findings}
 
 
+@pytest.mark.slow
 def test_pieces_of_about_one_size_are_no_pattern_of_one_another(tmp_path):
     traced, _ = _traced(tmp_path, placed(FLOWER, at_mm=(12, 90)))
     assert len(traced.pieces) > 20
     assert "pattern-left-out" not in {f.code for f in traced.findings}
 
 
+@pytest.mark.slow
 def test_a_flower_that_is_picked_is_traced(tmp_path):
     ring = placed(box(-24, -8, 24, 8), at_mm=(80, 88))
     _, seen = _traced(tmp_path, ring)

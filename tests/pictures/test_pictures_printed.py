@@ -30,6 +30,7 @@ def _traced(tmp_path, *prints):
     return traced, piece_at(traced.pieces, seen.px_from_mm(RING)), seen
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("colour", [BLACK, (40, 80, 170), (240, 200, 60)], ids=["black", "blue", "yellow"])
 def test_print_of_any_colour_at_the_edge_belongs_to_the_piece(tmp_path, colour):
     """Red is told from a beige ground by its colour, of which black has none: it was cut out of the piece, in silence."""
@@ -50,6 +51,7 @@ def test_print_of_the_grounds_own_colour_at_the_edge_is_told(tmp_path):
     assert "piece-printed" in {f.code for f in traced.findings if f.severity == "warn"}
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("wide_mm", [0.4, 0.8])
 @pytest.mark.parametrize("clear_mm", [0.0, 4.0])
 def test_lines_that_reach_the_edge_belong_to_the_piece_and_are_told(tmp_path, clear_mm, wide_mm):
@@ -80,6 +82,7 @@ def test_a_slot_as_wide_as_somebody_cuts_it_stays(tmp_path):
     assert p95_mm(traced, piece, seen, ring) < 0.06
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("angle_deg", [18, 25, 35])
 @pytest.mark.parametrize("shape", [Traced.PIECE, Traced.CUT_OUT])
 def test_the_nook_of_a_sharp_tip_is_no_slit(tmp_path, angle_deg, shape):

@@ -107,6 +107,7 @@ def test_what_is_cut_off_and_looks_like_a_whole_piece_is_kept_in_mind(colour, to
     assert len(found.cut_alike) == told
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("joint_mm", [1.8, 2.2])
 def test_joints_between_tiles_join_no_piece_to_the_pictures_border(tmp_path, joint_mm):
     ring = placed(egg(52, 40), at_mm=(78, 62), turn_deg=25)

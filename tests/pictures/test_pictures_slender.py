@@ -13,6 +13,7 @@ from cradle.pictures.masks import without_grain
 from cradle.project.picture import PictureSource
 
 
+@pytest.mark.slow
 def test_a_slender_piece_before_a_camera_is_traced(tmp_path):
     """A bar of 70 x 3 mm, four pixels wide where the whole picture is 900 px long."""
     table = Table(240, 220, 8, OAK, 2)

@@ -13,6 +13,7 @@ from cradle.pictures.soft_shadows import soft_shadows
 from cradle.project.picture import PictureSource
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("soft_mm", "at_mm", "long_mm"),
     [(2.5, (88, 52), 50), (6.0, (88, 52), 50), (3.0, (104, 80), 40), (4.0, (120, 58), 120)],
@@ -66,6 +67,7 @@ def test_a_gap_in_a_sharp_edge_lets_nothing_of_a_grey_card_pass_for_shadow():
     assert not soft_shadows(levels, ground, differs, np.ones_like(differs)).any()
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("depth", [0.25, 0.45])
 @pytest.mark.parametrize("wide_mm", [14, 24])
 def test_a_sharp_shadow_that_touches_a_coloured_piece_is_no_part_of_it(tmp_path, wide_mm, depth):

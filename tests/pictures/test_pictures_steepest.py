@@ -65,6 +65,7 @@ def test_a_deep_or_wide_shadow_moves_the_edge_little_or_is_told(tmp_path, colour
     assert off < 0.35  # without looking for the steepest place: 0.5 to 1.3
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("name", "colour", "off_mm"),
     [("a.png", (192, 168, 150), 0.05), ("a.png", (120, 150, 190), 0.05), ("a.jpg", (192, 168, 150), 0.35)],
@@ -83,6 +84,7 @@ def test_a_piece_of_a_little_colour_is_told_from_a_shadow_that_reaches_far(tmp_p
     assert np.abs(np.subtract(piece.size_mm, np.ptp(ring, axis=0))).max() < off_mm
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("depth", [0.55, 0.7])
 def test_a_dark_star_is_told_from_its_deep_shadow(tmp_path, depth):
     """Half its light lies in the shadow, where no step is; its own colour is that of what no shadow reaches."""

@@ -80,6 +80,7 @@ def test_other_light_and_colour_beside_a_dark_edge_and_thin_lines_are_no_glare(s
     assert _bright(spot, wide=wide) == 0
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("glare", [False, True])
 def test_a_reflection_that_takes_a_bite_out_of_a_dark_piece_is_told(tmp_path, glare):
     table = Table(90, 70, 8, (222, 232, 206), 2)

@@ -50,6 +50,7 @@ def refusal(act):
     return None
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("extra", REFUSED.values(), ids=REFUSED)
 def test_what_is_impossible_is_told_before_a_pocket_is_finished(extra, monkeypatch):
     row = tub_row(extra)
@@ -66,6 +67,7 @@ def test_what_is_impossible_is_told_before_a_pocket_is_finished(extra, monkeypat
         assert early == said
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("name", ["ocarina", "nozzle"])
 def test_the_findings_and_the_chance_foreseen_are_those_of_the_made_holder(name):
     before, made = foreseen(model_row(read_project(DEMOS / name / "holder.toml"))), made_demo(name)

@@ -66,6 +66,7 @@ def test_it_is_told_and_so_is_the_other_way(grooved):
     assert not any(finding.code == "hollows-spanned" for finding in follows.findings)
 
 
+@pytest.mark.slow
 def test_where_hollows_are_followed_and_it_may_be_too_tight_spanning_them_is_advised(grooved):
     tight = replace(grooved, fit=replace(grooved.fit, clearance_mm=0.3))
     spans, follows = (

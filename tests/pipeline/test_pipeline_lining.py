@@ -46,6 +46,7 @@ def test_the_file_has_the_linings_thickness_beside_the_clearance():
     assert "0.30 mm was asked for: 2.00 mm is for the lining" in gap_words(lined)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("lining", "gives_mm"), [("lining = 1.0", 0.5), ("lining = 2.0\nlining_pressed = 1.6", 0.4)]
 )

@@ -54,6 +54,7 @@ def noted(project, **more):
     return trial
 
 
+@pytest.mark.slow
 def test_what_a_print_has_stays_when_a_section_is_measured_after_it(printed):
     made, was, now = printed
     kept, of_now = noted(now, made_into=[now.folder / "out"]), noted(now)
@@ -157,6 +158,7 @@ def test_only_a_summary_of_this_project_and_clearance_counts_and_the_newest_of_t
     assert found("[" * 100_000) is None
 
 
+@pytest.mark.slow
 def test_the_command_finds_what_was_made_last(printed, tmp_path, monkeypatch, capsys):
     made, _, now = printed
     away = tmp_path / "elsewhere"

@@ -133,6 +133,7 @@ def test_different_things_each_have_their_own_pocket(pair_made):
     assert summary_of(made)["chance_of_fit"] == pytest.approx(chances[0] * chances[1], abs=2e-4)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("height", "named"), [(10.0, False), (12.0, True)])
 def test_heights_on_a_cut_name_the_things_only_where_not_all_are_measured_there(written, height, named):
     written(FLAT.replace("height = 0.0", f"height = {height}"), "other/flat.toml")

@@ -121,6 +121,7 @@ def test_a_block_that_ends_above_all_that_was_measured_may_end_lower(written, he
     assert sum("end the block at 60 mm" in advice for advice in told) == offered
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("clearance", "unsure"), [('"auto"', False), ('"auto"', True), (0.1, True)])
 def test_the_profiles_of_its_sides_are_asked_for_once_and_by_a_warning_where_one_is_about_them(
     written, clearance, unsure
@@ -135,6 +136,7 @@ def test_the_profiles_of_its_sides_are_asked_for_once_and_by_a_warning_where_one
     assert len([words for words in told if re.search("measure (the|a) profile", words)]) == 1
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("height", "severity"), [(30, Severity.NOTE), (200, Severity.WARN)])
 def test_sections_far_above_the_rim_that_may_lie_anywhere_are_no_warning(written, height, severity):
     """How a thing leans that is held at its foot alone its holder does not feel."""
@@ -170,6 +172,7 @@ def test_a_verdict_to_print_tells_how_loosely_the_thing_is_held_and_what_holds_i
 
 
 # Densities from memory: expanded polystyrene 0.015 to 0.03 g/cm³, balsa 0.1 and more, gold 19.3
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("mass", "says"),
     [("", None), ("mass = 40", None), ("mass = 0.3", "0.3 kg are 300"), ("mass = 1.5", "in g; if")],
@@ -234,6 +237,7 @@ def test_a_mass_that_is_not_given_is_told_with_what_it_is_taken_for(written, pla
     assert what in note
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("opening", "told", "count"),
     each_value_daily(

@@ -82,6 +82,7 @@ def test_a_piece_that_does_not_go_in_widens_the_next_and_one_that_is_loose_narro
     assert kept_trials(project, earlier=()).rings_mm == (0.3, 0.4, 0.5)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("seen", "way"), [(Outcome.NO_GO, 1), (Outcome.TIGHT, 1), (Outcome.GOOD, -1), (Outcome.LOOSE, -1)]
 )
@@ -111,6 +112,7 @@ def test_rings_at_hand_are_those_cut_before_those_noted_and_those_cut_now(projec
     assert kept_trials(project, earlier=odd.kept).rings_mm == odd.rings_mm
 
 
+@pytest.mark.slow
 def test_the_next_rings_are_others_than_those_noted_until_trials_settle_the_fit(project):
     wide = replace(project, fit=replace(project.fit, clearance_mm=1.5))
     (first,) = with_trial(wide, PIECE, earlier=()).kept
@@ -136,6 +138,7 @@ def test_the_next_rings_are_others_than_those_noted_until_trials_settle_the_fit(
         assert cut_after(noted(three, *last))[1]
 
 
+@pytest.mark.slow
 def test_the_last_of_the_project_s_own_is_taken_back_and_those_of_others_stay(project):
     own = with_trial(project, PIECE, earlier=()).kept[0]
     other = replace(own, project="other.toml")
@@ -207,6 +210,7 @@ def test_no_more_trials_are_noted_than_are_read(project):
         with_trial(project, PIECE, earlier=(trial,) * MOST_TRIALS)
 
 
+@pytest.mark.slow
 def test_a_ring_that_those_noted_at_its_place_tell_of_is_not_cut_again(project):
     """Tight at the low section and loose at 20 mm: each asks for other rings, and gets those alone."""
     both = replace(project, test_pieces=replace(project.test_pieces, heights_mm=(20.0,)))

@@ -184,6 +184,7 @@ def test_a_slabs_lean_is_its_slope_however_tall_it_is():
     assert stacks._slabs(stack, np.arange(3)).lean == pytest.approx([0.5, 0.5, 0.5], abs=1e-6)
 
 
+@pytest.mark.slow
 def test_a_wall_that_leans_far_more_at_one_side_than_at_another_has_few_levels_and_keeps_the_gap():
     # a dish: its wall rises 1 mm in 19 at the ends and in 1.4 at the sides; by the steep sides' measure there were 567 levels
     mesh = stacked([0, 20], [ellipse(15, 2.5, points=240), ellipse(400, 30, points=240)])

@@ -151,6 +151,7 @@ def test_a_block_higher_than_the_body_is_known_is_told_how_high_it_may_be():
     assert leaning_tile(lean_deg=30, top_mm=most).top_mm == most
 
 
+@pytest.mark.slow
 def test_a_rough_pocket_tells_the_undercut_of_the_finished_one():
     """A slender waist among 120 layers, of which a rough pocket has but some."""
     z = np.linspace(0, 60, 121)

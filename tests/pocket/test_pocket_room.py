@@ -45,6 +45,7 @@ def dented(pocket, *, at, by_mm):
     return replace(pocket, solid=solids.difference(pocket.solid, [crumb]))
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("mesh", "way", "lean_deg", "by_mm"),
     each_value_daily(

@@ -32,6 +32,7 @@ def beyond_mm(area, other):
     return max(float(region_measures.distances(ring, other).max()) for ring in planar.outer_rings(area))
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("name", BODIES)
 def test_slices_are_what_the_whole_pocket_has_there_and_let_the_thing_out(name):
     mesh, direction = BODIES[name]

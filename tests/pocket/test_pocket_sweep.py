@@ -88,6 +88,7 @@ def test_the_scallops_that_levels_leave_are_filled_and_nothing_else(count):
     assert (corners < 0.3 * own) == (count == 75)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("count", [3, 12, 200])
 @pytest.mark.parametrize("slope", [(0.4, 0.0), (-0.2, 0.3)])
 def test_an_upright_prism_drawn_out_aslant_sweeps_its_sum_with_the_way_however_many_levels(count, slope):

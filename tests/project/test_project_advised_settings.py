@@ -5,6 +5,8 @@ import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
+
 import cradle
 from cradle.errors import InputError
 from cradle.names import AdvisedSetting, with_settings
@@ -60,6 +62,7 @@ def takes(key: Key, value: object) -> bool:
     return True
 
 
+@pytest.mark.slow
 def test_every_setting_that_a_message_advises_is_one_that_a_project_file_takes():
     advised: list[AdvisedSetting] = []
     for text in texts():

@@ -71,6 +71,7 @@ def put(files, folder):
     return folder / "holder.toml"
 
 
+@pytest.mark.first_daily
 def test_a_wild_folder_ends_in_sound_files_or_a_clear_error(folder_of, seed, tmp_path):
     try:
         project = read_project(put(folder_of(seed), tmp_path))
@@ -93,6 +94,7 @@ def test_a_wild_folder_ends_in_sound_files_or_a_clear_error(folder_of, seed, tmp
         assert held.gap.least_mm >= held.wanted.least_mm - 0.005
 
 
+@pytest.mark.first_daily
 def test_test_pieces_of_a_wild_folder_can_be_written_or_not_with_a_clear_error(folder_of, seed, tmp_path):
     try:
         project = read_project(put(folder_of(seed), tmp_path))

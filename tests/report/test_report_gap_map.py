@@ -22,6 +22,7 @@ SPECK = TriMesh.of(
 )
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("name", ["ocarina", "nozzle"])
 def test_no_gap_is_less_than_asked_and_most_are_as_asked(name):
     project = made_demo(name).project

@@ -71,6 +71,7 @@ def test_a_little_more_is_the_facets_margin(made_of):
     )
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("high", [0.3, 0.31, 0.32, 0.33, 0.34])
 @pytest.mark.parametrize("seen", [None, Outcome.NO_GO])
 def test_what_is_said_to_add_up_does(made_of, high, seen):
@@ -95,6 +96,7 @@ def test_where_the_least_was_asked_for_a_thing_that_must_pass_leaves_more(made_o
     assert words in " ".join(capsys.readouterr().out.split())
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("seen", "words"), [(Outcome.NO_GO, "added"), (Outcome.LOOSE, "took off")])
 def test_what_trials_changed_is_told(made_of, seen, words):
     made = made_of(TUB, seen=seen)

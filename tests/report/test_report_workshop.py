@@ -72,6 +72,7 @@ def test_a_wide_holder_s_drawing_has_a_page_of_its_own():
         assert re.search(rf"\d\d\.\d\d {thing.label}", text)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("count", "name"), [(2, "{} of my grandfather, {}" * 3), (6, "{} of my grandfather {}")]
 )

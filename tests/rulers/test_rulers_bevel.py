@@ -46,6 +46,7 @@ def _ends(slope_deg, *, from_mm=12.0, deep_mm=30.0):
     return EndsSeen(widening=slope, error=spread, from_mm=from_mm, to_mm=deep_mm - 1.5, deep_mm=deep_mm)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("unit_mm", "turn_deg", "tilt_deg"),
     [
@@ -71,6 +72,7 @@ def test_marks_along_one_edge_and_ends_tell_how_a_camera_leans_across_the_rule(
     assert abs(larger) < 2 * max(found.scale_share)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("tilt_deg", [-9.0, -4.0, 4.0, 9.0])
 def test_a_camera_that_leans_across_a_rule_with_one_edge_is_no_scanner(tilt_deg):
     """Also where a round number of its pixels goes to the inch, as one in twenty pictures by a camera has it."""
@@ -145,6 +147,7 @@ def test_ends_that_are_not_cut_square_are_not_believed(slope_deg):
     assert _seen(slope_deg, by_ends=_ends(slope_deg + 20.0)).lean == _seen(slope_deg).lean
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("over_mm", "seen"), [(155, True), (85, False), (225, False)])
 def test_both_ends_must_be_seen(over_mm, seen):
     """One alone tells nothing: the rule itself may lie turned."""

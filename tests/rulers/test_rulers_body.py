@@ -111,6 +111,7 @@ def test_no_end_is_seen_where_there_is_none(short_mm):
     assert unseen is None
 
 
+@pytest.mark.slow
 def test_the_end_of_a_rule_under_another_one_is_none_of_the_pieces_where_the_rest_of_it_lies_clear(tmp_path):
     table = Table(190, 150, 8, GREY, 3)
     table.paint(placed(egg(40, 30), at_mm=(110, 105)), colour=(40, 40, 44))
@@ -197,6 +198,7 @@ def test_what_a_mats_lines_add_to_a_rules_sides_does_not_count(burr_px):
     assert shape.deep == pytest.approx(39.0)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("over", [0.0, 9.0], ids=["beside the marks", "over some of them"])
 def test_a_piece_at_the_marks_of_a_mats_own_scale_is_traced_whole(tmp_path, over):
     mat = (42, 104, 86)

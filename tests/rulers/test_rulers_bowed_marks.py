@@ -79,6 +79,7 @@ def test_marks_that_begin_nowhere_alike_tell_no_lens():
     assert lens_by_marks([Marks(**fields, **ragged)], SIZE_PX) is None
 
 
+@pytest.mark.slow
 def test_a_piece_beside_two_rules_keeps_its_size_under_a_lens_that_bends_lines(tmp_path):
     """Of such a lens the marks' distances alone told a fifth: the piece was half a percent too large, and said to be sure to 0.1."""
     table = Table(220, 165, 9, (238, 237, 233), 3)
@@ -106,6 +107,7 @@ def test_how_marks_are_spaced_tells_the_lens_whatever_the_view_leans(k1, lean):
     assert 0.001 < seen.spread < 0.012
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("k1", "second"), [(0.03, False), (0.09, False), (-0.09, False), (-0.09, True)])
 def test_a_bow_that_the_spacing_of_the_marks_or_a_rule_across_explains_by_a_lens_is_no_bent_rule(k1, second):
     table = Table(190, 150, 8, (238, 237, 233), 3)
@@ -131,6 +133,7 @@ class _Bent(Table):
         return super().px(np.column_stack([x - 2 * bow * away * (y - 144), y + bow * away**2 - self.sag_mm]))
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("sag_mm", [1.2, 2.5, -2.5])
 def test_a_rule_that_is_bent_is_told_and_takes_no_lens_and_no_lean_with_it(sag_mm):
     """By its bow alone the lens of one bent by 2 mm moved lengths by 3 %, or turned the view by 30 degrees."""

@@ -40,6 +40,7 @@ GRID = [
 ]
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("dpi", "angle", "blur", "noise", "inches"), GRID)
 def test_a_ruler_is_found_alone(dpi, angle, blur, noise, inches):
     picture, true = ruler_case(
@@ -175,6 +176,7 @@ def _beside_two_edges(*, unit_mm, wide_mm=28):
     return table, piece
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("unit_mm", "wide_mm", "tilt_deg"),
     rest_further(
@@ -209,6 +211,7 @@ def test_both_edges_of_one_rule_tell_how_a_camera_leans_across_it(unit_mm, wide_
     ]
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(("dpi", "edges"), [(None, 2), (200, 1)])
 def test_of_a_rule_in_what_is_told_to_be_a_scan_one_edge_is_read(dpi, edges):
     """A scan leans nowhere, and to look for the other edge takes time; both together tell whether it is one."""

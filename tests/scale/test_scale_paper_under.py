@@ -28,6 +28,7 @@ def _is_like(ring, other):
     return np.ptp(ring, axis=0) == pytest.approx(np.ptp(other, axis=0), abs=0.3)
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("of", [KRAFT, BLACK])
 @pytest.mark.parametrize(
     "sheet", [box(8, 8, 132, 112), np.array([(9, 8), (40, 9), (131, 7), (132, 110), (70, 112), (7, 111)])]
@@ -39,6 +40,7 @@ def test_what_lies_on_the_paper_is_the_piece(tmp_path, sheet, of):
     assert [f.code for f in traced.findings].count("pieces-on-paper") == 1
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize(
     ("piece", "colour"), [(box(8, 8, 132, 112), GREY), (placed(egg(124, 100), at_mm=(70, 56)), WHITE)]
 )
@@ -49,6 +51,7 @@ def test_what_is_dark_or_no_sheet_is_the_piece_itself(tmp_path, piece, colour):
     assert "pieces-on-paper" not in [f.code for f in traced.findings]
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("at_mm", [(22, 36), (22, 14)])
 @pytest.mark.parametrize("colour", [(70, 110, 60), (240, 150, 60), (150, 60, 140)])
 def test_paper_of_any_colour_is_told_by_a_rule_on_it_or_over_its_edge(tmp_path, colour, at_mm):
@@ -66,6 +69,7 @@ def test_paper_of_any_colour_is_told_by_a_rule_on_it_or_over_its_edge(tmp_path, 
     assert [f.code for f in traced.findings].count("pieces-on-paper") == 1
 
 
+@pytest.mark.slow
 def test_a_hole_through_which_the_table_shows_makes_no_paper_of_a_piece(tmp_path):
     table = Table(150, 124, 8, (206, 188, 160), 3)
     piece = box(9, 9, 141, 115)

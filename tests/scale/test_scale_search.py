@@ -48,6 +48,7 @@ def test_rules_far_away_are_read_in_the_picture_itself(tmp_path, monkeypatch, un
     assert np.ptp(piece.ring_mm @ ALONG) == pytest.approx(50.0, abs=0.3)
 
 
+@pytest.mark.slow
 def test_a_piece_of_a_cards_form_that_a_ruler_says_is_none_is_traced(tmp_path):
     """It was kept out as a card is, though by the ruler it is 6 % too small for one."""
     table = Table(190, 140, 8, (236, 236, 232), 3)

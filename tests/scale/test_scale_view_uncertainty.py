@@ -156,6 +156,7 @@ def test_a_scan_has_its_uncertainties_along_and_across_the_ruler(tmp_path):
     assert 0.02 <= piece.edge_mm < 0.06
 
 
+@pytest.mark.first_daily
 @pytest.mark.parametrize("lean_deg", [0.0, 8.0])
 @pytest.mark.parametrize("distance_mm", [250.0, 450.0])
 def test_how_high_a_ruler_s_face_lies_counts_among_what_is_uncertain(distance_mm, lean_deg):
