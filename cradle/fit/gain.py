@@ -30,8 +30,9 @@ class Gain:
 
     @property
     def part(self) -> float:
-        """How much better, as a part of what it was."""
-        return abs(self.after - self.before) / max(self.before, 1e-9)
+        """How much better, as a part of what it was; negative where it is worse."""
+        more = self.before - self.after if self.of_clearance else self.after - self.before
+        return more / max(self.before, 1e-9)
 
     def worth(self, count: int = 1) -> bool:
         """Whether it is worth ``count`` measurements."""

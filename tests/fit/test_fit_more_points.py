@@ -69,3 +69,12 @@ def test_a_gain_of_clearance_is_told_in_mm():
     assert str(gain) == "about 0.90 instead of 1.20 mm per side for the same chance of fit"
     enough = Gain(before=0.23, after=0.0, of_clearance=True)  # where a lining alone gives way far enough
     assert str(enough) == "no clearance instead of 0.23 mm per side for the same chance of fit"
+
+
+@pytest.mark.parametrize("of_clearance", [True, False])
+def test_what_makes_it_worse_is_less_of_a_gain_than_what_helps_a_little(of_clearance):
+    low, middle, high = 0.4, 0.5, 0.9
+    worse, better = (high, low) if of_clearance else (low, high)
+    much_worse = Gain(before=middle, after=worse, of_clearance=of_clearance)
+    slightly_better = Gain(before=middle, after=middle + 0.1 * (better - middle), of_clearance=of_clearance)
+    assert much_worse.part < 0 < slightly_better.part
