@@ -50,14 +50,15 @@ class Crop:
         return in_copy(points - self.corner_px, times=self.times)
 
     def enlarged(self, array: Singles) -> Singles:
-        """An array of the small copy at every pixel of the crop."""
+        """An array of the small copy, ``(h, w)`` or ``(h, w, c)``, at every pixel of the crop."""
         import cv2
 
         h, w = self.levels.shape[:2]
         flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-        return np.asarray(
-            cv2.warpAffine(array, self.own_from_small, (w, h), flags=flags, borderMode=cv2.BORDER_REPLICATE)
+        large = cv2.warpAffine(
+            array, self.own_from_small, (w, h), flags=flags, borderMode=cv2.BORDER_REPLICATE
         )
+        return np.asarray(large).reshape(h, w, *array.shape[2:])  # of one channel OpenCV leaves none
 
     def shows(self, part: Bytes | Bools) -> Bools:
         """Pixels of the crop that a part of the small copy covers."""

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from painted import KRAFT, OAK, Table, box, scanned
+from PIL import Image
 from scored import p95_mm
 from things_painted import egg, lobed, placed, rule_on
 
@@ -40,12 +41,13 @@ def flowered():
     return table
 
 
-def traced(folder, table, ring, *, colour, spec=SPEC):
+def traced(folder, table, ring, *, colour, spec=SPEC, mode="RGB"):
     """What is traced of a piece that is laid on a cloth beside a rule, and the picture."""
     rule_on(table, at_mm=(12, 30), length_mm=120, depth_mm=18)
     table.paint(ring, colour=colour)
     seen = scanned(table, dpi=150, tag=False)
-    return trace_picture(seen.save(folder / "a.png"), spec), seen
+    Image.fromarray(seen.image).convert(mode).save(folder / "a.png", compress_level=1)
+    return trace_picture(folder / "a.png", spec), seen
 
 
 RING = placed(lobed(62.0), at_mm=(78, 82), turn_deg=20)
@@ -141,3 +143,11 @@ def test_print_of_the_patterns_colour_on_a_piece_is_no_part_of_the_pattern(tmp_p
     pattern = [number for number, size in enumerate(sizes, start=1) if size < max(sizes) / 3]
     assert len(pattern) > 20
     assert without_touching(regions, pattern) is regions
+
+
+@pytest.mark.first_daily
+@pytest.mark.parametrize("cloth", [checked, flowered])
+def test_a_piece_on_a_cloth_is_traced_in_a_scan_without_colour(tmp_path, cloth):
+    found, seen = traced(tmp_path, cloth(), RING, colour=(40, 38, 40), mode="L")
+    (piece,) = found.pieces
+    assert p95_mm(found, piece, seen, RING) < 0.15
