@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from daily import rest_further
 from painted import GREY, KRAFT, WHITE, Table, box, scanned
+from PIL import Image
 from scored import p95_mm
 from things_painted import egg, placed, rule_on, sheet_on
 
@@ -286,3 +287,19 @@ def test_on_the_capture_sheet_a_shadow_over_its_marks_is_no_piece_and_one_beside
     (found,) = traced.pieces
     assert found.size_mm == pytest.approx((40.0, 24.0), abs=0.3)
     assert "piece-cut-off" not in {f.code for f in traced.findings}
+
+
+def test_a_capture_sheet_seen_in_part_contradicts_a_wrong_resolution(tmp_path):
+    design = SHEETS["A4"]
+    table = Table(*design.page_mm, 5, WHITE, 3)
+    sheet_on(table, design, at_mm=(0.0, 0.0))
+    table.paint(box(0, 0, 40, 24) + np.array(middle_mm(design)[:2]) + 8.0, colour=KRAFT)
+    whole = scanned(table, dpi=120).image
+    high, wide = whole.shape[:2]
+    tagged = (150, 150)  # of a copy that was made larger
+    Image.fromarray(whole[high // 3 :, : 2 * wide // 3]).save(tmp_path / "a.png", dpi=tagged)
+    traced = trace_picture(tmp_path / "a.png", PictureSource(file="a.png"))
+    (found,) = traced.pieces
+    assert found.size_mm == pytest.approx((40.0, 24.0), abs=0.3)
+    (told,) = [f for f in traced.findings if f.code == "scales-disagree"]
+    assert "25.0" in told.message
