@@ -55,10 +55,11 @@ class Crop:
 
         h, w = self.levels.shape[:2]
         flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-        large = cv2.warpAffine(
-            array, self.own_from_small, (w, h), flags=flags, borderMode=cv2.BORDER_REPLICATE
+        large = np.asarray(
+            cv2.warpAffine(array, self.own_from_small, (w, h), flags=flags, borderMode=cv2.BORDER_REPLICATE),
+            dtype=np.float32,
         )
-        return np.asarray(large).reshape(h, w, *array.shape[2:])  # of one channel OpenCV leaves none
+        return large.reshape(h, w, *array.shape[2:])  # of one channel OpenCV leaves none
 
     def shows(self, part: Bytes | Bools) -> Bools:
         """Pixels of the crop that a part of the small copy covers."""

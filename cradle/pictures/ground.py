@@ -38,6 +38,8 @@ _MOST_PX: Final = 20_000
 _STAGES: Final = ((7.0, 18.0), (6.5, 9.0), (6.0, 6.0))
 """Largest difference still taken for ground, CIE Lab units, and how far residuals are averaged (standard deviation, px of the
 half-size copy)."""
+_FEW_PX: Final = 50
+"""Of no more pixels the commonest colour says nothing."""
 _SMOOTH_PX: Final = 4
 """Smooth levels are converted to CIE Lab in a copy of fewer pixels by this factor each way."""
 
@@ -134,9 +136,12 @@ def _rim(usable: Bools, part: float) -> Bools:
 
 
 def _usual(lab: Singles, usable: Bools) -> Floats:
-    """The commonest colour along a picture's border, or of all of it where few pixels lie there, ``(c,)``, CIE Lab."""
-    rim = _rim(usable, _RIM)
-    seen = lab[rim] if rim.sum() > 50 else lab[usable]
+    """The commonest colour along a picture's border, or of all of it where few pixels lie there, ``(c,)``, CIE Lab.
+
+    Of the whole picture where hardly anything of it may be ground.
+    """
+    where = (_rim(usable, _RIM), usable, np.ones_like(usable))
+    seen = lab[next((part for part in where if part.sum() > _FEW_PX), where[-1])]
     bins = np.rint(seen / _BIN).astype(np.int64)
     _, which, counts = np.unique(bins @ _NAMED[: bins.shape[1]], return_index=True, return_counts=True)
     commonest = bins[which[counts.argmax()]]

@@ -66,6 +66,8 @@ def _touching(lab: Singles, thing: Bools, of_pattern: Bools) -> Bools:
     unlike = apart(lab, np.broadcast_to(np.median(lab[core], axis=0).astype(np.float32), lab.shape)) > _OWN
     foreign = thing & unlike & of_pattern
     own = masks.parts_holding(masks.opened((thing & ~unlike).astype(np.uint8), _WIDE_PX), core)
+    if not own.any():  # of many colours itself
+        return own
     ring = max(cv2.findContours(own.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)[0], key=len)
     hull = cv2.fillConvexPoly(np.zeros(thing.shape, np.uint8), cv2.convexHull(ring), 1) > 0
     count, parts = cv2.connectedComponents(foreign.astype(np.uint8), connectivity=8)

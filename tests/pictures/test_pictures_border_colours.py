@@ -151,3 +151,19 @@ def test_a_piece_on_a_cloth_is_traced_in_a_scan_without_colour(tmp_path, cloth):
     found, seen = traced(tmp_path, cloth(), RING, colour=(40, 38, 40), mode="L")
     (piece,) = found.pieces
     assert p95_mm(found, piece, seen, RING) < 0.15
+
+
+def test_nothing_is_cut_off_a_piece_that_has_no_colour_of_its_own(tmp_path):
+    table = Table(150, 130, 8, CREAM, seed=3)
+    for spot, away in zip(SPOTS, AWAY, strict=True):
+        if away > 8.0:
+            table.paint(placed(egg(12.0, 11.0), at_mm=spot), colour=BLUE)
+    table.paint(RING, colour=RED)
+    regions = find_things(read_picture(scanned(table, dpi=150, tag=False).save(tmp_path / "a.png")))
+    largest = int(np.bincount(regions.labels.ravel())[1:].argmax()) + 1
+    of_many = regions.levels.copy()
+    own = regions.labels == largest
+    of_many[own] = np.random.default_rng(3).integers(0, 255, (own.sum(), 3))
+    printed = replace(regions, levels=of_many)
+    pattern = [number for number in range(1, len(regions.boxes) + 1) if number != largest]
+    assert without_touching(printed, pattern) is printed
