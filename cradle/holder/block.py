@@ -13,7 +13,7 @@ from cradle.geometry.region_measures import area_mm2, bounds
 from cradle.geometry.shapes import CORNERS, circle_inside, rectangle, rounded_rectangle
 from cradle.geometry.solid import Solid
 from cradle.geometry.stack import stack_solid
-from cradle.project.block import BlockForm, BlockSpec, CornerForm
+from cradle.project.block import LEAST_RIM_MM, BlockForm, BlockSpec, CornerForm
 from cradle.tolerances import TOLERANCES
 from cradle.units import tenths_up
 
@@ -30,8 +30,6 @@ _UNDER_MM = 6.0
 """The block is laid around this much about the points under the things, or around a wall where that is less."""
 _FACET_MM = 0.01
 """What the facets of round corners may cost the wall."""
-_LEAST_RIM_MM = 0.4
-"""One printed line: a thinner rim is no rim."""
 
 
 def block_plan(pocket_plan: Region, spec: BlockSpec, *, under: Floats) -> Region:
@@ -74,19 +72,19 @@ def check_rim(spec: BlockSpec, *, between_mm: float | None) -> None:
         If they do not.
     """
     rim = spec.wall_mm - spec.lead_in_mm - spec.chamfer_mm
-    least = _LEAST_RIM_MM - TOLERANCES.rounding
+    least = LEAST_RIM_MM - TOLERANCES.rounding
     if rim < least:
         raise HolderError(
             f"a wall of {spec.wall_mm:g} mm less the lead-in ({spec.lead_in_mm:g} mm) and the chamfer"
-            f" ({spec.chamfer_mm:g} mm) leaves a rim of {rim:g} mm; {_LEAST_RIM_MM:g} mm or more is needed",
+            f" ({spec.chamfer_mm:g} mm) leaves a rim of {rim:g} mm; {LEAST_RIM_MM:g} mm or more is needed",
             where="block.wall",
             hint=f"make the wall thicker or the {'chamfer' if spec.chamfer_mm > spec.lead_in_mm else 'lead-in'} smaller",
         )
-    ridge = _LEAST_RIM_MM if between_mm is None else between_mm - 2 * spec.lead_in_mm
+    ridge = LEAST_RIM_MM if between_mm is None else between_mm - 2 * spec.lead_in_mm
     if ridge < least:
         raise HolderError(
             f"{between_mm:g} mm between pockets less a lead-in ({spec.lead_in_mm:g} mm) on either side"
-            f" leaves a ridge of {ridge:g} mm; {_LEAST_RIM_MM:g} mm or more is needed",
+            f" leaves a ridge of {ridge:g} mm; {LEAST_RIM_MM:g} mm or more is needed",
             where="row.gap",
             hint="make the gap wider or the lead-in smaller",
         )

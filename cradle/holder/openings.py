@@ -128,14 +128,19 @@ def _check_behind(opening: Opening, *, cavity: Cavity, face: Face, enough_mm: fl
     if left >= _LEAST_BEHIND_MM - 1e-6:
         return
     what, now = ("floor", face.block.floor_mm) if face.is_floor else ("wall", face.block.wall_mm)
-    found = f"leaves {left:.2f} mm to the pocket" if left else "breaks into the pocket"
+    words = opening.spec.kind.words
+    found = (
+        f"{left:.2f} mm would be left between the {words} and the pocket"
+        if left
+        else f"the {words} would break into the pocket"
+    )
     outward = face.matrix[:3, 2]
     enough = max(enough_mm, _LEAST_BEHIND_MM)
     lacking = max(_lacking_mm(solid, cavity, outward=outward, enough_mm=enough) for solid in opening.blind)
     thick = now + lacking + _ROUGH_MM - 2 * _TO_MM  # the search ends that far above: a round figure stays one
     raise HolderError(
-        f"the {opening.spec.kind.words} {found}; {_LEAST_BEHIND_MM:g} mm or more of {what} behind it is needed",
-        hint=f"make the {what} {tenths_up(thick)} mm thick or the {opening.spec.kind.words} less deep",
+        f"{found}; {_LEAST_BEHIND_MM:g} mm or more of {what} behind it is needed",
+        hint=f"make the {what} {tenths_up(thick)} mm thick or the {words} less deep",
     )
 
 

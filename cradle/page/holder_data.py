@@ -66,6 +66,8 @@ def holder_data(made: MadeHolder) -> Json:
         "taken": {
             "fit.clearance": float(own.clearance.least_told),
             "block.height": made.project.block.height_mm,
+            "block.chamfer": made.project.block.chamfer_mm,
+            "block.lead_in": made.project.block.lead_in_mm,
         },
         "goal": made.project.chance_of_each,
         "lined": made.project.fit.lining_mm > 0,

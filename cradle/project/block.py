@@ -15,6 +15,8 @@ from cradle.project.section import SIZE
 _STEEPEST_LEAN_DEG: Final = 60.0
 MARGIN: Final = length(least=0.0, most=200.0)
 """A wall's own measures: corners, chamfers."""
+LEAST_RIM_MM: Final = 0.4
+"""Of a wall between its lead-in and its chamfer, and of a ridge between two lead-ins: one printed line. A thinner rim is no rim."""
 _THICK: Final = length(least=LEAST_SIZE_MM, most=200.0)
 
 
@@ -84,8 +86,18 @@ class BlockSpec:
     corner_form: CornerForm = key(
         Choice(CornerForm), "box: {} (back at 45 degrees)", default=CornerForm.ROUND
     )
-    chamfer_mm: float = key(MARGIN, "on the outer edges", default=0.5)
-    lead_in_mm: float = key(MARGIN, "chamfer at the pocket's mouth", default=1.0)
+    chamfer_mm: float = key(
+        MARGIN,
+        "on the outer edges; left out: 0.5, or what a thin wall leaves",
+        default=0.5,
+        example=0.5,
+    )
+    lead_in_mm: float = key(
+        MARGIN,
+        "chamfer at the pocket's mouth; left out: 1, or what a thin wall leaves",
+        default=1.0,
+        example=1.0,
+    )
     lean_deg: float = key(
         angle(most=_STEEPEST_LEAN_DEG, hint="0 is upright"),
         f"the thing leans back by this much, or to the front (below 0); at most {_STEEPEST_LEAN_DEG:g}",

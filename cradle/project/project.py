@@ -14,6 +14,7 @@ from cradle.names import section_words
 from cradle.project.block import BLOCK, PLATE, PLATE_EXAMPLES, BlockSpec, PlateSpec, check_plate_on_block
 from cradle.project.fit import FIT, SPREAD, FitSpec, SpreadSpec
 from cradle.project.key import Example, Key, Kinds, Occurrence, Table, TopLevelTable, Values, spec
+from cradle.project.left_out import all_heights_mm
 from cradle.project.mistake import Mistake, amount
 from cradle.project.opening import MOST_OPENINGS, OPENING_EXAMPLES, OPENINGS, OpeningSpec
 from cradle.project.picture import PictureSource
@@ -29,8 +30,6 @@ _MOST_SECTIONS: Final = 200
 """Each costs the placing of all some tenths of a second, and room for how it hangs together with every other."""
 _MOST_VIEWS: Final = 12
 """A few from each side."""
-_MAY_BE_CM_BELOW_MM: Final = 10.0
-"""Sections that end lower may have their heights in cm, which how far the holder reaches tells (our own choice)."""
 _NUMBER: Final = itemgetter("number")
 TRIALS_FILE: Final = "trials.toml"
 """Beside the project file: what was tried on the thing and what was seen."""
@@ -211,14 +210,8 @@ def _above_top(higher: Sequence[Values], *, overall_mm: float) -> Iterator[Mista
         )
 
 
-def _all_heights_mm(sections: Sequence[Values]) -> list[float]:
-    """Heights of the sections; none where one is not known, which may lie anywhere."""
-    known = [section["height_mm"] for section in sections if "height_mm" in section]
-    return known if len(known) == len(sections) else []
-
-
 def _block_height(sections: Sequence[Values], *, block: Values) -> Iterator[Mistake]:
-    lowest = min(_all_heights_mm(sections), default=None)
+    lowest = min(all_heights_mm(sections), default=None)
     reach = block.get("height_mm")
     if lowest is not None and reach is not None and reach <= lowest:
         yield Mistake(
@@ -228,15 +221,8 @@ def _block_height(sections: Sequence[Values], *, block: Values) -> Iterator[Mist
         )
 
 
-def lower_to_sections(parts: Values) -> None:
-    """Lower a block whose height was left out to the highest section, above which nothing is known, unless heights may be in cm."""
-    heights, block = _all_heights_mm(parts.get("sections", ())), parts["block"]
-    if len(heights) > 1 and max(heights) >= _MAY_BE_CM_BELOW_MM:
-        block["height_mm"] = min(block["height_mm"], max(heights))
-
-
 def _piece_heights(sections: Sequence[Values], *, pieces: Values) -> Iterator[Mistake]:
-    highest = max(_all_heights_mm(sections), default=None)
+    highest = max(all_heights_mm(sections), default=None)
     for height in pieces.get("heights_mm", ()):
         if highest is not None and height > highest:
             yield Mistake(

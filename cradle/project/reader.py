@@ -11,8 +11,9 @@ from cradle.files.reading import IN_UTF_8, FileKind, text_in
 from cradle.names import first_of
 from cradle.project import toml_positions as at
 from cradle.project.bare_lengths import bare_lengths
+from cradle.project.left_out import choose_left_out
 from cradle.project.picture import PICTURE_ENDINGS
-from cradle.project.project import TABLES, TRIALS_FILE, Project, check_project, lower_to_sections
+from cradle.project.project import TABLES, TRIALS_FILE, Project, check_project
 from cradle.project.row import OF_THE_HOLDER
 from cradle.project.section import DRAWING_ENDINGS
 from cradle.project.table_reader import TableReader
@@ -99,8 +100,7 @@ def _project(data: Mapping[str, Any], places: Mapping[at.KeyPath, at.Place], *, 
     reader = TableReader(places, file=file)
     drafts = reader.drafts(data, TABLES)
     block = data.get("block")
-    if not (isinstance(block, Mapping) and "height" in block):
-        lower_to_sections(drafts)
+    choose_left_out(drafts, said=block if isinstance(block, Mapping) else ())
     reader.report((), check_project(drafts))
     reader.report((), bare_lengths(data))
     return Project(file=file, **reader.made(drafts, TABLES))

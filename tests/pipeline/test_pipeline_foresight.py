@@ -14,7 +14,7 @@ from cradle.pipeline.pocket_attempt import finished_attempt, rough_attempt
 from cradle.project.reader import project_from_text, read_project
 
 REFUSED = {
-    "a wall that lead-in and chamfer use up": "wall = 1.2\n",
+    "a wall that lead-in and chamfer use up": "wall = 1.2\nlead_in = 1\n",
     "chamfers higher than the block": "wall = 9\nchamfer = 14\nlead_in = 0\n",
     "a plate behind the block": '[plate]\nwidth = 30\nheight = 20\nscrew = "M4"\n',
     "a plate whose screws the block covers": '[plate]\nwidth = 44\nscrew = "M4"\n',
