@@ -62,7 +62,7 @@ class Learned:
     after: InsideError
     findings: tuple[Finding, ...]
     trials: tuple[Trial, ...]
-    """Oldest first, with the gap that each piece has to the thing as it is measured now."""
+    """Oldest first, with the gap that each piece has to the thing as it is measured now, and what was seen where that still tells of it."""
 
 
 @noun
@@ -155,7 +155,7 @@ class _Teaching:
 def _lessons(
     model: FitModel, trials: Sequence[Trial], *, project: Project
 ) -> tuple[list[_Lesson], list[Trial], list[Finding]]:
-    """The trials that teach something; all trials, with the gap that each piece has to the thing as measured now; and findings on them."""
+    """The trials that teach something; all trials as `Learned` has them; and findings on them."""
     lessons: list[_Lesson] = []
     findings: list[Finding] = []
     as_now: list[Trial] = []
@@ -165,13 +165,14 @@ def _lessons(
     for number, trial in enumerate(trials, start=1):
         grown = 0.0 if trial.gap_mm is None else grown_mm(model, trial)
         if trial.gap_mm is not None and grown:
-            before.append(TriedBefore(number, trial, grown, trial.gap_mm - grown))
-            trial = replace(trial, gap_mm=before[-1].gap_mm)
+            one = TriedBefore(number, trial, grown, trial.gap_mm - grown)
+            before.append(one)
+            trial = replace(trial, gap_mm=one.gap_mm, seen=trial.seen if one.counts else None)
         as_now.append(trial)
         if trial.room is not None:
             findings += print_of_before(model, number, trial, room=trial.room)
         piece, rule = None, None
-        if trial.seen is not None and abs(grown) <= MOST_CORRECTION_MM:
+        if trial.seen is not None:
             piece, rule = pieces.tried(trial)
             if piece is None:
                 in_vain.append((number, trial))

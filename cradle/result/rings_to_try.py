@@ -100,7 +100,7 @@ def left_open(trials: Sequence[Trial], *, inside_error_mm: float) -> dict[str | 
 def _left(rings: Sequence[tuple[float, Outcome]]) -> LeftOpen | None:
     if any(seen is Outcome.GOOD for _, seen in rings):
         return None
-    tight = max((mm for mm, seen in rings if seen in (Outcome.NO_GO, Outcome.TIGHT)), default=0.0)
+    tight = max((0.0, *(mm for mm, seen in rings if seen in (Outcome.NO_GO, Outcome.TIGHT))))
     loose = min((mm for mm, seen in rings if seen is Outcome.LOOSE), default=inf)
     return LeftOpen(tight_mm=tight, loose_mm=loose) if loose - tight > _APART_MM + 1e-6 else None
 
@@ -249,7 +249,7 @@ def clearances_to_try(
     return project.test_pieces.clearances_mm or still_to_try(
         usual,
         left=left_open(trials, inside_error_mm=project.printer.inside_error_mm),
-        noted_mm=[trial.clearance_mm for trial in trials if trial.clearance_mm is not None],
+        noted_mm=[trial.clearance_mm for trial in trials if trial.clearance_mm is not None and trial.seen],
     )
 
 

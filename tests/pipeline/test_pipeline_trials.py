@@ -15,6 +15,7 @@ from cradle.pipeline.steps import Steps
 from cradle.pipeline.trials import kept_trials, with_trial, without_last_trial
 from cradle.project.convert import AUTO
 from cradle.project.trial_log import MOST_TRIALS, Outcome, Trial, TrialPiece
+from cradle.result.rings_to_try import left_open, still_to_try
 
 DAY = datetime.date(2026, 5, 17)
 PIECE = Trial(date=DAY, piece=TrialPiece.TEST_PIECE, seen=Outcome.NO_GO, section="low", clearance_mm=0.3)
@@ -228,3 +229,29 @@ def test_a_ring_that_those_noted_at_its_place_tell_of_is_not_cut_again(project):
     assert "no test piece where those noted tell how it would go" in {f.message for f in cut.findings}
     asked = cut_pieces(both, trials=kept, clearances_mm=(0.3,))  # what is asked for is cut all the same
     assert (3.0, 0.3) in {(p.height_mm, p.clearance_mm) for p in asked.pieces}
+
+
+@pytest.mark.parametrize("seen", [Outcome.NO_GO, Outcome.TIGHT, Outcome.LOOSE, Outcome.GOOD])
+@pytest.mark.parametrize("smaller_mm", [18.0, -18.0])
+def test_rings_of_an_outline_that_was_quite_another_neither_settle_nor_steer_those_to_try(
+    project, seen, smaller_mm
+):
+    """What was seen has no effect, as is told; one that was too tight had other rings cut 9 mm smaller than the thing."""
+    (noted,) = with_trial(project, replace(PIECE, seen=seen), earlier=()).kept
+    before = replace(noted, size_mm=tuple(side - smaller_mm for side in noted.size_mm))
+
+    def rings(trials):
+        cut = cut_pieces(project, trials=trials, clearances_mm=())
+        return {(p.section, p.clearance_mm) for p in cut.pieces if p.clearance_mm is not None}
+
+    assert rings((before,)) == rings(())
+
+
+def test_no_ring_is_tried_that_is_smaller_than_the_thing():
+    """One too tight of an outline that grew by a little more than the gap it had."""
+    small = replace(PIECE, gap_mm=-0.3)
+    left = left_open([small], inside_error_mm=0.0)
+    assert left["low"].tight_mm == 0.0
+    tried = still_to_try([0.25, 0.45], left=left, noted_mm=[0.25, 0.45])
+    assert tried
+    assert min(tried) > 0
