@@ -54,16 +54,20 @@ class Cavity:
         top = self.levels[-1:]
         beyond = ~covers(np.repeat(widened(top, _NEARLY_MM), len(self.levels)), self.levels)
         plan = union(np.concatenate([self.levels[beyond], top]))
-        vertices = mesh_of(self.solid).vertices_mm
-        below = vertices[vertices[:, 2] <= self.top_mm, :2]
-        if inside(below, widened(plan, _NEARLY_MM)).all():
+        if inside(self._corners_mm(), widened(plan, _NEARLY_MM)).all():
             return plan
         return union([plan, shadow(self.solid, below_mm=self.top_mm)])
 
     def extent_mm(self) -> Floats:
         """Least x, least y, greatest x, greatest y of the hollow, ``(4,)``, without the lead-in."""
-        boxes = bounds(self.levels)
-        return np.concatenate([boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)])
+        boxes, corners = bounds(self.levels), self._corners_mm()
+        low = np.concatenate([boxes[:, :2], corners]).min(axis=0)
+        return np.concatenate([low, np.concatenate([boxes[:, 2:], corners]).max(axis=0)])
+
+    def _corners_mm(self) -> Floats:
+        """The corners of the hollow below the block's top, seen from above, ``(n, 2)``: some may stand out between its levels."""
+        vertices = mesh_of(self.solid).vertices_mm
+        return vertices[vertices[:, 2] <= self.top_mm, :2]
 
     def middle_mm(self) -> tuple[float, float]:
         """The middle of the hollow's box seen from above."""

@@ -2,10 +2,12 @@
 
 import numpy as np
 import pytest
+from pockets import pocket_of
 from stacked import circle, rectangle, stacked
 
 from cradle.geometry import planar, region_measures
-from cradle.geometry.solid import solid, volume_mm3
+from cradle.geometry.region_measures import bounds
+from cradle.geometry.solid import mesh_of, solid, volume_mm3
 from cradle.pocket.cavity import Cavity, joined_cavities
 
 
@@ -43,3 +45,15 @@ def test_one_hollow_stays_itself():
     only = cavity(rectangle(10, 10), [0, 10])
     assert joined_cavities([only]) is only
     assert joined_cavities([only, cavity(circle(3), [0, 10], aside=20)]).mouth is None
+
+
+@pytest.mark.parametrize("lean_deg", [0.0, 5.0, 13.0])
+def test_the_extent_holds_what_stands_out_between_the_levels(lean_deg):
+    """Of a leaning hollow by up to 0.07 mm at the back."""
+    pocket = pocket_of(stacked([0, 20, 40], [circle(12), circle(20), circle(9)]), lean_deg=lean_deg)
+    low, high = pocket.extent_mm()[:2], pocket.extent_mm()[2:]
+    corners = mesh_of(pocket.solid).vertices_mm
+    inside = corners[corners[:, 2] <= pocket.top_mm, :2]
+    assert (inside >= low).all()
+    assert (inside <= high).all()
+    assert (high - low)[0] == pytest.approx(np.ptp(bounds(pocket.levels)[:, [0, 2]]), abs=1e-6)
