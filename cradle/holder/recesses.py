@@ -124,13 +124,20 @@ def label(spec: LabelSpec, *, face: Face) -> Opening:
     middle = face.place(spec.at_mm)
     top = face.outline_at(face.pocket.top_mm)
     block_mm = np.ptp(bounds(top).reshape(2, 2), axis=0).tolist()
+    high_mm = face.pocket.top_mm - face.foot_mm
     for corner in ((-1, -1), (1, -1), (1, 1), (-1, 1)):
         if face.outside(middle + np.array(corner) * [wide / 2 - 1, tall / 2 - 1], 1.0) is None:
+            x, y = face.as_given(middle)
+            elsewhere = spec.at_mm is not None and wide <= block_mm[face.along] and tall <= high_mm
             raise HolderError(
-                f"the text {spec.text!r} is {wide:.0f} mm wide and {tall:.0f} mm high: it does not fit the"
-                f" {face.words}, {block_mm[face.along]:.0f} mm wide and"
-                f" {face.pocket.top_mm - face.foot_mm:.0f} mm high",
-                hint="make its height smaller or the text shorter",
+                f"the text {spec.text!r} is {wide:.0f} mm wide and {tall:.0f} mm high: "
+                + (
+                    f"at ({x:z.1f}, {y:z.1f}) mm it reaches past the edge of"
+                    if elsewhere
+                    else "it does not fit"
+                )
+                + f" the {face.words}, {block_mm[face.along]:.0f} mm wide and {high_mm:.0f} mm high",
+                hint=f"{'move it inward, ' if elsewhere else ''}make its height smaller or the text shorter",
             )
     behind = widened_plan(top, -spec.depth_mm)
     if empty(behind):

@@ -17,7 +17,7 @@ from cradle.holder.holder import make_holder
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import prepared
-from cradle.project.block import BlockForm, BlockSpec
+from cradle.project.block import BlockSpec
 from cradle.project.fasteners import SCREWS, screw_of
 from cradle.project.opening import Through
 from cradle.project.printer import PrinterSpec
@@ -247,36 +247,6 @@ def test_four_feet_stand_as_far_out_as_they_fit(tile, plain):
         built(tile, opening("feet", diameter_mm=8, depth_mm=1.5, at_mm=(1.5, -6.2)))
 
 
-@pytest.mark.parametrize("through", WALLS)
-def test_letters_are_sunk_to_their_depth_and_read_from_outside(tile, plain, through):
-    holder = built(tile, opening("label", through, text="L", height_mm=8))
-    gone = solids.mesh_of(plug(plain, holder))
-    facing = 1 if through in (Through.FRONT, Through.BACK) else 0
-    size = np.ptp(bounds_mm(gone), axis=0)
-    assert size[facing] == pytest.approx(0.6, abs=1e-3)
-    assert size[2] == pytest.approx(8, abs=1e-6)
-    # the upright of an L lies to the left of its foot, seen from outside
-    normal = np.array(OUTWARD[through])
-    right = np.cross([0, 0, 1], normal)
-    points = gone.vertices_mm
-    top = points[points[:, 2] > points[:, 2].max() - 1] @ right
-    foot = points[points[:, 2] < points[:, 2].min() + 1] @ right
-    assert top.max() < foot.max() - 1
-    assert top.min() == pytest.approx(foot.min(), abs=1e-6)
-    assert edge_statistics(holder.mesh).closed
-
-
-def test_letters_follow_a_round_wall(tile):
-    block = BlockSpec(form=BlockForm.OVAL, wall_mm=4.0, floor_mm=6.0)
-    bare = built(tile, block=block)
-    holder = built(tile, opening("label", Through.FRONT, text="abc", height_mm=8), block=block)
-    gone = plug(bare, holder)
-    # as deep everywhere, square to the wall: the volume is the letters' area along the wall times the depth
-    away = region_measures.distances_to_boundary(solids.mesh_of(gone).vertices_mm[:, :2], bare.plan)
-    assert away.max() == pytest.approx(0.6, abs=0.02)
-    assert away.min() == pytest.approx(0, abs=1e-3)
-
-
 @pytest.mark.parametrize(
     ("spec", "message"),
     [
@@ -289,15 +259,6 @@ def test_letters_follow_a_round_wall(tile):
         (opening("notch", Through.FRONT, width_mm=10, depth_mm=40), "below the pocket's floor"),
         (opening("notch", Through.FRONT, width_mm=10, at_mm=(0, 31)), "not below the rim"),
         (opening("notch", Through.LEFT, width_mm=30, depth_mm=10), "30.0 mm wide"),
-        (
-            opening("label", Through.FRONT, text="much too long a text", height_mm=10),
-            "does not fit the front",
-        ),
-        (
-            opening("label", Through.FRONT, text="EGG", height_mm=6, depth_mm=45),
-            "45 mm deep go right through the block",
-        ),
-        (opening("label", Through.FRONT, text="жук 5", height_mm=6), "letters that cannot be engraved: жук"),
         (opening("screw", Through.FRONT, screw="M4", at_mm=(40, 15)), "does not meet the pocket"),
         (opening("round", Through.FLOOR, at_mm=(60, 0), diameter_mm=5), "has no pocket above it"),
         (opening("keyhole", Through.BACK, screw="M8", at_mm=(0, 8)), "past the edge of the back wall"),
