@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from cradle.checks.clearance import least_gap
 from cradle.geometry.arrays import frozen
-from cradle.geometry.solid import moved, transformed, union
+from cradle.geometry.solid import Solid, layer, lowest_mm, moved, transformed, union
 from cradle.holder.holder import Holder, make_holder
 from cradle.holder.standing import Load, flared_block
 from cradle.holder.wall_plate import check_way_out
@@ -112,6 +112,16 @@ def _check_way_out(attempt: PocketAttempt, pocket: Pocket, holder: Holder) -> No
 
 def _gap(attempt: PocketAttempt, pockets: Sequence[Pocket], holder: Holder) -> Gap:
     """The least gap of a thing in all its pockets."""
-    things = [transformed(attempt.body.solid, pocket.stand_from_thing) for pocket in pockets]
+    held = _held(attempt)
+    things = [transformed(held, pocket.stand_from_thing) for pocket in pockets]
     seated = moved(union(things, where="body"), (0.0, 0.0, holder.lift_mm))
     return least_gap(holder, seated, clearance=attempt.wanted)
+
+
+def _held(attempt: PocketAttempt) -> Solid:
+    """The thing; where less clearance is asked for above the rim than in the holder, without what lies above: it may come nearer."""
+    body, wanted = attempt.body.solid, attempt.wanted
+    above = wanted.clearances_mm[wanted.heights_mm > wanted.held_to_mm]
+    if not len(above) or above.min() >= wanted.least_mm:
+        return body
+    return layer(body, low_mm=lowest_mm(body), high_mm=wanted.held_to_mm, where="body")

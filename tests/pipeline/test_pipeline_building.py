@@ -10,10 +10,11 @@ from prism import INSIDE_ERROR_MM, prism_row
 from cradle.errors import HolderError
 from cradle.geometry.mesh import bounds_mm
 from cradle.geometry.solid import difference, extruded, mesh_of, solid, transformed
-from cradle.pipeline import build, building
+from cradle.pipeline import build, building, make
 from cradle.pipeline.pocket_attempt import finished_attempt
 from cradle.pipeline.steps import Steps
 from cradle.pocket.budget import FINEST
+from cradle.project.reader import read_project
 
 
 def read(mesh):
@@ -107,3 +108,38 @@ def test_a_rim_that_no_block_has_is_refused_before_any_pocket():
     wide = replace(row, things=(replace(model, project=replace(model.project, block=block)),))
     with pytest.raises(HolderError):
         build(wide, steps=none)
+
+
+BOWL = """
+[object]
+name = "bowl"
+mass = 100
+[[section]]
+height = 0
+clearance = 1.8
+measured = { form = "ellipse", width = 28, depth = 28 }
+[[section]]
+height = 20
+clearance = 1.8
+measured = { form = "ellipse", width = 30, depth = 30 }
+[[section]]
+height = 22
+clearance = 1.4
+measured = { form = "ellipse", width = 34, depth = 34 }
+[loft]
+align = "drawing"
+[fit]
+clearance = 0.5
+[block]
+height = 21
+"""
+
+
+def test_what_may_come_nearer_above_the_rim_is_no_lack_of_clearance(tmp_path):
+    (tmp_path / "holder.toml").write_text(BOWL, encoding="utf-8")
+    steps = []
+    made = make(read_project(tmp_path / "holder.toml"), on_step=steps.append)
+    assert made.own.wanted.least_mm == pytest.approx(1.6, abs=0.02)  # at the rim
+    assert made.own.gap.least_mm >= made.own.wanted.least_mm - 0.005
+    assert "clearance-short" not in {f.code for f in made.findings}
+    assert "making room where a pocket is tight" not in steps
