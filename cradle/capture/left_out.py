@@ -24,6 +24,10 @@ CRUMB_MM: Final = 2.0
 """Least length of a piece, ..."""
 THIN_MM: Final = 0.8
 """... and least mean width: what is narrower is a stroke, a hair or a scratch."""
+SPECK_MM: Final = 10.0
+"""Beside a piece more than five times as long (`SPECK_PART`) what is shorter is a crumb, a staple or a screw rather than a piece (our own
+choice): makers hold things where they are wide."""
+SPECK_PART: Final = 0.2
 _SPOT_MM: Final = 10.0
 """What is smaller and has no closed edge is a spot, not a piece that somebody laid down."""
 
@@ -69,6 +73,20 @@ def spots_told(sizes_mm: Sequence[float], grain: Grain, where: str) -> list[Find
             "pick it by a point on it if it is a piece",
             where=where,
             **grain.figures(largest_mm, limit_mm=STAIN_MM),
+        )
+    ]
+
+
+def specks_told(sizes_mm: Sequence[float], grain: Grain, where: str) -> list[Finding]:
+    """The note that things so long were left out beside a far larger one."""
+    largest_mm = max(sizes_mm)
+    return [
+        note(
+            "specks-left-out",
+            f"{counted(len(sizes_mm), 'small thing')}, up to {grain.length(largest_mm):.0f} long, left out beside a piece far larger",
+            "pick it by a point on it if it is a piece",
+            where=where,
+            **grain.figures(largest_mm, limit_mm=SPECK_MM),
         )
     ]
 

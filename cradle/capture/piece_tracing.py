@@ -12,6 +12,8 @@ import numpy as np
 from cradle.capture.edge_doubts import covered_doubt, edge_doubts, edge_uncertainty_mm, least_sure
 from cradle.capture.left_out import (
     CRUMB_MM,
+    SPECK_MM,
+    SPECK_PART,
     STAIN_MM,
     THIN_MM,
     WORD_MM,
@@ -22,6 +24,7 @@ from cradle.capture.left_out import (
     pattern_told,
     shadows_told,
     slits_told,
+    specks_told,
     spots_told,
     unclosed_told,
 )
@@ -138,10 +141,13 @@ def _traced(seen: ScaledPicture, regions: Regions) -> _Found:
         )
         found.append((piece, edge))
     pieces, spots = _without_spots(found, grain, seen.name)
+    specks: list[Finding] = []
+    if not _picks(seen.spec):
+        pieces, specks = _without_specks(pieces, grain, seen.name)
     pieces, ends = without_ends_of_rules(pieces, scales.rules_px, grain_mm=grain.mm, where=seen.name)
     pieces = told_on_rules(pieces, scales.keep_out, grain=grain)
     pieces = told_unread(pieces, scales.unread_px)
-    left_out += [*ends, *spots, *cut_off_told(regions, seen, pattern)]
+    left_out += [*ends, *spots, *specks, *cut_off_told(regions, seen, pattern)]
     return _Found(pieces=pieces, left_out=left_out, crumb_mm=crumb_mm)
 
 
@@ -201,6 +207,17 @@ def _without_spots(
         return [piece for piece, _ in found], []
     kept = [piece for (piece, _), spot in zip(found, spots, strict=True) if not spot]
     return kept, spots_told(list(compress(sizes, spots)), grain, where)
+
+
+def _without_specks(
+    pieces: Sequence[TracedPiece], grain: Grain, where: str
+) -> tuple[list[TracedPiece], list[Finding]]:
+    """The pieces without small things beside a far larger one, and what is told of those."""
+    sizes = [max(piece.size_mm) for piece in pieces]
+    limit = min(SPECK_MM, SPECK_PART * max(sizes, default=0.0))
+    small = [size for size in sizes if size < limit]
+    kept = [piece for piece, size in zip(pieces, sizes, strict=True) if size >= limit]
+    return kept, specks_told(small, grain, where) if small else []
 
 
 def _piece(
