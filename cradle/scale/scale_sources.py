@@ -159,9 +159,8 @@ def sheet_scale(spec: PictureSource, picture: Picture) -> tuple[Scale | None, st
     ]
     corners = sheet.corners_mm
     far = [int(np.argmin(corners @ np.array(d))) for d in ((1, 1), (-1, 1), (-1, -1), (1, -1))]
-    pairs = [
-        (far[k - 1], far[k]) for k in range(4) if far[k] != far[k - 1]
-    ]  # of a sheet seen in part two may be one
+    # of a sheet seen in part two far corners may be one
+    pairs = [(far[k - 1], far[k]) for k in range(4) if far[k] != far[k - 1]]
     return Scale(
         kind=ScaleKind.SHEET,
         calibration=sheet.calibration,
