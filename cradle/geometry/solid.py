@@ -61,14 +61,27 @@ def prism(area: Region, *, low_mm: float, high_mm: float, where: str = "") -> So
     """The upright prism over a region, holes and several pieces included."""
     rings = [np.asarray(ring) for ring in boundary_rings(area)]
     base = manifold3d.CrossSection(rings, manifold3d.FillRule.Positive)
-    made = manifold3d.Manifold.extrude(base, high_mm - low_mm)
-    return _checked(made.translate((0.0, 0.0, low_mm)), where=where)
+    return _upright(base, low_mm=low_mm, high_mm=high_mm, where=where)
 
 
 def extruded(ring: Floats, *, low_mm: float, high_mm: float, where: str = "") -> Solid:
     """The upright prism over a simple counter-clockwise ring between two heights."""
-    made = manifold3d.Manifold.extrude(manifold3d.CrossSection([np.asarray(ring)]), high_mm - low_mm)
-    return _checked(made.translate((0.0, 0.0, low_mm)), where=where)
+    base = manifold3d.CrossSection([np.asarray(ring)])
+    return _upright(base, low_mm=low_mm, high_mm=high_mm, where=where)
+
+
+def _upright(base: manifold3d.CrossSection, *, low_mm: float, high_mm: float, where: str) -> Solid:
+    """The prism over a base, its ends at the very heights asked for.
+
+    Moved up by one height and as tall as their difference, its top may miss the other by the last digit; a solid that
+    begins there is then not joined to it, and a film of no thickness is left between the two.
+    """
+    made = manifold3d.Manifold.extrude(base, high_mm - low_mm)
+
+    def at_its_heights(points: Floats) -> Floats:
+        return np.column_stack([points[:, :2], np.where(points[:, 2] > 0, high_mm, low_mm)])
+
+    return _checked(made.warp_batch(at_its_heights), where=where)
 
 
 def between_points(start: Floats, end: Floats, *, radius_mm: float) -> Solid:

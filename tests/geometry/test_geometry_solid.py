@@ -104,6 +104,23 @@ def test_a_pile_is_one_solid_of_all_its_volume_whatever_its_parts_measure(order)
     assert solid.neighbours_joined(parts[:1], where="") is parts[0]
 
 
+@pytest.mark.parametrize("kind", ["from a ring", "from a region"])
+def test_prisms_that_end_and_begin_at_one_height_leave_no_film_between_them_at_any_height(kind):
+    def upright(ring, *, low_mm, high_mm):
+        if kind == "from a ring":
+            return solid.extruded(ring, low_mm=low_mm, high_mm=high_mm)
+        return solid.prism(planar.region(ring), low_mm=low_mm, high_mm=high_mm)
+
+    rng = np.random.default_rng(12)
+    ring = rectangle(20, 20)
+    for _ in range(100):
+        low, between, high = np.sort(rng.normal(size=3) * 10 ** rng.uniform(-2, 2)) + [-0.01, 0, 0.01]
+        parts = [upright(ring, low_mm=low, high_mm=between), upright(ring, low_mm=between, high_mm=high)]
+        pile = solid.mesh_of(solid.neighbours_joined(parts, where="pile"))
+        level = np.ptp(pile.vertices_mm[pile.faces, 2], axis=1) == 0
+        assert set(pile.vertices_mm[pile.faces[level], 2].ravel().tolist()) == {low, high}
+
+
 def test_plane_sections_of_a_tube_have_a_hole():
     tube = solid.difference(
         solid.extruded(rectangle(10, 10), low_mm=0, high_mm=10, where="a"),
