@@ -21,6 +21,9 @@ _INSIDE: Final = 1e-6
 """A silhouette is cut this part of its height above its lowest edge and below its highest, which may be flat."""
 _LOOKS: Final = 13
 """Heights at and around a section's at which a view's width is looked at."""
+_STRETCHED: Final = 1.25
+"""A view whose heights are given is at most so many times as large across as up, or the other way round (our own choice): a
+picture is as large both ways, but for how well its heights are known. Beyond, it shows something else, or other heights."""
 
 
 @noun
@@ -68,7 +71,8 @@ def sized_across(
     again = 1.0
     if view.spec.scale is ViewScale.FREE and view.spec.top_mm is not None:
         steady = reached & (widest - narrowest <= FITS * shown)
-        again = float(np.median((widths / shown)[steady if steady.any() else reached]))
+        asked = float(np.median((widths / shown)[steady if steady.any() else reached]))
+        again = min(max(asked, 1 / _STRETCHED), _STRETCHED)
     off = (np.clip(widths, again * narrowest, again * widest) - widths)[reached]
     return replace(seen, low=again * seen.low, high=again * seen.high), off
 

@@ -313,6 +313,15 @@ def test_a_view_of_something_else_is_refused_all_the_same():
         )
 
 
+@pytest.mark.parametrize("highest", [46.0, 49.0, 49.999])
+def test_sections_at_the_ends_of_a_view_that_closes_there_do_not_make_it_a_giant(highest):
+    """A ball that was said to be a post: it is seen so narrow at its ends that it would be made some times to thousands of times as wide as it is high."""
+    ball = stack_of(lambda z: 0.01 + 60.0 * np.sqrt(max(0.0, 1 - (z / 25 - 1) ** 2)), step=0.05)
+    post = stack_of(lambda z: 60.0)[0][1]
+    with pytest.raises(SectionError, match="differ from the sections'"):
+        placed_by_front(silhouette_of(ball), heights=[0.5, highest], rings=[post, post], top_mm=50.0)
+
+
 def test_readings_that_are_exchanged_are_named_and_not_the_view_that_they_make_look_wrong():
     ring = polar(400, lambda t: 30 + 3 * np.cos(3 * t)) * [1.0, 2.0]
     view = Silhouette(
