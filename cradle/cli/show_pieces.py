@@ -27,6 +27,9 @@ if TYPE_CHECKING:
     from cradle.pipeline import FitPieces
     from cradle.project.project import Project
 
+_TOLD = frozenset({"piece-idle", "ring-whole"})
+"""Codes of notes on the pieces themselves."""
+
 
 def show_pieces(
     pieces: FitPieces, project: Project, *, written: Sequence[Path], file: Path, code: int, as_json: bool
@@ -56,7 +59,7 @@ def show_pieces(
     else:
         say(console, "no test piece: none would tell anything")
     for finding in pieces.findings:
-        if finding.code == "piece-idle":
+        if finding.code in _TOLD:
             say(console, finding.message)
     print_findings(console, doubts_in_brief(pieces.findings))
     for other in dict.fromkeys(project.row.things):

@@ -1,13 +1,16 @@
 """Test pieces: thin rings cut from the pocket, and pegs cut from the body.
 
 A ring shows at one height whether the clearance is right, for a few minutes'
-printing. Its inner edge is chamfered below, because a printer's first layer
+printing; where a notch of the holder goes down past it, it is open too
+(`ring_gap`). Its inner edge is chamfered below, because a printer's first layer
 spreads, and it carries its section and clearance in letters, with as many
 notches beside them as its number among the clearances. A *peg* is the thing's
 own section as a thin piece, to try in a holder that exists already.
 """
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -42,9 +45,11 @@ from cradle.geometry.solid import (
 )
 from cradle.geometry.solid import union as solids_union
 from cradle.geometry.stack import stack_solid
+from cradle.holder.ring_gap import RingGap, in_one_piece, with_gaps
 from cradle.noun import noun
 from cradle.pocket.slices import PocketSlice
 from cradle.project.printer import RingForm
+from cradle.project.side import Side
 from cradle.units import exact_mm
 
 FIRST_LAYER_SPREAD_MM = 0.4
@@ -81,6 +86,8 @@ class FitPiece:
         Per side; None for a peg.
     inside_mm : (float, float)
         Width and depth that calipers should read: the ring's inside half way up, or the peg's outside.
+    whole_at : tuple of Side
+        Where a ring has no gap though the holder has a notch: it would fall apart.
     """
 
     name: str
@@ -89,10 +96,18 @@ class FitPiece:
     height_mm: float
     clearance_mm: float | None
     inside_mm: tuple[float, float]
+    whole_at: tuple[Side, ...] = ()
 
 
 def ring_piece(
-    hollow: PocketSlice, *, section: str, height_mm: float, clearance_mm: float, number: int, form: RingForm
+    hollow: PocketSlice,
+    *,
+    section: str,
+    height_mm: float,
+    clearance_mm: float,
+    number: int,
+    form: RingForm,
+    gaps: Sequence[RingGap] = (),
 ) -> FitPiece:
     """The ring about a slice of a pocket, as thick as it.
 
@@ -108,6 +123,8 @@ def ring_piece(
         Place among the clearances, from 1: as many notches are cut.
     form : RingForm
         Closed, or open at the back so that it goes on from the front.
+    gaps : sequence of RingGap
+        Where it is open if that leaves it in one piece, the first ones first; at the back last.
     """
     name = f"{section} {exact_mm(clearance_mm)}"
     where = f"test piece {name}"
@@ -116,12 +133,16 @@ def ring_piece(
     foot, middle, head = cut_regions(hollow.solid, heights)
     hole = union([foot, middle, head])
     words = _letters(name)
-    outline, letters = _with_tab(
-        simplified(offset(hole, _WALL_MM), within_mm=_PLAIN_MM), words, notches=number
-    )
+    around = simplified(offset(hole, _WALL_MM), within_mm=_PLAIN_MM)
+    band = without(around, hole)
+    open_at = in_one_piece(band, gaps)
+    whole_at = tuple(gap.side for gap in gaps if gap not in open_at)
     if form is RingForm.OPEN:
-        outline = without(outline, _behind(hole))
-    ring = prism(outline, low_mm=0, high_mm=thickness, where=where)
+        back = RingGap(side=Side.BACK, strip=_behind(hole))
+        open_at = in_one_piece(band, [*open_at, back]) or [back]
+    tab_at = Side.BACK if any(gap.side is Side.FRONT for gap in open_at) else Side.FRONT
+    outline, letters = _with_tab(around, words, notches=number, side=tab_at)
+    ring = prism(with_gaps(outline, open_at), low_mm=0, high_mm=thickness, where=where)
     for tool in (_inner_chamfer(foot, where=where), moved(hollow.solid, (0, 0, -low))):  # the quick order
         ring = difference(ring, [tool], where=where)
     raised = prism(letters, low_mm=thickness - 0.05, high_mm=thickness + _RAISED_MM, where=where)
@@ -134,6 +155,7 @@ def ring_piece(
         height_mm=height_mm,
         clearance_mm=clearance_mm,
         inside_mm=(x1 - x0, y1 - y0),
+        whole_at=whole_at,
     )
 
 
@@ -168,8 +190,11 @@ def _letters(text: str) -> Region:
     return simplified(lettering(text, height_mm=_LETTER_MM), within_mm=_PLAIN_MM)
 
 
-def _with_tab(outer: Region, words: Region, *, notches: int) -> tuple[Region, Region]:
-    """The ring's outline with a tab in front for the words, and the words in their place."""
+def _with_tab(outer: Region, words: Region, *, notches: int, side: Side) -> tuple[Region, Region]:
+    """The ring's outline with a tab in front or behind for the words, to be read from there, and the words in their place."""
+    if side is Side.BACK:
+        outline, letters = _with_tab(scaled(outer, -1.0), words, notches=notches, side=Side.FRONT)
+        return scaled(outline, -1.0), scaled(letters, -1.0)
     x0, y0, x1, _ = bounds(outer).tolist()
     _, _, wide, tall = bounds(words).tolist()
     middle = (x0 + x1) / 2

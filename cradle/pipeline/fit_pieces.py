@@ -12,10 +12,12 @@ from cradle.export.named_ring import NamedRing
 from cradle.finding import Finding, note
 from cradle.geometry.mesh import TriMesh, bounds_mm
 from cradle.geometry.planar import offset, outer_rings, region
-from cradle.geometry.solid import cut_regions
+from cradle.geometry.region_measures import bounds
+from cradle.geometry.solid import cut_regions, transformed
 from cradle.holder.beds import check_size, laid_on_beds
 from cradle.holder.fit_pieces import FitPiece, peg, ring_piece
-from cradle.names import distinct_names, section_words
+from cradle.holder.ring_gap import Notched
+from cradle.names import distinct_names, listed, section_words
 from cradle.noun import noun
 from cradle.pipeline.clearances import ring_clearances_mm
 from cradle.pipeline.modelling import ABOVE_MM, OnStep, ignore_step
@@ -24,7 +26,10 @@ from cradle.pocket.budget import error_budget
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import PreparedBody, prepared
 from cradle.pocket.slices import PocketSlice, pocket_slices
+from cradle.pocket.stance import stand_matrix
+from cradle.project.opening import NotchSpec
 from cradle.project.project import Project
+from cradle.project.side import Side
 from cradle.project.trial_log import Trial
 from cradle.result.rings_to_try import (
     ABOVE_RIM,
@@ -126,6 +131,7 @@ def cut_pieces(
             *(f for f in model.findings if f.code not in _NOT_CUT),
             *(one.finding for one in idle),
             *((_LEFT_OUT,) if known else ()),
+            *_whole_at(pieces),
             *_settled(left, pieces, known=bool(known)),
         ),
     )
@@ -203,6 +209,7 @@ def _rings(
     project, spec = model.project, model.project.test_pieces
     idle = [_Idle(place=at, from_mm=None, why=ABOVE_RIM) for at in places if not may_teach(project, at)]
     rings: list[FitPiece] = []
+    notched = _notched(body, project=project)
     for number, clearance in enumerate(clearances_mm, start=1):
         on_step(f"cutting test rings for {clearance:g} mm")
         left_out = {one.place for one in idle}
@@ -221,10 +228,37 @@ def _rings(
                 clearance_mm=clearance,
                 number=number,
                 form=spec.ring,
+                gaps=notched.gaps(hole, height_mm=at.height_mm),
             )
             check_size(ring.name, ring.mesh, bed_mm=project.printer.bed_mm)  # before more are cut
             rings.append(ring)
     return rings, idle
+
+
+def _notched(body: PreparedBody, *, project: Project) -> Notched:
+    """The notches of the pockets in which the thing itself lies."""
+    block, own = project.block, project.row.count
+    notches = [one for one in project.openings if isinstance(one, NotchSpec) and (one.pocket or 1) <= own]
+    stand = stand_matrix(body.mesh.vertices_mm, lean_deg=block.lean_deg)
+    (half_way,) = cut_regions(transformed(body.solid, stand), np.array([block.height_mm / 2]))
+    return Notched(
+        notches=notches,
+        middle_mm=bounds(half_way).reshape(2, 2).mean(axis=0),
+        top_mm=block.height_mm,
+        stand_from_thing=stand,
+    )
+
+
+def _whole_at(rings: Sequence[FitPiece]) -> Iterator[Finding]:
+    """A note on the sides where rings have no gap though the holder has a notch."""
+    sides = [side for side in Side if any(side in ring.whole_at for ring in rings)]
+    if sides:
+        yield note(
+            "ring-whole",
+            f"the holder has a notch in the {listed(sides)} wall, and the test rings have none there: they would fall apart; to"
+            " get one past what sticks out of the thing there, saw it through and hold its halves together",
+            where="test_pieces",
+        )
 
 
 def _slices(

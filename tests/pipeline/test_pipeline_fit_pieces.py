@@ -13,6 +13,7 @@ from cradle.errors import HolderError, InputError
 from cradle.geometry.ring import signed_area
 from cradle.pipeline import cut_pieces, fit_pieces, make
 from cradle.pipeline.trials import with_trial
+from cradle.project.opening import NotchSpec, Through
 from cradle.project.reader import project_from_text
 from cradle.project.trial_log import Outcome, Trial, TrialPiece
 from cradle.result.rings_to_try import rings_to_try
@@ -141,3 +142,24 @@ def test_a_ring_larger_than_the_bed_is_refused_before_those_of_other_clearances_
     with pytest.raises(HolderError, match=r"low 0\.20 is .* the bed 30 × 30 × 30 mm"):
         cut_pieces(small, clearances_mm=CLEARANCES, on_step=steps.append)
     assert [step for step in steps if step.startswith("cutting")] == ["cutting test rings for 0.2 mm"]
+
+
+def test_rings_are_open_at_the_notches_of_the_things_own_pockets_and_a_note_says_where_they_cannot_be():
+    notches = [
+        NotchSpec(through=Through(side), pocket=pocket, width_mm=8.0, depth_mm=28.0)
+        for side, pocket in (("left", None), ("right", 1), ("back", 2))
+    ]
+    project = replace(prism_row().project, openings=tuple(notches))
+    closed, cut = (cut_pieces(one, clearances_mm=[0.3]) for one in (prism_row().project, project))
+    ring, open_ring = closed.pieces[0].mesh, cut.pieces[0].mesh
+    assert cut.pieces[0].whole_at == ("right",)
+    missing = (
+        trimesh.Trimesh(ring.vertices_mm, ring.faces).volume
+        - trimesh.Trimesh(open_ring.vertices_mm, open_ring.faces).volume
+    )
+    assert missing == pytest.approx(
+        8.0 * 3.0 * 2.4, rel=0.05
+    )  # width, wall and thickness; its foot is chamfered
+    (told,) = (f.message for f in cut.findings if f.code == "ring-whole")
+    assert "a notch in the right wall" in told
+    assert not [f for f in closed.findings if f.code == "ring-whole"]
