@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from typing import Final
 
 from cradle.errors import UnitError
@@ -41,8 +42,10 @@ PAPER_MM: Final[dict[str, tuple[float, float]]] = {"A4": (210.0, 297.0), "Letter
 """Width and height of paper: ISO 216:2007 A4; ANSI/ASME Y14.1 size A (Letter), 8.5 × 11 in."""
 
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
+_VULGAR = re.compile(r"(\d?)\s*([¼-¾⅐-⅞])")
+"""Fractions of one letter, such as ⅜, and the last digit of a whole number before one."""
 _LENGTH = re.compile(
-    r"^\s*(?:(?P<whole>\d+)\s+(?=\d+\s*/))?"  # a whole number goes before a plain fraction only
+    r"^\s*(?:(?P<whole>\d+)(?:\s+|-)(?=\d+\s*/))?"  # a whole number goes before a plain fraction only
     rf'(?P<number>{_NUMBER})(?:\s*/\s*(?P<below>\d+))?\s*(?P<unit>[a-zµ"]*)\s*$'
 )
 _MASS = re.compile(rf"^\s*(?P<number>{_NUMBER})\s*(?P<unit>[a-z]*)\s*$")
@@ -55,7 +58,7 @@ def parse_length_mm(text: str) -> float:
     Parameters
     ----------
     text : str
-        Such as ``"12.5"``, ``"12.5 mm"``, ``"1/2 in"`` or ``"1 3/8 in"``.
+        Such as ``"12.5"``, ``"12.5 mm"``, ``"1/2 in"`` or ``"1 3/8 in"``, also written 1-3/8 or 1⅜.
 
     Raises
     ------
@@ -67,7 +70,7 @@ def parse_length_mm(text: str) -> float:
     >>> parse_length_mm("1/2 in")
     12.7
     """
-    match = _LENGTH.match(text)
+    match = _LENGTH.match(spelt_out(text))
     unit = (match["unit"] or "mm") if match else ""
     if match is None or unit not in MM_PER:
         raise UnitError(
@@ -92,8 +95,24 @@ def unit_stated(text: str) -> str:
     >>> unit_stated("1 3/8 in"), unit_stated("12.5")
     ('in', '')
     """
-    match = _LENGTH.match(text)
+    match = _LENGTH.match(spelt_out(text))
     return match["unit"] if match and match["unit"] in MM_PER else ""
+
+
+def spelt_out(text: str) -> str:
+    """The text with fractions of one letter, such as ⅜, as digits.
+
+    Examples
+    --------
+    >>> spelt_out("1⅜ in")
+    '1 3/8 in'
+    """
+    return _VULGAR.sub(
+        lambda found: (
+            (found[1] and f"{found[1]} ") + unicodedata.normalize("NFKC", found[2]).replace("\u2044", "/")
+        ),
+        text,
+    )
 
 
 def parse_angle_deg(text: str) -> float:

@@ -20,6 +20,11 @@ from cradle.units import exact_mm, parse_angle_deg, parse_length_mm
         ("1 ft", 304.8),
         ("1/2 in", 12.7),
         ("1 3/8 in", 34.925),
+        ("1-3/8 in", 34.925),
+        ("1⅜ in", 34.925),
+        ("1 ⅜in", 34.925),
+        ("½", 0.5),
+        ('2¾"', 69.85),
         # CSS Values and Units Level 3, 5.2: 1 pt = 1/72 in, 1 pc = 1/6 in, 1 px = 1/96 in
         ("72 pt", 25.4),
         ("6 pc", 25.4),
@@ -31,7 +36,7 @@ def test_a_length_is_read_in_its_unit(text, mm):
 
 
 @pytest.mark.parametrize(
-    "text", ["", "mm", "1,5", "1 yd", "1/0 in", "1 1.5/2", "1e999", "nan", "two", "1 2 mm"]
+    "text", ["", "mm", "1,5", "1 yd", "1/0 in", "1 1.5/2", "1e999", "nan", "two", "1 2 mm", "1/½", "½½"]
 )
 def test_what_is_no_length_is_refused_with_what_to_write(text):
     with pytest.raises(UnitError) as caught:

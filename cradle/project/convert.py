@@ -21,7 +21,7 @@ from cradle.names import listed
 from cradle.noun import record
 from cradle.project.mistake import Mistake, MistakeError, amount, shown, wrong
 from cradle.project.other_words import likely_meant
-from cradle.units import G_PER, MM_PER, parse_angle_deg, parse_length_mm, parse_mass_g
+from cradle.units import G_PER, MM_PER, parse_angle_deg, parse_length_mm, parse_mass_g, spelt_out
 
 Convert: TypeAlias = Callable[[object], Any]
 AUTO: Literal["auto"] = "auto"
@@ -42,7 +42,10 @@ MOST_ITEMS: Final = 24
 _HEAVIEST_G: Final = 1e5
 SLASHES: Final = "write paths with / in place of \\, or put the text in single quotes"
 _COMMA: Final = re.compile(r"(?<=\d),(?=\d)")
-_ONE_NUMBER: Final = re.compile(r"\D*?(?P<number>[+-]?\d+(?:[.,]\d+)?)\s*(?P<words>\D*)")
+_ONE_NUMBER: Final = re.compile(
+    r"\D*?(?P<number>(?:\d+[ -])?\d+/[1-9]\d*|[+-]?\d+(?:[.,]\d+)?)\s*(?P<words>\D*)"
+)
+_PERCENT: Final = re.compile(r"\s*(?P<number>\d+(?:\.\d+)?)\s*%\s*")
 _PER_SIDE: Final = re.compile(r"[\W\s]*(?:(?:per|each|on|every|a)\b.*)?\bsides?\W*", re.IGNORECASE)
 _ACROSS: Final = re.compile(r"dia|rad|Ø|⌀", re.IGNORECASE)
 """Words for a length other than the one that is asked for, perhaps."""
@@ -89,7 +92,7 @@ def _number(
         if isinstance(value, bool) or not isinstance(value, int | float | str):
             raise wrong(unlike, hint=hint)
         if isinstance(value, str) and parse is None:
-            raise wrong(unlike, hint="write the number without quotes")
+            raise wrong(unlike, hint=_share_meant(value, allowed) or "write the number without quotes")
         try:
             number = parse(value) if isinstance(value, str) and parse is not None else float(value)
         except UnitError as error:
@@ -109,7 +112,7 @@ def _meant(text: str, units: Iterable[str]) -> str:
     """How to write the number that a text holds, with one of these units and a decimal point; empty where it cannot be told."""
     comma = _COMMA.search(text) is not None
     first = "write decimals with a point, such as " if comma else ""
-    found = _ONE_NUMBER.fullmatch(text)
+    found = _ONE_NUMBER.fullmatch(spelt_out(text))
     if found is None or _ACROSS.search(text):
         return f"{first}58.5" if comma else ""
     number, words = found["number"].replace(",", "."), found["words"].strip()
@@ -119,6 +122,15 @@ def _meant(text: str, units: Iterable[str]) -> str:
     if words and not _PER_SIDE.fullmatch(words):
         return f"{first}58.5" if comma else ""
     return (first or "write the number alone, such as ") + number
+
+
+def _share_meant(text: str, allowed: _Range) -> str:
+    """How to write a share that a text tells in percent; empty where it is none that is allowed."""
+    found = _PERCENT.fullmatch(text)
+    share = float(found["number"]) / 100 if found else math.nan
+    return (
+        f"write it as a part of 1, without quotes: {share:g}" if share in allowed and not allowed.unit else ""
+    )
 
 
 def length(
