@@ -39,6 +39,7 @@ _LISTED = 2
 _HEIGHT = ("height", "z", "h", "höhe")
 _WRITTEN = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
 _NUMBER = re.compile(_WRITTEN)
+_SIGNS = {";": "a semicolon", "\t": "a tab"}
 _PLAIN_ROW = re.compile(rf"[ ]*({_WRITTEN})[ ]*,[ ]*({_WRITTEN})[ ]*")
 _HEADING = re.compile(r"(?P<name>[^\W\d_]+)(?:[ _]*(?:in +)?[\[(]?(?P<unit>mm|cm|m|um|µm|in|ft)[\])]?)?")
 _SAID = re.compile(r'"?sep=([,;\t])"?', re.IGNORECASE)
@@ -105,6 +106,12 @@ def read_points(path: Path, *, where: str, unit: str | None = None) -> Drawing:
             f"the columns are {' and '.join(map(_quoted, table.names))}, an outline needs x and y",
             where=where,
             hint="reckon them from an angle and a radius: x = radius × cos(angle), y = radius × sin(angle)",
+        )
+    if table.names is not None and table.names[0] in _HEIGHT:
+        raise CaptureError(
+            f"the columns are {' and '.join(map(_quoted, table.names))}, an outline needs x and y",
+            where=where,
+            hint="a side profile belongs under [side]; of an outline seen from a side name first what runs across, such as x,z",
         )
     points = table.values[:, ::-1] if table.names in _SECOND_FIRST else table.values
     _check_one_outline(points, lines=table.lines, where=where)
@@ -305,9 +312,9 @@ def _heading(
         units.append(match["unit"])
     if units[0] != units[1]:
         raise CaptureError(
-            f"the columns have different units, {units[0]} and {units[1]}",
+            f"the columns have different units, {units[0] or 'none'} and {units[1] or 'none'}",
             where=where,
-            hint="write both in one unit",
+            hint=f"write both in one unit and name it after each, such as {'_mm,'.join(wanted.names[0])}_mm",
         )
     return (names[0], names[1]), units[0], places
 
@@ -335,7 +342,13 @@ def _numbers(row: str, columns: _Columns, *, where: str) -> tuple[float, ...]:
     if not max(columns.kept) < len(cells) <= columns.count:
         commas = len(cells) - columns.count if columns.separator == "," else 0
         hint = columns.wanted.hint
-        if commas == columns.count:
+        if len(cells) < columns.count == 2:
+            hint = (
+                f"write {columns.wanted.pair} such as 12.5,-3"
+                if columns.separator == ","
+                else f"part the columns of every line by {_SIGNS[columns.separator]}, as one is"
+            )
+        elif commas == columns.count:
             hint = "with decimal commas, part the columns by a semicolon"
         elif 0 < commas < columns.count:
             hint = f"{hint}; or, where a comma stands in a number, write its decimals with a point"

@@ -90,7 +90,20 @@ def test_a_heading_may_put_y_first(tmp_path):
 @pytest.mark.parametrize(
     ("content", "words"),
     [
-        ("0,0\n40,0\n40;30\n", "line 1: expected 2 numbers, not 1"),
+        (
+            "0,0\n40,0\n40;30\n",
+            "line 1: expected 2 numbers, not 1; part the columns of every line by a semicolon",
+        ),
+        ("x,y\n0,0\n40\n40,30\n", "line 3: expected 2 numbers, not 1; write x,y such as 12.5,-3"),
+        (
+            "x,y_in\n0,0\n",
+            "different units, none and in; write both in one unit and name it after each, such as x_mm,y_mm",
+        ),
+        (
+            "height,y\n0,0\n5,1\n9,3\n",
+            'columns are "height" and "y", an outline needs x and y; a side profile belongs under',
+        ),
+        ("z_mm,y_mm\n0,0\n5,1\n9,3\n", 'the columns are "z" and "y", an outline needs x and y'),
         ("0,0\n40,0\nforty,30\n", 'line 3: expected a number, not "forty"'),
         ("0,0\n40,0\n40,nan\n", 'line 3: expected a number, not "nan"'),
         ("nan,0\n40,0\n40,1\n", 'line 1: expected a number, not "nan"'),
