@@ -6,9 +6,9 @@ two hundred sections fewer than one entry in fifty is not 0.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import sys
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import groupby
 from typing import Final
 
 import numpy as np
@@ -16,7 +16,9 @@ import numpy as np
 from cradle.geometry.arrays import Bools, Floats, frozen
 
 _STEP: Final = 16
-"""Bands begin and end at multiples of this many columns, so that those of nearly the same columns are worked on at once."""
+"""Bands begin and end at multiples of this many columns."""
+_MORE_ROWS: Final = 20
+"""A band takes as long to work on as if it had so many more rows: its result is added to that of the others."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,15 +79,58 @@ def trimmed(rows: Floats) -> Band:
 
 
 def banded(bands: Iterable[Band], *, width: int) -> Banded:
-    """The matrix of these rows from top to bottom, ``width`` columns wide."""
-    joined: list[tuple[int, Band]] = []
-    count = 0
-    for _, alike in groupby(bands, key=lambda band: band.columns):
-        same = list(alike)
-        values = same[0].values
-        if len(same) > 1:
-            values = np.concatenate([band.values for band in same])
-            values.setflags(write=False)
-        joined.append((count, Band(same[0].first, values)))
-        count += len(values)
-    return Banded((count, width), tuple(joined))
+    """The matrix of these rows from top to bottom, ``width`` columns wide.
+
+    Neighbours are joined, with zeros between, where that is less work.
+    """
+    runs: list[list[Band]] = []
+    extent = _Extent()
+    for band in bands:
+        own = _extent(band)
+        both = extent.with_(own)
+        if runs and both.work <= extent.work + own.work:
+            runs[-1].append(band)
+            extent = both
+        else:
+            runs.append([band])
+            extent = own
+    joined = [_joined(run) for run in runs]
+    starts = np.cumsum([0, *(len(band.values) for band in joined)]).tolist()
+    return Banded((starts[-1], width), tuple(zip(starts, joined, strict=False)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Extent:
+    """How many rows some bands have, and the columns that they lie in; the first lies beyond the last where there are none."""
+
+    rows: int = 0
+    first: int = sys.maxsize
+    last: int = 0
+
+    def with_(self, other: _Extent) -> _Extent:
+        return _Extent(self.rows + other.rows, min(self.first, other.first), max(self.last, other.last))
+
+    @property
+    def work(self) -> int:
+        """How long it takes to work on them as one, in numbers multiplied."""
+        return (self.rows + _MORE_ROWS) * max(self.last - self.first, 0)
+
+
+def _extent(band: Band) -> _Extent:
+    rows, columns = band.values.shape
+    return _Extent(rows, band.first, band.first + columns) if columns else _Extent(rows)
+
+
+def _joined(run: Sequence[Band]) -> Band:
+    """Some bands as one."""
+    if len(run) == 1:
+        return run[0]
+    there = [band.columns for band in run if band.values.size]
+    first, last = min((c.start for c in there), default=0), max((c.stop for c in there), default=0)
+    values = np.zeros((sum(len(band.values) for band in run), last - first))
+    row = 0
+    for band in run:
+        rows, columns = band.values.shape
+        values[row : row + rows, band.first - first : band.first - first + columns] = band.values
+        row += rows
+    return Band(first, frozen(values))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -37,6 +38,8 @@ _WORK: Final = 4e9
 """Draws times quantities times places are no more than this, about two seconds' work."""
 _SEED: Final = 20101
 """Every holder gets the same draws, so that a chance changes only by what was measured."""
+_MODELS: Final = 2
+"""The draws of so many models are kept, some MB each."""
 
 
 @noun
@@ -164,8 +167,9 @@ class StatedDraws:
     scales: Floats
 
 
+@lru_cache(maxsize=_MODELS)
 def drawn(model: FitModel, *, draws: int = _DRAWS) -> Floats:
-    """Values of all quantities, in spreads, as now believed, ``(draws, q)``; the same every time.
+    """Values of all quantities, in spreads, as now believed, ``(draws, q)``; the same every time, and kept while they are asked for.
 
     A model of very many quantities and places gets fewer draws, but never
     fewer than `LEAST_DRAWS`.
@@ -175,7 +179,7 @@ def drawn(model: FitModel, *, draws: int = _DRAWS) -> Floats:
     (stated, rng), flat = _stated(model, draws=draws), model.influences.rectangular
     if flat.any():
         stated.xi[:, flat] = rng.uniform(-np.sqrt(3.0), np.sqrt(3.0), (len(stated.xi), int(flat.sum())))
-    return stated.xi
+    return frozen(stated.xi)
 
 
 def stated_draws(model: FitModel, *, batch: int) -> StatedDraws:
