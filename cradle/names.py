@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-_FIRST: Final = 12
+MOST_TOLD: Final = 12
+"""Of many names alike so many are told."""
 _NO_NAME: Final = re.compile(r"section \d+")
 """What a section is called that was given no name."""
 _FILE_FIRST: Final = re.compile(r"[^:;]+\.\w+:")
@@ -77,8 +78,8 @@ def first_of(names: Sequence[str]) -> str:
     >>> first_of(["1", "2", "3"]), first_of("123456789abcd")
     ('1, 2, 3', '1, 2, 3, 4, 5, 6, 7, 8, 9, a, b, c and 1 more')
     """
-    more = f" and {len(names) - _FIRST} more" if len(names) > _FIRST else ""
-    return ", ".join(names[:_FIRST]) + more
+    more = f" and {len(names) - MOST_TOLD} more" if len(names) > MOST_TOLD else ""
+    return ", ".join(names[:MOST_TOLD]) + more
 
 
 def printable(text: str, *, instead: str = "\ufffd") -> str:

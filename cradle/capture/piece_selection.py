@@ -8,7 +8,7 @@ import numpy as np
 
 from cradle.capture.traced_picture import TracedPicture, TracedPiece
 from cradle.errors import CaptureError
-from cradle.names import first_of
+from cradle.names import MOST_TOLD, first_of
 from cradle.pictures.grain import Grain
 from cradle.pictures.touching_pieces import TOUCHING
 from cradle.project.picture import PictureSource, Pixel
@@ -28,7 +28,11 @@ def picked(
         holding = at_point(found, spec.point_px)
         if holding is None:
             x, y = spec.point_px
-            raise CaptureError(f"the point ({x:g}, {y:g}) px lies on no piece", where=where)
+            raise CaptureError(
+                f"the point ({x:g}, {y:g}) px lies on no piece; the picture shows {len(found)} ({_places(found)})",
+                where=where,
+                hint="give a point on one, px to the right and down from the upper left, or its number (pick)",
+            )
         return _with_notch((holding,))
     if spec.pick is None and spec.back is None:
         return tuple(p for p in found if p.no_notch is None) or _with_notch(tuple(found))
@@ -56,6 +60,16 @@ def at_point(pieces: Sequence[TracedPiece], point_px: Pixel) -> TracedPiece | No
 def _sizes(pieces: Sequence[TracedPiece], grain: Grain) -> str:
     sizes = [map(grain.length, piece.size_mm) for piece in pieces]
     return first_of([f"{p.number}: {w.value:.0f} x {h:.0f}" for p, (w, h) in zip(pieces, sizes, strict=True)])
+
+
+def _places(pieces: Sequence[TracedPiece]) -> str:
+    """A point on each of the pieces, with its number."""
+    from cradle.geometry.planar import region
+    from cradle.geometry.region_measures import deepest_point
+
+    points = [deepest_point(region(piece.ring_px)) for piece in pieces[:MOST_TOLD]]
+    told = [f"{p.number}: at ({x:z.0f}, {y:z.0f}) px" for p, (x, y) in zip(pieces, points, strict=False)]
+    return first_of([*told, *([""] * (len(pieces) - len(told)))])
 
 
 def _numbering(found: Sequence[TracedPiece]) -> str:

@@ -81,7 +81,7 @@ def read_resolution(format_name: str, info: Mapping[str, Any], tags: Mapping[int
     elif "dpi" in info and format_name in ("PNG", "BMP"):
         own = _judged(*_pair(info["dpi"]), name="PNG pHYs" if format_name == "PNG" else format_name)
     elif "aspect" in info and format_name == "PNG":
-        own = Resolution(dpi=None, told_by="PNG pHYs has no unit")
+        own = Resolution(dpi=None, told_by="the PNG tag of the resolution names no unit")
     else:
         own = Resolution(dpi=None, told_by=_ABSENT)
     if own.dpi is None:
@@ -99,7 +99,7 @@ def _from_jfif(info: Mapping[str, Any]) -> Resolution:
         return Resolution(dpi=None, told_by=_ABSENT)
     factor = _JFIF_PER_INCH.get(info["jfif_unit"])
     if factor is None:
-        return Resolution(dpi=None, told_by="JFIF density has no unit")
+        return Resolution(dpi=None, told_by="the JPEG tag of the resolution names no unit")
     x, y = _pair(info.get("jfif_density"))
     return _judged(round(x * factor, 9), round(y * factor, 9), name="JFIF")
 
@@ -109,7 +109,7 @@ def _from_tags(tags: Mapping[int, Any], *, name: str) -> Resolution:
         return Resolution(dpi=None, told_by=_ABSENT)
     factor = _PER_INCH.get(tags.get(_UNIT, _INCH))
     if factor is None:
-        return Resolution(dpi=None, told_by=f"the {name} resolution has no unit")
+        return Resolution(dpi=None, told_by=f"the {name} tag of the resolution names no unit")
     x = _number(tags.get(_X, tags.get(_Y)))
     y = _number(tags.get(_Y, tags.get(_X)))
     return _judged(x * factor, y * factor, name=name)

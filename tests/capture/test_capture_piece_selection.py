@@ -1,5 +1,6 @@
 """Which piece of a picture is meant."""
 
+import re
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -48,7 +49,10 @@ def test_front_and_back_come_in_this_order():
     [
         ({"pick": 5}, r"no piece 5, the picture shows 3 \(1: 20 x 10 mm, 2: 20 x 10 mm, 3: 60 x 50 mm\)"),
         ({"pick": 1, "back": 9}, "no piece 9"),
-        ({"point_px": (3000.0, 5.0)}, r"the point \(3000, 5\) px lies on no piece"),
+        (
+            {"point_px": (3000.0, 5.0)},
+            r"the point \(3000, 5\) px lies on no piece; the picture shows 3 \(1: at \(.*\) px, .*3: at \(.*; give a point on",
+        ),
     ],
 )
 def test_what_is_not_there_is_told_with_what_is(source, words):
@@ -57,10 +61,26 @@ def test_what_is_not_there_is_told_with_what_is(source, words):
     assert str(caught.value).startswith("section[1]")
 
 
+def test_the_points_told_in_place_of_one_beside_all_pieces_lie_on_them():
+    bent = np.array([[0, 0], [400, 0], [400, 20], [20, 20], [20, 400], [0, 400]], dtype=np.float64)
+    pieces = (*PIECES, TracedPiece(number=4, ring_mm=bent / 10, ring_px=bent + 2000))
+    with pytest.raises(CaptureError) as caught:
+        picked(pieces, PictureSource(file="a.png", point_px=(1500.0, 5.0)), grain=IN_MM, where="s")
+    told = re.findall(r"(\d+): at \((-?\d+), (-?\d+)\) px", str(caught.value))
+    assert len(told) == 4
+    for number, x, y in told:
+        point = (float(x), float(y))
+        asked = PictureSource(file="a.png", point_px=point)
+        assert [p.number for p in picked(pieces, asked, grain=IN_MM, where="s")] == [int(number)]
+
+
 def test_of_hundreds_of_pieces_the_first_are_told_and_the_others_counted():
     many = tuple(piece(k + 1, at=(30 * k, 0)) for k in range(700))
     with pytest.raises(CaptureError, match="12: 20 x 10 mm and 688 more") as caught:
         picked(many, PictureSource(file="a.png", pick=701), grain=IN_MM, where="s")
+    assert len(str(caught.value)) < 600
+    with pytest.raises(CaptureError, match=r"12: at \(.* px and 688 more") as caught:
+        picked(many, PictureSource(file="a.png", point_px=(-900.0, 0.0)), grain=IN_MM, where="s")
     assert len(str(caught.value)) < 600
 
 
