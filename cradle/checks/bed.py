@@ -11,6 +11,10 @@ from cradle.names import listed
 from cradle.project.block import BlockForm
 from cradle.project.project import Project
 
+_LEAST_BED_MM = 60.0
+"""No printer's bed is smaller in all directions (common practice, no source): such a one was read in another unit."""
+_LARGER = "print it on a larger printer"
+
 
 def bed_findings(size_mm: tuple[float, float, float], *, project: Project, pockets: int) -> Iterator[Finding]:
     """A holder that is larger than the printer's bed however it is turned, or fits askew only."""
@@ -18,8 +22,8 @@ def bed_findings(size_mm: tuple[float, float, float], *, project: Project, pocke
     bx, by, bz = project.printer.bed_mm
     if z <= bz and _lies_on(x, y, bed_mm=(bx, by)):
         return
-    turn = _turn_that_fits(x, y, bed_mm=(bx, by)) if z <= bz else None
-    if turn is not None:
+    turn = None if _lies_on(x, y, bed_mm=(bx, by)) else _turn_that_fits(x, y, bed_mm=(bx, by))
+    if turn is not None and z <= bz:
         yield note(
             "bed-turned",
             f"the holder, {x:.0f} × {y:.0f} mm, fits the bed of {bx:g} × {by:g} mm only rotated by"
@@ -27,16 +31,24 @@ def bed_findings(size_mm: tuple[float, float, float], *, project: Project, pocke
             where="printer.bed",
         )
         return
+    fits_across = turn is not None or _lies_on(x, y, bed_mm=(bx, by))
+    smaller = "" if fits_across else _smaller(x, y, project=project, pockets=pockets)
     yield Finding(
         code="bed",
         severity=Severity.FAIL,
         message=f"the holder is {x:.0f} × {y:.0f} × {z:.0f} mm, the printer takes {bx:g} × {by:g} × {bz:g} mm",
-        advice=f"make the block{' or the plate' if project.plate else ''} lower"
-        if z > bz
-        else _smaller(x, y, project=project, pockets=pockets),
+        advice=_advice(smaller, z, project=project),
         where="printer.bed",
         **in_mm(z if z > bz else max(x, y), limit=bz if z > bz else max(bx, by)),
     )
+
+
+def _advice(smaller: str, z: float, *, project: Project) -> str:
+    """What makes the holder fit, ``smaller`` across or lower, or both; of a bed smaller than any also to look at its unit."""
+    bed = project.printer.bed_mm
+    lower = f"make the block{' or the plate' if project.plate else ''} lower" if z > bed[2] else ""
+    ways = smaller if _LARGER in smaller else "; and ".join(filter(None, (lower, smaller)))
+    return f"{ways}; lengths without a unit are in mm" if max(bed) < _LEAST_BED_MM else ways
 
 
 def _smaller(x: float, y: float, *, project: Project, pockets: int) -> str:
@@ -52,9 +64,7 @@ def _smaller(x: float, y: float, *, project: Project, pockets: int) -> str:
         around, bed = 2 * (block.wall_mm + block.wider_mm), project.printer.bed_mm[:2]
         pocket = x - around, y - around
         if not _lies_on(*pocket, bed_mm=bed) and _turn_that_fits(*pocket, bed_mm=bed) is None:
-            return (
-                f"the pocket alone takes {pocket[0]:.0f} × {pocket[1]:.0f} mm: print it on a larger printer"
-            )
+            return f"the pocket alone takes {pocket[0]:.0f} × {pocket[1]:.0f} mm: {_LARGER}"
     advice = f"make {listed(['the wall', *what], 'or')} smaller"
     if pockets == 1:
         return advice
