@@ -10,6 +10,7 @@ from cradle.fit.advice import Advice, advised_clearance
 from cradle.fit.between_clearance import between_clearance_mm
 from cradle.fit.chance import Chance, chance_of_fit
 from cradle.fit.clearance_findings import (
+    ByShape,
     JudgedClearance,
     how_closer,
     how_smaller,
@@ -128,25 +129,45 @@ def _of_clearance(
         yield from loose(asked, lining_mm=project.fit.lining_mm)
         yield from used_up(learned, profile)
     else:
-        yield why_chosen(learned.model, asked.advice, measuring, goal=asked.goal)
+        yield why_chosen(
+            learned,
+            asked.advice,
+            measuring,
+            asked=asked,
+            by_shape=_following_the_shape(learned, asked=asked, project=project),
+        )
     if asked.chance_is_low and not asked.missed:
         yield low_chance(
             asked, measuring, by_shape=_following_the_shape(learned, asked=asked, project=project)
         )
 
 
-def _following_the_shape(learned: Learned, *, asked: JudgedClearance, project: Project) -> Advice | None:
-    """The clearance that the program would choose in place of an even one, where a thing is too tight between its sections."""
+def _following_the_shape(learned: Learned, *, asked: JudgedClearance, project: Project) -> ByShape | None:
+    """The clearance that the program would choose with room where the shape is a guess, where it was not asked to and the thing is too tight there.
+
+    Of a room between sections of the user's own none where an even clearance reaches the chance wanted.
+    """
     fit, given = project.fit, [section.clearance_mm for section in project.sections]
-    even = fit.between_mm is None and fit.clearance_mm != AUTO and not any(mm is not None for mm in given)
-    if not even or asked.chance.cause.spread is not Spread.BETWEEN:
+    own = fit.between_mm is not None
+    if (
+        fit.asked_between_mm == AUTO
+        or any(mm is not None for mm in given)
+        or asked.follows_chance
+        or (own and asked.enough_mm is not None)
+        or asked.chance.cause.spread is not Spread.BETWEEN
+    ):
         return None
-    return advised_clearance(
-        learned.model,
-        goal=asked.goal,
-        given_mm=given,
-        added_mm=learned.corrections_mm,
-        between_mm=between_clearance_mm(learned.model),
+    clearance = [] if fit.clearance_mm == AUTO else ['clearance = "auto"']
+    between = ['between = "auto" under [fit]'] if own else []
+    return ByShape(
+        advice=advised_clearance(
+            learned.model,
+            goal=asked.goal,
+            given_mm=given,
+            added_mm=learned.corrections_mm,
+            between_mm=between_clearance_mm(learned.model),
+        ),
+        settings=" and ".join([*clearance, *between]),
     )
 
 

@@ -18,7 +18,7 @@ from cradle.fit.trials import Learned
 from cradle.fit.uncertainties import PLAIN_WORDS
 from cradle.names import listed
 from cradle.noun import noun
-from cradle.pocket.clearance import ClearanceProfile
+from cradle.pocket.clearance import STEP_MM, ClearanceProfile
 from cradle.project.fit import BESIDE_LINING_MM, LINING_GIVES
 from cradle.project.project import TRIALS_FILE, Project
 from cradle.sections.reading_spreads import combined
@@ -90,11 +90,27 @@ def clearance_for(chance: Chance, *, goal: float) -> float | None:
     return None if enough is None or enough > MOST_CLEARANCE_MM else enough
 
 
-def low_chance(asked: JudgedClearance, measuring: Measuring, *, by_shape: Advice | None) -> Finding:
-    """That the chance of fit is low, with what would raise it.
+@noun
+class ByShape:
+    """The clearance that would be chosen by what is known at each height, in place of an even one, and which settings ask for it."""
 
-    ``by_shape`` is the clearance that would be chosen by what is known at each height, in place of an even one.
-    """
+    advice: Advice
+    settings: str
+
+    def words(self, asked: JudgedClearance) -> str:
+        """The settings, and what they bring; empty where that is not much more than what is asked for now."""
+        chance = self.advice.chance.chance
+        if chance <= asked.chance.chance + (_MUCH if asked.advice is None or not self.advice.reached else 0):
+            return ""
+        there = percent_asked(asked.goal) if self.advice.reached else percent(chance)
+        return (
+            f"set {self.settings} (chance of fit {there}, with {self.advice.asked.least_told} mm at the sections"
+            " and more room between them, where the shape is a guess)"
+        )
+
+
+def low_chance(asked: JudgedClearance, measuring: Measuring, *, by_shape: ByShape | None) -> Finding:
+    """That the chance of fit is low, with what would raise it; ``by_shape`` where the clearance asked for is even."""
     cause, chance = asked.chance.cause, asked.chance.chance
     return doubt(
         "chance-low",
@@ -111,16 +127,11 @@ def low_chance(asked: JudgedClearance, measuring: Measuring, *, by_shape: Advice
     )
 
 
-def _how_wider(asked: JudgedClearance, *, by_shape: Advice | None) -> str:
-    """The setting that reaches the chance wanted, or comes much nearer to it; empty where no clearance does."""
-    if by_shape is not None and by_shape.chance.chance > asked.chance.chance + _MUCH:
-        there = percent_asked(asked.goal) if by_shape.reached else percent(by_shape.chance.chance)
-        return (
-            f'set clearance = "auto" (chance of fit {there}, with {by_shape.asked.least_told} mm at the sections'
-            " and more room between them, where the shape is a guess)"
-        )
-    if asked.enough_mm is None:
-        return ""
+def _how_wider(asked: JudgedClearance, *, by_shape: ByShape | None) -> str:
+    """The settings that reach the chance wanted, or come much nearer to it; empty where none do."""
+    shaped = by_shape.words(asked) if by_shape else ""
+    if shaped or asked.enough_mm is None:
+        return shaped
     return f"set clearance = {asked.enough_mm:.2f} (chance of fit {percent_asked(asked.goal)})"
 
 
@@ -204,16 +215,24 @@ def used_up(learned: Learned, profile: ClearanceProfile) -> Iterator[Finding]:
     )
 
 
-def why_chosen(model: FitModel, advice: Advice, measuring: Measuring, *, goal: float) -> Finding:
-    """What the program chose, and why."""
-    cause = advice.driver
+def why_chosen(
+    learned: Learned,
+    advice: Advice,
+    measuring: Measuring,
+    *,
+    asked: JudgedClearance,
+    by_shape: ByShape | None,
+) -> Finding:
+    """What the program chose, and why; ``by_shape`` where the room between sections is not the program's choice."""
+    cause, model, goal = advice.driver, learned.model, asked.goal
     if not advice.reached:
+        shaped = by_shape.words(asked) if by_shape else ""
         return doubt(
             "clearance-not-enough",
-            f"the holder gets the largest clearance, {MOST_CLEARANCE_MM:g} mm per side, but the chance of fit is only "
+            f"the holder gets the largest clearance, {_largest(learned, advice.asked)}, but the chance of fit is only "
             f"{percent(advice.chance.chance, goal=goal)}, not {percent_asked(goal)}{_taking(advice.chance, goal)}; the main uncertainty is "
             f"{PLAIN_WORDS[cause.spread]} at {cause.height_mm:.1f} mm ({cause.where})",
-            measuring.words + _or_lined(model, advice.chance, goal),
+            ", or ".join(filter(None, (shaped, measuring.words))) + _or_lined(model, advice.chance, goal),
             section_mm=measuring.section_mm,
             about=measuring.about(cause),
             where="fit.clearance",
@@ -239,6 +258,17 @@ def why_chosen(model: FitModel, advice: Advice, measuring: Measuring, *, goal: f
         where="fit.clearance",
         **in_mm(advice.asked.least_mm),
     )
+
+
+def _largest(learned: Learned, profile: ClearanceProfile) -> str:
+    """The most that is advised, as it is asked for and, where that is another figure, with what trials add."""
+    added = np.array(learned.corrections_mm)
+    most = np.isclose(profile.clearances_mm + added, MOST_CLEARANCE_MM, rtol=0, atol=STEP_MM)
+    told = f"{MOST_CLEARANCE_MM:g} mm per side"
+    if not most.any() or (np.abs(added[most]) <= STEP_MM).all():
+        return told
+    figures = listed(sorted({f"{mm:.2f}" for mm in profile.clearances_mm[most]}))
+    return f"{told} with what trials add to {figures} mm"
 
 
 def _by_section(model: FitModel, profile: ClearanceProfile) -> str:
