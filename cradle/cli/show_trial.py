@@ -18,6 +18,8 @@ from cradle.report.summary import learned_row, trial_row
 from cradle.units import exact_mm
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from cradle.pipeline.trials import TrialUpdate
     from cradle.project.trial_log import Trial
 
@@ -37,7 +39,6 @@ def show_trials(
         The project file of the row that the thing stands in, where that is another thing's.
     """
     rows = [trial_row(trial) for trial in update.trials]
-    findings = update.after.findings
     if as_json:
         content = {
             "exit_code": 0,
@@ -45,7 +46,7 @@ def show_trials(
             "before": learned_row(update.before),
             "after": learned_row(update.after),
             "gaps": [gap.row for gap in update.gaps],
-            "findings": [finding_row(finding) for finding in findings],
+            "findings": [finding_row(finding) for finding in update.after.findings],
         }
         print_json(content)
         return
@@ -55,24 +56,34 @@ def show_trials(
     else:
         say(console, f"no trial of {file} is kept; cradle trial --help says how one is recorded")
     if update.noted is not None and update.noted.piece is TrialPiece.HOLDER:
-        say(console, _which_holder(update.noted, update.printed))
-        if others:
-            commands = listed([f"“{noting}”" for noting in others])
-            say(
-                console,
-                f"it tells of this project's thing, and of the printer for all; how others went in: {commands}",
-            )
+        _print_noted(console, update.noted, printed=update.printed, others=others)
     if rows or update.before.trials:
-        changes = _changes(update)
-        if not findings and all(before == after for _, before, after in changes):
-            why = "" if update.noted is None else ": by the measurements, that was to be expected"
-            say(console, f"the next holder stays as it is{why}")
-            return
-        own = "the next holder" if row is None else "a holder of its own"
-        console.print(_change_table(changes, of=own))
-        print_findings(console, findings)
-        uses = ", which uses them" if rows else ""
-        say(console, f"“{command('make', str(file if row is None else row))}”{uses}", head="next: ")
+        _print_changes(console, update, file=file, row=row)
+
+
+def _print_noted(console: Console, noted: Trial, *, printed: Path | None, others: Sequence[str]) -> None:
+    """Print which holder was noted, and how the other things in it are noted."""
+    say(console, _which_holder(noted, printed))
+    if others:
+        commands = listed([f"“{noting}”" for noting in others])
+        say(
+            console,
+            f"it tells of this project's thing, and of the printer for all; how others went in: {commands}",
+        )
+
+
+def _print_changes(console: Console, update: TrialUpdate, *, file: Path, row: Path | None) -> None:
+    """Print what the trials change in the next holder, and how it is made."""
+    changes, findings = _changes(update), update.after.findings
+    if not findings and all(before == after for _, before, after in changes):
+        why = "" if update.noted is None else ": by the measurements, that was to be expected"
+        say(console, f"the next holder stays as it is{why}")
+        return
+    own = "the next holder" if row is None else "a holder of its own"
+    console.print(_change_table(changes, of=own))
+    print_findings(console, findings)
+    uses = ", which uses them" if update.trials else ""
+    say(console, f"“{command('make', str(file if row is None else row))}”{uses}", head="next: ")
 
 
 def _which_holder(noted: Trial, printed: Path | None) -> str:

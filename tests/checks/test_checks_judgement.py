@@ -20,7 +20,7 @@ from cradle.finding import Severity
 from cradle.geometry.mesh import centroid_mm, volume_mm3
 from cradle.geometry.solid import mesh_of, solid, transformed
 from cradle.holder.holder import make_holder
-from cradle.holder.standing import Load, contact_points, flared_block, standing, tip_angle
+from cradle.holder.standing import Load, Standing, contact_points, flared_block, standing, tip_angle
 from cradle.pocket.budget import FINEST
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import prepared
@@ -380,3 +380,18 @@ def test_standing_advice_says_which_way_and_by_how_much():
             tip_angle(rectangle(80, 200), np.array([0.0, 0, 60.0])), asked_deg=15.0, wider_mm=None
         )
     ]
+
+
+@pytest.mark.parametrize(
+    ("tips", "said"),
+    [
+        ({}, "tilted by 3.0°"),
+        ({"without": 1}, "(one thing taken out)"),
+        ({"without": 3}, "(3 things taken out)"),
+        ({"infill": 0.25, "without": 1}, "(printed with little infill, one thing taken out)"),
+    ],
+)
+def test_when_it_tips_is_told(tips, said):
+    tip = Standing(tip_angle_deg=3.0, direction_deg=0.0, **tips)
+    (found,) = standing_findings(tip, asked_deg=10.0, wider_mm=None)
+    assert found.message.endswith(said)
