@@ -30,8 +30,8 @@ RAISED = [
 ]
 
 
-def cutting(through):
-    return opening("slot", through, at_mm=(0, 15), width_mm=5, length_mm=90)
+def notch(x):
+    return opening("notch", Through.FRONT, at_mm=(x, 12), width_mm=5)
 
 
 REFUSED = [
@@ -53,7 +53,7 @@ REFUSED = [
     ([opening("screw", Through.FRONT, screw="M4", at_mm=(40, 15))], {}, "between -20.5 and 20.5 mm along it"),
     ([opening("round", Through.LEFT, at_mm=(0, 90), diameter_mm=5)], {}, "between -0.5 and 30.0 mm up"),
     (
-        [cutting(through) for through in (Through.FRONT, Through.BACK, Through.LEFT, Through.RIGHT)],
+        [notch(-4), notch(4), opening("slot", Through.FRONT, at_mm=(0, 15), width_mm=5, length_mm=14)],
         {},
         "it must stay one",
     ),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from typing import TypeAlias
 
 import numpy as np
@@ -11,7 +12,7 @@ from cradle.errors import HolderError
 from cradle.geometry.arrays import Floats
 from cradle.geometry.region_measures import bounds
 from cradle.geometry.ring import turned
-from cradle.geometry.shapes import rounded_rectangle
+from cradle.geometry.shapes import rectangle, rounded_rectangle
 from cradle.holder.face import PAST_MM, Face, disc
 from cradle.holder.opening import Opening
 from cradle.project.convert import Pair
@@ -26,6 +27,8 @@ _CORNER_STEPS = 8
 FINGER_DEPTH_MM = 15.0
 """Depth of a finger notch where none is stated."""
 _OPPOSITE = {Through(one): Through(other) for pair in PAIRS for one, other in (pair, pair[::-1])}
+_SAME_MM = 1e-6
+"""Heights and widths nearer than this are the same."""
 _STEPS = 16
 """Chords to a quarter circle of its bottom."""
 
@@ -34,8 +37,8 @@ def hole(spec: HoleSpec, *, face: Face) -> Opening:
     """A drain, a round hole, a slot or a window."""
     middle = face.place(spec.at_mm)
     ring = face.local_ring(opening_ring(spec)) + middle
-    if isinstance(spec, WindowSpec):
-        check_pocket_behind(ring, face=face)
+    if not face.is_floor:
+        check_pocket_behind(_box(ring) if isinstance(spec, WindowSpec) else ring, face=face)
     return Opening(spec=spec, cuts=(face.cut(ring, middle=middle),), sizes=_sizes(spec))
 
 
@@ -66,8 +69,7 @@ def check_pocket_behind(ring: Floats, *, face: Face) -> None:
     ------
     HolderError
     """
-    u0, v0 = ring.min(axis=0)
-    u1, v1 = ring.max(axis=0)
+    v0, v1 = float(ring[:, 1].min()), float(ring[:, 1].max())
     pocket = face.pocket
     if v0 < pocket.bottom_mm:
         raise HolderError(
@@ -81,15 +83,37 @@ def check_pocket_behind(ring: Floats, *, face: Face) -> None:
             hint='move it down, make it less high, or use kind = "notch", which is open at the rim',
         )
     z, aside = pocket.heights_mm, face.aside_along_mm
-    for k in np.flatnonzero((z >= v0) & (z <= v1)):
+    met = np.flatnonzero((z >= v0) & (z <= v1))
+    if not len(met):  # it lies between two levels: the nearer stands for it
+        met = np.array([np.abs(z - (v0 + v1) / 2).argmin()])
+    between = [v0, *((z[met[:-1]] + z[met[1:]]) / 2).tolist(), v1]
+    for k, stretch in zip(met.tolist(), pairwise(between), strict=True):
         low, high = bounds(pocket.levels[k])[face.along :: 2].tolist()
-        a, b = sorted(float(v) for v in face.local(np.array([[u0, 0], [u1, 0]]))[:, 0])
-        if a < low - 1e-6 or b > high + 1e-6:
+        reach = _reach(ring, stretch)
+        a, b = sorted(float(v) for v in face.local(np.array([[u, 0] for u in reach]))[:, 0])
+        if a < low - _SAME_MM or b > high + _SAME_MM:
             raise HolderError(
-                f"the opening is {b - a:.1f} mm wide, from {a - aside:.1f} to {b - aside:.1f} mm; at {z[k]:.0f} mm"
-                f" the pocket behind it lies between {low - aside:.1f} and {high - aside:.1f} mm",
+                f"the opening is {np.ptp(ring[:, 0]):.1f} mm wide; at {z[k]:.0f} mm it reaches from {a - aside:.1f} to {b - aside:.1f} mm,"
+                f" and the pocket behind it lies between {low - aside:.1f} and {high - aside:.1f} mm",
                 hint="make it narrower or move it",
             )
+
+
+def _box(ring: Floats) -> Floats:
+    """The box around an outline that is nearly as wide all the way up."""
+    return rectangle(tuple(ring.min(axis=0).tolist()), tuple(ring.max(axis=0).tolist()))
+
+
+def _reach(ring: Floats, stretch: tuple[float, float]) -> tuple[float, float]:
+    """The least and the greatest u of a ring between two values of v that it reaches."""
+    ends = np.roll(ring, -1, axis=0)
+    at = [ring[(ring[:, 1] >= stretch[0] - _SAME_MM) & (ring[:, 1] <= stretch[1] + _SAME_MM), 0]]
+    for v in stretch:
+        crossing = (np.minimum(ring[:, 1], ends[:, 1]) < v) & (v < np.maximum(ring[:, 1], ends[:, 1]))
+        (u, from_v), (to_u, to_v) = ring[crossing].T, ends[crossing].T
+        at.append(u + (v - from_v) / (to_v - from_v) * (to_u - u))
+    found = np.concatenate(at)
+    return float(found.min()), float(found.max())
 
 
 def _sizes(spec: HoleSpec) -> tuple[tuple[str, float], ...]:
@@ -140,5 +164,5 @@ def _u_ring(
         )
     corner, low, high = min(corner_mm, depth), [at[0] - half_mm, bottom], [at[0] + half_mm, top + PAST_MM]
     ring = rounded_rectangle(np.array(low), np.array(high), radii_mm=[corner, corner, 0.0, 0.0], steps=_STEPS)
-    check_pocket_behind(ring, face=face)
+    check_pocket_behind(_box(ring), face=face)
     return ring, np.array([at[0], bottom + depth / 2]), depth

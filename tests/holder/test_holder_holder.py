@@ -14,7 +14,7 @@ from cradle.holder.holder import make_holder
 from cradle.pocket.clearance import clearance_profile
 from cradle.pocket.prepared_body import prepared
 from cradle.project.block import BlockForm, BlockSpec, CornerForm
-from cradle.project.opening import DrainSpec, RoundSpec, SlotSpec, Through
+from cradle.project.opening import DrainSpec, NotchSpec, RoundSpec, SlotSpec, Through
 from cradle.tolerances import TOLERANCES
 
 ORIGIN = np.zeros((1, 2))
@@ -198,12 +198,11 @@ def test_a_drain_goes_through_the_floor_and_nothing_else(can):
 
 
 def test_a_cut_into_two_parts_is_refused(can):
-    cuts = [
-        SlotSpec(through=side, at_mm=(0, 15), width_mm=5, length_mm=90)
-        for side in (Through.FRONT, Through.BACK, Through.LEFT, Through.RIGHT)
-    ]
+    """Two notches beside each other, and a slot that takes the foot of what is left between them."""
+    cuts = [NotchSpec(through=Through.FRONT, width_mm=5, at_mm=(x, 15)) for x in (-4, 4)]
+    slot = SlotSpec(through=Through.FRONT, at_mm=(0, 18), width_mm=5, length_mm=14)
     with pytest.raises(HolderError, match="2 parts"):
-        make_holder([can], block=BlockSpec(), openings=cuts, under=ORIGIN)
+        make_holder([can], block=BlockSpec(), openings=[*cuts, slot], under=ORIGIN)
 
 
 def test_no_rim_is_refused():

@@ -259,6 +259,18 @@ def test_four_feet_stand_as_far_out_as_they_fit(tile, plain):
         (opening("notch", Through.FRONT, width_mm=10, depth_mm=40), "below the pocket's floor"),
         (opening("notch", Through.FRONT, width_mm=10, at_mm=(0, 31)), "not below the rim"),
         (opening("notch", Through.LEFT, width_mm=30, depth_mm=10), "30.0 mm wide"),
+        (opening("round", Through.FRONT, diameter_mm=60), "below the pocket's floor"),
+        (
+            opening("round", Through.LEFT, at_mm=(0, 15), diameter_mm=27),
+            "27.0 mm wide; at .* from -13.0 to 13.0 mm",
+        ),
+        (
+            opening("round", Through.FRONT, at_mm=(15, 15), diameter_mm=14),
+            "14.0 mm wide; at .* from 9.0 to 21.0 mm, and the pocket behind it lies between -20.5 and 20.5 mm",
+        ),
+        (opening("slot", Through.FRONT, at_mm=(0, 15), width_mm=4, length_mm=46), "46.0 mm wide"),
+        (opening("slot", Through.FRONT, width_mm=4, length_mm=90, turn_deg=90), "below the pocket's floor"),
+        (opening("window", Through.FRONT, at_mm=(0, 12.2), width_mm=80, height_mm=0.5), "80.0 mm wide"),
         (opening("screw", Through.FRONT, screw="M4", at_mm=(40, 15)), "does not meet the pocket"),
         (opening("round", Through.FLOOR, at_mm=(60, 0), diameter_mm=5), "has no pocket above it"),
         (opening("keyhole", Through.BACK, screw="M8", at_mm=(0, 8)), "past the edge of the back wall"),
@@ -267,6 +279,26 @@ def test_four_feet_stand_as_far_out_as_they_fit(tile, plain):
 def test_what_does_not_fit_is_refused_with_its_place(tile, spec, message):
     with pytest.raises(HolderError, match=rf"opening\[1\].*{message}"):
         built(tile, spec)
+
+
+@pytest.mark.parametrize(
+    "spec",
+    [
+        opening("round", Through.LEFT, at_mm=(0, 15), diameter_mm=24.6),
+        opening("slot", Through.FRONT, at_mm=(0, 15), width_mm=6, length_mm=40.6),
+        opening("slot", Through.BACK, at_mm=(4, 15), width_mm=6, length_mm=24, turn_deg=90),
+    ],
+)
+def test_a_hole_as_wide_as_the_pocket_behind_it_is_cut(tile, spec):
+    assert len(solids.pieces(built(tile, spec).solid)) == 1
+
+
+def test_a_round_hole_narrows_with_the_pocket_behind_it():
+    """In the wall of a bowl a hole goes down to where it is too wide, not to where the box around it is."""
+    hole = opening("round", Through.FRONT, at_mm=(0, 13), diameter_mm=24)
+    built(pocket_of(stacked([0, 40], [circle(8), circle(40)])), hole)
+    with pytest.raises(HolderError, match=r"24\.0 mm wide; at .* it reaches"):
+        built(pocket_of(stacked([0, 40], [circle(2), circle(40)])), hole)
 
 
 @pytest.mark.parametrize("lacks", [0.1, 0.2, 0.3, 0.7, 1.0])
