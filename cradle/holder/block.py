@@ -123,7 +123,9 @@ def _box(ring: Floats, spec: BlockSpec) -> Region:
     x0, y0, x1, y1 = bounds(region(ring))
     around = rectangle((x0, y0), (x1, y1))
     beyond = spec.wall_mm + _room_to_spare(np.array([x1 - x0, y1 - y0]) + 2 * spec.wall_mm, spec) / 2
-    outside = offset(region(ring), spec.wall_mm - _FACET_MM, arc_deg=_ARC_DEG)
+    # arcs around a thick wall stand out past their circle by no more than their facets may cost it
+    arc_deg = min(_ARC_DEG, 2 * float(np.degrees(np.arccos(max(0.0, 1.0 - _FACET_MM / spec.wall_mm)))))
+    outside = offset(region(ring), spec.wall_mm - _FACET_MM, arc_deg=arc_deg)
     largest = min(spec.corner_mm, (x1 - x0) / 2 + beyond[0] - 1e-3, (y1 - y0) / 2 + beyond[1] - 1e-3)
     for corner in np.linspace(largest, 0.0, _CORNER_STEPS).tolist():
         inner = around + (beyond - corner) * CORNERS

@@ -69,3 +69,12 @@ def test_other_forms_have_no_such_corners(form):
 def test_a_corner_is_read_off_its_front_side():
     cut = np.array([[3, 0], [17, 0], [20, 3], [20, 30], [0, 30], [0, 3.0]])
     assert front_corner_mm(region(cut)) == pytest.approx(3.0)
+
+
+@pytest.mark.parametrize("wall_mm", [16.0, 20.0, 60.0])
+def test_a_thick_wall_keeps_its_corners(wall_mm):
+    """From 20 mm on the facets of its own arcs were taken for a wall that larger corners would cut into."""
+    block = BlockSpec(corner_mm=4.0, wall_mm=wall_mm)
+    made = holder(rectangle(40, 24), block)
+    assert front_corner_mm(made.plan) == pytest.approx(4.0, abs=1e-6)
+    assert not [*corner_findings(made, block=block)]
