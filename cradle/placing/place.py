@@ -48,6 +48,7 @@ from cradle.slips.half_alone import halves_alone
 from cradle.slips.height_unit import doubtful_height_units
 from cradle.slips.odd_readings import odd_readings
 from cradle.slips.one_for_two import check_one_for_two
+from cradle.slips.outline_twice import given_twice
 from cradle.slips.plain_shapes import doubtful_shapes
 from cradle.slips.profile_doubts import check_profiles, silent_profiles
 from cradle.slips.profile_heights import check_heights
@@ -138,7 +139,7 @@ def place_sections(given: ToPlace) -> Placed:
                 *(f for f in doubted(found, views=seen) if f.where not in out_of_place),
                 *lean_not_known(found, laid=laid),
                 *of_profiles,
-                *_or_swapped(told, drawn),
+                *_or_mistaken(told, drawn),
                 *silent_profiles(sections, profiles=profiles),
             )
         ),
@@ -183,11 +184,12 @@ def _drawn_whole(given: ToPlace) -> tuple[tuple[Laid, ...], list[Finding]]:
     return tuple(laid), findings
 
 
-def _or_swapped(told: Sequence[Finding], drawn: Sequence[Laid]) -> Iterator[Finding]:
-    """The findings on places; of two outlines given to one another's heights that is told, not how far each was scaled."""
-    pairs = list(swapped(drawn))
+def _or_mistaken(told: Sequence[Finding], drawn: Sequence[Laid]) -> Iterator[Finding]:
+    """The findings on places; of outlines given to one another's heights, or one to two, that is told, not how far each was scaled."""
+    pairs, twice = list(swapped(drawn)), list(given_twice(drawn))
     yield from (pair.finding() for pair in pairs)
-    scaled_for_it = {place for pair in pairs for place in pair.places}
+    yield from (one.finding() for one in twice)
+    scaled_for_it = {place for pair in pairs for place in pair.places} | {one.where for one in twice}
     yield from (f for f in told if f.code != "trace-off-caliper" or f.where not in scaled_for_it)
 
 
@@ -277,6 +279,9 @@ def _right_way_round(
     for pair in swapped(drawn):
         if refusals.keys() & set(pair.places):
             refusals |= dict.fromkeys(pair.places, pair.error())  # told once
+    for one in given_twice(drawn):
+        if one.where in refusals:
+            refusals[one.where] = one.error()
     raise_all(list(dict.fromkeys(refusals[one.where] for one in drawn if one.where in refusals)))
     return tuple(as_laid(d, way=w) for d, w in zip(drawn, ways, strict=True)), ways
 

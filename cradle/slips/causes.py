@@ -183,6 +183,9 @@ def _remedy(slip: Slip, *, sizes: Sizes, spec: SectionSpec, off: bool) -> str:
         unit = None if read is None else _unit_of(read, drawn_mm=sizes.traced_mm[axis])
         if unit is not None:
             return f"the {other} agrees with the drawing, so the {word} is in {unit}: write it in mm, or with its unit"
+        reading = sizes.read_mm[1 - axis]
+        if reading is not None and abs(reading / sizes.traced_mm[1 - axis] - 1.0) > _NEAR:
+            return f"the {word} is far off and the {other} is off as well: measure both again, at this height"
         return f"the {other} agrees with the drawing, so the {word} was misread or mistyped: measure it again"
     if slip.kind is SlipKind.HALF_READINGS:
         words = [w for w, f in zip(SIZES, slip.read, strict=True) if f != 1.0]

@@ -7,6 +7,7 @@ from daily import each_value_daily, rest_further
 from section_shapes import codes
 from sheet_stacks import egg, placed, sides, specs, truth
 
+from cradle.errors import InputError
 from cradle.geometry.ring import size
 from cradle.sections.profiles import Profiles
 
@@ -33,3 +34,18 @@ def test_a_sheet_drawn_too_large_is_scaled_to_its_calipers(with_profiles):
     result = placed(drawn, specs(rings), profiles=sides(rings) if with_profiles else Profiles())
     assert not codes(result.findings) & {"reading-disagrees"}
     assert size(result.sections[2].points_mm) == pytest.approx(size(rings[2]), abs=0.2)
+
+
+@pytest.mark.parametrize(
+    ("depth", "words"),
+    [
+        (1.005, "the depth agrees with the drawing, so the width was misread"),
+        (1.08, "the width is far off and the depth is off as well: measure both again"),
+    ],
+)
+def test_a_depth_that_is_off_beside_a_width_far_off_is_not_said_to_agree(depth, words):
+    rings = truth(egg)
+    given = specs(rings)
+    given[2] = replace(given[2], width_mm=given[2].width_mm * 1.25, depth_mm=given[2].depth_mm * depth)
+    with pytest.raises(InputError, match=words):
+        placed(rings, given, profiles=sides(rings))

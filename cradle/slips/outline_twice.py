@@ -1,0 +1,85 @@
+"""One outline given to two sections whose readings differ: a file's name that was copied and not changed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import permutations
+from typing import Final
+
+import numpy as np
+
+from cradle.errors import SectionError
+from cradle.finding import About, Finding, doubt
+from cradle.geometry.ring import size
+from cradle.noun import record
+from cradle.sections.axis_words import SIZES
+from cradle.sections.laid import Laid
+from cradle.sections.readings import readings_of
+
+_OFF: Final = 0.03
+"""A size that differs from a reading by more than this share is not that reading's."""
+_SAME_MM: Final = 1e-6
+"""No two outlines by hand are as like as this."""
+
+
+@record
+class GivenTwice:
+    """A section whose outline is that of another, the readings of which alone it fits."""
+
+    section: Laid
+    other: Laid
+
+    @property
+    def where(self) -> str:
+        """Where it is told."""
+        return self.section.where
+
+    @property
+    def message(self) -> str:
+        """What is wrong."""
+        told = [
+            f"its {word} is {read:.2f} mm with calipers, {drawn:.2f} mm as drawn"
+            for word, read, drawn in zip(
+                SIZES, readings_of(self.section), size(self.section.ring), strict=True
+            )
+            if read is not None
+        ]
+        return f"its outline is that of {self.other.where}, point for point, but {'; '.join(told)}"
+
+    @property
+    def advice(self) -> str:
+        """What helps."""
+        return "give it an outline of its own (file, layer, pick or point)"
+
+    def finding(self) -> Finding:
+        """A warning, where tracing might explain it all the same."""
+        return doubt("outline-twice", self.message, self.advice, where=self.where, about=About.READING)
+
+    def error(self) -> SectionError:
+        """The refusal, where no tracing explains it."""
+        return SectionError(self.message, where=self.where, hint=self.advice)
+
+
+def given_twice(laid: Sequence[Laid]) -> Iterator[GivenTwice]:
+    """Every drawn section whose outline is that of another and does not fit its own readings, while it fits the other's."""
+    drawn = [one for one in laid if not one.exact]
+    told = set()
+    for section, other in permutations(drawn, 2):
+        if section.where not in told and _alike(section, other) and _fits(other) and not _fits(section):
+            told.add(section.where)
+            yield GivenTwice(section=section, other=other)
+
+
+def _alike(one: Laid, other: Laid) -> bool:
+    """Whether two outlines are the same, point for point."""
+    return one.ring.shape == other.ring.shape and bool(
+        np.allclose(one.ring, other.ring, rtol=0, atol=_SAME_MM)
+    )
+
+
+def _fits(one: Laid) -> bool:
+    """Whether an outline is as large as its readings say; where none say anything it is."""
+    return all(
+        read is None or abs(read / drawn - 1.0) <= _OFF
+        for read, drawn in zip(readings_of(one), size(one.ring), strict=True)
+    )
