@@ -19,6 +19,7 @@ from cradle.noun import noun, record
 from cradle.pipeline.clearances import AskedClearance, asked_clearance, ring_clearances_mm
 from cradle.pipeline.printed_holder import printed_holder
 from cradle.pipeline.steps import PLAIN, Steps
+from cradle.project.other_words import likely_meant
 from cradle.project.project import TRIALS_FILE, Project
 from cradle.project.trial_log import MOST_TRIALS, Trial, TrialPiece, entered_mistakes, own_trials
 from cradle.result.rings_to_try import check_height
@@ -148,10 +149,12 @@ def _check(draft: Trial, *, project: Project) -> None:
     """Raise where a trial does not say enough, or what cannot be."""
     names = [section.name for section in project.sections]
     if draft.section is not None and draft.section not in names:
+        near = likely_meant(draft.section, names)
+        meant = f"did you mean {near}? " if near else ""
         raise _mistake(
             "section",
             f"no section is called {draft.section[:60]!r}",
-            f"there are {first_of(names)}; for a ring of another height give that height instead",
+            f"{meant}there are {first_of(names)}; for a ring of another height give that height instead",
         )
     for mistake in entered_mistakes(draft):
         raise _mistake(str(mistake.at[0]), mistake.found, mistake.hint)

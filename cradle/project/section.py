@@ -259,7 +259,8 @@ def _diagonal_mistakes(
         low, high = f"{most / 2:.2f} mm", f"{most:.2f} mm"
         yield (
             f"found {amount(diagonal, 'mm')}, allowed is above {low} and below {high}",
-            f"it must lie between a diamond's ({low}) and a rectangle's ({high})",
+            f"it must lie between a diamond's ({low}) and a rectangle's ({high}); if it is right, "
+            f"width or depth is not: they are {amount(sides[0], 'mm')} and {amount(sides[1], 'mm')}",
         )
 
 

@@ -73,8 +73,8 @@ def too_high_profiles(profiles: Profiles, *, overall_mm: float | None) -> Iterat
         "profile-too-high",
         f"the {highest.side} side, as a profile or a view shows it, reaches up to {highest.high_mm:.1f} mm, "
         f"but the thing is {overall_mm:g} mm high",
-        "measure the overall height again, or the profile's heights; take a view from farther away, or give "
-        "the heights of its lowest edge (bottom) and of its highest (top)",
+        "measure the overall height again, or the profile's heights; of a view say how far the lens was (distance), "
+        "take it from farther away, or give the heights of its lowest edge (bottom) and of its highest (top)",
         where=f"side.{highest.side}",
         about=About.READING,
         **in_mm(highest.high_mm, limit=limit),

@@ -155,6 +155,8 @@ def test_the_last_of_the_project_s_own_is_taken_back_and_those_of_others_stay(pr
     ("changes", "where"),
     [
         ({"section": "waist"}, "trial.section: no section is called 'waist'; there are low, high"),
+        ({"section": "Lwo"}, "no section is called 'Lwo'; did you mean low? there are low, high"),
+        ({"section": "HIGH"}, "no section is called 'HIGH'; did you mean high? there are low, high"),
         ({"section": None}, "trial.section: a test piece needs its section or its height"),
         ({"section": "at 12"}, "for a ring of another height give that height instead"),
         ({"height_mm": 12.0}, "trial.height: a section and a height are given"),

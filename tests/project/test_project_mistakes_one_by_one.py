@@ -103,7 +103,7 @@ THING_AND_SECTIONS = {
     },
     "diagonal = 45": {
         "": "line 15: section[3].measured.diagonal: missing; a superellipse needs",
-        "diagonal = 56": "line 19: section[3].measured.diagonal: found 56.0 mm, allowed is above 27.8",
+        "diagonal = 56": "line 19: section[3].measured.diagonal: found 56.0 mm, allowed is above 27.80 mm and below 55.61 mm; it must lie between a diamond's (27.80 mm) and a rectangle's (55.61 mm); if it is right, width or depth is not: they are 44.0 mm and 34.0 mm",
         "diagonal = 20": "line 19: section[3].measured.diagonal: found 20.0 mm, allowed is above 27.8",
         "diagonal = 45\nclearance = 1": "line 20: section[3].measured.clearance: unknown key; it bel",
     },

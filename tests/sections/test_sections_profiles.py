@@ -71,7 +71,8 @@ def test_a_profile_above_the_things_height_is_told(overall, told):
     profiles = Profiles(
         front=np.array([[0.0, -9.0], [60.0, -12.0]]), right=np.array([[5.0, 9.0], [40.0, 9.0]])
     )
-    found = too_high_profiles(profiles, overall_mm=overall)
+    found = [*too_high_profiles(profiles, overall_mm=overall)]
+    assert all("how far the lens was (distance)" in f.advice for f in found)
     assert [f.where for f in found] == ["side.front"] * told
     assert not [*too_high_profiles(Profiles(), overall_mm=overall)]
 
