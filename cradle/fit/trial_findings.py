@@ -8,15 +8,21 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from cradle.finding import About, Finding, Severity, doubt, in_mm, in_unit
+from cradle.fit.belief_update import reading_of
 from cradle.fit.model import FitModel
 from cradle.fit.tried_room import SAME_MM, sizes_grown_mm
+from cradle.fit.uncertainties import inside_error
 from cradle.geometry.arrays import Floats
 from cradle.names import first_of, listed
-from cradle.project.project import TRIALS_FILE
+from cradle.project.project import TRIALS_FILE, Project
 from cradle.project.trial_log import Room, Trial
 
 UNLIKELY: Final = 0.05
 """A trial that the rest makes less likely than this is told; a reading alone is never."""
+_APART: Final = 5.0
+"""Two readings of one printer differ by no more than this many spreads (our own choice),"""
+_LEAST_APART_MM: Final = 0.15
+"""or by this much per side, by which holes of different size come out (from memory)."""
 _RARE: Final = 0.001
 """A chance below this is not told closer: nobody knows the tail of a spread so well."""
 MOST_CORRECTION_MM: Final = 0.5
@@ -126,6 +132,36 @@ def _anew(tried: Sequence[TriedBefore]) -> Finding:
         where="trials",
         **in_mm(first.grown_mm, limit=MOST_CORRECTION_MM),
     )
+
+
+def readings_apart(tried: Sequence[tuple[int, Trial]], *, project: Project) -> Iterator[Finding]:
+    """That two readings tell of the printer what cannot both be right; of more than two the ones farthest apart."""
+    errors = inside_error(project.printer, project.spread).expected_mm
+    told = [
+        (found.found_mm + errors, found.spread_mm, number)
+        for number, trial in tried
+        if (found := reading_of(trial, project=project)) is not None
+    ]
+    if len(told) < 2:
+        return
+    low, high = min(told), max(told)
+    apart_mm, limit = high[0] - low[0], max(_LEAST_APART_MM, _APART * float(np.hypot(low[1], high[1])))
+    if apart_mm <= limit:
+        return
+    (one, by_one), (other, by_other) = sorted((number, _error_words(mm)) for mm, _, number in (low, high))
+    yield doubt(
+        "readings-apart",
+        f"trials {one} and {other}: by one reading the printer makes insides {by_one} per side, by the other {by_other}: "
+        "both count, and what they teach may be right for neither",
+        f"read both prints again, inside and half way up, beside what each should read, and take a wrong one out of {TRIALS_FILE}",
+        about=About.FIT,
+        where="trials",
+        **in_mm(apart_mm, limit=limit),
+    )
+
+
+def _error_words(error_mm: float) -> str:
+    return f"{abs(error_mm):.2f} mm too {'small' if error_mm >= 0 else 'large'}"
 
 
 def unlikely(number: int, trial: Trial, chance: float, *, alone: bool) -> Finding:

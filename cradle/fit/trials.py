@@ -31,6 +31,7 @@ from cradle.fit.trial_findings import (
     capped,
     measured_anew,
     print_of_before,
+    readings_apart,
     unlikely,
     unusable,
 )
@@ -98,6 +99,7 @@ def learn(
     teaching = _Teaching(model=model, lessons=tuple(lessons), told=told, project=project)
     belief = teaching.belief()
     findings += teaching.contradicted()
+    findings += readings_apart([(lesson.number, lesson.trial) for lesson in lessons], project=project)
     read = any(lesson.trial.read_mm is not None for lesson in lessons)
     read = read or (printer is not None and printer.measured)
     after = _printer(model, belief, replace(before, measured=before.measured or read))

@@ -306,3 +306,22 @@ def test_a_reading_alone_is_the_weighted_mean_of_belief_and_reading():
     assert learned.after.spread_mm == pytest.approx(weights.sum() ** -0.5, rel=1e-3)
     assert learned.corrections_mm == pytest.approx((learned.after.expected_mm - 0.1,) * 3, abs=1e-9)
     assert learned.findings == ()
+
+
+@pytest.mark.parametrize(
+    ("reads", "told"),
+    [
+        ((97.0,), None),
+        ((97.0, 97.1), None),
+        ((97.0, 97.25), None),
+        ((97.0, 98.2), "trials 1 and 2: by one reading the printer makes insides 0.24 mm too small per side, by the other 0.36 mm too large:"),
+        ((97.2, 97.3, 95.9), "trials 2 and 3: by one reading the printer makes insides 0.09 mm too small per side, by the other 0.79 mm too small:"),
+    ],
+)  # fmt: skip
+def test_readings_of_one_printer_that_cannot_both_be_right_are_told(reads, told):
+    """Their mean was taken for the printer's error without a word."""
+    readings = [Trial(date=DAY, read_mm=read, nominal_mm=97.48) for read in reads]
+    learned = learn(everywhere(0.1), readings, project=project())
+    found = [f.message for f in learned.findings if f.code == "readings-apart"]
+    assert len(found) == (told is not None)
+    assert told is None or found[0].startswith(told)
