@@ -14,7 +14,7 @@ import numpy as np
 
 from cradle.checks.place_words import Corner, place_words
 from cradle.finding import About, Finding, doubt, in_mm
-from cradle.geometry.planar import opened, outer_rings, region, without
+from cradle.geometry.planar import closed, opened, outer_rings, region, without
 from cradle.geometry.region_measures import area_mm2, bounds, empty
 from cradle.geometry.solid import cut_regions
 from cradle.holder.holder import Holder
@@ -26,6 +26,9 @@ from cradle.tolerances import TOLERANCES
 _LEVELS = 24
 _LEAST_MM = 2 * TOLERANCES.chord_mm
 """Anything thinner is a leftover of modelling, and is not printed."""
+_NO_GAP = 0.5
+"""A gap narrower than this part of a line is hardly left open by the lines on both sides (common practice, no source): what stands
+between it and the pocket is no wall."""
 _LEAST_LENGTH = 3.0
 """A thin part shorter than this many lines is the tip of a corner."""
 
@@ -42,7 +45,8 @@ def thin_parts(holder: Holder, *, line_mm: float) -> tuple[ThinPart, ...]:
     """Parts narrower than a line at evenly spaced heights, longest first, one for each height."""
     heights = (np.arange(_LEVELS) + 0.5) / _LEVELS * holder.height_mm
     levels = cut_regions(holder.solid, heights)
-    missing = without(levels, opened(levels, line_mm / 2 - 1e-6))
+    printed = opened(closed(levels, _NO_GAP * line_mm / 2), line_mm / 2 - 1e-6)
+    missing = without(levels, printed)
     found = []
     for height, lost in zip(heights.tolist(), missing, strict=True):
         if empty(lost):

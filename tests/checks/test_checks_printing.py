@@ -1,5 +1,6 @@
 """Overhangs, bridges, thin parts and grip, on shapes whose answers are known."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -157,6 +158,20 @@ def test_a_web_thinner_than_a_line_between_two_openings_is_found(tile, apart, th
     if thin:
         assert found[0].place_mm[0] == pytest.approx(0, abs=0.1)
         assert found[0].place_mm[1] < -12
+
+
+@pytest.mark.parametrize(("wide", "thin"), [(0.02, False), (0.2, False), (0.3, True)])
+def test_beside_a_gap_that_no_printer_leaves_open_there_is_no_thin_wall(tile, wide, thin):
+    """Slits inside a wall, as folds of a pocket leave them, were told as walls that may be missing."""
+    plain = make_holder([tile], block=BlockSpec(wall_mm=5.0), openings=(), under=np.zeros((1, 2)))
+    near = -12.4 - 0.06  # so far in front of the pocket
+    slit = extruded(
+        rectangle(18, wide) + np.array([0.0, near - wide / 2]), low_mm=14, high_mm=20, where="slit"
+    )
+    holder = replace(plain, solid=difference(plain.solid, [slit], where="slit"))
+    found = thin_parts(holder, line_mm=0.42)
+    assert [part.length_mm > 15 for part in found] == [True] * len(found)
+    assert bool(found) is thin
 
 
 def test_places_are_told_in_the_thing_s_frame():
