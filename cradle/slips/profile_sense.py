@@ -35,6 +35,9 @@ _OTHER_SCALE: Final = 0.1
 """Profiles whose scale is off by more than this are refused, as such drawings are ..."""
 _ALIKE: Final = 0.08
 """... if brought to the sections' scale they miss none by more than this part of the smallest one's size."""
+_SHORT: Final = 2.0
+"""Of a profile that as it stands ends below all sections but one, and in another unit reaches all, the middles need lie only so much nearer
+together (our own choice)."""
 _LEANS_DEG: Final = 1.0
 """A lean below this is not worth a line."""
 
@@ -221,7 +224,8 @@ def _in_unit(profile: Profile, *, heights: Floats, halves: Floats) -> Finding | 
         read, half = profile.at(at)[reached], halves[reached]
         apart = float(np.ptp(read - half))
         other_way = float(np.ptp(mm * read - half))
-        if _explains(apart, other_way):
+        short = what != _DISTANCES and given <= 1 and reached.all() and apart > _SHORT * other_way
+        if short or _explains(apart, other_way):
             return doubt(
                 "profile-unit-doubtful",
                 f"this profile's {what} look as if they were in {unit}: so the middles of "

@@ -340,6 +340,19 @@ def test_one_profile_in_another_unit_is_doubted(name, unit, mm, of):
     assert "profile-unit-doubtful" not in codes(result.findings)
 
 
+@pytest.mark.parametrize(("unit", "mm"), [("cm", 10.0), ("inches", 25.4)])
+def test_a_profile_that_ends_below_all_sections_but_one_is_doubted_though_the_thing_bends(unit, mm):
+    """A doll's face: its middles bend by more than a third of what the other unit makes of them."""
+    rings = [egg() * f for f in (0.6, 0.9, 1.1, 0.8)]
+    front = sides(rings, lean=0.0).front.copy()
+    front[:, 1] -= 2.0 * np.sin(2 * np.pi * front[:, 0] / front[:, 0].max())
+    result = placed(rings, specs(rings), profiles=Profiles(front=frozen(front / mm)))
+    (told,) = [f for f in result.findings if f.code == "profile-unit-doubtful"]
+    assert told.message.startswith(f"this profile's heights and distances look as if they were in {unit}: ")
+    result = placed(rings, specs(rings), profiles=Profiles(front=frozen(front)))
+    assert "profile-unit-doubtful" not in codes(result.findings)
+
+
 @pytest.mark.parametrize("name", ["front", "back", "left", "right"])
 @pytest.mark.parametrize(("unit", "mm"), [("cm", 10.0), ("inches", 25.4)])
 def test_one_of_two_opposite_profiles_in_another_unit_is_refused_with_it(name, unit, mm):
