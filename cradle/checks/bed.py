@@ -13,16 +13,16 @@ from cradle.project.project import Project
 
 _LEAST_BED_MM = 60.0
 """No printer's bed is smaller in all directions (common practice, no source): such a one was read in another unit."""
-_LARGER = "print it on a larger printer"
 
 
 def bed_findings(size_mm: tuple[float, float, float], *, project: Project, pockets: int) -> Iterator[Finding]:
     """A holder that is larger than the printer's bed however it is turned, or fits askew only."""
     x, y, z = size_mm
     bx, by, bz = project.printer.bed_mm
-    if z <= bz and _lies_on(x, y, bed_mm=(bx, by)):
+    lies = _lies_on(x, y, bed_mm=(bx, by))
+    if z <= bz and lies:
         return
-    turn = None if _lies_on(x, y, bed_mm=(bx, by)) else _turn_that_fits(x, y, bed_mm=(bx, by))
+    turn = None if lies else _turn_that_fits(x, y, bed_mm=(bx, by))
     if turn is not None and z <= bz:
         yield note(
             "bed-turned",
@@ -31,40 +31,53 @@ def bed_findings(size_mm: tuple[float, float, float], *, project: Project, pocke
             where="printer.bed",
         )
         return
-    fits_across = turn is not None or _lies_on(x, y, bed_mm=(bx, by))
-    smaller = "" if fits_across else _smaller(x, y, project=project, pockets=pockets)
+    unit = "; lengths without a unit are in mm" if max(bx, by, bz) < _LEAST_BED_MM else ""
     yield Finding(
         code="bed",
         severity=Severity.FAIL,
         message=f"the holder is {x:.0f} × {y:.0f} × {z:.0f} mm, the printer takes {bx:g} × {by:g} × {bz:g} mm",
-        advice=_advice(smaller, z, project=project),
+        advice=_advice(size_mm, fits_across=lies or turn is not None, project=project, pockets=pockets)
+        + unit,
         where="printer.bed",
         **in_mm(z if z > bz else max(x, y), limit=bz if z > bz else max(bx, by)),
     )
 
 
-def _advice(smaller: str, z: float, *, project: Project) -> str:
-    """What makes the holder fit, ``smaller`` across or lower, or both; of a bed smaller than any also to look at its unit."""
-    bed = project.printer.bed_mm
-    lower = f"make the block{' or the plate' if project.plate else ''} lower" if z > bed[2] else ""
-    ways = smaller if _LARGER in smaller else "; and ".join(filter(None, (lower, smaller)))
-    return f"{ways}; lengths without a unit are in mm" if max(bed) < _LEAST_BED_MM else ways
+def _advice(size_mm: tuple[float, float, float], *, fits_across: bool, project: Project, pockets: int) -> str:
+    """What makes a holder fit that is too large across, too high or both."""
+    x, y, z = size_mm
+    lower = f"make the block{' or the plate' if project.plate else ''} lower"
+    if fits_across:
+        return lower
+    alone = _pocket_alone(x, y, project=project) if pockets == 1 else None
+    if alone is not None:
+        return f"the pocket alone takes {alone[0]:.0f} × {alone[1]:.0f} mm: print it on a larger printer"
+    smaller = _smaller(project, pockets=pockets)
+    return f"{lower}; and {smaller}" if z > project.printer.bed_mm[2] else smaller
 
 
-def _smaller(x: float, y: float, *, project: Project, pockets: int) -> str:
+def _pocket_alone(x: float, y: float, *, project: Project) -> tuple[float, float] | None:
+    """Width and depth of the only pocket where that alone is too large for the bed; None too where the block tells nothing of them."""
+    block, bed = project.block, project.printer.bed_mm[:2]
+    own = block.width_mm is not None or block.depth_mm is not None
+    if project.plate or own or block.form is BlockForm.OVAL:
+        return None
+    around = 2 * (block.wall_mm + block.wider_mm)
+    pocket = x - around, y - around
+    if _lies_on(*pocket, bed_mm=bed) or _turn_that_fits(*pocket, bed_mm=bed) is not None:
+        return None
+    return pocket
+
+
+def _smaller(project: Project, *, pockets: int) -> str:
     """What makes the holder smaller of all that makes it as large as it is."""
-    block, plate = project.block, project.plate
+    block = project.block
     own = [
         name for name, asked in (("width", block.width_mm), ("depth", block.depth_mm)) if asked is not None
     ]
-    what = ["the plate"] if plate else []
+    what = ["the plate"] if project.plate else []
     what += [f"the block's own {listed(own)}"] if own else []
     what += ["the flare"] if block.wider_mm > 0 else []
-    if pockets == 1 and not plate and not own and block.form is not BlockForm.OVAL:
-        around, bed = 2 * (block.wall_mm + block.wider_mm), project.printer.bed_mm[:2]
-        pocket = x - around, y - around
-        if not _lies_on(*pocket, bed_mm=bed) and _turn_that_fits(*pocket, bed_mm=bed) is None:
-            return f"the pocket alone takes {pocket[0]:.0f} × {pocket[1]:.0f} mm: {_LARGER}"
     advice = f"make {listed(['the wall', *what], 'or')} smaller"
     if pockets == 1:
         return advice
