@@ -33,6 +33,10 @@ class Undercut:
         ...     depth_mm=4.0, place_mm=(0.0, 0.0, 20.0), by_height_mm=((10.0, 0.0), (20.0, 4.0))
         ... ).held_to_mm(room_mm=1.0)
         12.5
+        >>> Undercut(depth_mm=0.5, place_mm=(0.0, 0.0, 10.0), by_height_mm=((10.0, 0.5), (20.0, 0.0))).held_to_mm(
+        ...     room_mm=1.0
+        ... )
+        20.0
         """
         held = [k for k, (_, depth) in enumerate(self.by_height_mm) if depth <= room_mm]
         if not held:
