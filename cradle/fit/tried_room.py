@@ -13,6 +13,7 @@ import numpy as np
 
 from cradle.fit.model import FitModel
 from cradle.geometry.arrays import Bools, Floats
+from cradle.loft.interpolate import cubic_at, monotone_slopes, straight_at
 from cradle.pocket.clearance import ClearanceProfile
 from cradle.project.convert import Pair
 from cradle.project.trial_log import Room, Trial
@@ -44,9 +45,25 @@ def reached(model: FitModel, room: Room) -> Bools:
 def sizes_grown_mm(model: FitModel, room: Room) -> Floats:
     """How much wider and deeper per side the thing is by now at each level of its places, 0 where the holder does not reach, ``(l, 2)``, mm."""
     places = model.places
+    now, (low, high) = places.sizes_mm, _sizes_then(room, places.heights_mm)
+    return np.where(reached(model, room)[:, None], (now - np.clip(now, low, high)) / 2, 0.0)
+
+
+def _sizes_then(room: Room, heights_mm: Floats) -> tuple[Floats, Floats]:
+    """The least and the greatest width and depth that a thing may have had at heights, ``(l, 2)`` each, mm.
+
+    They are known at the room's own levels alone; between these it ran straight or as smoothly as `monotone_slopes` lead.
+    """
     heights, _, *sizes = np.array(room).T
-    then = np.column_stack([np.interp(places.heights_mm, heights, one) for one in sizes])
-    return np.where(reached(model, room)[:, None], (places.sizes_mm - then) / 2, 0.0)
+    then = np.column_stack(sizes)
+    if len(heights) == 1:
+        return then, then
+    at = np.clip(heights_mm, heights[0], heights[-1])
+    straight, smooth = (
+        straight_at(heights, then, at),
+        cubic_at(heights, then, monotone_slopes(heights, then), at),
+    )
+    return np.minimum(straight, smooth), np.maximum(straight, smooth)
 
 
 def further_mm(model: FitModel, *, room: Room, gap_mm: float) -> Floats:

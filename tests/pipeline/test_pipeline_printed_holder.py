@@ -196,3 +196,25 @@ def test_another_projects_report_that_is_replaced_is_told(printed, tmp_path, cap
     assert holder_displaced(now, out) == "Vat"
     (out / "summary.json").write_text('{"holders": [3, {"name": 5}]}')
     assert holder_displaced(now, out) is None
+
+
+@pytest.mark.parametrize("between", ["smooth", "straight"])
+@pytest.mark.parametrize("reach", [40, 47])
+def test_a_block_of_another_height_measures_nothing_anew(tmp_path, between, reach):
+    """Of a belly, known at levels 10 mm apart, the levels of a lower block were taken to be 0.1 mm larger by now."""
+
+    def handle(height):
+        file = tmp_path / str(height) / "holder.toml"
+        file.parent.mkdir()
+        rows = [f'[object]\nname = "handle"\n[loft]\nbetween = "{between}"\n[fit]\nclearance = 1.0\n']
+        rows += [
+            f'[[section]]\nname = "s{z}"\nheight = {z}\nmeasured = {{ form = "ellipse", width = {w}, depth = {d} }}\n'
+            for z, w, d in ((3, 22.05, 20.2), (30, 26.1, 21.9), (62, 18.95, 17.05))
+        ]
+        file.write_text("".join([*rows, f"[block]\nheight = {height}\n"]))
+        return read_project(file)
+
+    trial, now = noted(handle(60)), handle(reach)
+    model = model_thing(now).learned.model
+    assert not {*model.places.heights_mm.round(3).tolist()} <= {row[0] for row in trial.room}
+    assert "measured-anew" not in [finding.code for finding in learn(model, [trial], project=now).findings]
