@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import permutations
 from typing import Final
 
 import numpy as np
@@ -63,10 +62,9 @@ class GivenTwice:
 def given_twice(laid: Sequence[Laid]) -> Iterator[GivenTwice]:
     """Every drawn section whose outline is that of another and does not fit its own readings, while it fits the other's."""
     drawn = [one for one in laid if not one.exact]
-    told = set()
-    for section, other in permutations(drawn, 2):
-        if section.where not in told and _alike(section, other) and _fits(other) and not _fits(section):
-            told.add(section.where)
+    for section in (one for one in drawn if not _fits(one)):
+        other = next((one for one in drawn if _alike(one, section) and _fits(one)), None)
+        if other is not None:
             yield GivenTwice(section=section, other=other)
 
 
