@@ -1,4 +1,4 @@
-"""What is doubtful about openings: too near the rim, the pocket or each other, out of a driver's reach."""
+"""What is doubtful about openings: too near the rim, the pocket or each other, out of a driver's reach, letters too small."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from itertools import combinations
 import numpy as np
 
 from cradle.finding import About, Finding, doubt, in_mm, note
+from cradle.geometry.lettering import lettering
 from cradle.geometry.planar import hull_ring, region
-from cradle.geometry.region_measures import bounds
+from cradle.geometry.region_measures import area_mm2, bounds, perimeter_mm
 from cradle.geometry.solid import (
     Solid,
     between_points,
@@ -24,7 +25,7 @@ from cradle.geometry.solid import (
 from cradle.holder.holder import Holder
 from cradle.holder.opening import Opening
 from cradle.project.block import BlockForm, BlockSpec
-from cradle.project.opening import OpeningKind, Through
+from cradle.project.opening import LabelSpec, OpeningKind, Through
 from cradle.project.printer import PrinterSpec
 from cradle.units import tenths_up
 
@@ -65,6 +66,7 @@ def opening_findings(holder: Holder, *, block: BlockSpec, printer: PrinterSpec) 
         yield from _bar(opening, holder, block=block)
         yield from _behind(opening, holder, printer=printer)
         yield from _mount(opening, holder, block=block)
+        yield from _strokes(opening, printer=printer)
     for one, other in combinations(holder.openings, 2):
         yield from _web(one, other, holder=holder, printer=printer)
 
@@ -147,6 +149,26 @@ def _mount(opening: Opening, holder: Holder, *, block: BlockSpec) -> Iterator[Fi
                 about=About.HOLDER,
                 where=opening.where,
             )
+
+
+def _strokes(opening: Opening, *, printer: PrinterSpec) -> Iterator[Finding]:
+    """Letters whose strokes are narrower than a printed line (common practice, no source): they close, or cannot be read."""
+    spec = opening.spec
+    if not isinstance(spec, LabelSpec):
+        return
+    letters = lettering(spec.text, height_mm=spec.height_mm)
+    wide = 2 * float(area_mm2(letters)) / float(perimeter_mm(letters))
+    if wide >= printer.line_mm:
+        return
+    yield doubt(
+        "letters-thin",
+        f"the strokes of letters {spec.height_mm:g} mm high are about {wide:.2f} mm wide, less than a printed line"
+        f" ({printer.line_mm:g} mm): they may close in the print",
+        f"make their height {tenths_up(spec.height_mm * printer.line_mm / wide)} mm or more",
+        about=About.LOOKS,
+        where=opening.where,
+        **in_mm(wide, limit=printer.line_mm),
+    )
 
 
 def _web(one: Opening, other: Opening, *, holder: Holder, printer: PrinterSpec) -> Iterator[Finding]:

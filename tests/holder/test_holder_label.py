@@ -1,9 +1,11 @@
 """Letters sunk into a wall, measured on the holder's own mesh."""
 
+import re
+
 import numpy as np
 import pytest
 from pockets import OUTWARD, WALLS, opening
-from test_holder_openings import built, plug
+from test_holder_openings import built, findings, plug
 
 from cradle.errors import HolderError
 from cradle.geometry import region_measures
@@ -11,6 +13,7 @@ from cradle.geometry import solid as solids
 from cradle.geometry.mesh import bounds_mm, edge_statistics
 from cradle.project.block import BlockForm, BlockSpec
 from cradle.project.opening import Through
+from cradle.project.printer import PrinterSpec
 
 
 @pytest.mark.parametrize("through", WALLS)
@@ -64,3 +67,19 @@ def test_letters_follow_a_round_wall(tile):
 def test_what_does_not_fit_is_refused(tile, spec, message):
     with pytest.raises(HolderError, match=rf"opening\[1\].*{message}"):
         built(tile, spec)
+
+
+@pytest.mark.parametrize("text", ["EGG", "iii", "1/4"])
+def test_letters_whose_strokes_no_printer_leaves_open_are_told_with_a_height_that_will_do(tile, text):
+    """Letters 1 mm high were cut without a word."""
+
+    def told(height):
+        label = opening("label", Through.FRONT, at_mm=(0, 15), text=text, height_mm=height)
+        return findings(built(tile, label), tile).get("letters-thin")
+
+    assert told(7.0) is None
+    small = told(1.0)
+    assert 0.1 < small.measured < small.limit == PrinterSpec().line_mm
+    enough = float(re.search(r"height ([\d.]+) mm or more", small.advice)[1])
+    assert told(enough) is None
+    assert told(enough - 0.2) is not None
