@@ -133,4 +133,5 @@ def _joined(run: Sequence[Band]) -> Band:
         rows, columns = band.values.shape
         values[row : row + rows, band.first - first : band.first - first + columns] = band.values
         row += rows
-    return Band(first, frozen(values))
+    values.setflags(write=False)
+    return Band(first, values)

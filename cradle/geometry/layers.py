@@ -18,16 +18,25 @@ def layered(mesh: TriMesh, heights_mm: Floats) -> TriMesh:
     >>> halved.vertices_mm[3:].tolist(), len(halved.faces)
     ([[0.0, 0.0, 4.0], [2.0, 0.0, 4.0]], 3)
     """
-    points, faces = mesh.vertices_mm, mesh.faces
-    for height in heights_mm.tolist():
-        points, faces = _cut(points, faces, height)
-    return TriMesh.of(points, faces)
+    points, layers = _layers(mesh.vertices_mm, mesh.faces, np.unique(heights_mm))
+    return TriMesh.of(points, np.concatenate(layers))
+
+
+def _layers(points: Floats, faces: Ints, heights_mm: Floats) -> tuple[Floats, list[Ints]]:
+    """The faces of each layer, the lowest first, and the points of all: cut at the middle height, then both halves, so that each height meets few faces."""
+    if not len(heights_mm):
+        return points, [faces]
+    middle = len(heights_mm) // 2
+    points, faces = _cut(points, faces, heights_mm[middle])
+    upper = points[faces, 2].max(axis=1) > heights_mm[middle]
+    points, below = _layers(points, faces[~upper], heights_mm[:middle])
+    points, above = _layers(points, faces[upper], heights_mm[middle + 1 :])
+    return points, below + above
 
 
 def _cut(points: Floats, faces: Ints, height_mm: float) -> tuple[Floats, Ints]:
     """Points and faces with those faces cut that reach through one height."""
-    side = np.sign(points[:, 2] - height_mm).astype(np.int64)
-    sides = side[faces]
+    sides = np.sign(points[faces, 2] - height_mm).astype(np.int64)
     through = (sides.min(axis=1) < 0) & (sides.max(axis=1) > 0)
     if not through.any():
         return points, faces

@@ -12,6 +12,7 @@ from cradle.geometry.layers import layered
         (TWISTED, [3.0, 10.0, 21.0, 22.5]),  # 10 is a layer already
         (stacked([0, 5, 9], [circle(9, points=11), circle(4, points=11), circle(6, points=11)]), [1.0, 8.9]),
         (egg(lean=0.4), [-0.3, 12.0]),
+        (TWISTED, np.linspace(0.3, 29.7, 41).tolist()),
         (TWISTED, [-1.0, 0.0, 30.0, 31.0]),  # none of them reaches through it
     ],
 )
