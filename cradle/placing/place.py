@@ -54,6 +54,7 @@ from cradle.slips.profile_doubts import check_profiles, silent_profiles
 from cradle.slips.profile_heights import check_heights
 from cradle.slips.profile_sense import check_scale, check_zero_and_sense, sense_of_one
 from cradle.slips.swapped import swapped
+from cradle.slips.swapped_heights import heights_swapped
 from cradle.views.silhouette import check_whole
 from cradle.views.views import Seen, stood_upright, with_views
 
@@ -118,6 +119,7 @@ def place_sections(given: ToPlace) -> Placed:
         laid, ways=ways, found=found, sections=sections, align=align, profiles=read, spread=spread
     )
     units = list(doubtful_height_units(laid, profiles=seen.profiles))
+    exchanged = heights_swapped(laid, profiles=seen.profiles) if align.uses_profiles else ()
     out_of_place = {finding.where for finding in units}
     of_profiles = (
         (*sense_of_one(laid, profiles=profiles), *odd_readings(as_read)) if align.uses_profiles else ()
@@ -136,6 +138,7 @@ def place_sections(given: ToPlace) -> Placed:
                 *seen.findings,
                 *shift_alone(drawn, align=align, profiles=smooth),
                 *units,
+                *(pair.finding() for pair in exchanged),
                 *(f for f in doubted(found, views=seen) if f.where not in out_of_place),
                 *lean_not_known(found, laid=laid),
                 *of_profiles,
@@ -168,8 +171,12 @@ def _seen_right_way_round(
         check_scale(drawn, profiles=profiles)
     laid, ways = right_way_round(profiles=seen.profiles)
     if align.uses_profiles:
-        check_zero_and_sense(laid, profiles=profiles)
-        check_heights(laid, profiles=profiles, spread=spread)
+        try:
+            check_zero_and_sense(laid, profiles=profiles)
+            check_heights(laid, profiles=profiles, spread=spread)
+        except SectionError as error:
+            exchanged = next(heights_swapped(laid, profiles=profiles), None)
+            raise (exchanged.error() if exchanged else error) from error
     return seen, laid, ways
 
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import partial
+from itertools import combinations
 from typing import Final
 
 import numpy as np
@@ -36,6 +37,8 @@ from cradle.views.wrong_side import WrongSide, wrong_sides
 
 _TELL_END: Final = 3
 """Fewer sections than this do not tell at which end of a view heights begin."""
+_FEW: Final = 12
+"""Among more sections than this no two are looked for whose heights are swapped."""
 _FITS_WELL: Final = 0.02
 """A view that misses no section by more than this part of its width fits them well (our own choice)."""
 
@@ -164,6 +167,12 @@ def _heights_named(error: SectionError, view: Silhouette, *, axis: int, laid: Se
         return error.advising(
             f"it would fit if the sections' heights were in {unit}: write them in mm; else {error.hint}"
         )
+    pair = _fitting_swap(view, axis=axis, laid=laid)
+    if pair is not None:
+        return error.advising(
+            f"it would fit if the heights of {pair[0].where} and {pair[1].where} were swapped: let each have the other's; "
+            f"else {error.hint}"
+        )
     if _fits_upside_down(view, axis=axis, laid=laid):
         return error.advising(
             "it would fit upside down: count the sections' heights from the plate that the thing stands on, not from its "
@@ -195,6 +204,35 @@ def _fitting_units(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> Iter
             yield unit, mm, (scaled.measured or 0.0) <= _well_mm(low, high)
 
 
+def _fitting_swap(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> tuple[Laid, Laid] | None:
+    """The two of at least three sections with whose heights swapped a view would reach all sections and fit all of them well, and best of all."""
+    best: tuple[float, tuple[Laid, Laid]] | None = None
+    if not _TELL_END <= len(laid) <= _FEW:
+        return None
+    for low, high in combinations(laid, 2):
+        heights = {low.where: high.spec.height_mm, high.where: low.spec.height_mm}
+        swapped = [
+            replace(one, spec=replace(one.spec, height_mm=heights.get(one.where, one.spec.height_mm)))
+            for one in laid
+        ]
+        swapped.sort(key=lambda one: one.spec.height_mm)
+        off = _off_all_mm(view, axis=axis, laid=swapped)
+        if off is not None and (best is None or off < best[0]):
+            best = off, (low, high)
+    return None if best is None else best[1]
+
+
+def _off_all_mm(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> float | None:
+    """How far a view is off the sections' widths, mm; None where it does not reach all of them or fits some badly."""
+    try:
+        low, high, _, scaled = _extents(view, axis=axis, laid=laid)
+    except SectionError:
+        return None
+    off = scaled.measured or 0.0
+    reached = low[0, 0] <= laid[0].spec.height_mm and laid[-1].spec.height_mm <= low[-1, 0]
+    return off if reached and off <= _well_mm(low, high) else None
+
+
 def _well_mm(low: Floats, high: Floats) -> float:
     """How far a view that fits well may be off the sections' widths, mm; ``low`` and ``high`` as from `_extents`."""
     return _FITS_WELL * float((high - low)[:, 1].max())
@@ -207,13 +245,7 @@ def _fits_upside_down(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> b
     )
     if view.cut_off_at or len(laid) < _TELL_END:
         return False
-    try:
-        low, high, _, scaled = _extents(turned, axis=axis, laid=laid)
-    except SectionError:
-        return False
-    heights = [one.spec.height_mm for one in laid]
-    reached = low[0, 0] <= heights[0] and heights[-1] <= low[-1, 0]
-    return reached and (scaled.measured or 0.0) <= _well_mm(low, high)
+    return _off_all_mm(turned, axis=axis, laid=laid) is not None
 
 
 def _reached(heights: Floats, *, z: Floats, where: str) -> Bools:

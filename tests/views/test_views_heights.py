@@ -1,4 +1,7 @@
-"""Heights of sections in another unit than mm, beside a view."""
+"""Heights of sections in another unit than mm, or of one another, beside a view."""
+
+import re
+from itertools import combinations
 
 import numpy as np
 import pytest
@@ -50,5 +53,30 @@ def test_a_handle_in_a_view_is_not_taken_for_heights_in_another_unit(form):
             3.7 * silhouette_of(with_handle), heights=(5, 25, 45), rings=[levels[z][1] for z in (5, 25, 45)]
         )
     except SectionError as refused:
-        said = str(refused)
+        said = f"{refused} {refused.hint}"
     assert "they were in" not in said
+    assert "swapped" not in said
+
+
+@pytest.mark.parametrize(("one", "other"), list(combinations(range(3), 2)))
+def test_a_view_that_fits_swapped_heights_alone_is_refused_with_them(one, other):
+    def width(z):
+        return float(np.interp(z, [0.0, 25.0, 50.0], [44.0, 60.0, 24.0]))
+
+    at = [4.0, 24.0, 46.0]
+    noted = list(at)
+    noted[one], noted[other] = at[other], at[one]
+    levels = stack_of(width, step=0.5)
+    rings = dict(levels)
+    cut = sorted(zip(noted, at, strict=True))
+    with pytest.raises(SectionError) as refused:
+        placed_by_front(
+            silhouette_of(levels),
+            heights=[height for height, _ in cut],
+            rings=[rings[true] for _, true in cut],
+            top_mm=50.0,
+        )
+    names = [f'"s{[true for _, true in cut].index(at[k])}"' for k in (one, other)]
+    told = re.search(r"the heights of section (\S+) and section (\S+) were swapped", refused.value.hint)
+    assert told
+    assert sorted(told.groups()) == sorted(names)
