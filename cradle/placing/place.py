@@ -171,12 +171,8 @@ def _seen_right_way_round(
         check_scale(drawn, profiles=profiles)
     laid, ways = right_way_round(profiles=seen.profiles)
     if align.uses_profiles:
-        try:
-            check_zero_and_sense(laid, profiles=profiles)
-            check_heights(laid, profiles=profiles, spread=spread)
-        except SectionError as error:
-            exchanged = next(heights_swapped(laid, profiles=profiles), None)
-            raise (exchanged.error() if exchanged else error) from error
+        check_zero_and_sense(laid, profiles=profiles)
+        check_heights(laid, profiles=profiles, spread=spread)
     return seen, laid, ways
 
 

@@ -60,9 +60,9 @@ class GivenTwice:
 
 
 def given_twice(laid: Sequence[Laid]) -> Iterator[GivenTwice]:
-    """Every drawn section whose outline is that of another and does not fit its own readings, while it fits the other's."""
+    """Every drawn section whose outline is that of another and does not fit its own readings, not even exchanged, while it fits the other's."""
     drawn = [one for one in laid if not one.exact]
-    for section in (one for one in drawn if not _fits(one)):
+    for section in (one for one in drawn if not (_fits(one) or _fits(one, exchanged=True))):
         other = next((one for one in drawn if _alike(one, section) and _fits(one)), None)
         if other is not None:
             yield GivenTwice(section=section, other=other)
@@ -75,9 +75,10 @@ def _alike(one: Laid, other: Laid) -> bool:
     )
 
 
-def _fits(one: Laid) -> bool:
-    """Whether an outline is as large as its readings say; where none say anything it is."""
+def _fits(one: Laid, *, exchanged: bool = False) -> bool:
+    """Whether an outline is as large as its readings say, or as these say exchanged; where none say anything it is."""
+    readings = readings_of(one)[::-1] if exchanged else readings_of(one)
     return all(
         read is None or abs(read / drawn - 1.0) <= _OFF
-        for read, drawn in zip(readings_of(one), size(one.ring), strict=True)
+        for read, drawn in zip(readings, size(one.ring), strict=True)
     )

@@ -14,6 +14,7 @@ from cradle.sections.adjustment import student_t_cost
 from cradle.sections.laid import Laid, heights_of
 from cradle.sections.profiles import Profiles
 from cradle.slips.opposite import Opposite, opposite_profiles
+from cradle.slips.swapped_heights import heights_swapped
 from cradle.units import MISTAKEN_FOR_MM
 
 _SHIFTS_MM: Final = np.arange(-40.0, 40.01, 0.5)
@@ -46,15 +47,19 @@ def check_heights(laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpe
     Raises
     ------
     SectionError
-        With the unit of the sections' heights, how far these are off, or the
-        profiles that count from the top.
+        With the unit of the sections' heights, how far these are off, the two
+        that are swapped, or the profiles that count from the top.
     """
     pairs = opposite_profiles(laid, profiles=profiles)
     if len(laid) * len(pairs) < _LEAST:
         return
     heights = heights_of(laid)
     _check_unit(heights, pairs, spread=spread)
-    _check_plane(heights, pairs, spread=spread)
+    try:
+        _check_plane(heights, pairs, spread=spread)
+    except SectionError as error:
+        swapped = next(heights_swapped(laid, profiles=profiles), None)
+        raise (swapped.error() if swapped else error) from error
     if len(laid) >= _LEAST:
         for both in pairs:
             _check_counted_upwards(both, spread=spread)

@@ -56,7 +56,7 @@ class HeightsSwapped:
 
 
 def heights_swapped(laid: Sequence[Laid], *, profiles: Profiles) -> Iterator[HeightsSwapped]:
-    """Every pair of sections, bottom to top, that are as wide and deep as opposite sides show only at each other's height."""
+    """Every pair of sections, bottom to top, that are as wide and deep as opposite sides show only at each other's height, all others at their own."""
     pairs, heights = profiles.pairs, np.array([one.spec.height_mm for one in laid])
     if not pairs:
         return
@@ -64,7 +64,8 @@ def heights_swapped(laid: Sequence[Laid], *, profiles: Profiles) -> Iterator[Hei
     off = np.max([_off(laid, low, high) for low, high in pairs], axis=0)
     for i, j in combinations(np.flatnonzero(seen).tolist(), 2):
         least = min(off[i, i], off[j, j])
-        if least > _OFF and max(off[i, j], off[j, i]) < _NEARER * least:
+        others = [off[k, k] for k in np.flatnonzero(seen).tolist() if k not in (i, j)]
+        if least > _OFF and max(off[i, j], off[j, i], *others) < _NEARER * least:
             sizes = tuple(SIZES[low.side.axis] for low, _ in pairs)
             yield HeightsSwapped(low=laid[i], high=laid[j], sizes=sizes)
 

@@ -167,16 +167,16 @@ def _heights_named(error: SectionError, view: Silhouette, *, axis: int, laid: Se
         return error.advising(
             f"it would fit if the sections' heights were in {unit}: write them in mm; else {error.hint}"
         )
+    if _fits_upside_down(view, axis=axis, laid=laid):
+        return error.advising(
+            "it would fit upside down: count the sections' heights from the plate that the thing stands on, not from its "
+            f"top, or turn the picture; else {error.hint}"
+        )
     pair = _fitting_swap(view, axis=axis, laid=laid)
     if pair is not None:
         return error.advising(
             f"it would fit if the heights of {pair[0].where} and {pair[1].where} were swapped: let each have the other's; "
             f"else {error.hint}"
-        )
-    if _fits_upside_down(view, axis=axis, laid=laid):
-        return error.advising(
-            "it would fit upside down: count the sections' heights from the plate that the thing stands on, not from its "
-            f"top, or turn the picture; else {error.hint}"
         )
     return error
 

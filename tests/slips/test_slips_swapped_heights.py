@@ -12,7 +12,7 @@ from cradle.geometry.arrays import frozen
 from cradle.geometry.ring import size
 from cradle.sections.profiles import Profiles
 
-AT = (5.0, 30.0, 55.0)
+AT = (5.0, 22.0, 55.0)
 HEIGHTS = np.arange(1.0, 60.0, 3.0)
 WIDTH, DEPTH = 60 - 0.35 * HEIGHTS, 30 + 0.25 * HEIGHTS
 SHOWN = {"left": -WIDTH / 2, "right": WIDTH / 2, "front": -DEPTH / 2, "back": DEPTH / 2}

@@ -63,7 +63,7 @@ def test_a_view_that_fits_swapped_heights_alone_is_refused_with_them(one, other)
     def width(z):
         return float(np.interp(z, [0.0, 25.0, 50.0], [44.0, 60.0, 24.0]))
 
-    at = [4.0, 24.0, 46.0]
+    at = [4.0, 18.0, 46.0]
     noted = list(at)
     noted[one], noted[other] = at[other], at[one]
     levels = stack_of(width, step=0.5)
