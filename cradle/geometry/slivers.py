@@ -5,7 +5,9 @@ complain of them. A *needle* has a side shorter than the limit: that side is
 collapsed. A *cap* has none; its middle corner lies on its longest side, which
 is turned to lead from that corner to the one across (after Botsch & Kobbelt,
 "A robust procedure to eliminate degenerate faces from triangle meshes", VMV
-2001, from memory). No point moves further than a collapsed side is long.
+2001, from memory). Where that one leads there already the surface is folded
+flat at a corner of three faces, which are made one. No point moves further than
+a collapsed side is long.
 """
 
 from __future__ import annotations
@@ -87,7 +89,7 @@ class _Surroundings:
         )
 
     def mend(self, slivers: list[int]) -> int:
-        """Collapse or turn each sliver none of whose corners was changed before, and count the changes."""
+        """Collapse, turn or take out each sliver none of whose corners was changed before, and count the changes."""
         changes = 0
         for number in slivers:
             face = self._faces.get(number)
@@ -102,6 +104,7 @@ class _Surroundings:
                 (needle and (self._collapse(u, v) or self._collapse(v, u)))
                 or self._turn(number, face, long)
                 or (stub and (self._collapse(u, v) or self._collapse(v, u)))
+                or any(self._unfold(corner) for corner in face)
             )
         return changes
 
@@ -173,6 +176,30 @@ class _Surroundings:
                 self._of[corner].add(place)
         return True
 
+    def _unfold(self, corner: int) -> bool:
+        """Whether three faces that meet in a corner, flat, could be made one without it."""
+        own = sorted(self._of[corner])
+        after = dict(_from(self._faces[number], corner)[1:] for number in own)
+        if len(own) != 3 or len(after) != 3:
+            return False
+        p = min(after)
+        q, r = after[p], after[after[p]]
+        new = p, q, r
+        normal = self._normal(new)
+        to_corner = (at - start for at, start in zip(self._places[corner], self._places[p], strict=True))
+        volume = abs(sum(along * across for along, across in zip(to_corner, normal, strict=True)))
+        flat = volume < self._thin_mm * math.hypot(*normal)
+        if not flat or self._thickness(new) < self._thin_mm or self._of[p] & self._of[q] & self._of[r]:
+            return False
+        self._touched |= {corner, *new}
+        for number in own:
+            for place in self._faces.pop(number):
+                self._of[place].discard(number)
+        self._faces[own[0]] = new
+        for place in new:
+            self._of[place].add(own[0])
+        return True
+
     def _turned_over(self, other: int, new: list[_Face]) -> bool:
         """Whether the other face at the side, unless a sliver itself, would be turned over with it."""
         if self._thickness(self._faces[other]) < self._thin_mm:
@@ -188,3 +215,9 @@ class _Surroundings:
 def _replaced(face: _Face, corner: int, *, by: int) -> _Face:
     a, b, c = (by if own == corner else own for own in face)
     return a, b, c
+
+
+def _from(face: _Face, corner: int) -> _Face:
+    """The face beginning at one of its corners."""
+    k = face.index(corner)
+    return face[k], face[(k + 1) % 3], face[(k + 2) % 3]

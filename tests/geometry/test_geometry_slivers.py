@@ -47,6 +47,27 @@ def test_slivers_come_out_and_the_solid_stays(seed):
     assert np.abs(np.linalg.norm(used, axis=1) - 20.0).max() < 0.7  # the sides of its triangles
 
 
+@pytest.mark.parametrize("beyond", [0.02, 0.3, 1.5])
+@pytest.mark.parametrize("seed", range(4))
+def test_a_fold_without_thickness_beyond_a_corner_comes_out(seed, beyond):
+    """A point on the line through two corners of a face, past one of them: two of its three faces lie on one another."""
+    sound = ball(seed=seed)
+    rng = np.random.default_rng(seed)
+    points, faces = sound.vertices_mm.tolist(), sound.faces.tolist()
+    for number in rng.choice(len(faces), size=12, replace=False).tolist():
+        a, b, c = faces[number]
+        points.append((np.array(points[b]) * (1 + beyond) - np.array(points[a]) * beyond).tolist())
+        faces[number] = [a, b, len(points) - 1]
+        faces += [[b, c, len(points) - 1], [c, a, len(points) - 1]]
+    bad = TriMesh.of(points, faces)
+    assert (thicknesses(bad.vertices_mm, bad.faces) < THIN_MM).sum() == 12
+    mended = TriMesh(bad.vertices_mm, without_slivers(bad.vertices_mm, bad.faces, thin_mm=THIN_MM))
+    assert edge_statistics(mended).closed
+    assert len(mended.faces) == len(sound.faces)
+    assert thicknesses(mended.vertices_mm, mended.faces).min() >= THIN_MM
+    assert volume_mm3(mended) == pytest.approx(volume_mm3(sound), rel=1e-12)
+
+
 def test_a_mesh_without_slivers_stays_as_it_is():
     sound = ball(seed=1)
     assert np.array_equal(without_slivers(sound.vertices_mm, sound.faces, thin_mm=THIN_MM), sound.faces)
