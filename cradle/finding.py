@@ -12,6 +12,7 @@ from enum import StrEnum
 from functools import partial
 from typing import Final, TypedDict, Unpack
 
+from cradle.errors import SectionError
 from cradle.names import command, listed
 from cradle.noun import record
 
@@ -164,6 +165,11 @@ in_mm: Final = partial(in_unit, "mm")
 def doubt(code: str, message: str, advice: str = "", **rest: Unpack[_Rest]) -> Finding:
     """A warning: what to look at, and what helps."""
     return Finding(code=code, severity=Severity.WARN, message=message, advice=advice, **rest)
+
+
+def refusal(finding: Finding) -> SectionError:
+    """The error that says of a section, or of a view, what a finding does, where it cannot be worked with."""
+    return SectionError(finding.message, where=finding.where, hint=finding.advice)
 
 
 def note(code: str, message: str, advice: str = "", **rest: Unpack[_Rest]) -> Finding:

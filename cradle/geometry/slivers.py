@@ -137,11 +137,9 @@ class _Surroundings:
             return False
         self._touched |= self._beside(lost) | {lost}
         for number in gone:
-            for corner in self._faces.pop(number):
-                self._of[corner].discard(number)
+            self._take_out(number)
         for number, face in zip(moved, after, strict=True):
-            self._faces[number] = face
-            self._of[kept].add(number)
+            self._put(number, face)
         del self._of[lost]
         return True
 
@@ -169,11 +167,8 @@ class _Surroundings:
             return False
         self._touched |= {a, b, c, d}
         for place, own in zip((number, other), new, strict=True):
-            for corner in self._faces[place]:
-                self._of[corner].discard(place)
-            self._faces[place] = own
-            for corner in own:
-                self._of[corner].add(place)
+            self._take_out(place)
+            self._put(place, own)
         return True
 
     def _unfold(self, corner: int) -> bool:
@@ -193,12 +188,18 @@ class _Surroundings:
             return False
         self._touched |= {corner, *new}
         for number in own:
-            for place in self._faces.pop(number):
-                self._of[place].discard(number)
-        self._faces[own[0]] = new
-        for place in new:
-            self._of[place].add(own[0])
+            self._take_out(number)
+        self._put(own[0], new)
         return True
+
+    def _take_out(self, number: int) -> None:
+        for corner in self._faces.pop(number):
+            self._of[corner].discard(number)
+
+    def _put(self, number: int, face: _Face) -> None:
+        self._faces[number] = face
+        for corner in face:
+            self._of[corner].add(number)
 
     def _turned_over(self, other: int, new: list[_Face]) -> bool:
         """Whether the other face at the side, unless a sliver itself, would be turned over with it."""

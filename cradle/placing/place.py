@@ -17,7 +17,7 @@ import numpy as np
 
 from cradle.capture.outline import Outline
 from cradle.errors import SectionError, raise_all
-from cradle.finding import Finding, ordered
+from cradle.finding import Finding, ordered, refusal
 from cradle.geometry.arrays import Floats, frozen
 from cradle.geometry.ring import box_middle, counter_clockwise, size
 from cradle.noun import noun
@@ -138,7 +138,7 @@ def place_sections(given: ToPlace) -> Placed:
                 *seen.findings,
                 *shift_alone(drawn, align=align, profiles=smooth),
                 *units,
-                *(pair.finding() for pair in exchanged),
+                *exchanged,
                 *(f for f in doubted(found, views=seen) if f.where not in out_of_place),
                 *lean_not_known(found, laid=laid),
                 *of_profiles,
@@ -191,7 +191,7 @@ def _or_mistaken(told: Sequence[Finding], drawn: Sequence[Laid]) -> Iterator[Fin
     """The findings on places; of outlines given to one another's heights, or one to two, that is told, not how far each was scaled."""
     pairs, twice = list(swapped(drawn)), list(given_twice(drawn))
     yield from (pair.finding() for pair in pairs)
-    yield from (one.finding() for one in twice)
+    yield from twice
     scaled_for_it = {place for pair in pairs for place in pair.places} | {one.where for one in twice}
     yield from (f for f in told if f.code != "trace-off-caliper" or f.where not in scaled_for_it)
 
@@ -281,10 +281,10 @@ def _right_way_round(
     }
     for pair in swapped(drawn):
         if refusals.keys() & set(pair.places):
-            refusals |= dict.fromkeys(pair.places, pair.error())  # told once
-    for one in given_twice(drawn):
-        if one.where in refusals:
-            refusals[one.where] = one.error()
+            refusals |= dict.fromkeys(pair.places, refusal(pair.finding()))  # told once
+    for twice in given_twice(drawn):
+        if twice.where in refusals:
+            refusals[twice.where] = refusal(twice)
     raise_all(list(dict.fromkeys(refusals[one.where] for one in drawn if one.where in refusals)))
     return tuple(as_laid(d, way=w) for d, w in zip(drawn, ways, strict=True)), ways
 

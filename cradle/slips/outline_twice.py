@@ -7,10 +7,8 @@ from typing import Final
 
 import numpy as np
 
-from cradle.errors import SectionError
 from cradle.finding import About, Finding, doubt
 from cradle.geometry.ring import size
-from cradle.noun import record
 from cradle.sections.axis_words import SIZES
 from cradle.sections.laid import Laid
 from cradle.sections.readings import readings_of
@@ -21,51 +19,29 @@ _SAME_MM: Final = 1e-6
 """No two outlines by hand are as like as this."""
 
 
-@record
-class GivenTwice:
-    """A section whose outline is that of another, the readings of which alone it fits."""
-
-    section: Laid
-    other: Laid
-
-    @property
-    def where(self) -> str:
-        """Where it is told."""
-        return self.section.where
-
-    @property
-    def message(self) -> str:
-        """What is wrong."""
-        told = [
-            f"its {word} is {read:.2f} mm with calipers, {drawn:.2f} mm as drawn"
-            for word, read, drawn in zip(
-                SIZES, readings_of(self.section), size(self.section.ring), strict=True
-            )
-            if read is not None
-        ]
-        return f"its outline is that of {self.other.where}, point for point, but {'; '.join(told)}"
-
-    @property
-    def advice(self) -> str:
-        """What helps."""
-        return "give it an outline of its own (file, layer, pick or point)"
-
-    def finding(self) -> Finding:
-        """A warning, where tracing might explain it all the same."""
-        return doubt("outline-twice", self.message, self.advice, where=self.where, about=About.READING)
-
-    def error(self) -> SectionError:
-        """The refusal, where no tracing explains it."""
-        return SectionError(self.message, where=self.where, hint=self.advice)
-
-
-def given_twice(laid: Sequence[Laid]) -> Iterator[GivenTwice]:
-    """Every drawn section whose outline is that of another and does not fit its own readings, not even exchanged, while it fits the other's."""
+def given_twice(laid: Sequence[Laid]) -> Iterator[Finding]:
+    """A warning of every drawn section whose outline is that of another and does not fit its own readings, not even exchanged, while it fits the other's."""
     drawn = [one for one in laid if not one.exact]
     for section in (one for one in drawn if not (_fits(one) or _fits(one, exchanged=True))):
         other = next((one for one in drawn if _alike(one, section) and _fits(one)), None)
         if other is not None:
-            yield GivenTwice(section=section, other=other)
+            yield doubt(
+                "outline-twice",
+                f"its outline is that of {other.where}, point for point, but {_off_words(section)}",
+                "give it an outline of its own (file, layer, pick or point)",
+                where=section.where,
+                about=About.READING,
+            )
+
+
+def _off_words(section: Laid) -> str:
+    """What a section's readings say, and its drawing."""
+    told = [
+        f"its {word} is {read:.2f} mm with calipers, {drawn:.2f} mm as drawn"
+        for word, read, drawn in zip(SIZES, readings_of(section), size(section.ring), strict=True)
+        if read is not None
+    ]
+    return "; ".join(told)
 
 
 def _alike(one: Laid, other: Laid) -> bool:

@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from cradle.errors import SectionError
+from cradle.finding import refusal
 from cradle.geometry.arrays import Floats, Ints
 from cradle.project.fit import SpreadSpec
 from cradle.sections.adjustment import student_t_cost
@@ -59,7 +60,7 @@ def check_heights(laid: Sequence[Laid], *, profiles: Profiles, spread: SpreadSpe
         _check_plane(heights, pairs, spread=spread)
     except SectionError as error:
         swapped = next(heights_swapped(laid, profiles=profiles), None)
-        raise (swapped.error() if swapped else error) from error
+        raise (refusal(swapped) if swapped else error) from error
     if len(laid) >= _LEAST:
         for both in pairs:
             _check_counted_upwards(both, spread=spread)

@@ -8,7 +8,6 @@ from typing import Final
 
 import numpy as np
 
-from cradle.errors import SectionError
 from cradle.finding import About, Finding, doubt
 from cradle.geometry.arrays import Floats
 from cradle.geometry.ring import size, turned
@@ -59,10 +58,6 @@ class Swapped:
         """A warning, where tracing might explain it all the same."""
         code = "outlines-swapped" if len(self.axes) > 1 else "sizes-swapped"
         return doubt(code, self.message, self.advice, where=self.low.where, about=About.READING)
-
-    def error(self) -> SectionError:
-        """The refusal, where no tracing explains it."""
-        return SectionError(self.message, where=self.low.where, hint=self.advice)
 
 
 def swapped(laid: Sequence[Laid]) -> Iterator[Swapped]:

@@ -8,11 +8,9 @@ from typing import Final
 
 import numpy as np
 
-from cradle.errors import SectionError
 from cradle.finding import About, Finding, doubt
 from cradle.geometry.arrays import Floats
 from cradle.names import listed
-from cradle.noun import record
 from cradle.sections.axis_words import SIZES
 from cradle.sections.laid import Laid
 from cradle.sections.profiles import Profile, Profiles
@@ -20,54 +18,34 @@ from cradle.sections.readings import size_along
 
 _OFF: Final = 0.08
 """A section is off where the logarithms of its size and of what the sides show there differ by this: more than they are read wrong."""
-_LEAST_MM: Final = 1e-3
 _NEARER: Final = 0.35
 """At the other's height both differences must shrink to less than this part."""
+_LEAST_MM: Final = 1e-3
+"""Sides nearer together than this, or on one another, count as so far apart."""
 
 
-@record
-class HeightsSwapped:
-    """Two sections, the lower as noted first, and which of their sizes the sides show."""
-
-    low: Laid
-    high: Laid
-    sizes: tuple[str, ...]
-
-    @property
-    def message(self) -> str:
-        """What is doubtful."""
-        return (
-            f"its height and that of {self.high.where} seem to be swapped: each has the {listed(self.sizes)} that the sides show"
-            " at the other's height"
-        )
-
-    @property
-    def advice(self) -> str:
-        """What helps."""
-        return f"let each have the other's height: {self.high.spec.height_mm:g} mm here"
-
-    def finding(self) -> Finding:
-        """A warning, where the readings might explain it all the same."""
-        return doubt("heights-swapped", self.message, self.advice, where=self.low.where, about=About.READING)
-
-    def error(self) -> SectionError:
-        """The refusal, where they do not."""
-        return SectionError(self.message, where=self.low.where, hint=self.advice)
-
-
-def heights_swapped(laid: Sequence[Laid], *, profiles: Profiles) -> Iterator[HeightsSwapped]:
-    """Every pair of sections, bottom to top, that are as wide and deep as opposite sides show only at each other's height, all others at their own."""
+def heights_swapped(laid: Sequence[Laid], *, profiles: Profiles) -> Iterator[Finding]:
+    """A warning of every pair of sections, bottom to top, that are as wide and deep as opposite sides show only at each other's height, all others at their own."""
     pairs, heights = profiles.pairs, np.array([one.spec.height_mm for one in laid])
     if not pairs:
         return
-    seen = np.all([low.reaches(heights) & high.reaches(heights) for low, high in pairs], axis=0)
+    seen = np.flatnonzero(
+        np.all([low.reaches(heights) & high.reaches(heights) for low, high in pairs], axis=0)
+    )
     off = np.max([_off(laid, low, high) for low, high in pairs], axis=0)
-    for i, j in combinations(np.flatnonzero(seen).tolist(), 2):
+    for i, j in combinations(seen.tolist(), 2):
         least = min(off[i, i], off[j, j])
-        others = [off[k, k] for k in np.flatnonzero(seen).tolist() if k not in (i, j)]
+        others = [off[k, k] for k in seen.tolist() if k not in (i, j)]
         if least > _OFF and max(off[i, j], off[j, i], *others) < _NEARER * least:
-            sizes = tuple(SIZES[low.side.axis] for low, _ in pairs)
-            yield HeightsSwapped(low=laid[i], high=laid[j], sizes=sizes)
+            sizes = listed([SIZES[low.side.axis] for low, _ in pairs])
+            yield doubt(
+                "heights-swapped",
+                f"its height and that of {laid[j].where} seem to be swapped: each has the {sizes} that the sides show at the other's"
+                " height",
+                f"let each have the other's height: {heights[j]:g} mm here",
+                where=laid[i].where,
+                about=About.READING,
+            )
 
 
 def _off(laid: Sequence[Laid], low: Profile, high: Profile) -> Floats:

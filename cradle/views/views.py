@@ -18,7 +18,7 @@ from typing import Final
 import numpy as np
 
 from cradle.errors import SectionError
-from cradle.finding import Finding, in_mm, note
+from cradle.finding import Finding, in_mm, note, refusal
 from cradle.geometry.arrays import Bools, Floats, frozen
 from cradle.noun import noun
 from cradle.project.section import Align
@@ -73,7 +73,7 @@ def with_views(
     try:
         seen = _all_seen(profiles, views=views, laid=laid, align=align)
     except SectionError as error:
-        raise (wrong[0].error() if wrong else error) from error
+        raise (refusal(wrong[0].finding()) if wrong else error) from error
     return replace(seen, findings=(*(one.finding() for one in wrong), *seen.findings), wrong=wrong)
 
 
@@ -196,12 +196,9 @@ def _fitting_units(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> Iter
     """The units in which a view would reach the heights of all sections, mm to one, and whether it would fit all of them well."""
     for unit, mm in MISTAKEN_FOR_MM:
         raised = [replace(one, spec=replace(one.spec, height_mm=mm * one.spec.height_mm)) for one in laid]
-        try:
-            low, high, _, scaled = _extents(view, axis=axis, laid=raised)
-        except SectionError:
-            continue
-        if low[0, 0] <= raised[0].spec.height_mm and raised[-1].spec.height_mm <= low[-1, 0]:
-            yield unit, mm, (scaled.measured or 0.0) <= _well_mm(low, high)
+        off = _off_mm(view, axis=axis, laid=raised)
+        if off is not None:
+            yield unit, mm, off[1]
 
 
 def _fitting_swap(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> tuple[Laid, Laid] | None:
@@ -216,21 +213,22 @@ def _fitting_swap(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> tuple
             for one in laid
         ]
         swapped.sort(key=lambda one: one.spec.height_mm)
-        off = _off_all_mm(view, axis=axis, laid=swapped)
-        if off is not None and (best is None or off < best[0]):
-            best = off, (low, high)
+        off = _off_mm(view, axis=axis, laid=swapped)
+        if off is not None and off[1] and (best is None or off[0] < best[0]):
+            best = off[0], (low, high)
     return None if best is None else best[1]
 
 
-def _off_all_mm(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> float | None:
-    """How far a view is off the sections' widths, mm; None where it does not reach all of them or fits some badly."""
+def _off_mm(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> tuple[float, bool] | None:
+    """How far a view is off the sections' widths, mm, and whether it fits all of them well; None where it does not reach them all."""
     try:
         low, high, _, scaled = _extents(view, axis=axis, laid=laid)
     except SectionError:
         return None
+    if laid[0].spec.height_mm < low[0, 0] or low[-1, 0] < laid[-1].spec.height_mm:
+        return None
     off = scaled.measured or 0.0
-    reached = low[0, 0] <= laid[0].spec.height_mm and laid[-1].spec.height_mm <= low[-1, 0]
-    return off if reached and off <= _well_mm(low, high) else None
+    return off, off <= _well_mm(low, high)
 
 
 def _well_mm(low: Floats, high: Floats) -> float:
@@ -245,7 +243,8 @@ def _fits_upside_down(view: Silhouette, *, axis: int, laid: Sequence[Laid]) -> b
     )
     if view.cut_off_at or len(laid) < _TELL_END:
         return False
-    return _off_all_mm(turned, axis=axis, laid=laid) is not None
+    off = _off_mm(turned, axis=axis, laid=laid)
+    return off is not None and off[1]
 
 
 def _reached(heights: Floats, *, z: Floats, where: str) -> Bools:

@@ -14,7 +14,6 @@ from typing import Final
 
 import numpy as np
 
-from cradle.errors import SectionError
 from cradle.finding import About, Finding, doubt, in_mm
 from cradle.geometry.arrays import Floats
 from cradle.names import listed
@@ -106,10 +105,6 @@ class WrongSide:
             about=About.READING,
             **in_mm(self.off_mm),
         )
-
-    def error(self) -> SectionError:
-        """The refusal, where it cannot be used."""
-        return SectionError(self.message, where=self.view.where, hint=self.advice)
 
 
 def wrong_sides(views: Sequence[Silhouette], *, laid: Sequence[Laid]) -> tuple[WrongSide, ...]:
